@@ -1,0 +1,74 @@
+// Package boxfit finds the container for a pour: the box, polygon or sleeve
+// round a pattern, its boards, its fill and the rubber it takes.
+package boxfit
+
+import "moldtally/mesh/finding"
+
+// Kind of container.
+type Kind string
+
+// The kinds.
+const (
+	Box     Kind = "box"
+	Polygon Kind = "polygon"
+	Sleeve  Kind = "sleeve"
+	Mother  Kind = "mother mold" // a rigid shell over a blanket
+)
+
+// Board is one line of the cut list.
+type Board struct {
+	Name      string  `json:"name"`
+	Count     int     `json:"count"`
+	Length    float64 `json:"length_mm"`
+	Width     float64 `json:"width_mm"`
+	Thickness float64 `json:"thickness_mm"`
+}
+
+// Fit is a container that holds the pour, inside sizes in mm. A nil pointer is
+// unknown or does not apply, and is written as null.
+type Fit struct {
+	Kind       Kind        `json:"kind"`
+	Mold       string      `json:"mold"`
+	Interior   *[3]float64 `json:"interior_mm"` // length, width, height to the rim
+	Diameter   *float64    `json:"diameter_mm"`
+	Sides      *int        `json:"sides"`
+	Wall       float64     `json:"wall_mm"`
+	Over       float64     `json:"over_mm"`
+	Under      float64     `json:"under_mm"`
+	FillHeight float64     `json:"fill_height_mm"` // above the container's floor
+	Capacity   float64     `json:"capacity_mm3"`   // clear inside up to the fill line
+	Stock      *string     `json:"stock"`          // a stock tube's name
+	Thinnest   float64     `json:"thinnest_mm"`    // thinnest rubber, in three dimensions
+	ThinnestAt *[3]float64 `json:"thinnest_at_mm"`
+	Boards     []Board     `json:"boards"`
+	Seam       float64     `json:"seam_length_mm"`
+
+	HoldDown       *float64 `json:"hold_down_N"` // nil = pattern's mass unknown
+	HoldDownMargin *float64 `json:"hold_down_with_margin_N"`
+	FloorPressure  float64  `json:"floor_pressure_kPa"`
+	WallForce      float64  `json:"wall_force_N"` // largest on one wall
+	BoardBow       *float64 `json:"board_bow_mm"`
+	Brace          *string  `json:"brace"`
+	LiftMass       *float64 `json:"lift_mass_g"`
+
+	Options []Option `json:"options"`
+
+	// Rubber is the volume of rubber up to the fill line with its bounds,
+	// mm³: high goes with the least displaced volume.
+	Rubber     float64 `json:"-"`
+	RubberLow  float64 `json:"-"`
+	RubberHigh float64 `json:"-"`
+	// Center is the container's axis at its floor, file frame; LongAxis the
+	// direction of its length; Up its axis. For pictures.
+	Center, LongAxis, Up [3]float64   `json:"-"`
+	Findings             finding.List `json:"-"`
+}
+
+// Option is a container that was weighed against the one chosen.
+type Option struct {
+	Mold      string   `json:"mold"`
+	Container string   `json:"container"`
+	Volume    float64  `json:"rubber_volume_mm3"`
+	Mass      *float64 `json:"rubber_mass_g"`
+	Cost      *float64 `json:"cost"`
+}

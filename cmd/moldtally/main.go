@@ -1,0 +1,6 @@
+// Command moldtally sizes flexible rubber molds from a pattern's mesh.
+package main
+
+import "os"
+
+func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }

@@ -1,0 +1,92 @@
+package estimate
+
+import (
+	"moldtally/boxfit"
+	"moldtally/estimate/rubber"
+	"moldtally/mesh"
+	"moldtally/mesh/demold"
+	"moldtally/mesh/solid"
+)
+
+// Job is what a user asks for a pattern: plain data, the same from a command
+// line or a page. Lengths mm, masses g, volumes mm³, temperatures °C. The zero
+// value is the documented default; a nil pointer means "not given".
+type Job struct {
+	Source Source
+
+	KeepCrumbs bool
+	Opening    string // "", closed, open
+
+	Up         Up
+	Mold       string // auto (or ""), block, two-part, cut, blanket
+	Clay       *float64
+	Ignore     *float64
+	Resolution float64
+	Search     bool
+	Show       *mesh.Vec
+
+	Container         string      // auto (or ""), box, polygon, sleeve
+	Inside            *[3]float64 // the user's own box, clear inside
+	InsideTube        *[2]float64 // the user's own tube: bore, height
+	Wall, Over, Under *float64
+	Board             string
+	Tube              string // stock or exact
+
+	Rubber rubber.Request
+
+	PatternMaterial string
+	PatternMass     *float64
+	Infill          *float64 // per cent
+	Displaced       *float64 // as measured by dunking
+	Irreplaceable   bool
+
+	Cast     string // what is cast
+	CastWall *float64
+	Copies   int
+
+	Temp *float64 // nil = 23 °C
+
+	Parts Parts
+}
+
+// Source is what is known of where the mesh came from.
+type Source struct {
+	File      string // base name
+	Format    string
+	Units     string    // mm, cm, m, in, ft, micron
+	UnitsFrom string    // file, flag, assumed
+	FileUp    *mesh.Vec // the file's declared up (glTF +Y, 3MF +Z), a candidate for auto
+	// Sizing that has already been applied to the mesh, for the record.
+	Resized float64 // factor, 1 = none
+}
+
+// Up is the side that faces up in the container.
+type Up struct {
+	Auto bool // also when zero: a zero Dir means auto
+	Dir  mesh.Vec
+}
+
+// Parts says which parts of the plan to compute; the zero value means all.
+type Parts struct {
+	StopAfter Stage
+}
+
+// Stage names how far Tally goes.
+type Stage int
+
+// Stages, in order. All is the zero value.
+const (
+	All Stage = iota
+	ThroughPattern
+	ThroughDemold
+	ThroughContainer
+)
+
+// Session is everything a run holds: what pictures and pages draw from.
+type Session struct {
+	Mesh   *mesh.Mesh
+	Solid  *solid.Solid
+	Report *demold.Report
+	Fit    *boxfit.Fit
+	Plan   *Plan
+}

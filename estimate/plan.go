@@ -1,0 +1,188 @@
+// Package estimate joins the stages into one plan: a pattern's survey, its
+// solid, how it demolds, its container, the rubber it takes, the castings, the
+// money and the verdict. Tally is the one use case; the command line and every
+// page call it.
+package estimate
+
+import (
+	"moldtally/boxfit"
+	"moldtally/mesh/demold"
+	"moldtally/mesh/finding"
+)
+
+// Schema numbers the shape of the JSON; it grows when a key changes meaning.
+const Schema = 1
+
+// Plan is everything a run computed. Its JSON tags are the tool's contract; a
+// part that a command does not compute is nil and left out, and inside a part
+// what is unknown or infinite is null. Numbers are unrounded.
+type Plan struct {
+	Schema     int              `json:"schema"`
+	Tool       string           `json:"tool"`
+	Version    string           `json:"version"`
+	Pattern    *Pattern         `json:"pattern,omitempty"`
+	Pose       *demold.Pose     `json:"pose,omitempty"`
+	Demold     *demold.Report   `json:"demold,omitempty"`
+	Container  *boxfit.Fit      `json:"container,omitempty"`
+	Options    *[]boxfit.Option `json:"options,omitempty"`
+	Rubber     *Rubber          `json:"rubber,omitempty"`
+	Casting    *Casting         `json:"casting,omitempty"`
+	Cost       *Cost            `json:"cost,omitempty"`
+	Schedule   *Schedule        `json:"schedule,omitempty"`
+	Verdict    *Verdict         `json:"verdict,omitempty"`
+	NotChecked []string         `json:"not_checked"`
+	Warnings   finding.List     `json:"warnings"`
+	Cautions   []string         `json:"cautions"`
+}
+
+// Pattern is the file as read and the solid it stands for.
+type Pattern struct {
+	File             string     `json:"file"` // base name
+	Format           string     `json:"format"`
+	Units            string     `json:"units"`
+	UnitsFrom        string     `json:"units_from"` // file, flag, assumed
+	Triangles        int        `json:"triangles"`
+	Vertices         int        `json:"vertices"`
+	Size             [3]float64 `json:"size_mm"`
+	Area             float64    `json:"area_mm2"`
+	Closed           bool       `json:"closed"`
+	BoundaryEdges    int        `json:"boundary_edges"`
+	NonManifoldEdges int        `json:"nonmanifold_edges"`
+	TurnedEdges      int        `json:"turned_edges"`
+	DegenerateFaces  int        `json:"degenerate_faces"`
+	DuplicateFaces   int        `json:"duplicate_faces"`
+	Pieces           int        `json:"pieces"`
+	Crumbs           int        `json:"crumbs"`
+	ThroughHoles     *int       `json:"through_holes"`
+	SealedVoids      *int       `json:"sealed_voids"`
+	SealedVoidVolume *float64   `json:"sealed_void_volume_mm3"`
+	SignedVolume     float64    `json:"signed_volume_mm3"`
+	MaterialVolume   *float64   `json:"material_volume_mm3"`
+	DisplacedVolume  *float64   `json:"displaced_volume_mm3"`
+	DisplacedLow     *float64   `json:"displaced_low_mm3"`
+	DisplacedHigh    *float64   `json:"displaced_high_mm3"`
+	DisplacedMethod  *string    `json:"displaced_method"`
+	SelfCrossings    *int       `json:"self_crossings"`
+	Repairs          []string   `json:"repairs"`
+}
+
+// Rubber is what is mixed. Masses g, volumes mm³ and ml.
+type Rubber struct {
+	Name        string    `json:"name"`
+	Family      string    `json:"family"`
+	ShoreA      *float64  `json:"shore_a"`
+	SG          float64   `json:"sg"`
+	Volume      float64   `json:"volume_mm3"`
+	VolumeLow   float64   `json:"volume_low_mm3"`
+	VolumeHigh  float64   `json:"volume_high_mm3"`
+	Mass        float64   `json:"mass_g"`
+	MassToMix   float64   `json:"mass_to_mix_g"`
+	PartA       float64   `json:"part_a_g"`
+	PartB       float64   `json:"part_b_g"`
+	PartAml     *float64  `json:"part_a_ml"`
+	PartBml     *float64  `json:"part_b_ml"`
+	RatioError  float64   `json:"ratio_error"` // (B/A)/(wanted B/A) − 1
+	Pours       []Pour    `json:"pours"`
+	Kits        []Kit     `json:"kits"`
+	Cost        *float64  `json:"cost"`
+	PotLife     *float64  `json:"pot_life_min"` // at the workshop's temperature
+	Demold      *float64  `json:"demold_min"`
+	Hardness    *Hardness `json:"hardness"`
+	Reasons     []string  `json:"reasons"`
+	MixRatio    string    `json:"mix"`    // "1:1", "100:10"
+	MixBy       string    `json:"mix_by"` // weight or volume
+	ExtraMass   float64   `json:"extra_g"`
+	ExtraReason string    `json:"extra_reason"`
+}
+
+// Pour is one pouring: the whole mold, or a half.
+type Pour struct {
+	Half    string  `json:"half"` // whole, first, second
+	Volume  float64 `json:"volume_mm3"`
+	PartA   float64 `json:"part_a_g"`
+	PartB   float64 `json:"part_b_g"`
+	Batches []Batch `json:"batches"`
+}
+
+// Batch is one cup.
+type Batch struct {
+	PartA float64 `json:"part_a_g"`
+	PartB float64 `json:"part_b_g"`
+	Cup   float64 `json:"cup_ml"` // smallest cup to stir it in
+}
+
+// Kit is a number of packages to buy.
+type Kit struct {
+	Size  float64 `json:"size_g"`
+	Count int     `json:"count"`
+	Cost  float64 `json:"cost"`
+}
+
+// Hardness is the range that would do, and why.
+type Hardness struct {
+	Low        *float64 `json:"low_shore_a"`
+	High       *float64 `json:"high_shore_a"`
+	LowReason  string   `json:"low_reason"`
+	HighReason string   `json:"high_reason"`
+}
+
+// Casting is one pull and how many molds a run takes.
+type Casting struct {
+	Material     string      `json:"material"`
+	PourUp       *[3]float64 `json:"pour_up"` // the side that faces up while casting
+	Volume       float64     `json:"volume_mm3"`
+	Mass         *float64    `json:"mass_g"`
+	PartA        *float64    `json:"part_a_g"`
+	PartB        *float64    `json:"part_b_g"`
+	Powder       *float64    `json:"powder_g"`
+	PullsPerMold *int        `json:"pulls_per_mold"`
+	MoldsNeeded  *int        `json:"molds_needed"`
+}
+
+// Cost is a list of lines that add up.
+type Cost struct {
+	Currency   string     `json:"currency"`
+	Lines      []CostLine `json:"lines"`
+	Subtotal   float64    `json:"subtotal"`
+	Overhead   float64    `json:"overhead"`
+	Margin     float64    `json:"margin"`
+	Total      float64    `json:"total"`
+	PerCasting *float64   `json:"per_casting"`
+	Draft      bool       `json:"draft"` // units are assumed or a stop is open
+}
+
+// CostLine is one thing that costs money.
+type CostLine struct {
+	What      string  `json:"what"`
+	Quantity  float64 `json:"quantity"`
+	Unit      string  `json:"unit"`
+	UnitPrice float64 `json:"unit_price"`
+	Amount    float64 `json:"amount"`
+}
+
+// Schedule is the order of work in minutes from the first stir.
+type Schedule struct {
+	Steps []Step `json:"steps"`
+}
+
+// Step is one line of the schedule.
+type Step struct {
+	What  string  `json:"what"`
+	Start float64 `json:"start_min"`
+	End   float64 `json:"end_min"`
+}
+
+// Verdict answers the first question: does it come out.
+type Verdict struct {
+	Answer  string   `json:"answer"`
+	Because []string `json:"because"`
+}
+
+// The answers.
+const (
+	ComesOut     = "comes out"
+	ComesOutSoft = "comes out in soft rubber"
+	SlitIt       = "slit it"
+	MakeTwoParts = "make it in two parts"
+	Locked       = "locked"
+)

@@ -1,0 +1,148 @@
+// Package demold asks of a solid how a mold lets go of it: undercuts, the path
+// the rubber must bend, stretch, squeeze, mouth, tunnels, trapped air, parting,
+// and which way up it stands best. Definitions are CONTRACT's, section 3 of
+// the design notes in DEVELOPERS.md; formulas name their source.
+package demold
+
+import (
+	"moldtally/mesh"
+	"moldtally/mesh/dexel"
+	"moldtally/mesh/finding"
+)
+
+// Mold says how the mold comes off.
+type Mold string
+
+// The kinds of mold.
+const (
+	Block   Mold = "block"    // one piece poured over a pattern on a baseboard
+	TwoPart Mold = "two-part" // keyed halves
+	Cut     Mold = "cut"      // one piece all round, cut open
+	Blanket Mold = "blanket"  // an even coat under a rigid mother mold
+)
+
+// OnBoard reports whether the pattern stands on a baseboard in this mold.
+func (m Mold) OnBoard() bool { return m == Block || m == Blanket }
+
+// Options of an analysis. Lengths in mm; the zero value is the default.
+type Options struct {
+	Mold       Mold     // "" = Block
+	Clay       *float64 // height of the clay fillet; nil = ClayDefault
+	Ignore     *float64 // undercuts shallower than this are noise; nil = 0.3
+	Resolution float64  // cell of the column field; 0 = auto
+	Progress   func(stage string, done, total int)
+}
+
+// Report is what the pull does to the rubber. Lengths mm, areas mm², volumes
+// mm³; points and directions in the file's own axes. A nil pointer is unknown
+// or infinite and is written as null.
+type Report struct {
+	UndercutVolume  float64     `json:"undercut_volume_mm3"`
+	UndercutArea    float64     `json:"undercut_area_mm2"`
+	UndercutDepth   float64     `json:"undercut_depth_mm"`
+	UndercutDepthAt *[3]float64 `json:"undercut_depth_at_mm"`
+	UndercutPath    *float64    `json:"undercut_path_mm"` // nil = locked
+	UndercutPathAt  *[3]float64 `json:"undercut_path_at_mm"`
+
+	Stretch      *float64    `json:"stretch"`
+	StretchAt    *[3]float64 `json:"stretch_at_mm"`
+	StretchNeck  *float64    `json:"stretch_neck_mm"`  // perimeter at the neck
+	StretchBulge *float64    `json:"stretch_bulge_mm"` // perimeter at the bulge
+	StretchClay  bool        `json:"stretch_neck_is_clay_line"`
+	Squeeze      float64     `json:"squeeze"`
+	SqueezeAt    *[3]float64 `json:"squeeze_at_mm"`
+	TongueLength *float64    `json:"tongue_length_mm"`
+	TongueRoot   *float64    `json:"tongue_root_mm"`
+
+	Mouth   Mouth `json:"mouth"`
+	Tunnels *int  `json:"tunnels"`
+	Draft   Draft `json:"draft_area_fraction"`
+
+	Trapped    *float64    `json:"trapped_volume_mm3"` // two-part and cut
+	Regions    []Region    `json:"regions"`
+	AirTraps   []AirTrap   `json:"air_traps"`
+	Parting    *Parting    `json:"parting"`
+	Directions []Direction `json:"directions"`
+
+	Clay        float64 `json:"clay_mm"`
+	Resolution  float64 `json:"resolution_mm"`
+	Uncertainty float64 `json:"uncertainty_mm"`
+
+	// Pockets: space outside S above the base plane that rubber cannot
+	// reach, mm³, and the clay below the clay line that S overhangs.
+	Pockets  float64 `json:"pockets_mm3"`
+	ClayFill float64 `json:"clay_mm3"`
+
+	Findings finding.List `json:"-"`
+	// VertexPath is, per vertex of the solid's surface, how far rubber there
+	// must bend to get out, mm; 0 where nothing is undercut, +Inf where it is
+	// locked. For pictures.
+	VertexPath []float32 `json:"-"`
+	// Field is the column field the figures were read from.
+	Field *dexel.Field `json:"-"`
+}
+
+// Mouth is the opening the pattern leaves the mold through.
+type Mouth struct {
+	At        *[3]float64 `json:"at_mm"`
+	Perimeter float64     `json:"perimeter_mm"`
+	Area      float64     `json:"area_mm2"`
+}
+
+// Draft is the share of the surface by draft angle, degrees: asin(n·u).
+type Draft struct {
+	Under0    float64 `json:"under_0"`
+	To1       float64 `json:"0_1"`
+	To3       float64 `json:"1_3"`
+	OverThree float64 `json:"over_3"`
+}
+
+// Region is a connected undercut.
+type Region struct {
+	ID     int        `json:"id"`
+	Kind   string     `json:"kind"` // neck, pocket, overhang, tunnel, minor
+	Depth  float64    `json:"depth_mm"`
+	Path   *float64   `json:"path_mm"`
+	Volume float64    `json:"volume_mm3"`
+	Area   float64    `json:"area_mm2"`
+	At     [3]float64 `json:"at_mm"`
+}
+
+// AirTrap is a pocket where a pour leaves air.
+type AirTrap struct {
+	Pour   string     `json:"pour"` // rubber or casting
+	Volume float64    `json:"volume_mm3"`
+	At     [3]float64 `json:"at_mm"`
+}
+
+// Parting is where a two-part or cut mold opens.
+type Parting struct {
+	Kind     string       `json:"kind"`
+	Height   float64      `json:"height_mm"`
+	Length   *float64     `json:"length_mm"`
+	Flatness *float64     `json:"flatness_mm"`
+	Line     [][]mesh.Vec `json:"-"`
+}
+
+// Direction is one way up that was tried.
+type Direction struct {
+	Up      [3]float64 `json:"up"`
+	Depth   float64    `json:"undercut_depth_mm"`
+	Path    *float64   `json:"undercut_path_mm"`
+	Volume  float64    `json:"undercut_volume_mm3"`
+	Stretch *float64   `json:"stretch"`
+	Score   *float64   `json:"score"` // deepest path, mm; nil = locked
+	Reason  string     `json:"reason"`
+}
+
+// Pose is how the pattern stands.
+type Pose struct {
+	Up                  [3]float64 `json:"up"`
+	Reason              string     `json:"reason"`
+	YawDeg              float64    `json:"yaw_deg"` // turn of rect_mm's long side about up, from the frame's E1
+	Height              float64    `json:"height_mm"`
+	Rect                [2]float64 `json:"rect_mm"`
+	Circle              float64    `json:"circle_mm"`
+	BaseContact         float64    `json:"base_contact_mm2"`
+	BaseContactFraction float64    `json:"base_contact_fraction"`
+}
