@@ -77,11 +77,11 @@ type Rubber struct {
 	VolumeHigh  float64   `json:"volume_high_mm3"`
 	Mass        float64   `json:"mass_g"`
 	MassToMix   float64   `json:"mass_to_mix_g"`
-	PartA       float64   `json:"part_a_g"`
-	PartB       float64   `json:"part_b_g"`
+	PartA       *float64  `json:"part_a_g"` // nil = a mix by volume whose parts' gravities are not known
+	PartB       *float64  `json:"part_b_g"`
 	PartAml     *float64  `json:"part_a_ml"`
 	PartBml     *float64  `json:"part_b_ml"`
-	RatioError  float64   `json:"ratio_error"` // (B/A)/(wanted B/A) − 1
+	RatioError  *float64  `json:"ratio_error"` // (B/A)/(wanted B/A) − 1, of the worst batch
 	Pours       []Pour    `json:"pours"`
 	Kits        []Kit     `json:"kits"`
 	Cost        *float64  `json:"cost"`
@@ -93,22 +93,34 @@ type Rubber struct {
 	MixBy       string    `json:"mix_by"` // weight or volume
 	ExtraMass   float64   `json:"extra_g"`
 	ExtraReason string    `json:"extra_reason"`
+
+	What       string   `json:"what"`           // the rubber in a few words
+	ShoreOO    *float64 `json:"shore_00"`       // for the softest, instead of Shore A
+	Elongation *float64 `json:"elongation_pct"` // at break
+	HeatLimit  *float64 `json:"heat_limit_C"`
+	Shrinkage  *float64 `json:"shrinkage_pct"` // linear, of the cured rubber
+	Needed     *float64 `json:"needed_strain"` // the strain that stripping asks for; nil = no finite answer
+	Have       *float64 `json:"have_g"`        // left on the shelf
+	HaveShort  *float64 `json:"have_short_g"`  // what is missing of it; 0 = it does
+	LeftOver   *float64 `json:"left_over_g"`   // of the kits bought
 }
 
 // Pour is one pouring: the whole mold, or a half.
 type Pour struct {
-	Half    string  `json:"half"` // whole, first, second
-	Volume  float64 `json:"volume_mm3"`
-	PartA   float64 `json:"part_a_g"`
-	PartB   float64 `json:"part_b_g"`
-	Batches []Batch `json:"batches"`
+	Half    string   `json:"half"` // whole, first, second
+	Volume  float64  `json:"volume_mm3"`
+	PartA   *float64 `json:"part_a_g"`
+	PartB   *float64 `json:"part_b_g"`
+	Batches []Batch  `json:"batches"`
+	Mass    float64  `json:"mass_g"`  // to mix
+	Extra   float64  `json:"extra_g"` // of that, for loss
 }
 
 // Batch is one cup.
 type Batch struct {
-	PartA float64 `json:"part_a_g"`
-	PartB float64 `json:"part_b_g"`
-	Cup   float64 `json:"cup_ml"` // smallest cup to stir it in
+	PartA *float64 `json:"part_a_g"`
+	PartB *float64 `json:"part_b_g"`
+	Cup   float64  `json:"cup_ml"` // smallest cup to stir it in
 }
 
 // Kit is a number of packages to buy.
@@ -124,6 +136,27 @@ type Hardness struct {
 	High       *float64 `json:"high_shore_a"`
 	LowReason  string   `json:"low_reason"`
 	HighReason string   `json:"high_reason"`
+
+	Wants     []Want  `json:"wants"`     // everything that asked for soft or firm
+	Preferred float64 `json:"preferred"` // Shore A to look for first
+	Curve     []Strip `json:"curve"`     // strain that each hardness stands, for a chart
+}
+
+// Want is one thing that asks for a soft or a firm rubber.
+type Want struct {
+	Toward string  `json:"toward"` // soft or firm
+	ShoreA float64 `json:"shore_a"`
+	Why    string  `json:"why"`
+	Won    bool    `json:"won"` // false: something stronger overruled it
+}
+
+// Strip is what a rubber of one hardness lets go of. Strains are length added
+// per length; the force is what opens a grip's width of the mouth, N.
+type Strip struct {
+	ShoreA      float64  `json:"shore_a"`
+	Comfortable float64  `json:"comfortable_strain"`
+	Limit       float64  `json:"limit_strain"`
+	Force       *float64 `json:"force_N"`
 }
 
 // Casting is one pull and how many molds a run takes.
@@ -137,6 +170,17 @@ type Casting struct {
 	Powder       *float64    `json:"powder_g"`
 	PullsPerMold *int        `json:"pulls_per_mold"`
 	MoldsNeeded  *int        `json:"molds_needed"`
+
+	MassToMix   *float64 `json:"mass_to_mix_g"`    // with sprue and loss
+	Sprue       float64  `json:"sprue_volume_mm3"` // sprue, vents and loss in the cup
+	Water       *float64 `json:"water_g"`          // gypsum and cement
+	PullsLow    *int     `json:"pulls_low"`
+	PullsHigh   *int     `json:"pulls_high"`
+	HottestC    *float64 `json:"hottest_C"`     // peak or pouring temperature
+	Shrinkage   *float64 `json:"shrinkage_pct"` // linear, rubber and casting together
+	ResizeTo    *float64 `json:"resize_factor"` // make the pattern this many times as big for a true casting
+	DemoldAfter *float64 `json:"demold_min"`
+	Note        string   `json:"note"`
 }
 
 // Cost is a list of lines that add up.
@@ -149,6 +193,7 @@ type Cost struct {
 	Total      float64    `json:"total"`
 	PerCasting *float64   `json:"per_casting"`
 	Draft      bool       `json:"draft"` // units are assumed or a stop is open
+	Rounding   string     `json:"rounding"`
 }
 
 // CostLine is one thing that costs money.
@@ -162,7 +207,8 @@ type CostLine struct {
 
 // Schedule is the order of work in minutes from the first stir.
 type Schedule struct {
-	Steps []Step `json:"steps"`
+	Steps       []Step  `json:"steps"`
+	Temperature float64 `json:"temperature_C"`
 }
 
 // Step is one line of the schedule.
@@ -170,6 +216,7 @@ type Step struct {
 	What  string  `json:"what"`
 	Start float64 `json:"start_min"`
 	End   float64 `json:"end_min"`
+	Half  string  `json:"half"` // whole, first, second
 }
 
 // Verdict answers the first question: does it come out.
