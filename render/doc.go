@@ -1,0 +1,16 @@
+// Package render shows a plan: as JSON for scripts, as a sheet of words for a
+// mold maker, and as a picture for a client.
+//
+//   - WriteJSON and WriteManyJSON write every figure unrounded, in the keys of
+//     the plan's own tags.
+//   - NewSheet turns a plan into rows of label, value, unit and note. It is the
+//     only place where numbers become words; every figure is rounded there to
+//     what its bounds allow. WriteText sets a sheet for a terminal.
+//   - Preview draws the pattern shaded by how far the rubber must bend, inside
+//     its container as glass, from four sides; WritePNG encodes it.
+//
+// The package computes nothing about molds: what it shows was found in
+// estimate and below. The same plan gives the same bytes, whatever the number
+// of cores. The one third-party rasteriser (fauxgl) and the font code are used
+// here and nowhere else.
+package render

@@ -1,0 +1,88 @@
+package render
+
+import (
+	"math"
+	"math/rand/v2"
+	"strings"
+	"testing"
+)
+
+func spaced(s string) string { return strings.ReplaceAll(s, nbsp, " ") }
+
+func TestNumbers(t *testing.T) {
+	for _, c := range []struct{ got, want string }{
+		{Fixed(9999, 0), "9999"}, {Fixed(10000, 0), "10 000"}, {Fixed(-1234567.891, 2), "-1 234 567.89"},
+		{Fixed(-0.004, 2), "0.00"}, {Fixed(999999.5, 0), "1 000 000"}, {Fixed(math.NaN(), 1), "-"},
+		{Stepped(412.3, 1), "412"}, {Stepped(1234, 10), "1230"}, {Stepped(0.04567, 0.001), "0.046"}, {Stepped(15500, 1000), "16 000"},
+		{Grams(355), "355"}, {Grams(5.5), "5.5"}, {Grams(0.1 + 0.2), "0.3"}, {Grams(4.800000000000001), "4.8"}, {Grams(0.05), "0.05"}, {Grams(12000), "12 000"},
+		{Inches(0, 16), "0"}, {Inches(25.4, 16), "1"}, {Inches(133.35, 16), "5 1/4"}, {Inches(6.35, 16), "1/4"}, {Inches(1.5875, 16), "1/16"},
+		{Inches(0.7, 16), "0"}, {Inches(0.8, 16), "1/16"}, {Inches(25, 16), "1"}, {Inches(-133.35, 16), "-5 1/4"}, {Inches(150, 0), "5 7/8"}, {Inches(150, 32), "5 29/32"},
+		{Inches(25.39, 16), "1"}, {Inches(304800, 16), "12 000"},
+		{Money(1234.5, "EUR"), "EUR 1234.50"}, {Money(12345.678, ""), "12 345.68"},
+		{unitPrice(31), "31.00"}, {unitPrice(0.0125), "0.0125"}, {unitPrice(1.0 / 3), "0.333333"},
+		{Duration(0), "0 min"}, {Duration(0.5), "30 s"}, {Duration(25), "25 min"}, {Duration(60), "1 h"}, {Duration(90), "1 h 30 min"}, {Duration(599.7), "10 h"},
+		{Duration(1440), "24 h"}, {Duration(3120), "2 d 4 h"}, {Duration(2880), "2 d"},
+		{Count(1, "piece", "pieces"), "1 piece"}, {Count(41230, "triangle", "triangles"), "41 230 triangles"},
+	} {
+		if got := spaced(c.got); got != c.want {
+			t.Errorf("got %q, want %q", got, c.want)
+		}
+	}
+}
+
+func TestStepFor(t *testing.T) {
+	for _, c := range []struct{ low, value, high, want float64 }{
+		{409, 412, 416, 1}, // bounds of 3.5: whole units
+		{411.9, 412.3, 412.6, 0.1},
+		{412, 412, 412, 0.1}, // exact: four digits
+		{100, 412, 900, 10},  // hopeless: two digits are left
+		{0.0011, 0.0012, 0.0013, 0.0001},
+		{-1, 0, 1, 1},
+	} {
+		if got := stepFor(c.low, c.value, c.high); math.Abs(got/c.want-1) > 1e-9 {
+			t.Errorf("stepFor(%v, %v, %v) = %v, want %v", c.low, c.value, c.high, got, c.want)
+		}
+	}
+}
+
+// What is printed must lie within the bounds it came from, give or take the
+// half of its last digit, and the bounds printed must hold the true ones.
+func TestRoundingHolds(t *testing.T) {
+	rnd := rand.New(rand.NewPCG(1, 2))
+	for range 2000 {
+		v := math.Exp(rnd.Float64()*16 - 2)
+		low, high := v*(1-0.05*rnd.Float64()), v*(1+0.05*rnd.Float64())
+		step := stepFor(low, v, high)
+		if err := math.Abs(math.Round(v/step)*step - v); err > max((high-low)/2, v*0.0006)+1e-12 {
+			t.Fatalf("%v within [%v, %v] is printed to %v: off by %v", v, low, high, step, err)
+		}
+	}
+}
+
+func TestVolumeWords(t *testing.T) {
+	for _, c := range []struct {
+		got  quantity
+		want string
+	}{
+		{volume(409120, 412310, 415890), "412 cm³ = 25.2 in³"},
+		{exactly(589934.304), "589.9 cm³ = 36.00 in³"}, // 6 x 4 x 1 1/2 in
+		{exactly(35), "35.00 mm³ = 0.002136 in³"},
+		{exactly(12.346e6), "12.35 L = 753.4 in³"},
+		{exactly(0), "0 cm³ = 0 in³"},
+		{mass(653.17, 653.173, 653.18), "653.2 g = 1.440 lb"}, // 1.44 lb
+		{mass(12000, 12000, 12000), "12.00 kg = 26.46 lb"},
+		{weighed(355), "355 g = 12.52 oz"},
+		{weighed(5.5), "5.5 g = 0.1940 oz"},
+		{weighed(453.59237), "453.5924 g = 1 lb 0.00 oz"},
+		{weighed(907.184), "907.184 g = 2 lb 0.00 oz"},
+		{ruled(133.36), "133.4 mm = 5 1/4 in"},
+		{length(14.72, 0.1), "14.7 mm = 0.58 in"},
+		{area(38214.7), "382 cm² = 59.2 in²"},
+		{force(3.66769), "3.7 N = 0.82 lbf"},         // published: 0.82453 lbf
+		{pressure(1.098345), "1.10 kPa = 0.159 psi"}, // 0.159301 psi
+	} {
+		if got := spaced(c.got.metric() + " = " + c.got.us()); got != c.want {
+			t.Errorf("got %q, want %q", got, c.want)
+		}
+	}
+}

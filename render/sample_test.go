@@ -1,0 +1,105 @@
+package render
+
+import (
+	"bytes"
+	"flag"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"moldtally/boxfit"
+	"moldtally/estimate"
+	"moldtally/mesh/demold"
+	"moldtally/mesh/finding"
+)
+
+var update = flag.Bool("update", false, "rewrite the golden files under testdata; look at them before committing")
+
+func ptr[T any](v T) *T { return &v }
+
+// samplePlan is a full plan of a turned finial, its figures made to agree with
+// each other by hand.
+func samplePlan() *estimate.Plan {
+	return &estimate.Plan{
+		Schema: estimate.Schema, Tool: "moldtally", Version: "0.1.0",
+		Pattern: &estimate.Pattern{
+			File: "finial.stl", Format: "STL binary", Units: "mm", UnitsFrom: "assumed",
+			Triangles: 41230, Vertices: 20617, Size: [3]float64{80.004, 80.004, 142.25}, Area: 38214.7,
+			Pieces: 1, BoundaryEdges: 214, TurnedEdges: 3, Crumbs: 2, SelfCrossings: ptr(0),
+			SignedVolume: 411873.2, MaterialVolume: ptr(412310.0), DisplacedVolume: ptr(412310.0),
+			DisplacedLow: ptr(409120.0), DisplacedHigh: ptr(415890.0), DisplacedMethod: ptr("holes closed, winding summed"),
+			SealedVoids: ptr(0), SealedVoidVolume: ptr(0.0),
+			Repairs: []string{"closed the flat bottom", "patched 3 holes, the largest 14 mm across", "left out 2 crumbs"},
+		},
+		Pose: &demold.Pose{Up: [3]float64{0, 0, 1}, Reason: "it rests on its plain base", YawDeg: 0, Height: 142.25,
+			Rect: [2]float64{80.004, 80.004}, Circle: 80.01, BaseContact: 3847, BaseContactFraction: 0.1007},
+		Demold: &demold.Report{
+			UndercutVolume: 38412.2, UndercutArea: 9120.4, UndercutDepth: 14.72, UndercutDepthAt: &[3]float64{24.9, 3.1, 61.8},
+			UndercutPath: ptr(14.72), UndercutPathAt: &[3]float64{24.9, 3.1, 61.8},
+			Stretch: ptr(0.587), StretchAt: &[3]float64{0, 0, 61.8}, StretchNeck: ptr(158.3), StretchBulge: ptr(251.2),
+			Mouth: demold.Mouth{At: &[3]float64{0, 0, 0}, Perimeter: 219.8, Area: 3847}, Tunnels: ptr(0),
+			Draft: demold.Draft{Under0: 0.22, To1: 0.08, To3: 0.11, OverThree: 0.59},
+			Regions: []demold.Region{
+				{ID: 1, Kind: "neck", Depth: 14.72, Path: ptr(14.72), Volume: 31200.5, Area: 7210, At: [3]float64{24.9, 3.1, 61.8}},
+				{ID: 2, Kind: "neck", Depth: 6.2, Path: ptr(6.2), Volume: 7100.2, Area: 1850, At: [3]float64{12, -8, 112}},
+				{ID: 3, Kind: "minor", Depth: 0.41, Path: ptr(0.41), Volume: 111.5, Area: 60.4, At: [3]float64{1, 39, 20}},
+			},
+			AirTraps:   []demold.AirTrap{{Pour: "casting", Volume: 820, At: [3]float64{0, 0, 142}}},
+			Directions: []demold.Direction{{Up: [3]float64{0, 0, 1}, Depth: 14.72, Path: ptr(14.72), Volume: 38412.2, Stretch: ptr(0.587), Score: ptr(14.72), Reason: "plain base"}, {Up: [3]float64{1. / 3, 2. / 3, 2. / 3}, Depth: 39, Path: nil, Volume: 91200, Stretch: nil}},
+			Clay:       1.42, Resolution: 0.35, Uncertainty: 0.34,
+		},
+		Container: &boxfit.Fit{Kind: boxfit.Box, Mold: "block", Interior: &[3]float64{105, 105, 165}, Wall: 12.5, Over: 12, Under: 0,
+			FillHeight: 154.3, Capacity: 1701157.5, Thinnest: 11.8, ThinnestAt: &[3]float64{40, 0, 75},
+			Boards: []boxfit.Board{{Name: "long side", Count: 2, Length: 129, Width: 165, Thickness: 12}, {Name: "short side", Count: 2, Length: 105, Width: 165, Thickness: 12}, {Name: "baseboard", Count: 1, Length: 189, Width: 189, Thickness: 12}},
+			Seam:   1080, HoldDown: ptr(3.02), HoldDownMargin: ptr(12.1), FloorPressure: 1.69, WallForce: 13.7, BoardBow: ptr(0.021), Brace: ptr("one strap round the rim"),
+			LiftMass: ptr(3120.0),
+			Options: []boxfit.Option{
+				{Mold: "block", Container: "sleeve, 110 mm drain pipe", Volume: 871000, Mass: ptr(958.0), Cost: ptr(25.1)},
+				{Mold: "block", Container: "box", Volume: 1287000, Mass: ptr(1425.0), Cost: ptr(37.4)},
+			},
+		},
+		Rubber: &estimate.Rubber{Name: "platinum silicone 15", Family: "platinum-cure silicone", ShoreA: ptr(15.0), SG: 1.107, Volume: 1288847.5, VolumeLow: 1285267.5, VolumeHigh: 1292037.5,
+			Mass: 1426.75, MassToMix: 1544.7, PartA: ptr(1405.0), PartB: ptr(140.5), RatioError: ptr(0.0),
+			Pours: []estimate.Pour{{Half: "whole", Volume: 1292037.5, PartA: ptr(1405.0), PartB: ptr(140.5), Mass: 1545.5, Extra: 114.5,
+				Batches: []estimate.Batch{{PartA: ptr(705.0), PartB: ptr(70.5), Cup: 2801.2}, {PartA: ptr(700.0), PartB: ptr(70.0), Cup: 2790}}}},
+			Kits: []estimate.Kit{{Size: 1000, Count: 2, Cost: 62}}, Cost: ptr(62.0), PotLife: ptr(34.8), Demold: ptr(360.0),
+			Hardness: &estimate.Hardness{Low: ptr(10.0), High: ptr(20.0), LowReason: "nothing asks for more", HighReason: "the neck must stretch by 59 %", Preferred: 15,
+				Wants: []estimate.Want{{Toward: "soft", ShoreA: 15, Why: "the neck must stretch by 59 % and a firmer rubber tears before it lets go", Won: true}, {Toward: "firm", ShoreA: 30, Why: "a block that stands alone", Won: false}}},
+			Reasons:  []string{"softest that still holds its own weight"},
+			MixRatio: "10:1", MixBy: "weight", ExtraMass: 114.4, ExtraReason: "8 % for cups and spill", LeftOver: ptr(454.5)},
+		Casting: &estimate.Casting{Material: "rigid polyurethane resin", PourUp: &[3]float64{0, 0, -1}, Volume: 412310, Mass: ptr(432.9), PartA: ptr(220.0), PartB: ptr(220.0), PullsLow: ptr(40), PullsHigh: ptr(100), PullsPerMold: ptr(70), MoldsNeeded: ptr(1)},
+		Cost: &estimate.Cost{Currency: "EUR", Lines: []estimate.CostLine{{What: "platinum silicone 15, kits", Quantity: 2, Unit: "kit", UnitPrice: 31, Amount: 62}, {What: "melamine board 12 mm", Quantity: 0.125, Unit: "m²", UnitPrice: 18.5, Amount: 2.31}},
+			Subtotal: 64.31, Total: 64.31, PerCasting: ptr(1.61), Draft: true},
+		Schedule: &estimate.Schedule{Temperature: 23, Steps: []estimate.Step{{What: "stir and pour", Start: 0, End: 28, Half: "whole"}, {What: "leave it to cure", Start: 28, End: 388, Half: "whole"}, {What: "rest before casting", Start: 388, End: 1828, Half: "whole"}}},
+		Verdict: &estimate.Verdict{Answer: estimate.ComesOutSoft, Because: []string{
+			"the deepest undercut is 14.7 mm, and a neck must stretch by 59 %", "a rubber of Shore A 15 stands that for the pulls wanted"}},
+		NotChecked: []string{"cure: no pattern material was given", "the pattern's own strength"},
+		Warnings: finding.List{
+			{Code: "float.rises", Severity: finding.Stop, Summary: "the pattern floats: it weighs 186 g and pushes up with 3.0 N", Effect: "it comes loose in the pour and the mold is lost", Hint: "screw it to the baseboard, or hold it with a bar for 12 N"},
+			{Code: finding.OpenEdges, Severity: finding.Caution, Summary: "finial.stl is open: no bottom, and 3 holes, the largest 14 mm across", Effect: "closed with a flat bottom and patches, it displaces 412 cm³, between 409 and 416", Hint: "look at the patches in the picture; close the holes in the scan for an exact figure", At: &[3]float64{12, -4, 88}},
+			{Code: finding.UnitAssumed, Severity: finding.Note, Summary: "the file does not say its unit; read as mm", Effect: "the size is 80 x 80 x 142 mm", Hint: "--units settles it"},
+		},
+		Cautions: []string{"Read the safety data sheet of each material. Use the gloves, eye protection, ventilation and respirator it names. Local codes and licensed practice apply"},
+	}
+}
+
+// golden compares got with a file under testdata, or rewrites it with -update.
+func golden(t *testing.T, name string, got []byte) {
+	t.Helper()
+	path := filepath.Join("testdata", name)
+	if *update {
+		if err := os.WriteFile(path, got, 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatalf("%v (go test -update writes it)", err)
+	}
+	if !bytes.Equal(got, want) {
+		t.Errorf("%s differs (-want +got):\n%s", name, cmp.Diff(string(want), string(got)))
+	}
+}

@@ -1,0 +1,116 @@
+package render
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"moldtally/estimate"
+)
+
+func setText(t *testing.T, s *Sheet, o TextOptions) string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := WriteText(&b, s, o); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+func TestSheetGolden(t *testing.T) {
+	p := samplePlan()
+	for _, c := range []struct {
+		name   string
+		plan   *estimate.Plan
+		system System
+	}{
+		{"plan_both.txt", p, ""},
+		{"plan_metric.txt", p, Metric},
+		{"plan_us.txt", p, US},
+		{"check.txt", &estimate.Plan{Schema: 1, Tool: p.Tool, Version: p.Version, Pattern: p.Pattern, Warnings: p.Warnings[1:]}, ""},
+		{"demold.txt", &estimate.Plan{Schema: 1, Tool: p.Tool, Version: p.Version, Pattern: p.Pattern, Pose: p.Pose, Demold: p.Demold, Verdict: p.Verdict}, ""},
+		{"pour.txt", &estimate.Plan{Schema: 1, Tool: p.Tool, Version: p.Version, Container: p.Container, Rubber: p.Rubber, NotChecked: p.NotChecked, Cautions: p.Cautions}, ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			out := setText(t, NewSheet(c.plan, SheetOptions{System: c.system}), TextOptions{})
+			for i, l := range strings.Split(out, "\n") {
+				if n := utf8.RuneCountInString(l); n > 80 {
+					t.Errorf("line %d is %d columns wide: %q", i+1, n, l)
+				}
+			}
+			golden(t, c.name, []byte(out))
+		})
+	}
+}
+
+// Whatever a plan lacks, its sheet must come out.
+func TestSheetOfSparsePlans(t *testing.T) {
+	p := samplePlan()
+	p.Demold.UndercutPath, p.Demold.Stretch, p.Demold.Tunnels = nil, nil, ptr(2)
+	p.Container.HoldDown, p.Container.HoldDownMargin, p.Container.Boards = nil, nil, nil
+	p.Rubber.PartA, p.Rubber.PartB, p.Rubber.PartAml, p.Rubber.PartBml = nil, nil, ptr(700.0), ptr(70.0)
+	p.Rubber.Hardness.Low, p.Rubber.Hardness.High = ptr(30.0), ptr(15.0)
+	p.Pattern.DisplacedVolume = nil
+	out := setText(t, NewSheet(p, SheetOptions{}), TextOptions{})
+	for _, want := range []string{"locked", "no limit", "Tunnels                2", "not known: weigh it", "700 ml", "no hardness", "surround nothing"} {
+		if !strings.Contains(out, want) {
+			t.Errorf("lacks %q:\n%s", want, out)
+		}
+	}
+	for _, empty := range []*estimate.Plan{{}, {Pattern: &estimate.Pattern{}}, {Rubber: &estimate.Rubber{}}, fullPlan()} {
+		out := setText(t, NewSheet(empty, SheetOptions{}), TextOptions{Width: 60, Color: true})
+		for _, bad := range []string{"NaN", "Inf", "%!", "nil", nbsp} {
+			if strings.Contains(out, bad) {
+				t.Errorf("has %q:\n%s", bad, out)
+			}
+		}
+	}
+}
+
+func TestTextColor(t *testing.T) {
+	s := NewSheet(samplePlan(), SheetOptions{})
+	without := setText(t, s, TextOptions{})
+	if strings.Contains(without, "\x1b") {
+		t.Error("colors without being told")
+	}
+	with := setText(t, s, TextOptions{Color: true})
+	if !strings.Contains(with, "\x1b[31m") {
+		t.Error("a stop is not red")
+	}
+	if got := plain(with); got != without {
+		t.Error("color changes the text")
+	}
+}
+
+func TestTextWidth(t *testing.T) {
+	s := NewSheet(samplePlan(), SheetOptions{System: Metric})
+	for _, width := range []int{60, 72, 100, 132} {
+		for i, l := range strings.Split(setText(t, s, TextOptions{Width: width}), "\n") {
+			if n := utf8.RuneCountInString(l); n > width {
+				t.Errorf("width %d, line %d: %d columns: %q", width, i+1, n, l)
+			}
+		}
+	}
+}
+
+// The verdict stands first, then stops, then cautions; safety stands last.
+func TestSheetOrder(t *testing.T) {
+	out := setText(t, NewSheet(samplePlan(), SheetOptions{}), TextOptions{})
+	at := -1
+	for _, want := range []string{"COMES OUT IN SOFT RUBBER", "Stop before you pour", "Look twice", "\nPattern\n", "\nHow it stands\n", "\nHow it comes out\n", "\nContainer\n", "\nRubber\n", "\nSoft or firm\n", "\nCasting\n", "\nCost\n", "\nTime\n", "\nNot looked at\n", "\nSafety\n"} {
+		i := strings.Index(out, want)
+		if i <= at {
+			t.Errorf("%q is missing or out of order", want)
+		}
+		at = max(at, i)
+	}
+}
+
+func TestTotalsGolden(t *testing.T) {
+	p := samplePlan()
+	q := samplePlan()
+	q.Pattern.File, q.Verdict.Answer = "newel cap.obj", estimate.ComesOut
+	s := NewTotals([]Entry{{Plan: p}, {Plan: q}, {File: "broken.stl", Error: "the file ends in the middle of a triangle"}}, SheetOptions{})
+	golden(t, "totals.txt", []byte(setText(t, s, TextOptions{})))
+}
