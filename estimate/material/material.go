@@ -1,0 +1,260 @@
+// Package material is the tables of what patterns are made of, what is cast and
+// what is brushed between: densities, heat, shrinkage, and whether a rubber's
+// chemistry cures against a pattern. Every figure carries its source. All names
+// are generic; the data sheets of the materials in hand win over every figure.
+package material
+
+import (
+	_ "embed"
+	"fmt"
+	"slices"
+	"strings"
+	"sync"
+
+	"moldtally/estimate/conf"
+)
+
+// Figure is a number with its range, where the trade has one, and where it was
+// had. Its unit is part of the name of the field that holds it.
+type Figure struct {
+	Value  float64  `toml:"value" json:"value"`
+	Low    *float64 `toml:"low" json:"low"`
+	High   *float64 `toml:"high" json:"high"`
+	Source string   `toml:"source" json:"source"`
+}
+
+// Range returns the low and high end, or the value twice where none is given.
+func (f Figure) Range() (low, high float64) {
+	low, high = f.Value, f.Value
+	if f.Low != nil {
+		low = *f.Low
+	}
+	if f.High != nil {
+		high = *f.High
+	}
+	return low, high
+}
+
+// Family is a rubber's chemistry.
+type Family string
+
+// The chemistries. Latex is only ever brushed.
+const (
+	Platinum     Family = "platinum"
+	Tin          Family = "tin"
+	Polyurethane Family = "polyurethane"
+	Latex        Family = "latex"
+)
+
+// Families are those that are poured.
+var Families = []Family{Platinum, Tin, Polyurethane}
+
+// Words is the family in a mold maker's words.
+func (f Family) Words() string {
+	switch f {
+	case Platinum:
+		return "platinum-cure silicone"
+	case Tin:
+		return "tin-cure silicone"
+	case Polyurethane:
+		return "polyurethane rubber"
+	case Latex:
+		return "latex"
+	}
+	return "rubber of unknown chemistry"
+}
+
+// Pattern is what a pattern can be made of.
+type Pattern struct {
+	Name       string  `toml:"name" json:"name"`
+	What       string  `toml:"what" json:"what"`
+	Density    Figure  `toml:"density" json:"density_g_cm3"`
+	SoftensC   *Figure `toml:"softens_C" json:"softens_C"`
+	Cure       Cures   `toml:"cure" json:"cure"`
+	CureSource string  `toml:"cure_source" json:"cure_source"`
+	Remark     string  `toml:"remark" json:"remark"`
+	Porous     bool    `toml:"porous" json:"porous"`
+	Printed    bool    `toml:"printed" json:"printed"`   // has shells and infill
+	Delicate   bool    `toml:"delicate" json:"delicate"` // sealing, moisture or peeling may harm it
+	Stain      bool    `toml:"stain" json:"stain"`       // oil stains it for good
+}
+
+// Cures says per chemistry what a pattern material does to the cure, in one or
+// more of the words ok, seal, release, test, no.
+type Cures struct {
+	Platinum     string `toml:"platinum" json:"platinum"`
+	Tin          string `toml:"tin" json:"tin"`
+	Polyurethane string `toml:"polyurethane" json:"polyurethane"`
+}
+
+// Cure is what must be known before rubber of one chemistry is poured over a
+// material. A patch test is advised in every case; Test says that it is more
+// than routine.
+type Cure struct{ OK, Seal, Release, Test, No bool }
+
+// Against returns how the material and a chemistry get on. Latex and unknown
+// chemistries are known to no table: the second result is then false.
+func (p Pattern) Against(f Family) (Cure, bool) {
+	var s string
+	switch f {
+	case Platinum:
+		s = p.Cure.Platinum
+	case Tin:
+		s = p.Cure.Tin
+	case Polyurethane:
+		s = p.Cure.Polyurethane
+	default:
+		return Cure{}, false
+	}
+	var c Cure
+	for _, w := range strings.Fields(s) {
+		switch w {
+		case "ok":
+			c.OK = true
+		case "seal":
+			c.Seal = true
+		case "release":
+			c.Release = true
+		case "test":
+			c.Test = true
+		case "no":
+			c.No = true
+		}
+	}
+	return c, true
+}
+
+// Trouble ranks a cure for choosing between chemistries: 0 nothing to do,
+// larger is more work and risk, 100 it ruins the mold. The steps are a
+// judgement: a failed cure outweighs a coat of sealer, that one of release.
+func (c Cure) Trouble() int {
+	t := 0
+	if c.Release {
+		t += 1
+	}
+	if c.Seal {
+		t += 2
+	}
+	if c.Test {
+		t += 3
+	}
+	if c.No {
+		t = 100
+	}
+	return t
+}
+
+// Casting is what can be cast.
+type Casting struct {
+	Name              string   `toml:"name" json:"name"`
+	What              string   `toml:"what" json:"what"`
+	Kind              string   `toml:"kind" json:"kind"` // two-part, catalysed, foam, gypsum, gypsum-liquid, cement, cold-cast, poured
+	SG                Figure   `toml:"sg" json:"sg"`
+	HottestC          Figure   `toml:"hottest_C" json:"hottest_C"`
+	Families          []Family `toml:"families" json:"families"` // that suit it, best first
+	FamiliesSource    string   `toml:"families_source" json:"families_source"`
+	ShoreA            Figure   `toml:"shore_a" json:"shore_a"`
+	Wants             string   `toml:"wants" json:"wants"` // soft, firm or nothing
+	Shrinkage         Figure   `toml:"shrinkage_pct" json:"shrinkage_pct"`
+	Mix               string   `toml:"mix" json:"mix"` // by weight; "" = one part
+	MixSource         string   `toml:"mix_source" json:"mix_source"`
+	PullsPlatinum     Figure   `toml:"pulls_platinum" json:"pulls_platinum"`
+	PullsTin          Figure   `toml:"pulls_tin" json:"pulls_tin"`
+	PullsPolyurethane Figure   `toml:"pulls_polyurethane" json:"pulls_polyurethane"`
+	PowderRatio       *Figure  `toml:"powder_ratio" json:"powder_ratio"` // powder to resin by weight
+	PowderDensity     *Figure  `toml:"powder_density" json:"powder_density_g_cm3"`
+	Triggers          []string `toml:"triggers" json:"triggers"` // cautions it raises
+	Note              string   `toml:"note" json:"note"`
+}
+
+// Pulls returns how many castings one mold of a family usually gives, with the
+// range; false where nothing is known of the family.
+func (c Casting) Pulls(f Family) (Figure, bool) {
+	switch f {
+	case Platinum:
+		return c.PullsPlatinum, true
+	case Tin:
+		return c.PullsTin, true
+	case Polyurethane:
+		return c.PullsPolyurethane, true
+	}
+	return Figure{}, false
+}
+
+// Trigger reports whether the casting raises a caution.
+func (c Casting) Trigger(name string) bool { return slices.Contains(c.Triggers, name) }
+
+// Release is a release agent or a sealer.
+type Release struct {
+	Name   string   `toml:"name" json:"name"`
+	Kind   string   `toml:"kind" json:"kind"` // release or sealer
+	What   string   `toml:"what" json:"what"`
+	For    []string `toml:"for" json:"for"`
+	Never  []string `toml:"never" json:"never"`
+	Source string   `toml:"source" json:"source"`
+}
+
+//go:embed patterns.toml
+var patternsTOML string
+
+//go:embed castings.toml
+var castingsTOML string
+
+type tables struct {
+	Pattern []Pattern `toml:"pattern"`
+	Release []Release `toml:"release"`
+	Casting []Casting `toml:"casting"`
+}
+
+// The tables are part of the program: one that does not parse is a defect that
+// the package's tests find, so there is no error to hand on.
+var load = sync.OnceValue(func() tables {
+	var t, u tables
+	if err := conf.Decode(patternsTOML, &t); err != nil {
+		panic(fmt.Sprintf("material: %v", err))
+	}
+	if err := conf.Decode(castingsTOML, &u); err != nil {
+		panic(fmt.Sprintf("material: %v", err))
+	}
+	t.Casting = u.Casting
+	return t
+})
+
+// Patterns lists the pattern materials.
+func Patterns() []Pattern { return slices.Clone(load().Pattern) }
+
+// Castings lists the casting materials.
+func Castings() []Casting { return slices.Clone(load().Casting) }
+
+// Releases lists release agents and sealers.
+func Releases() []Release { return slices.Clone(load().Release) }
+
+// FindPattern returns the pattern material with a name, in any case.
+func FindPattern(name string) (Pattern, bool) {
+	i := slices.IndexFunc(load().Pattern, func(p Pattern) bool { return strings.EqualFold(p.Name, name) })
+	if i < 0 {
+		return Pattern{}, false
+	}
+	return load().Pattern[i], true
+}
+
+// FindCasting returns the casting material with a name, in any case.
+func FindCasting(name string) (Casting, bool) {
+	i := slices.IndexFunc(load().Casting, func(c Casting) bool { return strings.EqualFold(c.Name, name) })
+	if i < 0 {
+		return Casting{}, false
+	}
+	return load().Casting[i], true
+}
+
+// PrintedFraction is the share of solid in a filament print: shells outside,
+// infill inside. area in mm², volume in mm³, shell in mm, infill 0 to 1. The
+// shell's share is area times thickness, exact for a thin shell, and never more
+// than the whole.
+func PrintedFraction(area, volume, shell, infill float64) float64 {
+	if volume <= 0 {
+		return 1
+	}
+	s := min(1, area*shell/volume)
+	return s + (1-s)*infill
+}

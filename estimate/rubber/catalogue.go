@@ -1,0 +1,106 @@
+package rubber
+
+import (
+	_ "embed"
+	"fmt"
+	"slices"
+	"strings"
+	"sync"
+
+	"moldtally/estimate/conf"
+	"moldtally/estimate/material"
+)
+
+// Rubber is a generic mold rubber of the catalogue, or one of the user's own
+// from the shop file. A nil figure is not known. Times are at TempC.
+type Rubber struct {
+	Name      string           `toml:"name" json:"name"`
+	Family    material.Family  `toml:"family" json:"family"`
+	What      string           `toml:"what" json:"what"`
+	Clear     bool             `toml:"clear" json:"clear"`           // translucent: made for cut molds
+	BrushOnly bool             `toml:"brush_only" json:"brush_only"` // never poured
+	ShoreA    *material.Figure `toml:"shore_a" json:"shore_a"`
+	ShoreOO   *material.Figure `toml:"shore_00" json:"shore_00"`
+	SG        material.Figure  `toml:"sg" json:"sg"`
+	MixRatio  string           `toml:"mix" json:"mix"`
+	MixBy     string           `toml:"mix_by" json:"mix_by"`
+	MixSource string           `toml:"mix_source" json:"mix_source"`
+	SGA       *material.Figure `toml:"sg_a" json:"sg_a"`
+	SGB       *material.Figure `toml:"sg_b" json:"sg_b"`
+
+	PotLife     *material.Figure `toml:"pot_life_min" json:"pot_life_min"`
+	Demold      *material.Figure `toml:"demold_min" json:"demold_min"`
+	Viscosity   *material.Figure `toml:"viscosity_Pa_s" json:"viscosity_Pa_s"`
+	Elongation  *material.Figure `toml:"elongation_pct" json:"elongation_pct"`
+	Tear        *material.Figure `toml:"tear_N_per_mm" json:"tear_N_per_mm"`
+	HeatLimit   *material.Figure `toml:"heat_limit_C" json:"heat_limit_C"`
+	Shrinkage   *material.Figure `toml:"shrinkage_pct" json:"shrinkage_pct"`
+	LibraryLife *material.Figure `toml:"library_life_years" json:"library_life_years"`
+
+	TempC float64 `toml:"-" json:"at_temperature_C"` // of pot life and demold
+	Own   bool    `toml:"-" json:"own"`              // from the shop file or a data sheet
+	Food  bool    `toml:"-" json:"food"`             // the user says its maker declares food contact
+	Kits  []Kit   `toml:"-" json:"-"`
+}
+
+// StandardTemp is the temperature, °C, of data sheet times where none is said
+// (common practice: 23 °C or 73 °F).
+const StandardTemp = 23.0
+
+// Hardness returns the Shore A hardness to reckon with. A rubber on the 00
+// scale counts as 5 A, the softest that Gent's relation is used for; false
+// where nothing is known.
+func (r Rubber) Hardness() (float64, bool) {
+	if r.ShoreA != nil {
+		return r.ShoreA.Value, true
+	}
+	if r.ShoreOO != nil {
+		return SofterThan, true
+	}
+	return 0, false
+}
+
+// SofterThan is the Shore A value that stands for every rubber of the 00 scale.
+const SofterThan = 5.0
+
+//go:embed rubbers.toml
+var rubbersTOML string
+
+var load = sync.OnceValue(func() []Rubber {
+	var t struct {
+		Rubber []Rubber `toml:"rubber"`
+	}
+	// Part of the program: the package's tests find a table that does not parse.
+	if err := conf.Decode(rubbersTOML, &t); err != nil {
+		panic(fmt.Sprintf("rubber: %v", err))
+	}
+	for i := range t.Rubber {
+		t.Rubber[i].TempC = StandardTemp
+	}
+	return t.Rubber
+})
+
+// Catalogue lists the generic rubbers.
+func Catalogue() []Rubber { return slices.Clone(load()) }
+
+// Find returns the rubber with a name, in any case, among own rubbers first and
+// then the catalogue.
+func Find(own []Rubber, name string) (Rubber, bool) {
+	for _, list := range [][]Rubber{own, load()} {
+		if i := slices.IndexFunc(list, func(r Rubber) bool { return strings.EqualFold(r.Name, name) }); i >= 0 {
+			return list[i], true
+		}
+	}
+	return Rubber{}, false
+}
+
+// Names lists the names of own rubbers and of the catalogue.
+func Names(own []Rubber) []string {
+	var s []string
+	for _, list := range [][]Rubber{own, load()} {
+		for _, r := range list {
+			s = append(s, r.Name)
+		}
+	}
+	return s
+}

@@ -1,0 +1,336 @@
+package rubber
+
+import (
+	"fmt"
+	"math"
+
+	"moldtally/estimate/material"
+	"moldtally/estimate/money"
+	"moldtally/mesh/finding"
+)
+
+// Kit is a package of rubber that can be bought.
+type Kit = money.Kit
+
+// Defaults of mixing.
+const (
+	DefaultExtra   = 0.08 // share of the mass; common practice (5 to 10 %), no source
+	BrushExtra     = 0.15 // brushed coats; common practice, no source
+	DefaultWeighTo = 5.0  // g; a bench scale's safe step, a judgement
+
+	ratioAim    = 0.01 // how close the two weights keep the ratio; a judgement
+	ratioSteps  = 10   // steps that the larger part may go up
+	ratioStop   = 0.02 // platinum, polyurethane and unknown; from memory, they stand 2 to 5 %
+	ratioStopSn = 0.05 // tin; from memory, it stands more, with changed pot life
+	fineStep    = 0.1  // g; below it --weigh-to is its own finest step
+
+	// UnknownFilm is the film that clings to cup and stick, mm, of a rubber of
+	// unknown viscosity: that of 20 Pa·s (from memory).
+	UnknownFilm = 0.3
+	// cups: the mix is stirred, poured over into a second cup and stirred
+	// again (common practice), so the film is lost twice.
+	cups = 2
+	// A cup is taken as filled to 0.8 of its width.
+	cupFill = 0.8
+
+	// HandRoom and VacuumRoom are how many times the mix a cup must hold:
+	// stirred by hand, and foaming up under vacuum (common practice, no source).
+	HandRoom   = 2.0
+	VacuumRoom = 4.0
+
+	minSteps = 20.0 // the smaller part weighs at least this many scale steps: 5 %; a judgement
+)
+
+// Film returns the thickness, mm, of what clings to the cup at a viscosity in
+// Pa·s: 0.1 mm at 1 Pa·s, 0.3 at 20, 0.5 for a paste (from memory), a power law
+// in between.
+func Film(viscosity float64) float64 {
+	if !(viscosity > 0) {
+		return UnknownFilm
+	}
+	return min(0.5, max(0.1, 0.1*math.Pow(viscosity, math.Log(3)/math.Log(20))))
+}
+
+// CupFilm is the volume, mm³, that clings to one cup in which a volume (mm³) of
+// rubber was mixed: floor and wet side of a round cup filled to 0.8 of its
+// width, times the film.
+func CupFilm(volume, film float64) float64 {
+	if volume <= 0 {
+		return 0
+	}
+	d := math.Cbrt(volume / (math.Pi / 4 * cupFill))
+	return math.Pi * d * d * (0.25 + cupFill) * film
+}
+
+// Half is one pouring: the whole mold, or one of two halves. Volumes in mm³;
+// High covers the least that the pattern may displace.
+type Half struct {
+	Name         string // whole, first, second
+	Volume, High float64
+}
+
+// MixRequest is everything mixing depends on. Masses g, volumes ml where said.
+type MixRequest struct {
+	Family   material.Family
+	SG       float64 // of the mix
+	Ratio    Ratio   // by weight, or by volume where ByVolume
+	ByVolume bool
+	SGA, SGB *float64
+
+	Halves  []Half
+	Extra   float64 // share, 0.08 = 8 %
+	WeighTo float64
+	Film    float64 // mm
+
+	MaxBatch float64 // g that can be poured within the pot life; 0 = no limit
+	MaxCup   float64 // ml, the largest cup or pail; 0 = no limit
+	Room     float64 // times the mix that a cup must hold; 0 = HandRoom
+}
+
+// Mix is what goes on the scale. Part weights are nil where a ratio by volume
+// cannot be turned into weights.
+type Mix struct {
+	Mass        float64 // that fills the mold, at the likely volume
+	ToMix       float64 // what the batches must at least sum to
+	Extra       float64 // ToMix less the mass at the high volume
+	ExtraReason string
+	PartA       *float64
+	PartB       *float64
+	PartAml     *float64
+	PartBml     *float64
+	Error       *float64 // of the ratio, of the worst batch
+	Pours       []MixPour
+	Findings    finding.List
+}
+
+// MixPour is one pouring's share.
+type MixPour struct {
+	Half    Half
+	ToMix   float64
+	Extra   float64
+	PartA   *float64
+	PartB   *float64
+	Batches []MixBatch
+}
+
+// MixBatch is one cup.
+type MixBatch struct {
+	PartA, PartB *float64
+	Cup          float64 // ml
+}
+
+// Blend works out the weights. It never weighs less than is needed, and never
+// rounds both parts on their own: the smaller follows the larger.
+func Blend(q MixRequest) Mix {
+	var m Mix
+	weight, known := q.Ratio, true
+	if q.ByVolume {
+		if q.SGA != nil && q.SGB != nil {
+			weight = q.Ratio.ByWeight(*q.SGA, *q.SGB)
+		} else {
+			known = q.Ratio.B == 0
+		}
+	}
+	room := q.Room
+	if room <= 0 {
+		room = HandRoom
+	}
+	var sumA, sumB, worst, step, least float64
+	least = math.Inf(1)
+	filmWins := false
+	split := 0
+	for _, h := range q.Halves {
+		high := max(h.High, h.Volume)
+		net := q.SG * high / 1000
+		m.Mass += q.SG * h.Volume / 1000
+		p := MixPour{Half: h}
+		if high <= 0 {
+			m.Pours = append(m.Pours, p)
+			continue
+		}
+		n := 1
+		extra := 0.0
+		for {
+			// More cups cling more, which may ask for one more cup.
+			film := float64(n) * cups * CupFilm(high/float64(n), q.Film) * q.SG / 1000
+			extra = max(q.Extra*net, film)
+			each := (net + extra) / float64(n)
+			fits := (q.MaxBatch <= 0 || each <= q.MaxBatch*(1+1e-12)) &&
+				(q.MaxCup <= 0 || each/q.SG*room <= q.MaxCup*(1+1e-12))
+			if fits || n >= 10000 {
+				filmWins = filmWins || film > q.Extra*net
+				break
+			}
+			n++
+		}
+		p.Extra, p.ToMix = extra, net+extra
+		each := p.ToMix / float64(n)
+		batch := MixBatch{Cup: each / q.SG * room}
+		if known {
+			w := Weigh(each, weight, q.WeighTo)
+			batch.PartA, batch.PartB = &w.A, &w.B
+			batch.Cup = max(batch.Cup, (w.A+w.B)/q.SG*room)
+			if math.Abs(w.Error) >= math.Abs(worst) {
+				worst = w.Error
+			}
+			if weight.B > 0 {
+				if s := min(w.A, w.B) / w.Step; s < least {
+					least, step = s, w.Step
+				}
+			}
+			a, b := float64(n)*w.A, float64(n)*w.B
+			p.PartA, p.PartB = &a, &b
+			sumA, sumB = sumA+a, sumB+b
+		}
+		for range n {
+			p.Batches = append(p.Batches, batch)
+		}
+		split = max(split, n)
+		m.ToMix += p.ToMix
+		m.Extra += p.Extra
+		m.Pours = append(m.Pours, p)
+	}
+	m.ExtraReason = fmt.Sprintf("%.3g %% for what stays in cups and is spilled", 100*q.Extra)
+	if filmWins {
+		m.ExtraReason = "what clings to the cups, which is more than the percentage"
+	}
+	if known {
+		m.PartA, m.PartB, m.Error = &sumA, &sumB, &worst
+		if q.SGA != nil && q.SGB != nil {
+			a, b := sumA / *q.SGA, sumB / *q.SGB
+			m.PartAml, m.PartBml = &a, &b
+		}
+		limit := ratioStop
+		if q.Family == material.Tin {
+			limit = ratioStopSn
+		}
+		if math.Abs(worst) > limit {
+			m.Findings.Add(finding.Finding{Code: finding.RubberRatio, Severity: finding.Stop,
+				Summary: fmt.Sprintf("on a scale that steps by %g g the weights miss the ratio %s by %+.1f %%", q.WeighTo, q.Ratio, 100*worst),
+				Effect:  "the rubber stays soft or sticky, or sets too fast",
+				Hint:    "weigh on a finer scale (--weigh-to 0.1, or 0.01 for a few grams), or mix more"})
+		} else if least < minSteps {
+			m.Findings.Add(finding.Finding{Code: finding.RubberScale, Severity: finding.Caution,
+				Summary: fmt.Sprintf("the smaller part is only %.3g steps of %g g on the scale", least, step),
+				Effect:  "one step too much or too little changes the ratio by over 5 %",
+				Hint:    "weigh the smaller part on a finer scale"})
+		}
+	} else {
+		m.Findings.Add(finding.Finding{Code: finding.RubberGravity, Severity: finding.Stop,
+			Summary: fmt.Sprintf("this rubber mixes %s by volume, and the gravities of its parts are not known", q.Ratio),
+			Effect:  "neither grams nor millilitres of A and B can be given; weighing a volume ratio spoils the cure",
+			Hint:    "give both gravities from the data sheet (--sg-a, --sg-b), or its ratio by weight (--mix-by weight)"})
+	}
+	if split > 1 {
+		why := "the cup"
+		if q.MaxBatch > 0 && (q.MaxCup <= 0 || q.MaxBatch/q.SG*room < q.MaxCup) {
+			why = "the pot life"
+		}
+		m.Findings.Add(finding.Finding{Code: finding.RubberBatches, Severity: finding.Note,
+			Summary: fmt.Sprintf("more rubber than one batch holds: mixed in up to %d equal batches, by %s", split, why),
+			Effect:  "a batch poured on one that has set leaves a seam",
+			Hint:    "have every batch weighed before the first is stirred, and pour each while the one before is still wet"})
+	}
+	return m
+}
+
+// Weights are two parts as a scale shows them.
+type Weights struct {
+	A, B  float64 // g
+	Error float64 // (B/A)/(wanted B/A) − 1
+	Step  float64 // the smaller part's rounding, g
+}
+
+// Weigh rounds a need in grams to weights. The larger part is rounded up to
+// step; the smaller is the larger times the ratio, rounded to the coarsest of
+// 5, 1, 0.5 and 0.1 g (not above step) that keeps the ratio within 1 %; the
+// larger goes up a step while no rounding does or the two fall short. Where ten
+// steps do not help, the closest of them is returned with its error. A step
+// under 0.1 g is its own finest step.
+func Weigh(need float64, r Ratio, step float64) Weights {
+	if !(step > 0) {
+		step = DefaultWeighTo
+	}
+	big, ratio := r.A/(r.A+r.B), r.B/r.A
+	swap := r.B > r.A
+	if swap {
+		big, ratio = r.B/(r.A+r.B), r.A/r.B
+	}
+	var roundings []float64
+	for _, c := range []float64{5, 1, 0.5, fineStep} {
+		if c <= step*(1+1e-12) {
+			roundings = append(roundings, c)
+		}
+	}
+	if step < fineStep {
+		roundings = []float64{step}
+	}
+	out := func(large, small, round float64) Weights {
+		w := Weights{A: large, B: small, Step: round}
+		if ratio > 0 {
+			w.Error = small/large/ratio - 1
+		}
+		if swap {
+			// the ratio B/A is then larger/smaller
+			w.A, w.B = small, large
+			w.Error = 0
+			if small > 0 {
+				w.Error = large/small*ratio - 1
+			} else {
+				w.Error = -1 // no B to speak of: nothing like the ratio
+			}
+		}
+		return w
+	}
+	first := math.Ceil(need*big/step - 1e-9)
+	enough := func(a, b float64) bool { return a+b >= need*(1-1e-12) }
+	best := Weights{Error: math.Inf(1)}
+	for k := 0; k <= ratioSteps; k++ {
+		large := clean(first+float64(k), step)
+		if ratio == 0 {
+			return out(large, 0, step)
+		}
+		for _, c := range roundings {
+			small := clean(math.Round(large*ratio/c), c)
+			w := out(large, small, c)
+			if !enough(large, small) {
+				if math.Abs(w.Error) <= ratioAim {
+					break // the coarsest that keeps the ratio falls short: up a step
+				}
+				continue
+			}
+			if math.Abs(w.Error) <= ratioAim {
+				return w
+			}
+			if math.Abs(w.Error) < math.Abs(best.Error) {
+				best = w
+			}
+		}
+	}
+	return best
+}
+
+// clean returns n·step without the dust of binary fractions: 3·0.1 is 0.3.
+func clean(n, step float64) float64 {
+	v := n * step
+	if r := math.Round(v*1e6) / 1e6; math.Abs(r-v) < 1e-9 {
+		return r
+	}
+	return v
+}
+
+// PotLimit is what one batch may weigh, g, so that it is poured within the
+// pot life: (0.8·pot − stirring − degassing)·rate. Times in minutes, rate in
+// g/min. It is 0 or less where nothing is left to pour in. The share 0.8 is a
+// judgement: the last of the pot life pours badly.
+func PotLimit(pot, stir, degas, rate float64) float64 {
+	return (PotShare*pot - stir - degas) * rate
+}
+
+// Defaults of PotLimit; common practice, no source.
+const (
+	PotShare     = 0.8
+	StirMinutes  = 4.0
+	DegasMinutes = 6.0   // where rubber is put under vacuum
+	PourRate     = 500.0 // g/min
+)

@@ -1,0 +1,277 @@
+package rubber
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"moldtally/estimate/material"
+	"moldtally/mesh/finding"
+)
+
+func near(got, want, rel float64) bool { return math.Abs(got-want) <= rel*math.Abs(want) }
+
+func TestConversions(t *testing.T) {
+	// Specific volume against gravity, computed from the exact pound and inch.
+	for _, c := range []struct{ sv, sg float64 }{
+		{20, 1.383995}, {22, 1.258177}, {23, 1.203474}, {24, 1.153329}, {25, 1.107196}, {26, 1.064612}, {27, 1.025182},
+		{25.8691, 1.07}, {25.1635, 1.10}, {23.4575, 1.18}, {21.2922, 1.30},
+	} {
+		if got := SGFromIn3PerLb(c.sv); !near(got, c.sg, 3e-6) {
+			t.Errorf("%g in³/lb: got %.6f g/cm³, want %.6f", c.sv, got, c.sg)
+		}
+		if got := In3PerLb(c.sg); !near(got, c.sv, 3e-6) {
+			t.Errorf("%g g/cm³: got %.4f in³/lb, want %.4f", c.sg, got, c.sv)
+		}
+	}
+	if !near(InPerLb, 27.67990471, 1e-9) {
+		t.Errorf("got %.9f in³/lb at 1 g/cm³, want 27.67990471", InPerLb)
+	}
+}
+
+func TestRatios(t *testing.T) {
+	for _, c := range []struct{ total, a, b, wantA, wantB float64 }{
+		{653.1730, 1, 1, 326.5865, 326.5865},
+		{653.1730, 100, 10, 593.7936, 59.3794},
+		{653.1730, 100, 5, 622.0695, 31.1035},
+		{653.1730, 100, 3, 634.1486, 19.0245},
+		{653.1730, 2, 1, 435.4487, 217.7243},
+	} {
+		a := c.total * Ratio{c.a, c.b}.ShareA()
+		if !near(a, c.wantA, 1e-6) || !near(c.total-a, c.wantB, 3e-6) {
+			t.Errorf("%g g at %g:%g: got %.4f + %.4f, want %.4f + %.4f", c.total, c.a, c.b, a, c.total-a, c.wantA, c.wantB)
+		}
+	}
+	r := Ratio{1, 1}.ByWeight(1.10, 1.02)
+	if !near(r.A/r.B, 1.078431, 1e-6) || !near(400*r.ShareA(), 207.5472, 1e-6) {
+		t.Errorf("1:1 by volume at 1.10 and 1.02: got %g", r)
+	}
+	for _, c := range []struct {
+		r           Ratio
+		a, b, wants float64
+	}{{r, 1.10, 1.02, 1.06}, {Ratio{1, 1}, 1.10, 1.02, 1.058491}, {Ratio{10, 1}, 1.18, 1, 1.161002}} {
+		if got := c.r.MixSG(c.a, c.b); !near(got, c.wants, 1e-6) {
+			t.Errorf("mix of %v at %g and %g: got %.6f g/cm³, want %.6f", c.r, c.a, c.b, got, c.wants)
+		}
+	}
+	if got := WithPowder(1.107, 0.03, 3.5); !near(got, 1.130182, 1e-6) {
+		t.Errorf("3 %% pigment: got %.6f, want 1.130182", got)
+	}
+	for s, want := range map[string]Ratio{"1:1": {1, 1}, " 100 : 10": {100, 10}, "10%": {100, 10}, "3 phr": {100, 3}, "1:0": {1, 0}} {
+		if got, err := ParseRatio(s); err != nil || got != want {
+			t.Errorf("ParseRatio(%q): got %v, %v, want %v", s, got, err, want)
+		}
+	}
+	for _, s := range []string{"", "1", "0:1", "-1:1", "1:-1", "a:b", "nan:1", "1:nan", "inf:1", "1:inf", "1:1:1"} {
+		if got, err := ParseRatio(s); err == nil {
+			t.Errorf("ParseRatio(%q): got %v, want an error", s, got)
+		}
+	}
+}
+
+func TestWeigh(t *testing.T) {
+	for _, c := range []struct {
+		need       float64
+		r          Ratio
+		step, a, b float64
+		err        float64
+	}{
+		{705.427, Ratio{1, 1}, 5, 355, 355, 0},
+		{653.173, Ratio{1, 1}, 1, 327, 327, 0},
+		{653.173, Ratio{100, 10}, 5, 595, 60, 0.0084034},
+		{653.173, Ratio{100, 3}, 5, 635, 19, -0.0026247},
+		{60, Ratio{100, 10}, 5, 55, 5.5, 0},
+		{60, Ratio{10, 1}, 5, 55, 5.5, 0},
+		{160, Ratio{100, 3}, 5, 160, 4.8, 0},
+		{653.173, Ratio{2, 1}, 5, 440, 220, 0},
+		{653.173, Ratio{1, 2}, 5, 220, 440, 0},
+		{60, Ratio{10, 100}, 5, 5.5, 55, 0},
+		{100, Ratio{1, 0}, 5, 100, 0, 0},
+		{101, Ratio{1, 0}, 0.05, 101, 0, 0},
+	} {
+		got := Weigh(c.need, c.r, c.step)
+		if got.A != c.a || got.B != c.b || math.Abs(got.Error-c.err) > 1e-6 {
+			t.Errorf("%g g at %v in steps of %g g: got %v + %v (%+.4f), want %v + %v (%+.4f)", c.need, c.r, c.step, got.A, got.B, got.Error, c.a, c.b, c.err)
+		}
+	}
+}
+
+// Whatever is asked, the weights cover the need, the larger is a whole number
+// of steps, and the ratio is kept unless no step could.
+func TestWeighHolds(t *testing.T) {
+	rnd := rand.New(rand.NewPCG(7, 11))
+	ratios := []Ratio{{1, 1}, {2, 1}, {10, 1}, {100, 3}, {100, 5}, {100, 37.5}, {1, 2}, {3, 100}, {52, 48}, {100, 1}}
+	for range 20000 {
+		need := math.Exp(rnd.Float64()*9) / 4
+		step := []float64{0.01, 0.05, 0.1, 0.5, 1, 2, 5, 10, 25}[rnd.IntN(9)]
+		r := ratios[rnd.IntN(len(ratios))]
+		w := Weigh(need, r, step)
+		if w.A+w.B < need*(1-1e-9) {
+			t.Fatalf("seed 7,11: %g g at %v step %g: %v + %v falls short", need, r, step, w.A, w.B)
+		}
+		large := max(w.A, w.B)
+		if d := large/step - math.Round(large/step); math.Abs(d) > 1e-6 {
+			t.Fatalf("seed 7,11: %g g at %v step %g: %v is no whole number of steps", need, r, step, large)
+		}
+		if w.A > 0 && w.B > 0 {
+			if e := w.B/w.A/(r.B/r.A) - 1; math.Abs(e-w.Error) > 1e-9 {
+				t.Fatalf("seed 7,11: %g g at %v step %g: error %g reported, %g found", need, r, step, w.Error, e)
+			}
+		}
+		if math.Abs(w.Error) > ratioAim {
+			// The slow twin: no step of the eleven has a rounding within 1 % that covers the need.
+			share := max(r.A, r.B) / (r.A + r.B)
+			ratio := min(r.A, r.B) / max(r.A, r.B)
+			for k := 0.0; k <= ratioSteps; k++ {
+				l := (math.Ceil(need*share/step-1e-9) + k) * step
+				fine := min(step, fineStep)
+				if step >= fineStep {
+					fine = fineStep
+				}
+				s := math.Round(l*ratio/fine) * fine
+				e := s/l/ratio - 1
+				if r.B > r.A {
+					e = l/s*ratio - 1
+				}
+				if math.Abs(e) < ratioAim*0.999 && l+s >= need {
+					t.Fatalf("seed 7,11: %g g at %v step %g: gave %+v, though %g + %g keeps the ratio", need, r, step, w, l, s)
+				}
+			}
+		}
+	}
+}
+
+func TestBlendWorkedExample(t *testing.T) {
+	// A box of 6 by 4 by 1.5 inches at 25 in³/lb, 1:1, 8 % over.
+	vol := 6 * 4 * 1.5 * 16387.064
+	m := Blend(MixRequest{SG: SGFromIn3PerLb(25), Ratio: Ratio{1, 1}, Halves: []Half{{"whole", vol, vol}}, Extra: 0.08, WeighTo: 5, Film: UnknownFilm})
+	if !near(m.Mass, 653.1730, 1e-7) || !near(m.ToMix, 705.4269, 1e-7) || *m.PartA != 355 || *m.PartB != 355 {
+		t.Errorf("got %.4f g, %.4f g to mix, %g + %g; want 653.1730, 705.4269, 355 + 355", m.Mass, m.ToMix, *m.PartA, *m.PartB)
+	}
+	if len(m.Findings) != 0 {
+		t.Errorf("got findings %v, want none", m.Findings)
+	}
+}
+
+func TestFilm(t *testing.T) {
+	// A cup 100 mm wide filled to 80: 32986.72 mm² wet, 9.896 cm³ of film.
+	v := math.Pi / 4 * 100 * 100 * 80
+	if got := CupFilm(v, 0.3); !near(got, 9896.0, 1e-4) {
+		t.Errorf("film: got %.1f mm³, want 9896", got)
+	}
+	for mu, want := range map[float64]float64{1: 0.1, 20: 0.3, 0: UnknownFilm, 500: 0.5, 0.01: 0.1} {
+		if got := Film(mu); !near(got, want, 1e-9) {
+			t.Errorf("film at %g Pa·s: got %g mm, want %g", mu, got, want)
+		}
+	}
+	// A thimbleful: the cups take more than 8 %.
+	m := Blend(MixRequest{SG: 1.1, Ratio: Ratio{10, 1}, Halves: []Half{{"whole", 5000, 5000}}, Extra: 0.08, WeighTo: 0.1, Film: 0.3})
+	if want := 2 * CupFilm(5000, 0.3) * 1.1 / 1000; !near(m.Extra, want, 1e-12) || m.Extra < 0.08*5.5 {
+		t.Errorf("extra for 5 ml: got %g g, want the film of two cups, %g g", m.Extra, want)
+	}
+}
+
+func TestBlendByVolume(t *testing.T) {
+	a, b := 1.10, 1.02
+	q := MixRequest{SG: 1.06, Ratio: Ratio{1, 1}, ByVolume: true, Halves: []Half{{"whole", 300000, 300000}}, Extra: 0, WeighTo: 0.1}
+	m := Blend(q)
+	if m.PartA != nil || m.PartB != nil || m.PartAml != nil || m.Error != nil || !m.Findings.Has(finding.RubberGravity) {
+		t.Errorf("without gravities: got %v %v %v, want nothing and a stop", m.PartA, m.PartB, m.PartAml)
+	}
+	q.SGA, q.SGB = &a, &b
+	m = Blend(q)
+	if !near(*m.PartAml, *m.PartBml, 0.011) || !near(*m.PartA / *m.PartB, 1.078431, 0.011) {
+		t.Errorf("with gravities: got %g g + %g g, %g ml + %g ml", *m.PartA, *m.PartB, *m.PartAml, *m.PartBml)
+	}
+	// By weight without gravities: grams, but no millilitres.
+	m = Blend(MixRequest{SG: 1.06, Ratio: Ratio{1, 1}, Halves: []Half{{"whole", 300000, 300000}}, WeighTo: 1})
+	if m.PartA == nil || m.PartAml != nil {
+		t.Errorf("by weight: got %v g, %v ml, want grams and no millilitres", m.PartA, m.PartAml)
+	}
+}
+
+func TestBatches(t *testing.T) {
+	if got := PotLimit(30, 4, 6, 500); !near(got, 7000, 1e-12) {
+		t.Errorf("pot 30, stir 4, degas 6 at 0.5 kg/min: got %g g, want 7000", got)
+	}
+	// 9 kg in two halves at 30 °C, pot life 30 min at 23 °C.
+	pot := AtTemp(30, 23, 30, Q10)
+	if !near(pot, 18.46716, 1e-6) {
+		t.Errorf("pot life at 30 °C: got %g", pot)
+	}
+	limit := PotLimit(pot, StirMinutes, 0, PourRate)
+	half := Half{"first", 4.5e6 / 1.1, 4.5e6 / 1.1}
+	q := MixRequest{SG: 1.1, Ratio: Ratio{100, 10}, Halves: []Half{half, {"second", half.Volume, half.High}}, Extra: 0.08, WeighTo: 5, Film: 0.3, MaxBatch: limit, MaxCup: 6000}
+	m := Blend(q)
+	for _, p := range m.Pours {
+		if len(p.Batches) < 2 {
+			t.Errorf("%s half: %d batches of 4.86 kg within %g g and a 6 l pail, want at least 2", p.Half.Name, len(p.Batches), limit)
+		}
+		sum := 0.0
+		for _, b := range p.Batches {
+			sum += *b.PartA + *b.PartB
+			if (*b.PartA+*b.PartB)/1.1*2 > 6000*1.01 {
+				t.Errorf("a batch of %g g does not fit a 6 l pail", *b.PartA+*b.PartB)
+			}
+		}
+		if sum < p.ToMix || !near(sum, *p.PartA+*p.PartB, 1e-12) {
+			t.Errorf("%s half: batches sum to %g g, need %g", p.Half.Name, sum, p.ToMix)
+		}
+	}
+	if !m.Findings.Has(finding.RubberBatches) {
+		t.Error("no word about batches")
+	}
+	if PotLimit(AtTemp(20, 23, 30, Q10), StirMinutes, DegasMinutes, PourRate) >= 0 {
+		t.Error("20 min at 23 °C with vacuum at 30 °C should leave nothing to pour in")
+	}
+}
+
+func TestTemperature(t *testing.T) {
+	for _, c := range []struct{ t, to, want float64 }{{20, 30, 12.31144}, {20, 18, 28.28427}, {20, 15, 34.82202}, {4, 15, 6.964405}, {4, 40, 1.231144}, {4, 60, 0.307786}} {
+		if got := AtTemp(c.t, 23, c.to, Q10); !near(got, c.want, 1e-6) {
+			t.Errorf("%g at 23 °C, at %g °C: got %g, want %g", c.t, c.to, got, c.want)
+		}
+	}
+	for q, want := range map[float64]float64{2: 52948.9, 1.5: 30973.1, 2.5: 69994.6, 3: 83922.0} {
+		if got := ActivationEnergy(q, 25, 35); !near(got, want, 2e-6) {
+			t.Errorf("energy for ×%g: got %.1f J/mol, want %.1f", q, got, want)
+		}
+	}
+	for _, c := range []struct{ ea, to, want float64 }{{50e3, 40, 3.011242}, {60e3, 40, 3.754005}, {70e3, 40, 4.679980}, {50e3, 60, 9.537246}, {60e3, 60, 14.97296}, {50e3, 15, 0.569064}, {70e3, 15, 0.454178}} {
+		if got := ArrheniusSpeedup(c.ea, 23, c.to); !near(got, c.want, 1e-6) {
+			t.Errorf("%g J/mol from 23 to %g °C: got %g, want %g", c.ea, c.to, got, c.want)
+		}
+	}
+	if got := ThermalShrink(60, 23); !near(got, 0.01147, 1e-9) {
+		t.Errorf("cured at 60 °C: got %g", got)
+	}
+	pot, dem := 30.0, 240.0
+	for _, c := range []struct {
+		at       float64
+		potLess  bool
+		wantStop bool
+	}{{35, true, false}, {23, false, false}, {12, false, false}, {8, false, true}, {45, true, true}} {
+		p, d, f := Times(&pot, &dem, 23, c.at)
+		if *d < dem {
+			t.Errorf("at %g °C: demold %g min, under the data sheet's %g", c.at, *d, dem)
+		}
+		if (*p < pot) != c.potLess {
+			t.Errorf("at %g °C: pot life %g min of %g", c.at, *p, pot)
+		}
+		worst, _ := f.Worst()
+		if (worst == finding.Stop) != c.wantStop {
+			t.Errorf("at %g °C: findings %v", c.at, f)
+		}
+	}
+	if p, d, _ := Times(&pot, &dem, 23, 13); *p != 60 || *d != 480 {
+		t.Errorf("at 13 °C: got %g and %g min, want both doubled", *p, *d)
+	}
+}
+
+func TestTinStandsMore(t *testing.T) {
+	// 100:4 in whole steps of 5 g on 0.1 g cannot miss; a coarse ratio can.
+	q := MixRequest{Family: material.Platinum, SG: 1, Ratio: Ratio{1000, 1}, Halves: []Half{{"whole", 1200, 1200}}, WeighTo: 0.1, Film: 0.1}
+	if m := Blend(q); !m.Findings.Has(finding.RubberRatio) {
+		t.Errorf("a gram at 1000:1 on 0.1 g: no stop, error %g", *m.Error)
+	}
+}

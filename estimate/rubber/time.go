@@ -1,0 +1,78 @@
+package rubber
+
+import (
+	"fmt"
+	"math"
+
+	"moldtally/mesh/finding"
+)
+
+// Q10 is how many times as fast a cure runs 10 °C warmer: the rule of thumb
+// named after J. H. van 't Hoff (1884). Real rubbers lie between 1.5 and 3
+// (from memory); a data sheet's own times at a temperature win.
+const Q10 = 2.0
+
+// The range in which the rule is used, °C, and where many systems stall; a
+// judgement and common practice.
+const (
+	ColdestC = 10.0
+	HottestC = 40.0
+	StallC   = 18.0
+)
+
+// GasConstant is R, J/(mol·K), exact in the SI since 2019 to these digits.
+const GasConstant = 8.314462618
+
+// Kelvin is 0 °C in kelvin.
+const Kelvin = 273.15
+
+// AtTemp returns a time given at one temperature for another: t·Q^((from−to)/10).
+func AtTemp(t, from, to, q float64) float64 { return t * math.Pow(q, (from-to)/10) }
+
+// ArrheniusSpeedup is how many times as fast a reaction of activation energy
+// ea (J/mol) runs at one temperature than at another, °C.
+func ArrheniusSpeedup(ea, from, to float64) float64 {
+	return math.Exp(ea / GasConstant * (1/(from+Kelvin) - 1/(to+Kelvin)))
+}
+
+// ActivationEnergy is the energy, J/mol, at which a reaction runs q times as
+// fast at one temperature than at another, °C.
+func ActivationEnergy(q, from, to float64) float64 {
+	return math.Log(q) * GasConstant / (1/(from+Kelvin) - 1/(to+Kelvin))
+}
+
+// ThermalShrink is the linear shrinkage of silicone that was cured warm and is
+// used at another temperature, °C: 3.1e-4 per kelvin (from memory; measured
+// factors: M. H. Madsen et al., J. Micromech. Microeng. 24 (2014) 127002).
+func ThermalShrink(cured, used float64) float64 { return 3.1e-4 * (cured - used) }
+
+// Times are pot life and demold time, min, in a workshop. Warmth shortens the
+// pot life and never the demold time; cold lengthens both.
+func Times(pot, demold *float64, at, shop float64) (potLife, demoldTime *float64, f finding.List) {
+	if pot != nil {
+		p := AtTemp(*pot, at, shop, Q10)
+		potLife = &p
+	}
+	if demold != nil {
+		d := max(*demold, AtTemp(*demold, at, shop, Q10))
+		demoldTime = &d
+	}
+	switch {
+	case shop < ColdestC || shop > HottestC:
+		f.Add(finding.Finding{Code: finding.RubberTemp, Severity: finding.Stop,
+			Summary: fmt.Sprintf("the workshop is at %.3g °C; the rule for times holds from %g to %g °C", shop, ColdestC, HottestC),
+			Effect:  "the rubber may not cure at all, or set in the cup, and the times given here are no more than a guess",
+			Hint:    "bring workshop, pattern, A and B to 18 to 25 °C overnight, or follow the data sheet"})
+	case shop < StallC:
+		f.Add(finding.Finding{Code: finding.RubberTemp, Severity: finding.Caution,
+			Summary: fmt.Sprintf("the workshop is at %.3g °C: cold for rubber", shop),
+			Effect:  "many rubbers stall below 15 to 18 °C: they stay sticky however long they stand",
+			Hint:    "warm workshop, pattern, A and B overnight; test a cupful first"})
+	case shop > 30:
+		f.Add(finding.Finding{Code: finding.RubberTemp, Severity: finding.Caution,
+			Summary: fmt.Sprintf("the workshop is at %.3g °C: warm for rubber", shop),
+			Effect:  "the pot life is short, large masses heat themselves, and tin-cure may be harmed above 40 °C; the time to open it is no shorter",
+			Hint:    "mix in the cool of the day and in smaller batches, or cool A and B a little beforehand"})
+	}
+	return potLife, demoldTime, f
+}
