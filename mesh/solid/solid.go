@@ -22,29 +22,56 @@ type Options struct {
 
 // Solid is immutable and safe for concurrent use.
 type Solid struct {
-	src     *mesh.Mesh
-	surface *mesh.Mesh // triangles of src first, in order, then patches
-	nsrc    int
-	piece   []int32 // per surface triangle: oriented piece, -1 = left out
-	flip    []bool  // per piece: to be turned so that it winds outward
+	src *mesh.Mesh
+	// surface has the triangles of src first, in order, then faces that stand
+	// in for cracked ones, then patches.
+	surface   *mesh.Mesh
+	patchFrom int
+	allLive   bool
+	piece     []int32 // per surface triangle: piece, -1 = left out
+	pieces    int
+	flip      []bool   // per piece: to be turned so that it winds outward
+	odd       []bool   // per piece: cannot be wound, inside by parity; nil = none
+	turnTri   []bool   // per triangle: turned against its neighbours; nil = none
+	pockets   *lattice // what the pieces enclose together; nil = nothing
 
 	Result
 }
 
-// Result is what a Solid knows about itself.
+// Result is what a Solid knows about itself. Volumes mm³.
 type Result struct {
-	Displaced        unit.Bounded[unit.Volume] // of S, mm³
+	Displaced        unit.Bounded[unit.Volume] // of S
 	DisplacedMethod  string                    // how it was had, in a few words
-	Material         unit.Volume               // the solid less its voids, mm³
+	Material         unit.Volume               // the solid less its voids
 	SealedVoids      int
-	SealedVoidVolume unit.Volume // mm³
-	SelfCrossings    int         // pairs of triangles that cross or touch wrongly
-	Repairs          []string    // what was mended or invented, in words; never nil
+	SealedVoidVolume unit.Volume
+	SelfCrossings    int       // pairs of triangles that cross or touch wrongly
+	Openings         []Opening // holes that were closed, largest first
+	Turned           int       // triangles turned to agree with their neighbours
+	InsideOut        int       // whole pieces turned outward
+	Dropped          int       // faces dropped as doubles
+	Repairs          []string  // what was mended or invented, in words; never nil
 	Findings         finding.List
 }
 
+// Opening is a hole in the surface and the patch that closes it.
+type Opening struct {
+	At        mesh.Vec // its middle, mm
+	Normal    mesh.Vec // unit, out of the solid
+	Diameter  float64  // largest distance across, mm
+	Perimeter float64  // mm
+	Area      float64  // of the patch, mm²
+	Flat      bool     // in one plane to 1 % of the square root of the area
+	// Bulge brackets what the patch may be wrong by, mm³: the volume between
+	// it and the surface that the rim's tangents would continue to.
+	BulgeLow, BulgeHigh float64
+
+	piece int32
+}
+
 // Surface is the surface that bounds S before the inside rule: the source
-// mesh's triangles first, with the same indices, then closing patches.
+// mesh's triangles first, with the same indices, then faces that stand in for
+// source faces whose cracks were zipped (those are not Live), then patches.
 func (s *Solid) Surface() *mesh.Mesh { return s.surface }
 
 // Source is the mesh that the solid was made from.
@@ -55,7 +82,22 @@ func (s *Solid) Source() *mesh.Mesh { return s.src }
 func (s *Solid) Live(t int) bool { return s.piece[t] >= 0 }
 
 // Patch reports whether surface triangle t was invented to close a hole.
-func (s *Solid) Patch(t int) bool { return t >= s.nsrc }
+func (s *Solid) Patch(t int) bool { return t >= s.patchFrom }
+
+// Outward reports whether surface triangle t is wound outward as it stands;
+// otherwise its normal must be turned to point out of its piece.
+func (s *Solid) Outward(t int) bool {
+	p := s.piece[t]
+	out := p >= 0 && !s.flip[p]
+	if s.turnTri != nil && s.turnTri[t] {
+		out = !out
+	}
+	return out
+}
+
+// Piece returns the number of the piece that surface triangle t belongs to,
+// -1 for one that is left out.
+func (s *Solid) Piece(t int) int { return int(s.piece[t]) }
 
 // Exact reports whether the displaced volume has no error.
 func (s *Solid) Exact() bool { return s.Displaced.Exact() }

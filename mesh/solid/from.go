@@ -1,0 +1,395 @@
+package solid
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"moldtally/mesh"
+	"moldtally/mesh/unit"
+)
+
+// ErrNothing is returned by From for a mesh whose faces surround nothing.
+var ErrNothing = errors.New("solid: the faces surround nothing")
+
+// From finds the solid that a surveyed mesh stands for: drops doubles and
+// crumbs, joins faces into sheets, closes holes, turns every piece outward,
+// looks for pockets that pieces enclose together, and measures what it
+// displaces with bounds. The mesh is not changed.
+//
+// The volume is exact (Displaced.Low == High) only where the mesh is closed,
+// consistently wound and shown by exact predicates not to cross or touch
+// itself. Elsewhere the exact sum over the pieces is corrected by columns
+// along three turned directions, which speak only about what is in dispute:
+// overlaps and pockets.
+//
+// Errors: ErrNothing, or a cancelled ctx.
+func From(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, o Options) (*Solid, error) {
+	s := &Solid{src: m, surface: m, patchFrom: m.NumTriangles()}
+	s.Repairs = []string{}
+
+	skip, crumbs := leaveOut(m, sv, o)
+	if crumbs > 0 {
+		s.Repairs = append(s.Repairs, fmt.Sprintf("%s left out as loose debris", count(crumbs, "crumb")))
+	}
+	clean := sv.Clean
+	var invented float64 // what patches may be wrong by, mm³
+	if clean {
+		s.piece = sv.PieceOf
+		s.pieces = len(sv.Pieces)
+		if crumbs > 0 {
+			s.piece = slices.Clone(sv.PieceOf)
+			for t := range s.piece {
+				if skip[t] {
+					s.piece[t] = -1
+				}
+			}
+		}
+	} else {
+		var err error
+		if invented, err = s.mend(ctx, m, sv, skip); err != nil {
+			return nil, err
+		}
+	}
+	s.allLive = !slices.ContainsFunc(s.piece, func(p int32) bool { return p < 0 })
+
+	vol := s.pieceVolumes()
+	s.flip = make([]bool, s.pieces)
+	var sum, biggest float64
+	for p, v := range vol {
+		if v < 0 {
+			s.flip[p] = true
+			s.InsideOut++
+		}
+		if s.odd == nil || !s.odd[p] {
+			sum += math.Abs(v)
+		}
+		biggest = max(biggest, math.Abs(v))
+	}
+	for k := range s.Openings {
+		// Patches were measured in the winding of the sheet.
+		if o := &s.Openings[k]; s.flip[o.piece] {
+			o.Normal = o.Normal.Neg()
+			o.BulgeLow, o.BulgeHigh = -o.BulgeHigh, -o.BulgeLow
+		}
+	}
+	size := m.Size()
+	longest := max(size.X, size.Y, size.Z)
+	if !(longest > 0) || biggest <= 1e-12*longest*longest*longest && s.odd == nil {
+		return nil, ErrNothing
+	}
+
+	x, err := mesh.SelfCrossings(ctx, m, skip, o.Progress)
+	if err != nil {
+		return nil, err
+	}
+	s.SelfCrossings = x.Pairs
+	embedded := x.Pairs == 0
+	if !clean {
+		// What counts for the volume is the mended surface.
+		y, err := mesh.SelfCrossings(ctx, s.surface, s.leftOut(), o.Progress)
+		if err != nil {
+			return nil, err
+		}
+		embedded = y.Pairs == 0 && s.odd == nil
+	}
+
+	within := s.nesting(vol)
+	var voidVolume float64
+	for p, q := range within {
+		if q < 0 {
+			continue
+		}
+		// A void is wound against what it lies in; what lies in the void
+		// and is wound the other way again is material.
+		if s.flip[p] != s.flip[q] {
+			s.SealedVoids++
+			voidVolume += math.Abs(vol[p])
+			for r, c := range within {
+				if c == p && s.flip[r] == s.flip[q] {
+					voidVolume -= math.Abs(vol[r])
+				}
+			}
+		}
+	}
+	// A void's winding is right as it is; it counts as turned only in the
+	// sense that S fills it.
+	s.InsideOut -= s.SealedVoids
+	s.InsideOut = max(s.InsideOut, 0)
+
+	if !embedded {
+		if err := s.measure(ctx, sum, invented, voidVolume, o); err != nil {
+			return nil, err
+		}
+		s.describe(sv)
+		return s, nil
+	}
+	var v float64
+	for p := range vol {
+		if within[p] < 0 {
+			v += math.Abs(vol[p])
+		}
+	}
+	s.Displaced = unit.Exactly(unit.Volume(v))
+	s.SealedVoidVolume = unit.Volume(voidVolume)
+	s.Material = unit.Volume(v - voidVolume)
+	s.DisplacedMethod = "exact: the surface is closed and does not cross itself"
+	if !clean {
+		s.bound(v, mended*v+invented)
+		s.DisplacedMethod = "sum of the pieces after mending; they do not cross"
+		if len(s.Openings) > 0 {
+			s.DisplacedMethod = "holes closed with patches; " + s.DisplacedMethod
+		}
+	}
+	s.describe(sv)
+	return s, nil
+}
+
+// mended is the least relative bound on a volume that needed any mending:
+// rounding, and the reminder that the file did not say it.
+const mended = 1e-6
+
+// bound sets the displaced volume with an error e of its own and the brackets
+// of the patches.
+func (s *Solid) bound(v, e float64) {
+	low, high := v-e, v+e
+	for _, o := range s.Openings {
+		low += o.BulgeLow
+		high += o.BulgeHigh
+	}
+	s.Displaced = unit.Bounded[unit.Volume]{Low: unit.Volume(max(low, 0)), Value: unit.Volume(v), High: unit.Volume(high)}
+}
+
+// leftOut is the mask of surface triangles that are not live; nil when all
+// are.
+func (s *Solid) leftOut() []bool {
+	if s.allLive {
+		return nil
+	}
+	out := make([]bool, len(s.piece))
+	for t, p := range s.piece {
+		out[t] = p < 0
+	}
+	return out
+}
+
+// leaveOut marks collapsed triangles and, unless they are kept, crumbs; nil
+// where nothing is left out.
+func leaveOut(m *mesh.Mesh, sv *mesh.Survey, o Options) (skip []bool, crumbs int) {
+	dropCrumbs := !o.KeepCrumbs && sv.Crumbs > 0 && sv.Crumbs < len(sv.Pieces)
+	if sv.DegenerateFaces == 0 && !dropCrumbs {
+		return nil, 0
+	}
+	skip = make([]bool, m.NumTriangles())
+	for t, p := range sv.PieceOf {
+		skip[t] = p < 0 || dropCrumbs && sv.Pieces[p].Crumb
+	}
+	if dropCrumbs {
+		crumbs = sv.Crumbs
+	}
+	return skip, crumbs
+}
+
+// pieceVolumes returns the signed volume of every piece, in the winding of
+// its own triangles (turned ones turned), about the middle of the pattern.
+func (s *Solid) pieceVolumes() []float64 {
+	lo, hi := s.surface.Bounds()
+	o := lo.Add(hi).Mul(0.5)
+	sum := make([]float64, s.pieces)
+	low := make([]float64, s.pieces) // Neumaier's compensation
+	for t, p := range s.piece {
+		if p < 0 {
+			continue
+		}
+		a, b, c := s.surface.Corners(t)
+		v := a.Sub(o).Dot(b.Sub(o).Cross(c.Sub(o))) / 6
+		if s.turnTri != nil && s.turnTri[t] {
+			v = -v
+		}
+		x := sum[p] + v
+		if math.Abs(sum[p]) >= math.Abs(v) {
+			low[p] += sum[p] - x + v
+		} else {
+			low[p] += v - x + sum[p]
+		}
+		sum[p] = x
+	}
+	for p := range sum {
+		sum[p] += low[p]
+	}
+	return sum
+}
+
+// nesting returns, per piece, the smallest piece that it lies inside of, or
+// -1. Pieces that overlap or touch are judged by one vertex.
+func (s *Solid) nesting(vol []float64) []int {
+	within := make([]int, s.pieces)
+	for p := range within {
+		within[p] = -1
+	}
+	if s.pieces < 2 {
+		return within
+	}
+	type box struct{ lo, hi mesh.Vec }
+	boxes := make([]box, s.pieces)
+	first := make([]int32, s.pieces)
+	for p := range boxes {
+		i := math.Inf(1)
+		boxes[p] = box{mesh.V(i, i, i), mesh.V(-i, -i, -i)}
+		first[p] = -1
+	}
+	for t, p := range s.piece {
+		if p < 0 {
+			continue
+		}
+		a, b, c := s.surface.Corners(t)
+		boxes[p].lo = boxes[p].lo.Min(a).Min(b).Min(c)
+		boxes[p].hi = boxes[p].hi.Max(a).Max(b).Max(c)
+		if first[p] < 0 {
+			first[p] = int32(t)
+		}
+	}
+	// Sweep along x; only a box that holds another's can hold the piece.
+	order := make([]int, s.pieces)
+	for p := range order {
+		order[p] = p
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		switch {
+		case boxes[a].lo.X < boxes[b].lo.X:
+			return -1
+		case boxes[a].lo.X > boxes[b].lo.X:
+			return 1
+		}
+		return a - b
+	})
+	type pair struct{ in, out int }
+	var ask []pair
+	var active []int
+	for _, p := range order {
+		if first[p] < 0 || vol[p] == 0 {
+			continue
+		}
+		b := boxes[p]
+		keep := active[:0]
+		for _, q := range active {
+			if boxes[q].hi.X < b.lo.X {
+				continue
+			}
+			keep = append(keep, q)
+			c := boxes[q]
+			if c.lo.X < b.lo.X && c.lo.Y < b.lo.Y && c.lo.Z < b.lo.Z && c.hi.X > b.hi.X && c.hi.Y > b.hi.Y && c.hi.Z > b.hi.Z {
+				ask = append(ask, pair{p, q})
+			}
+		}
+		active = append(keep, p)
+	}
+	if len(ask) == 0 {
+		return within
+	}
+	// Triangles by piece, for the winding numbers.
+	byPiece := make([][]int32, s.pieces)
+	need := make([]bool, s.pieces)
+	for _, a := range ask {
+		need[a.out] = true
+	}
+	for t, p := range s.piece {
+		if p >= 0 && need[p] {
+			byPiece[p] = append(byPiece[p], int32(t))
+		}
+	}
+	for _, a := range ask {
+		if within[a.in] >= 0 && math.Abs(vol[within[a.in]]) <= math.Abs(vol[a.out]) {
+			continue
+		}
+		v, _, _ := s.surface.Corners(int(first[a.in]))
+		if math.Abs(s.windingAt(v, byPiece[a.out])) > 0.5 {
+			within[a.in] = a.out
+		}
+	}
+	return within
+}
+
+// windingAt is the winding number of some triangles about a point: the sum of
+// their solid angles over 4π (A. van Oosterom and J. Strackee, "The solid
+// angle of a plane triangle", IEEE Trans. Biomed. Eng. 30 (1983) 125, from
+// memory).
+func (s *Solid) windingAt(p mesh.Vec, tris []int32) float64 {
+	var sum float64
+	for _, t := range tris {
+		a, b, c := s.surface.Corners(int(t))
+		a, b, c = a.Sub(p), b.Sub(p), c.Sub(p)
+		la, lb, lc := a.Len(), b.Len(), c.Len()
+		num := a.Dot(b.Cross(c))
+		den := la*lb*lc + a.Dot(b)*lc + b.Dot(c)*la + c.Dot(a)*lb
+		w := math.Atan2(num, den)
+		if s.turnTri != nil && s.turnTri[t] {
+			w = -w
+		}
+		sum += w
+	}
+	return sum / (2 * math.Pi)
+}
+
+// columnsAcross is the number of columns along the longer side of the grids
+// that settle disputed volume; the disagreement of the three directions is
+// part of the bounds.
+const (
+	columnsAcross = 640
+	latticeAcross = 160
+)
+
+// measure finds what S displaces where no exact figure is to be had.
+func (s *Solid) measure(ctx context.Context, sum, invented, voids float64, o Options) error {
+	var err error
+	if s.pockets, err = s.findPockets(ctx, latticeAcross); err != nil {
+		return err
+	}
+	var d [3]float64
+	size := s.surface.Size()
+	cell := max(size.X, size.Y, size.Z) / columnsAcross
+	var pocketed float64
+	for k := range d {
+		if o.Progress != nil {
+			o.Progress("volume", k, len(d))
+		}
+		_, _, u := turnedFrame(k + 1)
+		g := dexelGrid(s, u, cell)
+		_, with, err := s.field(ctx, g, true)
+		if err != nil {
+			return err
+		}
+		d[k] = with
+		if s.pockets != nil {
+			_, without, err := s.field(ctx, g, false)
+			if err != nil {
+				return err
+			}
+			pocketed += (with - without) / float64(len(d))
+		}
+	}
+	mean := (d[0] + d[1] + d[2]) / 3
+	spread := max(d[0], d[1], d[2]) - min(d[0], d[1], d[2])
+	v := sum + mean
+	// The three directions are independent looks at the same figure; their
+	// full spread is a fair bound on the error of the mean. A floor of 1e-6
+	// stands for rounding and for what snapping can shift.
+	e := spread + mended*math.Abs(v)
+	s.bound(v, e+invented)
+	if s.pockets != nil && pocketed > 1e-6*v {
+		s.SealedVoids++
+		voids += pocketed
+	}
+	s.SealedVoidVolume = unit.Volume(voids)
+	s.Material = unit.Volume(v - voids)
+	if !(v > 0) {
+		return ErrNothing
+	}
+	s.DisplacedMethod = "sum of the pieces, corrected by columns along three directions for overlaps and pockets"
+	if len(s.Openings) > 0 {
+		s.DisplacedMethod = "holes closed with patches; " + s.DisplacedMethod
+	}
+	return nil
+}

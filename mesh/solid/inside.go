@@ -1,0 +1,181 @@
+package solid
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"runtime"
+	"sync"
+
+	"moldtally/mesh"
+	"moldtally/mesh/dexel"
+)
+
+// GridAlong returns a grid across the unit vector u that covers the solid with
+// two empty cells on every side.
+func (s *Solid) GridAlong(u mesh.Vec, cell float64) dexel.Grid {
+	return dexel.GridAlong(s.surface, u, cell, 0, 2, s.skipFunc())
+}
+
+// skipFunc leaves out what is not live; nil when everything is.
+func (s *Solid) skipFunc() func(t int) bool {
+	if s.allLive {
+		return nil
+	}
+	return func(t int) bool { return s.piece[t] < 0 }
+}
+
+// Field returns the spans of S in the columns of g. The inside rule: a point
+// is in S where the winding number of any piece, each turned outward, is not
+// zero (for a piece that cannot be wound, where its crossings are odd), or
+// where it lies in a pocket that the pieces enclose together.
+func (s *Solid) Field(ctx context.Context, g dexel.Grid) (*dexel.Field, error) {
+	f, _, err := s.field(ctx, g, true)
+	return f, err
+}
+
+// field also returns the disputed volume: what S has in these columns less the
+// sum of the signed volumes of the wound pieces (overlaps make it negative,
+// pockets positive), mm³.
+func (s *Solid) field(ctx context.Context, g dexel.Grid, fill bool) (*dexel.Field, float64, error) {
+	c, err := dexel.Cast(ctx, s.surface, g, dexel.Options{Skip: s.skipFunc()})
+	if err != nil {
+		return nil, 0, err
+	}
+	workers := min(runtime.GOMAXPROCS(0), 16)
+	type rowOut struct {
+		spans   []dexel.Span
+		count   []int32
+		dispute float64
+	}
+	rows := make([]rowOut, g.NY)
+	var wg sync.WaitGroup
+	rowCh := make(chan int)
+	for range workers {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			w := make([]int32, s.pieces)
+			for j := range rowCh {
+				r := rowOut{count: make([]int32, g.NX)}
+				for i := range g.NX {
+					before := len(r.spans)
+					var d float64
+					r.spans, d = s.spans(c.Column(i, j), w, r.spans)
+					r.dispute += d
+					if fill && s.pockets != nil {
+						var filled float64
+						r.spans, filled = s.pockets.fill(&g, i, j, r.spans, before)
+						r.dispute += filled
+					}
+					r.count[i] = int32(len(r.spans) - before)
+				}
+				rows[j] = r
+			}
+		}()
+	}
+	for j := range g.NY {
+		if ctx.Err() != nil {
+			break
+		}
+		rowCh <- j
+	}
+	close(rowCh)
+	wg.Wait()
+	if err := ctx.Err(); err != nil {
+		return nil, 0, fmt.Errorf("solid: %w", err)
+	}
+	total := 0
+	for j := range rows {
+		total += len(rows[j].spans)
+	}
+	off := make([]int32, g.NX*g.NY+1)
+	spans := make([]dexel.Span, 0, total)
+	var dispute float64
+	for j := range rows {
+		for i, n := range rows[j].count {
+			off[j*g.NX+i+1] = off[j*g.NX+i] + n
+		}
+		spans = append(spans, rows[j].spans...)
+		rows[j].spans = nil
+		dispute += rows[j].dispute
+	}
+	return dexel.New(g, off, spans), dispute * g.Cell * g.Cell, nil
+}
+
+// spans turns a column's crossings into spans of the union of the pieces,
+// appended to out, and returns the length that the union has over the sum of
+// the winding numbers. w is scratch, one counter per piece, zero on entry and
+// on return.
+func (s *Solid) spans(col []dexel.Crossing, w []int32, out []dexel.Span) ([]dexel.Span, float64) {
+	first := len(out)
+	inside := 0 // pieces that the axis is inside of
+	sum := int32(0)
+	var dispute, last float64
+	var start dexel.Crossing
+	for k := range col {
+		x := &col[k]
+		p := s.piece[x.Tri]
+		if d := x.Z - last; k > 0 && d > 0 {
+			u := int32(0)
+			if inside > 0 {
+				u = 1
+			}
+			dispute += float64(u-sum) * d
+		}
+		last = x.Z
+		sign := x.Sign
+		if s.turnTri != nil && s.turnTri[x.Tri] {
+			sign = -sign
+		}
+		if s.flip[p] {
+			sign = -sign
+		}
+		before := w[p]
+		if s.odd != nil && s.odd[p] {
+			w[p] ^= 1
+		} else {
+			w[p] += sign
+			sum += sign
+		}
+		if (before != 0) == (w[p] != 0) {
+			continue
+		}
+		if before == 0 {
+			if inside == 0 {
+				start = *x
+			}
+			inside++
+			continue
+		}
+		inside--
+		if inside > 0 || !(x.Z > start.Z) {
+			continue
+		}
+		if n := len(out); n > first && !(start.Z > out[n-1].Top) {
+			// Pieces that touch: one span.
+			out[n-1].Top, out[n-1].TopTri = x.Z, x.Tri
+			continue
+		}
+		out = append(out, dexel.Span{Bottom: start.Z, Top: x.Z, BottomTri: start.Tri, TopTri: x.Tri})
+	}
+	for k := range col {
+		w[s.piece[col[k].Tri]] = 0
+	}
+	return out, dispute
+}
+
+// turned frames: rotations by angles that no edge of a drawn part shares, so
+// that no face of it lines up with a row of columns.
+func turnedFrame(k int) (a, b, c mesh.Vec) {
+	ang := [...][3]float64{{0.3927, 0.6435, 0.2187}, {1.1071, 0.4205, 0.8961}, {0.7297, 1.2490, 0.5317}, {0.1651, 0.9273, 1.3734}}[k%4]
+	rot := func(v mesh.Vec) mesh.Vec {
+		s, c := math.Sincos(ang[0])
+		v = mesh.V(v.X*c-v.Y*s, v.X*s+v.Y*c, v.Z)
+		s, c = math.Sincos(ang[1])
+		v = mesh.V(v.X, v.Y*c-v.Z*s, v.Y*s+v.Z*c)
+		s, c = math.Sincos(ang[2])
+		return mesh.V(v.X*c-v.Y*s, v.X*s+v.Y*c, v.Z)
+	}
+	return rot(mesh.V(1, 0, 0)).Unit(), rot(mesh.V(0, 1, 0)).Unit(), rot(mesh.V(0, 0, 1)).Unit()
+}
