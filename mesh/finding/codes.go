@@ -9,7 +9,18 @@ const (
 	UnitDoubtful Code = "file.unit-doubtful"
 
 	// The mesh as read.
-	OpenEdges Code = "mesh.open-edges"
+	OpenBottom    Code = "mesh.open-bottom"
+	OpenHoles     Code = "mesh.open-holes"
+	Cracks        Code = "mesh.cracks"
+	TurnedFaces   Code = "mesh.turned-faces"
+	InsideOut     Code = "mesh.inside-out"
+	DoubleFaces   Code = "mesh.double-faces"
+	Crossings     Code = "mesh.self-crossings"
+	OneSided      Code = "mesh.one-sided"
+	Crumbs        Code = "mesh.crumbs"
+	SealedVoids   Code = "mesh.sealed-voids"
+	Pockets       Code = "mesh.enclosed-pocket"
+	SeveralPieces Code = "mesh.several-pieces"
 )
 
 // The rubber, the casting, the money.
@@ -53,4 +64,37 @@ const (
 	CostDraft Code = "cost.draft"
 
 	MoldSwitched Code = "mold.kind-chosen"
+)
+
+// The pattern file itself.
+const (
+	FileTrailing Code = "file.trailing-bytes"
+	FileHeader   Code = "file.header-differs"
+	FileNoEnd    Code = "file.no-closing-line"
+	FileSkipped  Code = "file.content-skipped"
+	FileMissing  Code = "file.surface-not-read"
+	FilePolygons Code = "file.polygons-folded"
+	FileScenes   Code = "file.other-scenes"
+	FileUnbuilt  Code = "file.nothing-placed"
+)
+
+// How the pattern stretches the rubber, and how it stands.
+const (
+	FineNeck   Code = "demold.neck-too-fine"
+	SmallMouth Code = "demold.mouth-too-small"
+)
+
+// The container.
+const (
+	ContainerSmall        Code = "container.too-small"
+	ContainerThin         Code = "container.wall-thin"
+	ContainerThick        Code = "container.wall-thick"
+	ContainerTube         Code = "container.no-stock-tube"
+	ContainerBow          Code = "container.board-bows"
+	ContainerHead         Code = "container.tall-head"
+	ContainerFloat        Code = "container.pattern-floats"
+	ContainerFloatUnknown Code = "container.float-unknown"
+	ContainerHeavy        Code = "container.heavy"
+	ContainerShell        Code = "container.shell-lifts"
+	ContainerVolume       Code = "container.volume-doubtful"
 )

@@ -123,7 +123,7 @@ func From(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, o Options) (*Solid
 		if err := s.measure(ctx, sum, invented, voidVolume, o); err != nil {
 			return nil, err
 		}
-		s.describe(sv)
+		s.describe(crumbs, x.First)
 		return s, nil
 	}
 	var v float64
@@ -143,7 +143,7 @@ func From(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, o Options) (*Solid
 			s.DisplacedMethod = "holes closed with patches; " + s.DisplacedMethod
 		}
 	}
-	s.describe(sv)
+	s.describe(crumbs, x.First)
 	return s, nil
 }
 

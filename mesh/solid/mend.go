@@ -9,7 +9,6 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
-	"moldtally/mesh/finding"
 )
 
 // slitArea is the area, as a share of the perimeter squared, below which a
@@ -306,32 +305,4 @@ func (s *Solid) opening(st *stitching, l loop, pts []mesh.Vec, disc [][3]int32) 
 	o.BulgeLow = min(0, cap) - slack
 	o.BulgeHigh = max(0, cap) + slack
 	return o
-}
-
-// describe words what the mending found.
-func (s *Solid) describe(sv *mesh.Survey) {
-	if s.InsideOut > 0 {
-		s.Repairs = append(s.Repairs, fmt.Sprintf("%s turned right side out", count(s.InsideOut, "piece")))
-	}
-	holes := 0
-	var largest Opening
-	for _, o := range s.Openings {
-		if o.Area > slitArea*o.Perimeter*o.Perimeter {
-			if holes == 0 {
-				largest = o
-			}
-			holes++
-		}
-	}
-	if holes > 0 {
-		at := largest.At.Array()
-		d := s.Displaced
-		s.Findings.Add(finding.Finding{
-			Code: finding.OpenEdges, Severity: finding.Caution,
-			Summary: fmt.Sprintf("the surface is open: %s, the largest %.3g mm across near x %.1f, y %.1f, z %.1f mm", count(holes, "hole"), largest.Diameter, at[0], at[1], at[2]),
-			Effect:  fmt.Sprintf("closed with patches it displaces %.4g cm³, between %.4g and %.4g", float64(d.Value)/1000, float64(d.Low)/1000, float64(d.High)/1000),
-			Hint:    "look at the patches in the picture; close the holes in the file for an exact figure, or give the volume as measured by dunking with --displaced",
-			At:      &at,
-		})
-	}
 }
