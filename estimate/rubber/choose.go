@@ -1,0 +1,318 @@
+package rubber
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"moldtally/estimate/material"
+	"moldtally/mesh/finding"
+)
+
+// BadInput is a request that makes no sense, by the name of what was given.
+type BadInput struct{ Flag, What string }
+
+// Error returns "--sg: …".
+func (e *BadInput) Error() string { return "--" + e.Flag + ": " + e.What }
+
+// Check returns a *BadInput for the first figure of a request that no rubber
+// can have.
+func (q Request) Check() error {
+	for _, c := range []struct {
+		flag     string
+		v        *float64
+		low, top float64
+	}{
+		{"sg", q.SG, 0.3, 20}, {"in3-per-lb", q.In3PerLb, 1, 100}, {"sg-a", q.SGA, 0.3, 20}, {"sg-b", q.SGB, 0.3, 20},
+	} {
+		if c.v != nil && !(*c.v >= c.low && *c.v <= c.top) {
+			return &BadInput{c.flag, fmt.Sprintf("%g is no figure a rubber can have; it lies between %g and %g", *c.v, c.low, c.top)}
+		}
+	}
+	if q.SG != nil && q.In3PerLb != nil && math.Abs(*q.SG**q.In3PerLb/InPerLb-1) > 0.01 {
+		return &BadInput{"in3-per-lb", fmt.Sprintf("%g in³/lb is a gravity of %.4g, not the %g given by --sg; give one of them", *q.In3PerLb, SGFromIn3PerLb(*q.In3PerLb), *q.SG)}
+	}
+	if q.Mix != nil && !(Ratio{q.Mix[0], q.Mix[1]}).ok() {
+		return &BadInput{"mix", "both parts must be over zero, such as 1:1 or 100:10"}
+	}
+	if q.MixBy != "" && q.MixBy != "weight" && q.MixBy != "volume" {
+		return &BadInput{"mix-by", fmt.Sprintf("%q; say weight or volume", q.MixBy)}
+	}
+	if q.Extra != nil && !(*q.Extra >= 0 && *q.Extra <= 200) {
+		return &BadInput{"extra", fmt.Sprintf("%g %%; say 0 to 200", *q.Extra)}
+	}
+	if q.WeighTo != nil && !(*q.WeighTo >= 1e-4 && *q.WeighTo <= 1e5) {
+		return &BadInput{"weigh-to", fmt.Sprintf("%g g is no step a scale has", *q.WeighTo)}
+	}
+	if q.PricePerKg != nil && !(*q.PricePerKg >= 0 && *q.PricePerKg < 1e9) {
+		return &BadInput{"price-per-kg", "a price is zero or more"}
+	}
+	if q.Have != nil && !(*q.Have >= 0 && *q.Have < 1e12) {
+		return &BadInput{"have", "a mass is zero or more"}
+	}
+	return nil
+}
+
+// Chosen is the rubber to reckon with after the data sheet's figures have won.
+type Chosen struct {
+	Rubber
+	Ratio    Ratio
+	ByVolume bool
+	Density  float64 // g/cm³ of the mix
+	A, B     *float64
+	Sheet    bool // by data sheet, nothing else is known of it
+	Reasons  []string
+	Findings finding.List
+}
+
+// Needs is what the choice of a rubber depends on.
+type Needs struct {
+	Own     []Rubber
+	Range   Range
+	Pattern *material.Pattern // nil = not said
+	Cast    *material.Casting // nil = not said
+	Cut     bool              // the mold is cut open along the pattern
+	Brushed bool              // the rubber is brushed on
+}
+
+// Choose picks the rubber: by name; or, where the data sheet's figures were
+// given without a name, one that nothing else is known of; or the best of own
+// stock and catalogue. An unknown name is a *BadInput.
+func Choose(q Request, n Needs) (Chosen, error) {
+	if err := q.Check(); err != nil {
+		return Chosen{}, err
+	}
+	auto := q.Name == "" || strings.EqualFold(q.Name, "auto")
+	var c Chosen
+	switch {
+	case !auto:
+		r, ok := Find(n.Own, q.Name)
+		if !ok {
+			return Chosen{}, &BadInput{"rubber", fmt.Sprintf("no rubber is called %q; known are %s", q.Name, strings.Join(Names(n.Own), ", "))}
+		}
+		c.Rubber = r
+		c.Reasons = append(c.Reasons, "asked for by name")
+	case q.SG != nil || q.In3PerLb != nil || q.Mix != nil || q.SGA != nil || q.SGB != nil:
+		c.Rubber = Rubber{Name: "by data sheet", What: "the rubber whose data sheet figures were given; its chemistry, hardness and times are not known", Own: true,
+			SG: material.Figure{Value: 1.10, Source: "assumed"}, MixRatio: "1:1", MixBy: "weight", TempC: StandardTemp}
+		if q.PreferFamily != "" {
+			c.Family = material.Family(q.PreferFamily)
+		}
+		c.Sheet = true
+		c.Reasons = append(c.Reasons, "reckoned from the data sheet's figures")
+	default:
+		c.Rubber, c.Reasons = pick(q, n)
+	}
+	c.Density = c.SG.Value
+	ratio, err := ParseRatio(c.MixRatio)
+	if err != nil {
+		return Chosen{}, fmt.Errorf("rubber: %s: %w", c.Name, err)
+	}
+	c.Ratio, c.ByVolume = ratio, c.MixBy == "volume"
+	if c.SGA != nil {
+		c.A = &c.SGA.Value
+	}
+	if c.SGB != nil {
+		c.B = &c.SGB.Value
+	}
+	if q.Mix != nil {
+		c.Ratio = Ratio{q.Mix[0], q.Mix[1]}
+		c.ByVolume = false // a bare ratio is by weight unless --mix-by says so
+	} else if c.Sheet {
+		c.Findings.Add(finding.Finding{Code: finding.RubberMixAssumed, Severity: finding.Caution,
+			Summary: "the mixing ratio was not given; 1:1 by weight is assumed",
+			Effect:  "A and B are right only for a rubber that mixes 1:1",
+			Hint:    "give the ratio from the data sheet: --mix 100:10"})
+	}
+	if q.MixBy != "" {
+		c.ByVolume = q.MixBy == "volume"
+	}
+	if q.SGA != nil {
+		c.A = q.SGA
+	}
+	if q.SGB != nil {
+		c.B = q.SGB
+	}
+	switch {
+	case q.SG != nil:
+		c.Density = *q.SG
+	case q.In3PerLb != nil:
+		c.Density = SGFromIn3PerLb(*q.In3PerLb)
+	case q.SGA != nil && q.SGB != nil:
+		r := c.Ratio
+		if c.ByVolume {
+			r = r.ByWeight(*c.A, *c.B)
+		}
+		c.Density = r.MixSG(*c.A, *c.B)
+	case c.Sheet:
+		c.Findings.Add(finding.Finding{Code: finding.RubberMixAssumed, Severity: finding.Caution,
+			Summary: fmt.Sprintf("the gravity of the rubber was not given; %.3g is assumed", c.Density),
+			Effect:  "the mass may be wrong by a tenth",
+			Hint:    "give --sg or --in3-per-lb from the data sheet"})
+	}
+	if c.BrushOnly && !n.Brushed {
+		c.Findings.Add(finding.Finding{Code: finding.RubberBrush, Severity: finding.Stop,
+			Summary: c.Name + " is brushed on in coats, never poured",
+			Effect:  "poured, it traps air and, in latex, never dries through",
+			Hint:    "make a blanket mold of it (--mold blanket), or choose a pourable rubber"})
+	}
+	return c, nil
+}
+
+// pick returns the best rubber of own stock and catalogue. What comes first
+// outweighs all that follows: it must cure, stand the heat, suit the casting,
+// lie in the range of hardness; then the user's own stock, the least trouble
+// with the pattern, the casting's better chemistry, the nearest hardness.
+func pick(q Request, n Needs) (Rubber, []string) {
+	type scored struct {
+		r     Rubber
+		score []float64
+	}
+	order := material.Families
+	if n.Cast != nil && len(n.Cast.Families) > 0 {
+		order = n.Cast.Families
+	}
+	var list []scored
+	for k, r := range append(slices.Clone(n.Own), load()...) {
+		h, known := r.Hardness()
+		if r.BrushOnly != n.Brushed && !(n.Brushed && !r.BrushOnly) || r.Family == material.Latex || !known {
+			continue
+		}
+		var trouble, hot, suits, outside float64
+		if n.Pattern != nil {
+			if c, ok := n.Pattern.Against(r.Family); ok {
+				trouble = float64(c.Trouble())
+			}
+		}
+		if n.Cast != nil && r.HeatLimit != nil {
+			hot = max(0, n.Cast.HottestC.Value-r.HeatLimit.Value)
+		}
+		rank := slices.Index(order, r.Family)
+		if rank < 0 {
+			suits, rank = 1, len(order)
+		}
+		if n.Range.Low != nil && n.Range.High != nil {
+			outside = max(0, *n.Range.Low-h, h-*n.Range.High)
+		}
+		own, prefer, clear := 1.0, 1.0, 1.0
+		if r.Own {
+			own = 0
+		}
+		if q.PreferFamily != "" && string(r.Family) == q.PreferFamily {
+			prefer = 0
+		}
+		// A cut mold is cut along a line that must be seen: two steps of
+		// hardness are given away for a translucent rubber (judgement).
+		if r.Clear == n.Cut {
+			clear = 0
+		}
+		if n.Brushed && !r.BrushOnly {
+			clear = 2
+		}
+		list = append(list, scored{r, []float64{math.Floor(trouble / 100), hot, suits, outside, prefer, own, trouble, float64(rank), clear, math.Abs(h - n.Range.Preferred), float64(k)}})
+	}
+	best := slices.MinFunc(list, func(a, b scored) int { return slices.Compare(a.score, b.score) })
+	r := best.r
+	var why []string
+	if h, _ := r.Hardness(); n.Range.Low != nil {
+		where := "within"
+		if best.score[3] > 0 {
+			where = "the nearest to"
+		}
+		why = append(why, fmt.Sprintf("%.0f A is %s the range of %.0f to %.0f A", h, where, *n.Range.Low, *n.Range.High))
+	}
+	if n.Pattern != nil {
+		if c, ok := n.Pattern.Against(r.Family); ok && !c.No {
+			if q, _ := n.Pattern.Against(order[0]); q.Trouble() > c.Trouble() {
+				why = append(why, fmt.Sprintf("%s cures against %s with less trouble than %s", r.Family.Words(), n.Pattern.What, order[0].Words()))
+			} else {
+				why = append(why, fmt.Sprintf("%s cures against %s", r.Family.Words(), n.Pattern.What))
+			}
+		}
+	}
+	if n.Cast != nil && slices.Contains(n.Cast.Families, r.Family) {
+		why = append(why, fmt.Sprintf("%s is usual for %s", r.Family.Words(), n.Cast.What))
+	}
+	if r.Own {
+		why = append(why, "from your own stock")
+	}
+	return r, why
+}
+
+// Cures returns what to know before the rubber meets the pattern. A patch test
+// is advised whatever the table says: it is common practice, apart from a few
+// cited papers, and each make differs. pattern may be nil: then nothing is
+// known and nothing is said (the sheet lists it as not checked).
+func Cures(p *material.Pattern, f material.Family) (out finding.List) {
+	if p == nil {
+		return nil
+	}
+	const patch = "patch test: 10 g of mix on a hidden spot, at the workshop's temperature, left for the full demold time; look for a tacky face"
+	c, known := p.Against(f)
+	remark := p.Remark
+	if remark != "" {
+		remark = " (" + remark + ")"
+	}
+	switch {
+	case !known:
+		out.Add(finding.Finding{Code: finding.RubberPatchTest, Severity: finding.Caution,
+			Summary: fmt.Sprintf("how %s cures against %s is not known here", f.Words(), p.What),
+			Effect:  "the face of the mold may stay sticky and spoil the pattern",
+			Hint:    patch})
+	case c.No:
+		hint := "choose another chemistry"
+		for _, o := range material.Families {
+			if a, _ := p.Against(o); !a.No && o != f {
+				hint = "use " + o.Words()
+				if a.Seal {
+					hint += " over a sealed pattern"
+				}
+				break
+			}
+		}
+		out.Add(finding.Finding{Code: finding.RubberInhibited, Severity: finding.Stop,
+			Summary: fmt.Sprintf("%s does not cure against %s%s", f.Words(), p.What, remark),
+			Effect:  "the face of the mold stays liquid or sticky: rubber and often the pattern are lost",
+			Hint:    hint + "; failing that a barrier coat; then always a " + patch})
+	default:
+		var do []string
+		if c.Seal {
+			do = append(do, "seal it, two or three thin coats, fully dry")
+		}
+		if c.Release {
+			do = append(do, "brush on a thin release")
+		}
+		sev, code := finding.Caution, finding.RubberPrepare
+		switch {
+		case len(do) > 0 && c.Test:
+			do = append(do, "then "+patch)
+		case len(do) > 0:
+			do = append(do, "then a "+patch)
+		case c.Test:
+			code = finding.RubberPatchTest
+			do = append(do, patch)
+		default:
+			sev, code = finding.Note, finding.RubberPatchTest
+			do = append(do, patch)
+		}
+		summary := fmt.Sprintf("%s cures against %s%s", f.Words(), p.What, remark)
+		effect := "no trouble is expected, but makes differ"
+		switch {
+		case c.Test:
+			summary = fmt.Sprintf("%s may not cure against %s%s", f.Words(), p.What, remark)
+			effect = "where it is inhibited the face of the mold stays sticky"
+		case c.Seal:
+			summary = fmt.Sprintf("%s must be sealed before %s is poured%s", p.What, f.Words(), remark)
+			effect = "rubber runs into the pores and locks, or moisture and resin spoil its face"
+		case c.Release:
+			summary = fmt.Sprintf("%s bonds to %s without a release%s", f.Words(), p.What, remark)
+			effect = "the mold tears, or takes the pattern's face along"
+		}
+		if f != material.Polyurethane && c.Release {
+			do = append(do, "no silicone oil spray under silicone")
+		}
+		out.Add(finding.Finding{Code: code, Severity: sev, Summary: summary, Effect: effect, Hint: strings.Join(do, "; ")})
+	}
+	return out
+}

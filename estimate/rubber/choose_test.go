@@ -1,0 +1,190 @@
+package rubber
+
+import (
+	"testing"
+
+	"moldtally/estimate/material"
+	"moldtally/mesh/finding"
+)
+
+func ptr(v float64) *float64 { return &v }
+
+func pattern(t *testing.T, name string) *material.Pattern {
+	p, ok := material.FindPattern(name)
+	if !ok {
+		t.Fatalf("no pattern material %s", name)
+	}
+	return &p
+}
+
+func casting(t *testing.T, name string) *material.Casting {
+	if name == "" {
+		return nil
+	}
+	c, ok := material.FindCasting(name)
+	if !ok {
+		t.Fatalf("no casting %s", name)
+	}
+	return &c
+}
+
+func TestAutoChoiceRespectsChemistryAndHeat(t *testing.T) {
+	rng := Suggest(Shape{Stretch: ptr(0.3), Path: ptr(6), Mouth: 150}, nil)
+	for _, c := range []struct {
+		pattern, cast string
+		want          material.Family
+	}{
+		{"", "", material.Platinum}, {"pla", "", material.Platinum}, {"sulfur-clay", "", material.Tin}, {"tin-silicone", "", material.Tin},
+		{"photopolymer", "resin", material.Tin}, {"plaster", "", material.Platinum}, {"", "concrete", material.Polyurethane}, {"", "tin-alloy", material.Tin}, {"", "chocolate", material.Platinum},
+		{"water-clay", "concrete", material.Platinum},
+	} {
+		n := Needs{Range: rng, Cast: casting(t, c.cast)}
+		if c.pattern != "" {
+			n.Pattern = pattern(t, c.pattern)
+		}
+		got, err := Choose(Request{}, n)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got.Family != c.want && !(c.pattern == "water-clay" && got.Family != material.Polyurethane) {
+			t.Errorf("%q cast in %q: got %s, want %s", c.pattern, c.cast, got.Name, c.want)
+		}
+		if n.Pattern != nil {
+			if w, _ := Cures(n.Pattern, got.Family).Worst(); w == finding.Stop {
+				t.Errorf("%q: auto chose %s, which does not cure", c.pattern, got.Name)
+			}
+		}
+		if n.Cast != nil && got.HeatLimit.Value < n.Cast.HottestC.Value {
+			t.Errorf("%q: auto chose %s, which does not stand the heat", c.cast, got.Name)
+		}
+	}
+}
+
+func TestDataSheetWins(t *testing.T) {
+	c, err := Choose(Request{In3PerLb: ptr(25), Mix: &[2]float64{1, 1}}, Needs{})
+	if err != nil || !near(c.Density, 1.107196, 1e-6) || c.Ratio != (Ratio{1, 1}) || !c.Sheet || c.PotLife != nil || len(c.Findings) != 0 {
+		t.Errorf("got %+v, %v", c, err)
+	}
+	c, _ = Choose(Request{Name: "tin-20", SG: ptr(1.15)}, Needs{})
+	if c.Density != 1.15 || c.Ratio != (Ratio{100, 10}) || c.Name != "tin-20" {
+		t.Errorf("got %+v", c)
+	}
+	c, _ = Choose(Request{SGA: ptr(1.10), SGB: ptr(1.02), Mix: &[2]float64{1, 1}, MixBy: "volume"}, Needs{})
+	if !near(c.Density, 1.06, 1e-9) || !c.ByVolume {
+		t.Errorf("1:1 by volume: got %g", c.Density)
+	}
+	c, _ = Choose(Request{SG: ptr(1.2)}, Needs{})
+	if !c.Findings.Has(finding.RubberMixAssumed) {
+		t.Error("an assumed ratio goes unsaid")
+	}
+	for _, q := range []Request{{SG: ptr(0)}, {SG: ptr(-1)}, {In3PerLb: ptr(0)}, {Mix: &[2]float64{0, 1}}, {MixBy: "cups"}, {Extra: ptr(-1)}, {WeighTo: ptr(0)}, {PricePerKg: ptr(-1)}, {Name: "no such"}, {SG: ptr(1.1), In3PerLb: ptr(20)}} {
+		if _, err := Choose(q, Needs{}); err == nil {
+			t.Errorf("%+v: want an error", q)
+		}
+	}
+	c, _ = Choose(Request{Name: "latex-brush"}, Needs{})
+	if !c.Findings.Has(finding.RubberBrush) {
+		t.Error("poured latex goes unsaid")
+	}
+}
+
+func TestPatchTestAlways(t *testing.T) {
+	for _, p := range material.Patterns() {
+		for _, f := range append(material.Families, material.Latex) {
+			list := Cures(&p, f)
+			if len(list) != 1 {
+				t.Fatalf("%s, %s: %d findings", p.Name, f, len(list))
+			}
+			if x := list[0]; !contains(x.Hint, "patch test") || x.Summary == "" || x.Effect == "" {
+				t.Errorf("%s, %s: %+v", p.Name, f, x)
+			}
+			c, _ := p.Against(f)
+			if (list[0].Severity == finding.Stop) != c.No {
+				t.Errorf("%s, %s: severity %v for %+v", p.Name, f, list[0].Severity, c)
+			}
+		}
+	}
+	if Cures(nil, material.Tin) != nil {
+		t.Error("something is said of an unknown pattern")
+	}
+}
+
+func contains(s, sub string) bool {
+	for i := 0; i+len(sub) <= len(s); i++ {
+		if s[i:i+len(sub)] == sub {
+			return true
+		}
+	}
+	return false
+}
+
+func TestSuggest(t *testing.T) {
+	slab := Shape{Stretch: ptr(0), Path: ptr(0), Mouth: 2000, Longest: 650}
+	tile := Shape{Stretch: ptr(0), Path: ptr(0), Mouth: 500, Longest: 150}
+	deep := Shape{Stretch: ptr(0.67), Path: ptr(12), Gap: 15, Mouth: 113, Wall: 12, Longest: 150}
+	box := Shape{Stretch: ptr(0), Path: ptr(0), Mouth: 400, Longest: 120, Pieces: 2, Angular: true}
+	for _, c := range []struct {
+		name      string
+		s         Shape
+		cast      string
+		low, high float64
+		conflict  bool
+	}{
+		{"tile for resin: any", tile, "resin", 5, 60, false},
+		{"the same with dusted powder: soft", tile, "cold-cast-bronze", 5, 30, false},
+		{"deep figure: soft", deep, "resin", 5, 20, false},
+		{"keyed box for foam: firm", box, "foam-rigid", 30, 60, false},
+		{"large slab: firmer", slab, "", 30, 60, false},
+		{"large slab with powder: powder wins", slab, "cold-cast-bronze", 5, 30, true},
+		{"deep figure for foam: they disagree, soft wins", deep, "foam-rigid", 5, 20, true},
+		{"mushroom", Shape{Stretch: ptr(2.01), Path: ptr(20), Mouth: 63, Longest: 60}, "", 5, 15, false},
+		{"locked", Shape{Stretch: ptr(0.1)}, "", 5, 15, false},
+	} {
+		r := Suggest(c.s, casting(t, c.cast))
+		if *r.Low != c.low || *r.High > c.high || *r.High < c.high-6 || (r.Conflict != "") != c.conflict {
+			t.Errorf("%s: got %.1f to %.1f A, conflict %q; want %g to about %g, %v\n  low: %s\n  high: %s", c.name, *r.Low, *r.High, r.Conflict, c.low, c.high, c.conflict, r.LowReason, r.HighReason)
+		}
+		if r.Preferred < *r.Low || r.Preferred > *r.High {
+			t.Errorf("%s: prefers %g outside %g to %g", c.name, r.Preferred, *r.Low, *r.High)
+		}
+	}
+}
+
+func TestStands(t *testing.T) {
+	for _, c := range []struct {
+		s, comfortable, limit float64
+		f                     material.Family
+	}{{8.5, 1, 2, material.Tin}, {18.5, .75, 1.5, material.Tin}, {28.5, .5, 1, material.Platinum}, {43, .3, .75, material.Platinum}, {55, .15, .4, material.Platinum}, {56, .3, 1, material.Polyurethane}} {
+		a, b := Stands(c.s, c.f, 0)
+		if !near(a, c.comfortable, 1e-9) || !near(b, c.limit, 1e-9) {
+			t.Errorf("%g A %s: got %g, %g, want %g, %g", c.s, c.f, a, b, c.comfortable, c.limit)
+		}
+	}
+	last := 2.0
+	for s := 5.0; s <= 95; s++ {
+		a, b := Stands(s, material.Platinum, 0)
+		if a > last || b < a {
+			t.Errorf("%g A: comfortable %g, limit %g, the softer one %g", s, a, b, last)
+		}
+		last = a
+	}
+	if a, b := Stands(20, material.Platinum, 200); a != 0.5 || b != 1 {
+		t.Errorf("a data sheet's 200 %%: got %g, %g", a, b)
+	}
+}
+
+func TestStripByBodies(t *testing.T) {
+	// Leaning post: no growth, all bending; blind hole: a pocket too deep; vase: squeeze.
+	lean := Shape{Stretch: ptr(0), Path: ptr(40), Gap: 24, Mouth: 63, Wall: 12}
+	if v := lean.Strip(); v.Value == nil || *v.Value > 0.3 || lean.TooDeep() {
+		t.Errorf("leaning post: %+v", v)
+	}
+	hole := Shape{Stretch: ptr(0), Path: ptr(98), Gap: 20, Mouth: 400, Wall: 12, Pocket: true}
+	if !hole.TooDeep() {
+		t.Error("a hole 98 mm deep in a cube of 100 should be opened")
+	}
+	vase := Shape{Stretch: ptr(0.1), Path: ptr(5), Squeeze: 0.2, Mouth: 200}
+	if v := vase.Strip(); !near(*v.Value, 0.5625, 1e-9) {
+		t.Errorf("a fifth squeezed: got %g, want 0.5625", *v.Value)
+	}
+}
