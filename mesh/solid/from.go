@@ -97,6 +97,7 @@ func From(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, o Options) (*Solid
 	}
 
 	within := s.nesting(vol)
+	s.within, s.embedded = within, embedded
 	var voidVolume float64
 	for p, q := range within {
 		if q < 0 {

@@ -35,6 +35,9 @@ type Solid struct {
 	turnTri   []bool   // per triangle: turned against its neighbours; nil = none
 	pockets   *lattice // what the pieces enclose together; nil = nothing
 
+	embedded bool  // the mended surface does not cross or touch itself
+	within   []int // per piece: the smallest piece it lies inside of, -1 = none
+
 	Result
 }
 
