@@ -75,6 +75,7 @@ const (
 	FileMissing  Code = "file.surface-not-read"
 	FilePolygons Code = "file.polygons-folded"
 	FileScenes   Code = "file.other-scenes"
+	FilePose     Code = "file.pose-not-applied"
 	FileUnbuilt  Code = "file.nothing-placed"
 )
 
@@ -97,4 +98,14 @@ const (
 	ContainerHeavy        Code = "container.heavy"
 	ContainerShell        Code = "container.shell-lifts"
 	ContainerVolume       Code = "container.volume-doubtful"
+)
+
+// Undercuts, pockets and air.
+const (
+	Locked       Code = "demold.locked"
+	LongWayRound Code = "demold.long-way-round"
+	SealedPocket Code = "demold.sealed-pocket"
+	RaggedBottom Code = "demold.ragged-bottom"
+	RubberAir    Code = "demold.air-in-rubber"
+	CastingAir   Code = "demold.air-in-casting"
 )

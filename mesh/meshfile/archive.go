@@ -1,0 +1,157 @@
+package meshfile
+
+import (
+	"archive/zip"
+	"bytes"
+	"compress/gzip"
+	"errors"
+	"io"
+	"path"
+	"strings"
+)
+
+// Limits on what a compressed file may expand to: meshes shrink to a tenth or
+// a twentieth at best, so 50 times means a bomb. Small files may expand to
+// freeExpand whatever their size. Own choice, no source.
+const (
+	maxExpand  = 50
+	freeExpand = 64 << 20
+)
+
+// expandLimit is the most bytes that may come out of this file.
+func (s *source) expandLimit() int64 { return max(freeExpand, maxExpand*s.size) }
+
+func (s *source) bomb() *Error {
+	return s.fail(effRefused, "unpack it yourself if you trust where it comes from; "+hintExport,
+		"expands to more than %d times its size, which no mesh does", maxExpand)
+}
+
+// section reads the source as a stream; it stops when ctx is cancelled.
+func (s *source) stream() io.Reader {
+	return &ctxReader{s: s, r: io.NewSectionReader(s.r, 0, s.size)}
+}
+
+type ctxReader struct {
+	s *source
+	r io.Reader
+}
+
+func (c *ctxReader) Read(p []byte) (int, error) {
+	if err := c.s.ctx.Err(); err != nil {
+		return 0, err
+	}
+	return c.r.Read(p)
+}
+
+// inflate reads all of r, up to the limit.
+func (s *source) inflate(r io.Reader) ([]byte, error) {
+	limit := s.expandLimit()
+	var b bytes.Buffer
+	for {
+		if err := s.ctx.Err(); err != nil {
+			return nil, err
+		}
+		_, err := io.CopyN(&b, r, min(1<<20, limit+1-int64(b.Len())))
+		if int64(b.Len()) > limit {
+			return nil, s.bomb()
+		}
+		if err == io.EOF {
+			return b.Bytes(), nil
+		}
+		if err != nil {
+			if s.ctx.Err() != nil {
+				return nil, s.ctx.Err()
+			}
+			if errors.Is(err, io.ErrUnexpectedEOF) {
+				return nil, s.fail(effPart, hintCut, "is cut off: its compressed content does not end")
+			}
+			return nil, s.fail(effGarbled, hintAgain, "is damaged: its compressed content does not unpack")
+		}
+	}
+}
+
+// inner reads what was found inside a wrapper.
+func (s *source) inner(data []byte, name string) error {
+	if s.depth >= 2 {
+		return s.fail(effRefused, "unpack it and name the mesh file inside", "holds an archive in an archive in an archive")
+	}
+	in := *s
+	in.r, in.size, in.depth, in.dir = bytes.NewReader(data), int64(len(data)), s.depth+1, ""
+	if e := strings.ToLower(path.Ext(name)); e != "" {
+		in.ext = e
+	}
+	return in.readAny()
+}
+
+func (s *source) readGzip() error {
+	z, err := gzip.NewReader(s.stream())
+	if err != nil {
+		if s.ctx.Err() != nil {
+			return s.ctx.Err()
+		}
+		return s.fail(effGarbled, hintAgain, "is damaged: it begins as a gzip file but does not unpack")
+	}
+	data, err := s.inflate(z)
+	if err != nil {
+		return err
+	}
+	name := z.Name
+	if name == "" {
+		name = strings.TrimSuffix(s.name, path.Ext(s.name))
+	}
+	return s.inner(data, name)
+}
+
+// readZip opens 3MF, and archives that hold one mesh file.
+func (s *source) readZip() error {
+	z, err := zip.NewReader(s.r, s.size)
+	if err != nil {
+		return s.fail(effPart, hintCut, "is cut off or damaged: it begins as a zip archive (as 3MF files do), but its table of contents is missing")
+	}
+	var meshes []*zip.File
+	files := 0
+	names := map[string]int{}
+	model := false
+	for _, f := range z.File {
+		n := strings.ToLower(path.Clean("/" + strings.ReplaceAll(f.Name, `\`, "/")))
+		if strings.HasSuffix(f.Name, "/") || strings.HasPrefix(path.Base(n), ".") && n != "/_rels/.rels" || strings.HasPrefix(n, "/__macosx/") {
+			continue
+		}
+		files++
+		names[path.Ext(n)]++
+		if path.Ext(n) == ".model" {
+			model = true
+		}
+		switch path.Ext(n) {
+		case ".stl", ".obj", ".ply", ".off", ".3mf", ".gltf", ".glb", ".gz":
+			meshes = append(meshes, f)
+		}
+	}
+	switch {
+	case model:
+		return s.read3MF(z)
+	case len(meshes) == 1:
+	case len(meshes) > 1:
+		return s.fail(effNone, "unpack it and name the file that is the pattern", "is an archive of %s mesh files", count(len(meshes)))
+	case files == 0:
+		return s.fail(effNone, hintAgain, "is an archive with nothing in it")
+	case names[".xml"] > 0 && names[".rels"] > 0:
+		return s.fail(effNone, hintFormats, "is an office document or another kind of package, not a mesh")
+	default:
+		return s.fail(effNone, "unpack it and name the mesh file inside, if there is one; else "+hintFormats, "is an archive of %s, none of them a mesh", plural(files, "file"))
+	}
+	f := meshes[0]
+	if f.Flags&1 != 0 {
+		return s.fail(effNone, "unpack it with its password and name the mesh file inside", "is an archive locked with a password")
+	}
+	r, err := f.Open()
+	if err != nil {
+		return s.fail(effGarbled, "unpack it with another program and name the mesh file inside", "is packed in a way that is not read here")
+	}
+	defer r.Close()
+	data, err := s.inflate(r)
+	if err != nil {
+		return err
+	}
+	return s.inner(data, f.Name)
+}

@@ -1,0 +1,479 @@
+package meshfile
+
+import (
+	"bytes"
+	"io"
+	"math"
+
+	"moldtally/mesh"
+)
+
+// OBJ as in its published description (Advanced Visualizer manual, appendix
+// B1): only v and f matter for the surface. Texture and normal numbers,
+// groups, materials and smoothing are passed over.
+
+// objJob is one piece of an OBJ file, parsed apart from the others. Corner
+// numbers counted backwards are kept relative to the piece's own vertices,
+// since how many came before is not known yet.
+type objJob struct {
+	text  []byte
+	verts []mesh.Vec
+	// faces holds for each face its number of corners and then the corners:
+	// for a positive number all are 0-based from the start of the file; for a
+	// negative one, pairs of (0, from the start) or (1, from the piece's start).
+	faces  []int32
+	fline  []int32 // line of each face in the piece, for messages
+	lines  int
+	curves int // lines that describe free-form geometry
+	strays int // line and point elements
+	words  int // lines known to be OBJ
+	odd    int // lines of other kinds
+	bad    objFault
+	at     int // line of the fault
+	word   []byte
+}
+
+type objFault int
+
+const (
+	objFine objFault = iota
+	objNumber
+	objShortVertex
+	objNaN
+	objIndex
+	objZero
+)
+
+func (s *source) readOBJOrNothing() error {
+	ok, points, err := s.sniffOBJ()
+	if err != nil {
+		return err
+	}
+	if points {
+		return s.fail(effNone, hintPoints, "looks like a list of points, without the surface between them")
+	}
+	if !ok {
+		return s.fail(effNone, hintFormats, "is text, but none of the mesh files read here (STL, OBJ, PLY, OFF, 3MF, glTF)")
+	}
+	return s.readOBJ()
+}
+
+// sniffOBJ looks at the first MiB for lines only an OBJ has, or for bare
+// columns of numbers.
+func (s *source) sniffOBJ() (ok, points bool, err error) {
+	p := make([]byte, min(s.size, 1<<20))
+	if err := s.readAt(p, 0); err != nil {
+		return false, false, err
+	}
+	p = p[bom(p):]
+	good, bad, rows := 0, 0, 0
+	for len(p) > 0 && good < 50 && bad < 200 {
+		e := lineEnd(p, 0)
+		l := bytes.TrimSpace(p[:e])
+		p = p[min(e+1, len(p)):]
+		if len(l) == 0 || l[0] == '#' {
+			continue
+		}
+		w := l[:token(l, 0)]
+		switch string(w) {
+		case "v", "vn", "vt", "vp", "p", "l":
+			if _, _, isnum := number(l, skipSpace(l, len(w))); isnum {
+				good++
+			} else {
+				good++ // a v without a number is a broken OBJ rather than prose
+				bad++
+			}
+		case "f", "mtllib", "usemtl", "g", "o", "s":
+			good++
+		default:
+			if numbers := bytes.FieldsFunc(l, func(r rune) bool { return r == ',' || r == ';' || r == ' ' || r == '\t' }); len(numbers) >= 3 && len(numbers) <= 16 && allNumbers(numbers) {
+				rows++
+			}
+			bad++
+		}
+	}
+	return good > bad/4 && good > 0, rows > 2 && rows > good && rows*4 > bad*3, nil
+}
+
+func allNumbers(f [][]byte) bool {
+	for _, t := range f {
+		if _, e, ok := number(t, 0); !ok || e != len(t) {
+			return false
+		}
+	}
+	return true
+}
+
+func (s *source) readOBJ() error {
+	s.info.Format = "OBJ"
+	in := &blocks{s: s, last: lastLine, long: func(int) *Error {
+		return s.fail(effNone, hintExport, "has a line longer than any OBJ line can be")
+	}}
+	s.b.Grow(int(min(s.size/100, int64(s.o.MaxTriangles)))) // a vertex and two faces take some 100 bytes or more
+	first := true
+	line := 1
+	var welded []int32 // file vertex to builder vertex
+	m := &mapper{s: s}
+	var words, odd, curves, strays, faces int
+	var done int64
+	// Corners may name vertices that come later; such faces wait.
+	var late []int32
+	var lateLine []int
+	err := inOrder(s.ctx, func(j *objJob) (bool, error) {
+		p, err := in.next(j.text)
+		if err == io.EOF {
+			return false, nil
+		}
+		if err != nil {
+			return false, err
+		}
+		if first {
+			first = false
+			p = append(p[:0], p[bom(p):]...)
+		}
+		j.text = p
+		return true, nil
+	}, func(j *objJob) {
+		j.parse()
+	}, func(j *objJob) error {
+		base := int32(len(welded))
+		if len(welded)+len(j.verts) > math.MaxInt32/2 {
+			return s.tooMany()
+		}
+		if len(welded)+len(j.verts) > cap(welded) {
+			w := make([]int32, len(welded), max(2*len(welded), len(welded)+len(j.verts)))
+			copy(w, welded)
+			welded = w
+		}
+		for _, v := range j.verts {
+			k, err := s.b.Vertex(v)
+			if err != nil {
+				return s.fail(effRefused, hintExport, "%v", err)
+			}
+			welded = append(welded, k)
+		}
+		f := j.faces
+		for k := 0; len(f) > 0; k++ {
+			n := f[0]
+			f = f[1:]
+			m.corners = m.corners[:0]
+			wait := false
+			put := func(i int32) error {
+				if i < 0 {
+					return s.at(line+int(j.fline[k]), effGarbled, hintExport, "a face counts back to a corner before the first")
+				}
+				if int(i) >= len(welded) {
+					wait = true
+				}
+				m.corners = append(m.corners, i)
+				return nil
+			}
+			if n > 0 {
+				for _, i := range f[:n] {
+					if err := put(i); err != nil {
+						return err
+					}
+				}
+				f = f[n:]
+			} else {
+				for c := int32(0); c < -n; c++ {
+					i := f[2*c+1]
+					if f[2*c] == 1 {
+						i += base
+					}
+					if err := put(i); err != nil {
+						return err
+					}
+				}
+				f = f[-2*n:]
+			}
+			faces++
+			if wait || len(late) > 0 {
+				late = append(append(late, int32(len(m.corners))), m.corners...)
+				lateLine = append(lateLine, line+int(j.fline[k]))
+				continue
+			}
+			for c, i := range m.corners {
+				m.corners[c] = welded[i]
+			}
+			if err := m.face(); err != nil {
+				return err
+			}
+		}
+		if j.bad != objFine {
+			return s.objFault(j, line+j.at)
+		}
+		line += j.lines
+		words, odd, curves, strays = words+j.words, odd+j.odd, curves+j.curves, strays+j.strays
+		done += int64(len(j.text))
+		s.progress(done)
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	for k := 0; len(late) > 0; k++ {
+		n := late[0]
+		m.corners = m.corners[:0]
+		for _, i := range late[1 : 1+n] {
+			if int(i) >= len(welded) {
+				return s.at(lateLine[k], effGarbled, hintCut, "a face names corner %s, but the file has %s", count(i+1), count(len(welded)))
+			}
+			m.corners = append(m.corners, welded[i])
+		}
+		late = late[1+n:]
+		if err := m.face(); err != nil {
+			return err
+		}
+	}
+	switch {
+	case s.b.NumTriangles() > 0:
+	case curves > 0:
+		return s.fail(effNone, "have the program that made it convert the surfaces to a mesh, and export again", "describes free-form surfaces, not triangles")
+	case len(welded) > 0 && faces == 0:
+		return s.pointCloud(len(welded))
+	default:
+		return s.fail(effNone, hintExport, "is an OBJ file without a face")
+	}
+	if curves > 0 {
+		s.noteMissing("free-form surfaces beside its faces; they were passed over")
+	}
+	s.noteSkipped(strays, "line or point element")
+	s.noteUneven(m.uneven)
+	return nil
+}
+
+func (s *source) objFault(j *objJob, line int) *Error {
+	switch j.bad {
+	case objNaN:
+		return s.at(line, effGarbled, hintExport, "a corner's place is not a number (%s)", quote(j.word))
+	case objShortVertex:
+		return s.at(line, effGarbled, hintCut, "a corner needs three numbers and has fewer")
+	case objNumber:
+		hint := hintExport
+		if bytes.IndexByte(j.word, ',') >= 0 {
+			hint = "it was written with decimal commas: " + hintExport + ", or with the system set to decimal points"
+		}
+		return s.at(line, effGarbled, hint, "a corner needs three numbers, but here stands %s", quote(j.word))
+	case objZero:
+		return s.at(line, effGarbled, hintExport, "a face names corner 0, but the first one is number 1")
+	}
+	return s.at(line, effGarbled, hintExport, "a face should name corners by number, but here stands %s", quote(j.word))
+}
+
+// pointCloud is the error for a file that has points but no surface.
+func (s *source) pointCloud(n int) *Error {
+	return s.fail(effNone, hintPoints, "is a point cloud: %s, but no surface between them", plural(n, "point"))
+}
+
+func (j *objJob) fault(f objFault, at, word int) {
+	j.bad, j.at = f, lines(j.text[:at])
+	j.word = j.text[word:token(j.text, word)]
+}
+
+func (j *objJob) parse() {
+	p := j.text
+	j.verts, j.faces, j.fline = j.verts[:0], j.faces[:0], j.fline[:0]
+	j.lines, j.curves, j.strays, j.words, j.odd, j.bad = lines(p), 0, 0, 0, 0, objFine
+	line, lineAt := 0, 0 // lines before p[lineAt:]
+	for i := 0; i < len(p); {
+		i = skipSpace(p, i)
+		if i == len(p) {
+			return
+		}
+		start := i
+		e := token(p, i)
+		if e == i+1 && p[i] == 'v' {
+			i = e
+			var c [3]float64
+			for k := range c {
+				i = j.blank(i)
+				v, end, ok := number(p, i)
+				if !ok {
+					if i >= len(p) || isSpace(p[i]) {
+						j.fault(objShortVertex, start, i)
+					} else {
+						j.fault(objNumber, start, i)
+					}
+					return
+				}
+				if math.IsNaN(v) || math.IsInf(v, 0) {
+					j.fault(objNaN, start, i)
+					return
+				}
+				c[k], i = v, end
+			}
+			j.verts = append(j.verts, mesh.Vec{X: c[0], Y: c[1], Z: c[2]})
+			j.words++
+			i = j.end(i) // a weight or a colour may follow
+			continue
+		}
+		if e == i+1 && p[i] == 'f' || e == i+2 && p[i] == 'f' && p[i+1] == 'o' {
+			line += lines(p[lineAt:start])
+			lineAt = start
+			var ok bool
+			if i, ok = j.face(start, e, int32(line)); !ok {
+				return
+			}
+			j.words++
+			continue
+		}
+		switch w := p[i:e]; string(w) {
+		case "l", "p":
+			j.strays++
+			j.words++
+		case "curv", "curv2", "surf":
+			j.curves++
+			j.words++
+		case "vn", "vt", "vp", "g", "o", "s", "usemtl", "mtllib":
+			j.words++
+		default:
+			if w[0] != '#' {
+				j.odd++
+			}
+		}
+		i = j.end(e)
+	}
+}
+
+// blank skips blanks and, with them, a backslash that continues the line.
+func (j *objJob) blank(i int) int {
+	p := j.text
+	for {
+		i = skipBlank(p, i)
+		if i >= len(p) || p[i] != '\\' {
+			return i
+		}
+		k := i + 1
+		if k < len(p) && p[k] == '\r' {
+			k++
+		}
+		if k < len(p) && p[k] == '\n' {
+			k++
+		}
+		if k == i+1 {
+			return i
+		}
+		i = k
+	}
+}
+
+// end returns the end of the line with its continuations.
+func (j *objJob) end(i int) int {
+	p := j.text
+	for {
+		i = lineEnd(p, i)
+		if i >= len(p) || i == 0 || p[i-1] != '\\' {
+			return i
+		}
+		if p[i] == '\r' && i+1 < len(p) && p[i+1] == '\n' {
+			i++
+		}
+		i++
+	}
+}
+
+// face reads the corners of a face; false means a fault was noted.
+func (j *objJob) face(start, i int, line int32) (int, bool) {
+	p := j.text
+	head := len(j.faces)
+	j.faces = append(j.faces, 0)
+	n := int32(0)
+	relative := false
+	for {
+		i = j.blank(i)
+		if i >= len(p) || p[i] == '\n' || p[i] == '\r' || p[i] == '#' {
+			break
+		}
+		at := i
+		neg := p[i] == '-'
+		if neg {
+			i++
+		}
+		v, first := int64(0), i
+		for i < len(p) && p[i]-'0' <= 9 {
+			if v < 1<<40 {
+				v = v*10 + int64(p[i]-'0')
+			}
+			i++
+		}
+		if i == first || i < len(p) && p[i] != '/' && !isSpace(p[i]) && p[i] != '\\' {
+			j.faces = j.faces[:head]
+			j.fault(objIndex, start, at)
+			return i, false
+		}
+		if v == 0 {
+			j.faces = j.faces[:head]
+			j.fault(objZero, start, at)
+			return i, false
+		}
+		v = min(v, math.MaxInt32/2)
+		// The texture and normal numbers.
+		for i < len(p) && !isSpace(p[i]) && p[i] != '\\' {
+			i++
+		}
+		if neg && !relative {
+			relative = true
+			// Turn the corners so far into pairs.
+			c := append([]int32(nil), j.faces[head+1:]...)
+			j.faces = j.faces[:head+1]
+			for _, k := range c {
+				j.faces = append(j.faces, 0, k)
+			}
+		}
+		switch {
+		case neg:
+			j.faces = append(j.faces, 1, int32(int64(len(j.verts))-v))
+		case relative:
+			j.faces = append(j.faces, 0, int32(v-1))
+		default:
+			j.faces = append(j.faces, int32(v-1))
+		}
+		n++
+	}
+	if n < 3 {
+		j.faces = j.faces[:head]
+		j.strays++
+		return j.end(i), true
+	}
+	if relative {
+		n = -n
+	}
+	j.faces[head] = n
+	j.fline = append(j.fline, line)
+	return j.end(i), true
+}
+
+// mapper turns faces of builder vertices into triangles.
+type mapper struct {
+	s       *source
+	corners []int32
+	pts     []mesh.Vec
+	tri     splitter
+	uneven  int
+}
+
+// face adds the polygon m.corners.
+func (m *mapper) face() error {
+	c := m.corners
+	b := m.s.b
+	if len(c)-2 > m.s.o.MaxTriangles-b.NumTriangles() {
+		return m.s.tooMany()
+	}
+	if len(c) == 3 {
+		b.Triangle(c[0], c[1], c[2])
+		return nil
+	}
+	m.pts = m.pts[:0]
+	for _, i := range c {
+		m.pts = append(m.pts, b.At(i))
+	}
+	tris, even := m.tri.split(m.pts)
+	if !even {
+		m.uneven++
+	}
+	for _, t := range tris {
+		b.Triangle(c[t[0]], c[t[1]], c[t[2]])
+	}
+	return nil
+}

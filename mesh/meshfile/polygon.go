@@ -1,0 +1,161 @@
+package meshfile
+
+import (
+	"fmt"
+	"math"
+
+	"moldtally/mesh"
+	"moldtally/mesh/finding"
+)
+
+// maxEars is the most corners a polygon may have to be cut by ears, whose cost
+// grows with the square; larger ones are always fanned.
+const maxEars = 1000
+
+// splitter cuts polygons into triangles, reusing its memory.
+type splitter struct {
+	tris [][3]int32
+	x, y []float64
+	left []int32
+}
+
+// split returns triangles of corner numbers for the polygon c. A polygon is
+// cut as a fan from its first corner, the usual reading; where that fan would
+// fold over itself (the polygon is concave as seen from there) ears are cut
+// instead, in the plane that fits it best. even is false if neither gives a
+// surface without folds: the polygon crosses itself, or is too long to tell.
+// The result is good until the next call.
+func (s *splitter) split(c []mesh.Vec) (tris [][3]int32, even bool) {
+	n := len(c)
+	s.tris = s.tris[:0]
+	// Newell's normal: twice the vector area, whatever the origin.
+	var area mesh.Vec
+	for i := 1; i+1 < n; i++ {
+		area = area.Add(c[i].Sub(c[0]).Cross(c[i+1].Sub(c[0])))
+	}
+	folds := false
+	size := area.Len()
+	for i := 1; i+1 < n; i++ {
+		// A sliver that folds by less than the rounding of the sum is flat.
+		a := c[i].Sub(c[0]).Cross(c[i+1].Sub(c[0]))
+		if a.Dot(area) < -1e-12*size*size {
+			folds = true
+			break
+		}
+	}
+	if !folds || size == 0 || n > maxEars {
+		return s.fan(n), !folds
+	}
+	return s.ears(c, area)
+}
+
+func (s *splitter) fan(n int) [][3]int32 {
+	for i := 1; i+1 < n; i++ {
+		s.tris = append(s.tris, [3]int32{0, int32(i), int32(i + 1)})
+	}
+	return s.tris
+}
+
+// ears clips convex corners whose triangle holds no other corner, the one with
+// the widest smallest angle first among neighbours tried, so that slivers are
+// left for last only where they must be.
+func (s *splitter) ears(c []mesh.Vec, normal mesh.Vec) ([][3]int32, bool) {
+	n := len(c)
+	s.x, s.y = s.x[:0], s.y[:0]
+	// Drop the axis the normal leans to most; keep the sense of rotation.
+	ax, ay, az := math.Abs(normal.X), math.Abs(normal.Y), math.Abs(normal.Z)
+	for _, v := range c {
+		v = v.Sub(c[0])
+		var x, y float64
+		switch {
+		case az >= ax && az >= ay:
+			x, y = v.X, v.Y
+			if normal.Z < 0 {
+				x, y = y, x
+			}
+		case ax >= ay:
+			x, y = v.Y, v.Z
+			if normal.X < 0 {
+				x, y = y, x
+			}
+		default:
+			x, y = v.Z, v.X
+			if normal.Y < 0 {
+				x, y = y, x
+			}
+		}
+		s.x, s.y = append(s.x, x), append(s.y, y)
+	}
+	left := s.left[:0]
+	for i := range n {
+		left = append(left, int32(i))
+	}
+	turn := func(a, b, d int32) float64 {
+		return float64((s.x[b]-s.x[a])*(s.y[d]-s.y[a])) - float64((s.x[d]-s.x[a])*(s.y[b]-s.y[a]))
+	}
+	isEar := func(k int) bool {
+		m := len(left)
+		a, b, d := left[(k+m-1)%m], left[k], left[(k+1)%m]
+		if turn(a, b, d) <= 0 {
+			return false
+		}
+		for _, p := range left {
+			if p == a || p == b || p == d || c[p] == c[a] || c[p] == c[b] || c[p] == c[d] {
+				continue
+			}
+			if turn(a, b, p) >= 0 && turn(b, d, p) >= 0 && turn(d, a, p) >= 0 {
+				return false
+			}
+		}
+		return true
+	}
+	even := true
+	k, tried := 0, 0
+	for len(left) > 3 {
+		m := len(left)
+		ok := isEar(k)
+		if !ok && tried > m {
+			// No ear left: either the rest is flat or it crosses itself.
+			// Take a corner that turns least, and go on.
+			best := math.Inf(1)
+			for j := range left {
+				t := math.Abs(turn(left[(j+m-1)%m], left[j], left[(j+1)%m]))
+				if t < best {
+					best, k = t, j
+				}
+			}
+			even = even && best == 0
+			ok = true
+		}
+		if !ok {
+			k, tried = (k+1)%m, tried+1
+			continue
+		}
+		s.tris = append(s.tris, [3]int32{left[(k+m-1)%m], left[k], left[(k+1)%m]})
+		left = append(left[:k], left[k+1:]...)
+		tried = 0
+		k = k % len(left)
+	}
+	s.tris = append(s.tris, [3]int32{left[0], left[1], left[2]})
+	if turn(left[0], left[1], left[2]) < 0 {
+		even = false
+	}
+	s.left = left
+	return s.tris, even
+}
+
+func (s *source) noteUneven(n int) {
+	if n == 0 {
+		return
+	}
+	s.note(finding.FilePolygons, finding.Caution, fmt.Sprintf("has %s whose outline crosses itself or folds over; they were cut into triangles as well as it goes", plural(n, "polygon")),
+		"the surface may be creased there, which moves the volume a little", "have the program that made it cut all polygons into triangles, and export again")
+}
+
+func (s *source) noteSkipped(n int, what string) {
+	if n == 0 {
+		return
+	}
+	s.note(finding.FileSkipped, finding.Note, fmt.Sprintf("has %s that describe no surface; they were passed over", plural(n, what)),
+		"none on the volume", "nothing to do")
+}

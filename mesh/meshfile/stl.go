@@ -1,0 +1,415 @@
+package meshfile
+
+import (
+	"bytes"
+	"encoding/binary"
+	"fmt"
+	"io"
+	"math"
+
+	"moldtally/mesh"
+	"moldtally/mesh/finding"
+)
+
+// STL as in the StereoLithography interface specification of 1989 and as
+// found: "solid" at the head of binary files, counts that lie, several solids
+// in one text file, nameless ones, capitals, any white space.
+
+// recordsPerBlock is the share of a binary STL that one step of the pipeline
+// welds: 200 KiB, which with its table stays in a core's second-level cache.
+const recordsPerBlock = 4096
+
+// readBinarySTL reads a binary STL; the count in the header is held against
+// the size of the file.
+func (s *source) readBinarySTL(head []byte) error {
+	s.info.Format = "STL binary"
+	if s.size < 84 {
+		return s.fail(effPart, hintCut, "is cut off: a binary STL has a head of 84 bytes, the file holds %s", plural(s.size, "byte"))
+	}
+	n := int64(binary.LittleEndian.Uint32(head[80:]))
+	fits := (s.size - 84) / mesh.RecordSize
+	over := (s.size - 84) % mesh.RecordSize
+	switch {
+	case n > fits && n != math.MaxUint32:
+		if fits == 0 {
+			return s.fail(effPart, hintCut, "is cut off: the header promises %s, the file holds none", plural(n, "triangle"))
+		}
+		return s.fail(effPart, hintCut, "is cut off: the header promises %s, the file holds %s", plural(n, "triangle"), count(fits))
+	case (n == 0 || n == math.MaxUint32) && fits > 0 && over == 0:
+		// Some writers never come back to fill in the count.
+		s.note(finding.FileHeader, finding.Note, fmt.Sprintf("does not say how many triangles it has; the %s it holds were read", count(fits)),
+			"none, if the pattern looks whole", "compare the picture with the pattern")
+		n = fits
+	case n == 0 || n == math.MaxUint32:
+		return s.fail(effNone, hintExport, "holds no triangles")
+	case n < fits:
+		s.note(finding.FileHeader, finding.Caution, fmt.Sprintf("has a header that promises %s but holds room for %s; those promised were read", plural(n, "triangle"), count(fits)),
+			"if the rest is surface too, a part of the pattern is missing and the rubber comes out wrong", "compare the picture with the pattern; "+hintExport)
+	case over > 0:
+		s.note(finding.FileTrailing, finding.Note, fmt.Sprintf("goes on for %s after its last triangle; they were passed over", plural(over, "byte")),
+			"none: the promised triangles are all there", "nothing to do")
+	}
+	if n > int64(s.o.MaxTriangles) {
+		return s.tooMany()
+	}
+	s.b.Grow(int(n))
+
+	type job struct {
+		raw   []byte
+		off   int64
+		block mesh.Block
+		bad   bool
+	}
+	at := int64(0)
+	return inOrder(s.ctx, func(j *job) (bool, error) {
+		if at == n {
+			return false, nil
+		}
+		k := min(n-at, recordsPerBlock)
+		if j.raw == nil {
+			j.raw = make([]byte, recordsPerBlock*mesh.RecordSize)
+		}
+		j.raw = j.raw[:k*mesh.RecordSize]
+		j.off = 84 + at*mesh.RecordSize
+		at += k
+		return true, s.readAt(j.raw, j.off)
+	}, func(j *job) {
+		j.block.Reset()
+		j.bad = j.block.AddRecords(j.raw)*mesh.RecordSize < len(j.raw)
+	}, func(j *job) error {
+		if j.bad {
+			return s.notFinite(j.off + int64(j.block.NumTriangles())*mesh.RecordSize)
+		}
+		if err := s.b.Append(&j.block); err != nil {
+			return s.fail(effRefused, hintExport, "%v", err)
+		}
+		s.progress(j.off + int64(len(j.raw)))
+		return nil
+	})
+}
+
+// notFinite is the error for a NaN or infinite coordinate in a binary file.
+func (s *source) notFinite(off int64) *Error {
+	return s.fail(effGarbled, hintExport, "has a corner whose place is not a number, %d %% into the file", 100*off/max(s.size, 1))
+}
+
+// plausibleSTL judges the first records of a file that has no other mark of a
+// binary STL: finite corners of sensible size and normals of length 0 or 1.
+func plausibleSTL(head []byte) bool {
+	if len(head) < 84+mesh.RecordSize {
+		return false
+	}
+	some := false
+	for p := head[84:]; len(p) >= mesh.RecordSize; p = p[mesh.RecordSize:] {
+		var f [12]float64
+		for i := range f {
+			f[i] = float64(math.Float32frombits(binary.LittleEndian.Uint32(p[4*i:])))
+			if !(math.Abs(f[i]) < 1e9) || f[i] != 0 && math.Abs(f[i]) < 1e-30 {
+				return false
+			}
+			some = some || f[i] != 0
+		}
+		l := math.Sqrt(f[0]*f[0] + f[1]*f[1] + f[2]*f[2])
+		if l != 0 && math.Abs(l-1) > 0.1 {
+			return false
+		}
+	}
+	return some
+}
+
+// textJob is one piece of a text STL.
+type textJob struct {
+	text  []byte
+	block mesh.Block
+	poly  []mesh.Vec
+	tri   splitter
+	lines int
+	// what went wrong, and at which line of the piece
+	bad     stlFault
+	badLine int
+	badWord []byte
+	open    bool // ends inside a facet
+	ended   bool // ends with endsolid
+	uneven  int
+	skipped int
+}
+
+type stlFault int
+
+const (
+	stlFine stlFault = iota
+	stlNumber
+	stlNaN
+	stlWord
+	stlShort
+)
+
+// endFacet cuts a text after the last line that closes a facet.
+func endFacet(p []byte) int {
+	for end := len(p); ; {
+		// Search for the e that starts it in either case; a facet is short,
+		// so the last one is found at once.
+		i := max(bytes.LastIndex(p[:end], []byte("endfacet")), bytes.LastIndex(p[max(0, end-4096):end], []byte("ENDFACET"))+max(0, end-4096))
+		if i < 0 || i+8 > end || !isWord(p[i:i+8], "endfacet") {
+			i = lastWord(p[:end], "endfacet")
+		}
+		if i < 0 {
+			return 0
+		}
+		j := lineEnd(p, i+8)
+		if j < len(p)-1 {
+			return j + 1
+		}
+		end = i
+	}
+}
+
+// lastWord finds the last place of a lower-case word in any case.
+func lastWord(p []byte, w string) int {
+	for i := len(p) - len(w); i >= 0; i-- {
+		if p[i]|0x20 == w[0] && isWord(p[i:i+len(w)], w) {
+			return i
+		}
+	}
+	return -1
+}
+
+func (s *source) readTextSTL() error {
+	s.info.Format = "STL ASCII"
+	in := &blocks{s: s, last: endFacet, long: func(int) *Error {
+		return s.fail(effNone, hintExport, "begins like a text STL, but no facet in it ends")
+	}}
+	line, uneven, skipped := 1, 0, 0
+	var last *textJob
+	first := true
+	hint := int(s.size / 200) // a facet takes some 250 bytes as text
+	s.b.Grow(min(hint, s.o.MaxTriangles))
+	open, ended := false, false
+	err := inOrder(s.ctx, func(j *textJob) (bool, error) {
+		p, err := in.next(j.text)
+		if err == io.EOF {
+			return false, nil
+		}
+		if err != nil {
+			return false, err
+		}
+		if first {
+			first = false
+			p = append(p[:0], p[bom(p):]...)
+		}
+		j.text = p
+		return true, nil
+	}, func(j *textJob) {
+		j.parse()
+	}, func(j *textJob) error {
+		last = j
+		if j.bad != stlFine {
+			return s.stlFault(j, line+j.badLine)
+		}
+		if err := s.room(j.block.NumTriangles()); err != nil {
+			return err
+		}
+		if err := s.b.Append(&j.block); err != nil {
+			return s.fail(effRefused, hintExport, "%v", err)
+		}
+		line += j.lines
+		uneven += j.uneven
+		skipped += j.skipped
+		open, ended = j.open, j.ended
+		s.progress(min(s.told+int64(len(j.text)), s.size))
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	n := s.b.NumTriangles()
+	if last != nil && open {
+		return s.fail(effPart, hintCut, "is cut off: it ends in the middle of a facet, after %s", plural(n, "whole triangle"))
+	}
+	if n == 0 {
+		return s.fail(effNone, hintExport, "begins like a text STL but holds no triangles")
+	}
+	if !ended {
+		s.note(finding.FileNoEnd, finding.Caution, "has no closing line (endsolid): it may have been cut off between two triangles",
+			"if triangles are missing, the pattern has a hole there and the rubber comes out wrong", "compare the picture with the pattern; copy the file again if in doubt")
+	}
+	s.noteUneven(uneven)
+	s.noteSkipped(skipped, "line")
+	return nil
+}
+
+func (s *source) stlFault(j *textJob, line int) *Error {
+	switch j.bad {
+	case stlNaN:
+		return s.at(line, effGarbled, hintExport, "a corner's place is not a number (%s)", quote(j.badWord))
+	case stlNumber:
+		hint := hintExport
+		if bytes.IndexByte(j.badWord, ',') >= 0 {
+			hint = "it was written with decimal commas: " + hintExport + ", or with the system set to decimal points"
+		}
+		if len(j.badWord) == 0 {
+			return s.at(line, effGarbled, hintCut, "a corner needs three numbers and has fewer")
+		}
+		return s.at(line, effGarbled, hint, "a corner needs three numbers, but here stands %s", quote(j.badWord))
+	case stlShort:
+		return s.at(line, effGarbled, hintExport, "a facet has fewer than three corners")
+	}
+	return s.at(line, effGarbled, hintExport, "%s does not belong into a text STL", quote(j.badWord))
+}
+
+func (j *textJob) fault(f stlFault, at int) {
+	j.bad, j.badLine = f, lines(j.text[:min(at, len(j.text))])
+	j.badWord = j.text[at:token(j.text, at)]
+}
+
+// parse reads the facets of one piece into its block.
+func (j *textJob) parse() {
+	p := j.text
+	j.block.Reset()
+	j.bad, j.open, j.ended, j.uneven, j.skipped, j.lines = stlFine, false, false, 0, 0, lines(p)
+	poly := j.poly[:0]
+	facet, loop := false, false
+	for i := skipSpace(p, 0); i < len(p); i = skipSpace(p, i) {
+		e := token(p, i)
+		t := p[i:e]
+		switch {
+		case isWord(t, "vertex"):
+			var c [3]float64
+			at := i
+			i = e
+			for k := range c {
+				i = skipSpace(p, i)
+				v, end, ok := number(p, i)
+				if !ok {
+					if token(p, i) == len(p) { // cut off within the numbers
+						j.open = true
+						j.poly = poly
+						return
+					}
+					j.fault(stlNumber, i)
+					return
+				}
+				c[k], i = v, end
+			}
+			if i == len(p) && k3cut(p) {
+				j.open = true
+				j.poly = poly
+				return
+			}
+			v := mesh.Vec{X: c[0], Y: c[1], Z: c[2]}
+			if !v.IsFinite() {
+				j.fault(stlNaN, badNumber(p, at))
+				return
+			}
+			poly = append(poly, v)
+			facet = true
+			continue
+		case isWord(t, "facet"):
+			facet, poly = true, poly[:0]
+			i = e
+			// The normal is not needed, be it there or not a number.
+			if n := skipBlank(p, i); isWord(p[n:token(p, n)], "normal") {
+				i = token(p, n)
+				for range 3 {
+					i = skipBlank(p, i)
+					if i < len(p) && !isSpace(p[i]) {
+						i = token(p, i)
+					}
+				}
+			}
+			continue
+		case isWord(t, "outer"):
+			loop, poly = true, poly[:0]
+			i = e
+			if n := skipBlank(p, i); isWord(p[n:token(p, n)], "loop") {
+				i = token(p, n)
+			}
+			continue
+		case isWord(t, "endloop"):
+			if !j.face(poly) {
+				j.fault(stlShort, i)
+				return
+			}
+			loop, poly = false, poly[:0]
+		case isWord(t, "endfacet"):
+			if len(poly) > 0 { // no loop lines around the corners
+				if !j.face(poly) {
+					j.fault(stlShort, i)
+					return
+				}
+				poly = poly[:0]
+			}
+			facet, loop = false, false
+		case isWord(t, "endsolid"):
+			if facet {
+				j.fault(stlWord, i)
+				return
+			}
+			j.ended = true
+			i = lineEnd(p, e)
+			continue
+		case isWord(t, "solid"):
+			if facet {
+				j.fault(stlWord, i)
+				return
+			}
+			j.ended = false
+			i = lineEnd(p, e)
+			continue
+		case len(t) == 1 && t[0] == 0x1a: // an old system's end of file
+		default:
+			if e == len(p) && facet { // a keyword cut in two
+				j.open = true
+				j.poly = poly
+				return
+			}
+			if loop {
+				j.fault(stlWord, i)
+				return
+			}
+			// Colour and other lines that some writers put in.
+			j.skipped++
+			i = lineEnd(p, e)
+			continue
+		}
+		i = e
+	}
+	j.open = facet
+	j.poly = poly
+}
+
+// k3cut is true if the text ends in the middle of a line, so that its last
+// number may lack digits.
+func k3cut(p []byte) bool { return len(p) > 0 && !isSpace(p[len(p)-1]) }
+
+// badNumber finds the number after p[at:] that is not finite.
+func badNumber(p []byte, at int) int {
+	i := token(p, at)
+	for range 3 {
+		i = skipSpace(p, i)
+		v, end, _ := number(p, i)
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return i
+		}
+		i = end
+	}
+	return at
+}
+
+// face adds a facet, which should have three corners and now and then has more.
+func (j *textJob) face(c []mesh.Vec) bool {
+	switch {
+	case len(c) < 3:
+		return false
+	case len(c) == 3:
+		return j.block.Add(c[0], c[1], c[2])
+	}
+	tris, even := j.tri.split(c)
+	if !even {
+		j.uneven++
+	}
+	for _, t := range tris {
+		j.block.Add(c[t[0]], c[t[1]], c[t[2]])
+	}
+	return true
+}

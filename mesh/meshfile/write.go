@@ -1,0 +1,311 @@
+package meshfile
+
+import (
+	"archive/zip"
+	"bufio"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strconv"
+
+	"moldtally/mesh"
+)
+
+// Write writes the mesh in one of the formats "stl", "stl-ascii", "obj",
+// "ply", "ply-ascii", "off", "3mf" and "glb". Coordinates are written as they
+// are, in millimetres, which 3MF states; GLB gets metres about a node that
+// carries the scale, so that its numbers stay those of the mesh. Text formats
+// and 3MF keep every digit, the binary ones keep float32. The same mesh gives
+// the same bytes.
+func Write(w io.Writer, format string, m *mesh.Mesh) error {
+	b := bufio.NewWriterSize(w, 1<<16)
+	o := &out{w: b}
+	var err error
+	switch format {
+	case "stl":
+		err = o.stl(m)
+	case "stl-ascii":
+		o.stlText(m)
+	case "obj":
+		o.obj(m)
+	case "ply":
+		o.ply(m)
+	case "ply-ascii":
+		o.plyText(m)
+	case "off":
+		o.off(m)
+	case "3mf":
+		err = o.threeMF(m)
+	case "glb":
+		err = o.glb(m)
+	default:
+		return fmt.Errorf("meshfile: no format %q", format)
+	}
+	if err == nil {
+		err = b.Flush()
+	}
+	if err != nil {
+		return fmt.Errorf("meshfile: writing %s: %w", format, err)
+	}
+	return nil
+}
+
+var errLarge = errors.New("the mesh is too large for this format")
+
+// out collects a line at a time; write errors stay in the bufio.Writer.
+type out struct {
+	w *bufio.Writer
+	p []byte
+}
+
+func (o *out) flush() {
+	o.w.Write(o.p)
+	o.p = o.p[:0]
+}
+
+func (o *out) text(s string) { o.p = append(o.p, s...) }
+
+// num appends the shortest text that reads back as the same float64.
+func (o *out) num(f float64) { o.p = strconv.AppendFloat(o.p, f, 'g', -1, 64) }
+
+func (o *out) vec(v mesh.Vec) {
+	o.num(v.X)
+	o.p = append(o.p, ' ')
+	o.num(v.Y)
+	o.p = append(o.p, ' ')
+	o.num(v.Z)
+}
+
+func (o *out) f32(f float64) {
+	o.p = binary.LittleEndian.AppendUint32(o.p, math.Float32bits(float32(f)))
+}
+
+func (o *out) u32(i int32) { o.p = binary.LittleEndian.AppendUint32(o.p, uint32(i)) }
+
+// normal is the unit normal of a triangle, zero where it has none.
+func normal(a, b, c mesh.Vec) mesh.Vec {
+	n := b.Sub(a).Cross(c.Sub(a)).Unit()
+	if !n.IsFinite() {
+		return mesh.Vec{}
+	}
+	return n
+}
+
+func (o *out) stl(m *mesh.Mesh) error {
+	if uint64(m.NumTriangles()) > math.MaxUint32 {
+		return errLarge
+	}
+	head := make([]byte, 80)
+	copy(head, "binary STL, millimetres") // must not begin with "solid"
+	o.p = append(o.p, head...)
+	o.u32(int32(uint32(m.NumTriangles())))
+	for t := range m.NumTriangles() {
+		a, b, c := m.Corners(t)
+		for _, v := range [4]mesh.Vec{normal(a, b, c), a, b, c} {
+			o.f32(v.X)
+			o.f32(v.Y)
+			o.f32(v.Z)
+		}
+		o.p = append(o.p, 0, 0)
+		o.flush()
+	}
+	return nil
+}
+
+func (o *out) stlText(m *mesh.Mesh) {
+	o.text("solid pattern\n")
+	for t := range m.NumTriangles() {
+		a, b, c := m.Corners(t)
+		o.text("facet normal ")
+		o.vec(normal(a, b, c))
+		o.text("\n outer loop\n")
+		for _, v := range [3]mesh.Vec{a, b, c} {
+			o.text("  vertex ")
+			o.vec(v)
+			o.text("\n")
+		}
+		o.text(" endloop\nendfacet\n")
+		o.flush()
+	}
+	o.text("endsolid pattern\n")
+	o.flush()
+}
+
+func (o *out) obj(m *mesh.Mesh) {
+	o.text("# millimetres\n")
+	for _, v := range m.Vertices() {
+		o.text("v ")
+		o.vec(v)
+		o.text("\n")
+		o.flush()
+	}
+	for _, t := range m.Triangles() {
+		o.text("f")
+		for _, i := range t {
+			o.p = strconv.AppendInt(append(o.p, ' '), int64(i)+1, 10)
+		}
+		o.text("\n")
+		o.flush()
+	}
+}
+
+func (o *out) plyHead(m *mesh.Mesh, format, number string) {
+	o.text(fmt.Sprintf("ply\nformat %s 1.0\ncomment millimetres\nelement vertex %d\nproperty %s x\nproperty %s y\nproperty %s z\nelement face %d\nproperty list uchar int vertex_indices\nend_header\n",
+		format, m.NumVertices(), number, number, number, m.NumTriangles()))
+}
+
+func (o *out) ply(m *mesh.Mesh) {
+	o.plyHead(m, "binary_little_endian", "float")
+	for _, v := range m.Vertices() {
+		o.f32(v.X)
+		o.f32(v.Y)
+		o.f32(v.Z)
+		o.flush()
+	}
+	for _, t := range m.Triangles() {
+		o.p = append(o.p, 3)
+		for _, i := range t {
+			o.u32(i)
+		}
+		o.flush()
+	}
+}
+
+func (o *out) faces(m *mesh.Mesh) {
+	for _, t := range m.Triangles() {
+		o.text("3")
+		for _, i := range t {
+			o.p = strconv.AppendInt(append(o.p, ' '), int64(i), 10)
+		}
+		o.text("\n")
+		o.flush()
+	}
+}
+
+func (o *out) points(m *mesh.Mesh) {
+	for _, v := range m.Vertices() {
+		o.vec(v)
+		o.text("\n")
+		o.flush()
+	}
+}
+
+func (o *out) plyText(m *mesh.Mesh) {
+	o.plyHead(m, "ascii", "double")
+	o.points(m)
+	o.faces(m)
+	o.flush()
+}
+
+func (o *out) off(m *mesh.Mesh) {
+	o.text(fmt.Sprintf("OFF\n%d %d 0\n", m.NumVertices(), m.NumTriangles()))
+	o.points(m)
+	o.faces(m)
+	o.flush()
+}
+
+const (
+	threeTypes = `<?xml version="1.0" encoding="UTF-8"?>
+<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types"><Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/><Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/></Types>
+`
+	threeRels = `<?xml version="1.0" encoding="UTF-8"?>
+<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Target="/3D/3dmodel.model" Id="rel0" Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"/></Relationships>
+`
+	threeHead = `<?xml version="1.0" encoding="UTF-8"?>
+<model unit="millimeter" xml:lang="en-US" xmlns="` + nsCore + `"><resources><object id="1" type="model"><mesh><vertices>
+`
+)
+
+func (o *out) threeMF(m *mesh.Mesh) error {
+	z := zip.NewWriter(o.w)
+	for _, f := range []struct{ name, body string }{{"[Content_Types].xml", threeTypes}, {"_rels/.rels", threeRels}} {
+		p, err := z.Create(f.name)
+		if err != nil {
+			return err
+		}
+		if _, err := io.WriteString(p, f.body); err != nil {
+			return err
+		}
+	}
+	p, err := z.Create("3D/3dmodel.model")
+	if err != nil {
+		return err
+	}
+	x := &out{w: bufio.NewWriterSize(p, 1<<16)}
+	x.text(threeHead)
+	for _, v := range m.Vertices() {
+		x.text(`<vertex x="`)
+		x.num(v.X)
+		x.text(`" y="`)
+		x.num(v.Y)
+		x.text(`" z="`)
+		x.num(v.Z)
+		x.text("\"/>\n")
+		x.flush()
+	}
+	x.text("</vertices><triangles>\n")
+	for _, t := range m.Triangles() {
+		if t[0] == t[1] || t[1] == t[2] || t[2] == t[0] {
+			continue // 3MF forbids collapsed triangles
+		}
+		x.text(`<triangle v1="`)
+		x.p = strconv.AppendInt(x.p, int64(t[0]), 10)
+		x.text(`" v2="`)
+		x.p = strconv.AppendInt(x.p, int64(t[1]), 10)
+		x.text(`" v3="`)
+		x.p = strconv.AppendInt(x.p, int64(t[2]), 10)
+		x.text("\"/>\n")
+		x.flush()
+	}
+	x.text(`</triangles></mesh></object></resources><build><item objectid="1"/></build></model>` + "\n")
+	x.flush()
+	if err := x.w.Flush(); err != nil {
+		return err
+	}
+	return z.Close()
+}
+
+func (o *out) glb(m *mesh.Mesh) error {
+	nv, nt := m.NumVertices(), m.NumTriangles()
+	posLen, idxLen := int64(nv)*12, int64(nt)*12
+	lo, hi := m.Bounds()
+	f := func(v float64) string { return strconv.FormatFloat(float64(float32(v)), 'g', -1, 64) }
+	three := func(v mesh.Vec) string { return f(v.X) + "," + f(v.Y) + "," + f(v.Z) }
+	// 0.001 turns the mesh's millimetres into the metres that glTF is in.
+	js := fmt.Sprintf(`{"asset":{"version":"2.0"},"scene":0,"scenes":[{"nodes":[0]}],"nodes":[{"mesh":0,"scale":[0.001,0.001,0.001]}],`+
+		`"meshes":[{"primitives":[{"attributes":{"POSITION":0},"indices":1}]}],`+
+		`"accessors":[{"bufferView":0,"componentType":5126,"count":%d,"type":"VEC3","min":[%s],"max":[%s]},{"bufferView":1,"componentType":5125,"count":%d,"type":"SCALAR"}],`+
+		`"bufferViews":[{"buffer":0,"byteLength":%d,"target":34962},{"buffer":0,"byteOffset":%d,"byteLength":%d,"target":34963}],"buffers":[{"byteLength":%d}]}`,
+		nv, three(lo), three(hi), 3*nt, posLen, posLen, idxLen, posLen+idxLen)
+	for len(js)%4 != 0 {
+		js += " "
+	}
+	total := 12 + 8 + int64(len(js)) + 8 + posLen + idxLen
+	if total > math.MaxUint32 {
+		return errLarge
+	}
+	u := func(n int64) { o.p = binary.LittleEndian.AppendUint32(o.p, uint32(n)) }
+	o.text("glTF")
+	u(2)
+	u(total)
+	u(int64(len(js)))
+	o.text("JSON")
+	o.text(js)
+	u(posLen + idxLen)
+	o.text("BIN\x00")
+	for _, v := range m.Vertices() {
+		o.f32(v.X)
+		o.f32(v.Y)
+		o.f32(v.Z)
+		o.flush()
+	}
+	for _, t := range m.Triangles() {
+		for _, i := range t {
+			o.u32(i)
+		}
+		o.flush()
+	}
+	return nil
+}
