@@ -1,0 +1,112 @@
+// Package schedule lays out the order of work of a mold, in minutes from the
+// first stir: mixing and pouring of each half, curing, opening, and the first
+// casting. It reads no clock.
+package schedule
+
+import (
+	"fmt"
+
+	"moldtally/estimate/material"
+)
+
+// Half is one pouring.
+type Half struct {
+	Name    string    // whole, first, second
+	Batches []float64 // g
+}
+
+// Request is what the order of work depends on. Minutes and grams.
+type Request struct {
+	Family  material.Family
+	Halves  []Half
+	Demold  float64 // at the workshop's temperature
+	Stir    float64 // per batch
+	Degas   float64 // per batch; 0 = none
+	Rate    float64 // g/min poured
+	Coats   int     // brushed coats; 0 = poured
+	Between float64 // from coat to coat
+	Open    float64 // minutes to take the mold apart and turn it
+	Casting float64 // until the first casting is opened; 0 = not said
+}
+
+// Step is one line.
+type Step struct {
+	What       string
+	Half       string
+	Start, End float64
+}
+
+// Defaults, minutes; common practice, no source.
+const (
+	OpenMinutes    = 30.0
+	ReleaseMinutes = 30.0
+)
+
+// afterCure is how long a family rests, open to the air, before it casts, min,
+// and why; from memory.
+func afterCure(f material.Family) (float64, string) {
+	switch f {
+	case material.Platinum:
+		return 1440, "rest to full strength at room temperature (or a few hours warm, as the data sheet says)"
+	case material.Tin:
+		return 4320, "rest open to the air, so that its by-product leaves; 3 to 7 days before hot or hard use"
+	case material.Polyurethane:
+		return 7200, "rest to full strength, 5 to 7 days before hard use"
+	}
+	return 0, ""
+}
+
+// Order lays the steps out, each after the one before. Batches of a half are
+// stirred one after the other and each is poured while the one before is wet.
+func Order(r Request) []Step {
+	var out []Step
+	t := 0.0
+	add := func(half, what string, minutes float64) {
+		out = append(out, Step{what, half, t, t + minutes})
+		t += minutes
+	}
+	for i, h := range r.Halves {
+		if i > 0 {
+			add(h.Name, "open the box, turn it, take off the clay bed", r.Open)
+			add(h.Name, "brush release over the first half and its keys, let it dry", ReleaseMinutes)
+		}
+		coats := max(1, r.Coats)
+		for coat := range coats {
+			for b, g := range h.Batches {
+				name := "the rubber"
+				switch {
+				case r.Coats > 1:
+					name = fmt.Sprintf("coat %d of %d", coat+1, coats)
+					g /= float64(coats)
+				case len(h.Batches) > 1:
+					name = fmt.Sprintf("batch %d of %d", b+1, len(h.Batches))
+				}
+				add(h.Name, "weigh and stir "+name+", pour it over into a second cup and stir again", r.Stir)
+				if r.Degas > 0 {
+					add(h.Name, "vacuum until it has risen and fallen, and a little longer", r.Degas)
+				}
+				if r.Coats > 0 {
+					add(h.Name, "brush on "+name, g/r.Rate)
+				} else {
+					add(h.Name, "pour "+name+" in a thin stream into the lowest corner", g/r.Rate)
+				}
+			}
+			if coat < coats-1 {
+				add(h.Name, "wait until it is tacky", r.Between)
+			}
+		}
+		add(h.Name, "cure: do not open before", r.Demold)
+	}
+	last := ""
+	if n := len(r.Halves); n > 0 {
+		last = r.Halves[n-1].Name
+	}
+	add(last, "open the mold, take out the pattern", r.Open)
+	if m, why := afterCure(r.Family); m > 0 {
+		add("whole", why, m)
+	}
+	if r.Casting > 0 {
+		add("whole", "first casting, until it is opened", r.Casting)
+	}
+	return out
+}

@@ -1,0 +1,41 @@
+package schedule
+
+import (
+	"strings"
+	"testing"
+
+	"moldtally/estimate/material"
+)
+
+func TestOrder(t *testing.T) {
+	r := Request{Family: material.Tin, Halves: []Half{{"first", []float64{2500, 2500}}, {"second", []float64{4000}}}, Demold: 960, Stir: 4, Degas: 6, Rate: 500, Open: OpenMinutes}
+	steps := Order(r)
+	end := 0.0
+	for _, s := range steps {
+		if s.Start != end || s.End < s.Start {
+			t.Errorf("%q runs %g to %g, the one before ended at %g", s.What, s.Start, s.End, end)
+		}
+		end = s.End
+	}
+	// two batches of 4+6+5, one of 4+6+8, two cures, opening twice, release, rest.
+	if want := 2*15.0 + 18 + 2*960 + 2*OpenMinutes + ReleaseMinutes + 4320; end != want {
+		t.Errorf("ends after %g min, want %g", end, want)
+	}
+	release := 0
+	for _, s := range steps {
+		if strings.Contains(s.What, "release") {
+			release++
+		}
+	}
+	if release != 1 {
+		t.Errorf("release is brushed %d times between two halves, want once", release)
+	}
+	one := Order(Request{Halves: []Half{{"whole", []float64{500}}}, Demold: 240, Stir: 4, Rate: 500, Open: 30})
+	if len(one) != 4 || one[3].End != 275 {
+		t.Errorf("got %+v", one)
+	}
+	brushed := Order(Request{Halves: []Half{{"whole", []float64{900}}}, Demold: 300, Stir: 4, Rate: 100, Coats: 3, Between: 40, Open: 30})
+	if got := brushed[len(brushed)-1].End; got != 3*(4+3)+2*40+300+30 {
+		t.Errorf("three coats end after %g min", got)
+	}
+}
