@@ -1,0 +1,108 @@
+package estimate
+
+import (
+	"regexp"
+	"strings"
+	"testing"
+)
+
+func TestShopTemplate(t *testing.T) {
+	s, bad := ParseShop(strings.NewReader(ShopTemplate))
+	if len(bad) > 0 || len(s.Rubbers) != 0 || s.Prices.LaborPerHour != nil {
+		t.Errorf("as it stands: got %v, %+v; want nothing", bad, s)
+	}
+	// With every example line in force.
+	live := regexp.MustCompile(`(?m)^# (\[\[?\w+\]\]?|\w+ = .*)$`).ReplaceAllString(ShopTemplate, "$1")
+	s, bad = ParseShop(strings.NewReader(live))
+	if len(bad) > 0 {
+		t.Fatalf("with its examples: %v", bad)
+	}
+	if len(s.Rubbers) != 1 || len(s.Castings) != 1 || len(s.Boards) != 1 || len(s.Tubes) != 1 || s.Defaults.Temp == nil || *s.Prices.MarginPct != 40 || *s.Workshop.Cup != 10000 {
+		t.Errorf("with its examples: got %+v", s)
+	}
+	r := s.Rubbers[0]
+	if len(r.Kits) != 2 || r.Kits[1].Price.String() != "120.00" || r.SG.Value < 1.107 || r.SG.Value > 1.108 || !r.Own {
+		t.Errorf("rubber: got %+v", r)
+	}
+}
+
+func TestShopTenMistakes(t *testing.T) {
+	text := `[defaults]
+temperature_C = "warm"
+wiegh_to_g = 5
+[prices]
+margin_pct = 120
+labor_per_hour = -3
+[[rubber]]
+name = "one"
+family = "rubbery"
+sg = 1.1
+mix = "1 to 1"
+[[rubber]]
+name = "one"
+family = "tin"
+mix = "100:10"
+mix_by = "volume"
+in3_per_lb = 25
+kits = [ { size = 1000 } ]
+[wrokshop]
+[[casting]]
+name = "unobtainium"
+`
+	_, bad := ParseShop(strings.NewReader(text))
+	want := []struct {
+		line int
+		key  string
+	}{
+		{2, "defaults.temperature_C"}, {3, "defaults.wiegh_to_g"}, {5, "prices.margin_pct"}, {6, "prices.labor_per_hour"}, {9, "rubber.family"}, {11, "rubber.mix"},
+		{13, "rubber.name"}, {16, "rubber.mix_by"}, {18, "rubber.kits"}, {19, "wrokshop"}, {21, "casting.name"},
+	}
+	if len(bad) != len(want) {
+		t.Fatalf("got %d mistakes, want %d:\n%v", len(bad), len(want), bad)
+	}
+	for i, w := range want {
+		if bad[i].Line != w.line || bad[i].Key != w.key || bad[i].What == "" {
+			t.Errorf("mistake %d: got %v, want line %d, %s", i, bad[i], w.line, w.key)
+		}
+	}
+	if !strings.Contains(bad[1].What, "weigh_to_g") || !strings.Contains(bad[9].What, "workshop") {
+		t.Errorf("no hint at what was meant: %v, %v", bad[1], bad[9])
+	}
+}
+
+func TestShopRubberNeeds(t *testing.T) {
+	for _, c := range []struct{ text, key string }{
+		{"[[rubber]]\nfamily = \"tin\"\nsg = 1\nmix = \"1:1\"", "rubber.name"},
+		{"[[rubber]]\nname = \"a\"\nsg = 1\nmix = \"1:1\"", "rubber.family"},
+		{"[[rubber]]\nname = \"a\"\nfamily = \"tin\"\nmix = \"1:1\"", "rubber.sg"},
+		{"[[rubber]]\nname = \"a\"\nfamily = \"tin\"\nsg = 1", "rubber.mix"},
+		{"[[rubber]]\nname = \"a\"\nfamily = \"tin\"\nsg = 1\ncm3_per_kg = 900\nmix = \"1:1\"", "rubber.cm3_per_kg"},
+		{"[[tube]]\nname = \"a\"", "tube.bore_mm"},
+		{"sg = 1", "sg"},
+	} {
+		_, bad := ParseShop(strings.NewReader(c.text))
+		if len(bad) != 1 || bad[0].Key != c.key {
+			t.Errorf("%q: got %v, want one mistake at %s", c.text, bad, c.key)
+		}
+	}
+	s, bad := ParseShop(strings.NewReader("[[rubber]]\nname = \"a\"\nfamily = \"tin\"\ncm3_per_kg = 800\nmix = \"10%\"\n"))
+	if len(bad) != 0 || s.Rubbers[0].SG.Value != 1.25 || s.Rubbers[0].MixRatio != "100:10" {
+		t.Errorf("got %+v, %v", s.Rubbers, bad)
+	}
+}
+
+func FuzzParseShop(f *testing.F) {
+	f.Add(ShopTemplate)
+	f.Add("[[rubber]]\nname = \"a\"\nkits = [ { size_g = 1, price = 1e400 } ]")
+	f.Fuzz(func(t *testing.T, s string) {
+		if len(s) > 4000 {
+			return
+		}
+		shop, bad := ParseShop(strings.NewReader(s))
+		for _, r := range shop.Rubbers {
+			if !(r.SG.Value > 0) || r.Name == "" {
+				t.Errorf("a rubber without gravity or name: %+v (%v)", r, bad)
+			}
+		}
+	})
+}
