@@ -1,0 +1,236 @@
+package demold
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"moldtally/mesh"
+)
+
+// tongue is rubber inside the pattern that hangs on the rest of the mold by a
+// root: a core in a vase, a plug in a hole.
+type tongue struct {
+	squeeze float64 // how much its widest section must narrow to leave, 0..1
+	at      mesh.Vec
+	length  float64 // from the root to its end, mm
+	root    float64 // least width of the root, mm
+}
+
+// slender is the length of a tongue beside its root.
+func (t *tongue) slender() float64 {
+	if t.root <= 0 {
+		return 0
+	}
+	return t.length / t.root
+}
+
+// squeeze finds the rubber inside the pattern that must be squeezed to leave:
+// components of the rubber between the floor and a height that do not reach
+// the container's wall. Length and root belong to the one that is squeezed
+// most, or where none is, to the slenderest.
+func squeeze(ctx context.Context, a *analysis) error {
+	sets, err := a.cutAll(ctx)
+	if err != nil {
+		return err
+	}
+	var best *tongue
+	for _, c := range sets {
+		t, err := c.squeeze(ctx)
+		if err != nil {
+			return err
+		}
+		if t == nil {
+			continue
+		}
+		if best == nil || t.squeeze > best.squeeze || t.squeeze == best.squeeze && t.slender() > best.slender() {
+			best = t
+		}
+	}
+	if best == nil {
+		return nil
+	}
+	a.rep.TongueLength, a.rep.TongueRoot = &best.length, &best.root
+	if best.squeeze > 0 {
+		at := best.at.Array()
+		a.rep.Squeeze, a.rep.SqueezeAt = best.squeeze, &at
+	}
+	return nil
+}
+
+// squeeze sweeps the sections from the floor up.
+func (c *cutSet) squeeze(ctx context.Context) (*tongue, error) {
+	t := c.sl.gaps
+	outside := t.root(t.wall, math.Inf(-1))
+	s := &sweeper{
+		secs: c.sections, t: t, skip: t.wall, stopAt: -1,
+		node: func(r *ring) int32 {
+			// A space that never joins the wall's is a pocket, not rubber.
+			if r.gap < 0 || t.root(r.gap, math.Inf(-1)) != outside {
+				return -1
+			}
+			return r.gap
+		},
+		least: c.finest(), nudge: c.sl.nudge,
+	}
+	s.run(func(int) bool { return true })
+	worst := s.worst
+	if worst.neck == 0 || 1-worst.neck/worst.bulge < roundingSqueeze {
+		return c.slenderest(s), nil
+	}
+	s.stopAt = worst.level
+	s.run(func(int) bool { return false })
+	r, err := c.refine(ctx, s, worst)
+	if err != nil {
+		return nil, err
+	}
+	out := &tongue{squeeze: 1 - r.neck/r.bulge}
+	g := &c.sl.f.Grid
+	if len(r.neckHull) > 0 {
+		p := hullCenter(r.neckHull)
+		out.at = g.Point(p.X, p.Y, r.neckCut.h)
+	}
+	// The tongue reaches up to where its rubber joins the wall's.
+	key := s.keyAt(r.neckCut)
+	out.length, out.root = c.reach(s, c.sl.gaps.root(worst.id, key), worst.level)
+	return out, nil
+}
+
+// reach follows a component up to the last level at which it does not reach
+// the wall, and returns its length and the least width of its section there.
+func (c *cutSet) reach(s *sweeper, node int32, level int) (length, root float64) {
+	t := c.sl.gaps
+	wall := float64(math.Inf(1))
+	// The key at which the node's component meets the wall's.
+	lo, hi := level, len(c.sections)
+	for lo+1 < hi {
+		mid := (lo + hi) / 2
+		key := s.keyAt(c.sections[mid].cut)
+		if t.root(node, key) == t.root(t.wall, key) {
+			hi = mid
+		} else {
+			lo = mid
+		}
+	}
+	if hi < len(c.sections) {
+		wall = c.sections[hi].h
+	} else {
+		wall = c.sections[len(c.sections)-1].h
+	}
+	key := s.keyAt(c.sections[lo].cut)
+	comp := t.root(node, key)
+	var pts []mesh.Vec2
+	for _, r := range c.sections[lo].rings {
+		if r.gap >= 0 && t.root(r.gap, key) == comp {
+			pts = append(pts, r.hull...)
+		}
+	}
+	bottom := c.lowest(comp, key)
+	return wall - bottom, leastWidth(quickHull(pts))
+}
+
+// lowest is the lowest point of a component of gaps.
+func (c *cutSet) lowest(comp int32, key float64) float64 {
+	f, t := c.sl.f, c.sl.gaps
+	low := math.Inf(1)
+	for j := range f.NY {
+		for i := range f.NX {
+			col := f.Column(i, j)
+			first := f.Offset(i, j) + j*f.NX + i
+			for k := 0; k <= len(col); k++ {
+				floor := c.floor
+				if k > 0 {
+					floor = max(floor, col[k-1].Top)
+				}
+				if k < len(col) && col[k].Bottom <= floor || floor >= low || t.key(floor) <= key {
+					continue
+				}
+				if t.root(int32(first+k), key) == comp {
+					low = floor
+				}
+			}
+		}
+	}
+	return low
+}
+
+// slenderest finds, among tongues that need no squeezing, the one that is
+// longest for its root; nil where there is none worth the name.
+func (c *cutSet) slenderest(s *sweeper) *tongue {
+	t := c.sl.gaps
+	// A component dies where it meets the wall: look at each level for those
+	// that are gone at the next.
+	var best *tongue
+	lows := map[int32]float64{}
+	f := c.sl.f
+	for k := range c.sections {
+		key, next, above := s.keyAt(c.sections[k].cut), math.Inf(-1), c.sections[k].h
+		if k+1 < len(c.sections) {
+			next = s.keyAt(c.sections[k+1].cut)
+			above = c.sections[k+1].h
+		}
+		wall, wallNext := t.root(t.wall, key), t.root(t.wall, next)
+		comps := map[int32][]mesh.Vec2{}
+		var ids []int32
+		for _, r := range c.sections[k].rings {
+			if r.gap < 0 {
+				continue
+			}
+			id := t.root(r.gap, key)
+			if id == wall || t.root(id, next) != wallNext {
+				continue
+			}
+			if comps[id] == nil {
+				ids = append(ids, id)
+			}
+			comps[id] = append(comps[id], r.hull...)
+		}
+		slices.Sort(ids)
+		for _, id := range slices.Compact(ids) {
+			root := leastWidth(quickHull(comps[id]))
+			if root < f.Cell {
+				continue
+			}
+			low, ok := lows[id]
+			if !ok {
+				low = c.lowest(id, key)
+				lows[id] = low
+			}
+			// The join lies between the two levels.
+			top := (c.sections[k].h + above) / 2
+			got := &tongue{length: top - low, root: root}
+			if got.length > tongueCells*f.Cell && (best == nil || got.slender() > best.slender()) {
+				best = got
+			}
+		}
+	}
+	return best
+}
+
+// roundingSqueeze is what rounding alone may make of a straight wall.
+const roundingSqueeze = 1e-6
+
+// tongueCells is the least length of a tongue, in cells: less is a dent.
+const tongueCells = 3
+
+// leastWidth is the least distance between two parallel lines that hold a
+// convex polygon between them.
+func leastWidth(h []mesh.Vec2) float64 {
+	if len(h) < 3 {
+		return 0
+	}
+	width := math.Inf(1)
+	q := 1
+	for i, a := range h {
+		e := h[(i+1)%len(h)].Sub(a)
+		l := e.Len()
+		if l == 0 {
+			continue
+		}
+		for e.Cross(h[(q+1)%len(h)].Sub(h[q])) > 0 {
+			q = (q + 1) % len(h)
+		}
+		width = min(width, e.Cross(h[q].Sub(a))/l)
+	}
+	return width
+}

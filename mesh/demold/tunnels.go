@@ -1,0 +1,662 @@
+package demold
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"moldtally/mesh"
+	"moldtally/mesh/dexel"
+)
+
+// tunnels counts what rubber would link through: the first Betti number of S
+// and, on a baseboard, the slab below the clay line. Where the surface is
+// known to be sound the count is exact, by Euler's characteristic of the
+// surface above the clay line; elsewhere it is that of the union of columns,
+// where what is finer than a cell does not count.
+func tunnels(ctx context.Context, a *analysis) error {
+	line := math.Inf(-1)
+	if a.onBoard() {
+		line = a.clayLine()
+	}
+	if a.s.Exact() {
+		size := a.s.Surface().Size()
+		e := &eulerCount{
+			m: a.s.Surface(), u: a.u, live: a.s.Live, piece: a.s.Piece, outward: a.s.Outward,
+			f: a.f, line: line, eps: mesh.TouchShare * max(size.X, size.Y, size.Z),
+		}
+		n, ok, err := e.count(ctx)
+		if err != nil {
+			return err
+		}
+		if ok {
+			a.rep.Tunnels = &n
+			return nil
+		}
+	}
+	n, err := columnTunnels(ctx, a.f, line)
+	if err != nil {
+		return err
+	}
+	a.rep.Tunnels = &n
+	return nil
+}
+
+// eulerCount counts tunnels exactly on a surface that is closed, wound
+// consistently and does not cross itself.
+//
+// X is S joined with the slab below the clay line. S above the line and the
+// slab meet in the section A, so that (Mayer–Vietoris) χ(X) = χ(S above) + 1 −
+// χ(A); and S above is bounded by the clipped surface F and A, glued along
+// circles, so that χ(S above) = ½(χ(F) + χ(A)). Hence χ(X) = 1 + ½(χ(F) −
+// χ(A)) and b1 = b0 + b2 − χ(X), where b0 − 1 counts pieces wholly above the
+// line and b2 the hollows that S and the slab enclose together.
+type eulerCount struct {
+	m       *mesh.Mesh
+	u       mesh.Vec
+	live    func(t int) bool
+	piece   func(t int) int
+	outward func(t int) bool
+	f       *dexel.Field
+	line    float64 // −Inf: S alone
+	eps     float64
+}
+
+// count returns false where the surface turns out not to be what was promised.
+func (e *eulerCount) count(ctx context.Context) (int, bool, error) {
+	verts, tris := e.m.Vertices(), e.m.Triangles()
+	pieces := 0
+	for t := range tris {
+		if e.live(t) {
+			pieces = max(pieces, e.piece(t)+1)
+		}
+	}
+	if pieces == 0 {
+		return 0, false, nil
+	}
+	hidden := e.hidden(pieces)
+	const used, above = 1, 2
+	mark := make([]uint8, len(verts))
+	err := blocks(ctx, len(verts), sliceBlock, func(_, from, to int) {
+		for v := from; v < to; v++ {
+			if verts[v].Dot(e.u) > e.line+e.eps {
+				mark[v] = above
+			}
+		}
+	})
+	if err != nil {
+		return 0, false, err
+	}
+	// χ of the clipped surface: whatever has a corner above the line counts,
+	// edges half for each of their two triangles; what the line adds is
+	// circles, and those have none.
+	var faces, halfEdges, corners int
+	low := make([]bool, pieces) // reaches down to the line
+	var crossing []int32
+	for t, i := range tris {
+		if t%sliceBlock == 0 && ctx.Err() != nil {
+			return 0, false, ctx.Err()
+		}
+		if !e.live(t) {
+			continue
+		}
+		p := e.piece(t)
+		if hidden[p] {
+			continue
+		}
+		a, b, c := mark[i[0]]&above != 0, mark[i[1]]&above != 0, mark[i[2]]&above != 0
+		if !a || !b || !c {
+			low[p] = true
+			if !a && !b && !c {
+				continue
+			}
+			crossing = append(crossing, int32(t))
+		}
+		faces++
+		if a || b {
+			halfEdges++
+		}
+		if b || c {
+			halfEdges++
+		}
+		if c || a {
+			halfEdges++
+		}
+		mark[i[0]] |= used
+		mark[i[1]] |= used
+		mark[i[2]] |= used
+	}
+	if halfEdges%2 != 0 {
+		return 0, false, nil
+	}
+	for _, k := range mark {
+		if k == used|above {
+			corners++
+		}
+	}
+	chiF := corners - halfEdges/2 + faces
+	floating := 0
+	for p := range pieces {
+		if !hidden[p] && !low[p] {
+			floating++
+		}
+	}
+	if math.IsInf(e.line, -1) {
+		if chiF%2 != 0 {
+			return 0, false, nil
+		}
+		return max(floating-chiF/2, 0), true, nil
+	}
+	loops := e.loops(crossing)
+	chiA, holes := 0, 0
+	for _, l := range loops {
+		switch {
+		case !l.sound:
+			return 0, false, nil
+		case l.area > 0:
+			chiA++
+		default:
+			chiA--
+			holes++
+		}
+	}
+	hollows := 0
+	if holes > 0 {
+		hollows = e.hollows(loops, mark, hidden)
+	}
+	if (chiF-chiA)%2 != 0 {
+		return 0, false, nil
+	}
+	chiX := 1 + (chiF-chiA)/2
+	n := 1 + floating + hollows - chiX
+	return n, n >= 0, nil
+}
+
+// hidden finds the pieces that lie inside another one: S fills them in, so
+// their surface bounds nothing. No column starts or ends on such a piece.
+func (e *eulerCount) hidden(pieces int) []bool {
+	hidden := make([]bool, pieces)
+	if pieces == 1 {
+		return hidden
+	}
+	seen := make([]bool, pieces)
+	f := e.f
+	for j := range f.NY {
+		for i := range f.NX {
+			for _, s := range f.Column(i, j) {
+				if p := e.piece(int(s.BottomTri)); p >= 0 {
+					seen[p] = true
+				}
+				if p := e.piece(int(s.TopTri)); p >= 0 {
+					seen[p] = true
+				}
+			}
+		}
+	}
+	// A piece between the columns is hidden if the columns around it are
+	// solid well above and below it.
+	asked := make([]bool, pieces)
+	for t, i := range e.m.Triangles() {
+		if !e.live(t) {
+			continue
+		}
+		p := e.piece(t)
+		if seen[p] || asked[p] {
+			continue
+		}
+		asked[p] = true
+		x, y, z := f.Plane(e.m.Vertices()[i[0]])
+		ci, cj := int(math.Floor((x-f.X0)/f.Cell)), int(math.Floor((y-f.Y0)/f.Cell))
+		inside := true
+		for dj := -1; dj <= 1; dj++ {
+			for di := -1; di <= 1; di++ {
+				ni, nj := ci+di, cj+dj
+				if ni < 0 || nj < 0 || ni >= f.NX || nj >= f.NY {
+					inside = false
+					continue
+				}
+				if _, in := spanAt(f.Column(ni, nj), z); !in {
+					inside = false
+				}
+			}
+		}
+		hidden[p] = inside
+	}
+	return hidden
+}
+
+// loop is one closed line of the section at the clay line.
+type loop struct {
+	segs  [][2]mesh.Vec2 // S on the left
+	area  float64        // signed: negative round a hole in S
+	above int32          // a vertex of the surface that rises from it
+	sound bool           // every point has one segment in and one out
+}
+
+// loops strings the section's segments into loops.
+func (e *eulerCount) loops(crossing []int32) []loop {
+	verts, tris := e.m.Vertices(), e.m.Triangles()
+	type end struct{ in, out int32 }
+	ids := make(map[uint64]int32, len(crossing)) // looked up, never ranged over
+	var pts []mesh.Vec2
+	var ends []end
+	var join []int32
+	find := func(p int32) int32 {
+		for join[p] != p {
+			join[p] = join[join[p]]
+			p = join[p]
+		}
+		return p
+	}
+	e1, e2 := e.f.E1, e.f.E2
+	o := mesh.Vec2{X: e.f.X0, Y: e.f.Y0}
+	point := func(i, j int32) int32 {
+		if i > j {
+			i, j = j, i
+		}
+		key := uint64(i)<<32 | uint64(uint32(j))
+		if p, ok := ids[key]; ok {
+			return p
+		}
+		a, b := verts[i], verts[j]
+		za, zb := a.Dot(e.u), b.Dot(e.u)
+		t := min(max((e.line+e.eps-za)/(zb-za), 0), 1)
+		p := int32(len(pts))
+		ids[key] = p
+		ax, ay := a.Dot(e1), a.Dot(e2)
+		pts = append(pts, mesh.Vec2{X: ax + float64((b.Dot(e1)-ax)*t), Y: ay + float64((b.Dot(e2)-ay)*t)}.Sub(o))
+		ends = append(ends, end{})
+		join = append(join, p)
+		return p
+	}
+	type part struct{ p, q, above int32 }
+	parts := make([]part, 0, len(crossing))
+	for _, t := range crossing {
+		i := tris[t]
+		if !e.outward(int(t)) {
+			i[1], i[2] = i[2], i[1]
+		}
+		up := [3]bool{}
+		n := 0
+		for k := range 3 {
+			if up[k] = verts[i[k]].Dot(e.u) > e.line+e.eps; up[k] {
+				n++
+			}
+		}
+		k := 0
+		for up[k] != (n == 1) { // the corner alone on its side
+			k++
+		}
+		p, q := point(i[k], i[(k+1)%3]), point(i[k], i[(k+2)%3])
+		high := i[k]
+		if n == 2 {
+			p, q = q, p
+			high = i[(k+1)%3]
+		}
+		ends[p].out++
+		ends[q].in++
+		parts = append(parts, part{p, q, high})
+		a, b := find(p), find(q)
+		join[max(a, b)] = min(a, b)
+	}
+	number := make([]int32, len(pts))
+	var out []loop
+	for p := range pts {
+		if r := find(int32(p)); int(r) == p {
+			number[p] = int32(len(out))
+			out = append(out, loop{sound: true})
+		} else {
+			number[p] = number[r]
+		}
+		if ends[p] != (end{1, 1}) {
+			out[number[p]].sound = false
+		}
+	}
+	for _, s := range parts {
+		l := &out[number[s.p]]
+		l.segs = append(l.segs, [2]mesh.Vec2{pts[s.p], pts[s.q]})
+		l.area += pts[s.p].Cross(pts[s.q]) / 2
+		l.above = s.above
+	}
+	return out
+}
+
+// contains reports whether p lies inside the loop: an odd number of its
+// segments cross the ray from p along +x.
+func (l *loop) contains(p mesh.Vec2) bool {
+	in := false
+	for _, s := range l.segs {
+		a, b := s[0], s[1]
+		if (a.Y > p.Y) != (b.Y > p.Y) && p.X < a.X+(b.X-a.X)*((p.Y-a.Y)/(b.Y-a.Y)) {
+			in = !in
+		}
+	}
+	return in
+}
+
+// hollows counts the spaces that S and the slab enclose together. The regions
+// of the line's plane outside S are the open one and one per hole; a connected
+// surface rising from several of them has one and the same space on its
+// outside, and a space that does not include the open region is shut.
+func (e *eulerCount) hollows(loops []loop, mark []uint8, hidden []bool) int {
+	verts, tris := e.m.Vertices(), e.m.Triangles()
+	join := make([]int32, len(verts))
+	for v := range join {
+		join[v] = int32(v)
+	}
+	find := func(p int32) int32 {
+		for join[p] != p {
+			join[p] = join[join[p]]
+			p = join[p]
+		}
+		return p
+	}
+	for t, i := range tris {
+		if !e.live(t) || hidden[e.piece(t)] {
+			continue
+		}
+		last := int32(-1)
+		for _, v := range i {
+			if mark[v]&2 == 0 {
+				continue
+			}
+			if last >= 0 {
+				a, b := find(last), find(v)
+				join[max(a, b)] = min(a, b)
+			}
+			last = v
+		}
+	}
+	// Regions: 0 is the open one, k+1 the hole of loop k.
+	region := make([]int32, len(loops)+1)
+	for k := range region {
+		region[k] = int32(k)
+	}
+	root := func(r int32) int32 {
+		for region[r] != r {
+			r = region[r]
+		}
+		return r
+	}
+	first := make(map[int32]int32) // looked up, never ranged over
+	for k := range loops {
+		l := &loops[k]
+		r := int32(k + 1)
+		if l.area > 0 {
+			r = 0
+			least := math.Inf(1)
+			for q := range loops {
+				o := &loops[q]
+				if o.area < 0 && -o.area > l.area && -o.area < least && o.contains(l.segs[0][0]) {
+					r, least = int32(q+1), -o.area
+				}
+			}
+		}
+		s := find(l.above)
+		if f, ok := first[s]; ok {
+			a, b := root(f), root(r)
+			region[max(a, b)] = min(a, b)
+		} else {
+			first[s] = r
+		}
+	}
+	n := 0
+	for k := range loops {
+		if loops[k].area < 0 && root(int32(k+1)) == int32(k+1) {
+			n++
+		}
+	}
+	return n
+}
+
+// columnTunnels counts tunnels of the union of columns. Noise that a cell
+// cannot tell (holes where a thin wall runs between columns, bridges over a
+// slot of a cell) shows in the columns as they are or in the columns fattened
+// by a cell, but hardly the same in both: the lower count is taken.
+func columnTunnels(ctx context.Context, f *dexel.Field, line float64) (int, error) {
+	raw := newBars(f, line, 0)
+	n, err := raw.betti(ctx)
+	if err != nil || n == 0 {
+		return n, err
+	}
+	fat := newBars(f, line, f.Cell)
+	m, err := fat.betti(ctx)
+	return min(n, m), err
+}
+
+// bars are the columns of a body as closed intervals, a cell wide each.
+type bars struct {
+	nx, ny int
+	off    []int32
+	iv     [][2]float64
+}
+
+// newBars takes the spans above the line, joined with the slab below it, grown
+// by grow on every side.
+func newBars(f *dexel.Field, line, grow float64) *bars {
+	b := &bars{nx: f.NX, ny: f.NY, off: make([]int32, 1, f.NX*f.NY+1)}
+	slab := !math.IsInf(line, -1)
+	reach := 0
+	if grow > 0 {
+		reach = 1
+	}
+	var buf [][2]float64
+	for j := range f.NY {
+		for i := range f.NX {
+			buf = buf[:0]
+			if slab {
+				buf = append(buf, [2]float64{line - 1, line})
+			}
+			for y := max(0, j-reach); y <= min(f.NY-1, j+reach); y++ {
+				for x := max(0, i-reach); x <= min(f.NX-1, i+reach); x++ {
+					for _, s := range f.Column(x, y) {
+						lo, hi := s.Bottom-grow, s.Top+grow
+						if slab {
+							if hi <= line {
+								continue
+							}
+							lo = max(lo, line)
+						}
+						buf = append(buf, [2]float64{lo, hi})
+					}
+				}
+			}
+			b.iv = unionOf(buf, b.iv)
+			b.off = append(b.off, int32(len(b.iv)))
+		}
+	}
+	return b
+}
+
+// unionOf sorts intervals, joins those that touch, and appends them to out.
+func unionOf(in, out [][2]float64) [][2]float64 {
+	if len(in) == 0 {
+		return out
+	}
+	for i := 1; i < len(in); i++ {
+		if in[i][0] < in[i-1][0] {
+			slices.SortFunc(in, func(a, b [2]float64) int {
+				switch {
+				case a[0] < b[0]:
+					return -1
+				case a[0] > b[0]:
+					return 1
+				}
+				return 0
+			})
+			break
+		}
+	}
+	cur := in[0]
+	for _, v := range in[1:] {
+		if v[0] <= cur[1] {
+			cur[1] = max(cur[1], v[1])
+			continue
+		}
+		out = append(out, cur)
+		cur = v
+	}
+	return append(out, cur)
+}
+
+func (b *bars) col(i, j int) [][2]float64 {
+	k := j*b.nx + i
+	return b.iv[b.off[k]:b.off[k+1]]
+}
+
+// betti is the first Betti number: b0 + b2 − χ. The body is cut into open
+// cells (above a square of the grid, above a side, above a corner); over a
+// side stands the union of two columns, over a corner that of four, and each
+// interval there counts +1, −1, +1.
+func (b *bars) betti(ctx context.Context) (int, error) {
+	chi := len(b.iv)
+	var buf, un [][2]float64
+	count := func(cols ...[][2]float64) int {
+		buf = buf[:0]
+		for _, c := range cols {
+			buf = append(buf, c...)
+		}
+		un = unionOf(buf, un[:0])
+		return len(un)
+	}
+	// Solid bars that touch, corners included, and spaces that share an open
+	// side.
+	solid := newSets(len(b.iv))
+	ncol := b.nx * b.ny
+	// Space k of a column lies below bar k, the last above all; the space
+	// beyond the grid is number 0.
+	space := newSets(1 + len(b.iv) + ncol)
+	spaceAt := func(i, j, k int) int32 {
+		c := j*b.nx + i
+		return int32(1 + int(b.off[c]) + c + k)
+	}
+	inf := math.Inf(1)
+	bounds := func(col [][2]float64, k int) (lo, hi float64) {
+		lo, hi = -inf, inf
+		if k > 0 {
+			lo = col[k-1][1]
+		}
+		if k < len(col) {
+			hi = col[k][0]
+		}
+		return lo, hi
+	}
+	for j := -1; j < b.ny; j++ {
+		if ctx.Err() != nil {
+			return 0, ctx.Err()
+		}
+		for i := -1; i < b.nx; i++ {
+			var here, right, up, diag [][2]float64
+			if i >= 0 && j >= 0 {
+				here = b.col(i, j)
+			}
+			if i+1 < b.nx && j >= 0 {
+				right = b.col(i+1, j)
+			}
+			if i >= 0 && j+1 < b.ny {
+				up = b.col(i, j+1)
+			}
+			if i+1 < b.nx && j+1 < b.ny {
+				diag = b.col(i+1, j+1)
+			}
+			// The side to the right, the side above, the corner.
+			if j >= 0 {
+				chi -= count(here, right)
+			}
+			if i >= 0 {
+				chi -= count(here, up)
+			}
+			chi += count(here, right, up, diag)
+			touch := func(p [][2]float64, pi, pj int, q [][2]float64, qi, qj int) {
+				if len(p) == 0 || len(q) == 0 {
+					return
+				}
+				po, qo := b.off[pj*b.nx+pi], b.off[qj*b.nx+qi]
+				for x, y := 0, 0; x < len(p) && y < len(q); {
+					if p[x][0] <= q[y][1] && q[y][0] <= p[x][1] {
+						solid.join(po+int32(x), qo+int32(y))
+					}
+					if p[x][1] < q[y][1] {
+						x++
+					} else {
+						y++
+					}
+				}
+			}
+			touch(here, i, j, right, i+1, j)
+			touch(here, i, j, up, i, j+1)
+			touch(here, i, j, diag, i+1, j+1)
+			touch(right, i+1, j, up, i, j+1)
+			open := func(p [][2]float64, pi, pj int, q [][2]float64, qi, qj int) {
+				for x, y := 0, 0; x <= len(p) && y <= len(q); {
+					pl, ph := bounds(p, x)
+					ql, qh := bounds(q, y)
+					if min(ph, qh) > max(pl, ql) {
+						space.join(spaceAt(pi, pj, x), spaceAt(qi, qj, y))
+					}
+					if ph < qh {
+						x++
+					} else {
+						y++
+					}
+				}
+			}
+			if i >= 0 && j >= 0 {
+				if i+1 < b.nx {
+					open(here, i, j, right, i+1, j)
+				}
+				if j+1 < b.ny {
+					open(here, i, j, up, i, j+1)
+				}
+				// Above all bars and at the border everything is outside;
+				// below the lowest too.
+				space.join(0, spaceAt(i, j, len(here)))
+				space.join(0, spaceAt(i, j, 0))
+				if i == 0 || j == 0 || i == b.nx-1 || j == b.ny-1 {
+					for k := range here {
+						space.join(0, spaceAt(i, j, k))
+					}
+				}
+			}
+		}
+	}
+	return solid.count() + space.count() - 1 - chi, nil
+}
+
+// sets is a union-find.
+type sets []int32
+
+func newSets(n int) sets {
+	s := make(sets, n)
+	for i := range s {
+		s[i] = int32(i)
+	}
+	return s
+}
+
+func (s sets) find(x int32) int32 {
+	for s[x] != x {
+		s[x] = s[s[x]]
+		x = s[x]
+	}
+	return x
+}
+
+func (s sets) join(x, y int32) {
+	x, y = s.find(x), s.find(y)
+	if x < y {
+		s[y] = x
+	} else {
+		s[x] = y
+	}
+}
+
+func (s sets) count() int {
+	n := 0
+	for i, p := range s {
+		if int(p) == i {
+			n++
+		}
+	}
+	return n
+}
