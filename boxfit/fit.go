@@ -43,7 +43,10 @@ type Fit struct {
 	Boards     []Board     `json:"boards"`
 	Seam       float64     `json:"seam_length_mm"`
 
-	HoldDown       *float64 `json:"hold_down_N"` // nil = pattern's mass unknown
+	// HoldDown is the full buoyancy less the pattern's weight, N: negative
+	// when it sinks, nil when its mass is unknown. HoldDownMargin is what a
+	// fixing must bear, never below 0: HoldDown times MarginScrews.
+	HoldDown       *float64 `json:"hold_down_N"`
 	HoldDownMargin *float64 `json:"hold_down_with_margin_N"`
 	FloorPressure  float64  `json:"floor_pressure_kPa"`
 	WallForce      float64  `json:"wall_force_N"` // largest on one wall
@@ -58,6 +61,16 @@ type Fit struct {
 	Rubber     float64 `json:"-"`
 	RubberLow  float64 `json:"-"`
 	RubberHigh float64 `json:"-"`
+	// RubberBelow is the share of Rubber under the parting plane, mm³: what
+	// the lower half takes. nil where the mold has no such plane.
+	RubberBelow *float64 `json:"-"`
+	// Own says that the container is the user's, measured by them.
+	Own bool `json:"-"`
+	// ShellUplift is what lifts a closed mother mold off the board while the
+	// rubber is liquid, N; nil for other containers.
+	ShellUplift *float64 `json:"-"`
+	// Reason says in a few words why this container was chosen.
+	Reason string `json:"-"`
 	// Center is the container's axis at its floor, file frame; LongAxis the
 	// direction of its length; Up its axis. For pictures.
 	Center, LongAxis, Up [3]float64   `json:"-"`

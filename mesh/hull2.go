@@ -36,13 +36,13 @@ func (a Vec2) Perp() Vec2 { return Vec2{-a.Y, a.X} }
 const orient2Err = (3 + 16*0x1p-53) * 0x1p-53
 
 // Orient2 returns +1 when a, b, c turn counterclockwise, -1 when they turn
-// clockwise and 0 when they lie on one line: exactly, for all coordinates
-// whose products neither overflow nor fall below the least normal number.
+// clockwise and 0 when they lie on one line: exactly, for all finite
+// coordinates.
 func Orient2(a, b, c Vec2) int {
 	l := float64((a.X - c.X) * (b.Y - c.Y))
 	r := float64((a.Y - c.Y) * (b.X - c.X))
 	det := l - r
-	if bound := orient2Err * (math.Abs(l) + math.Abs(r)); det > bound || -det > bound {
+	if bound := float64(orient2Err*(math.Abs(l)+math.Abs(r))) + detFloor; det > bound || -det > bound {
 		if det > 0 {
 			return 1
 		}
@@ -56,6 +56,11 @@ func Orient2(a, b, c Vec2) int {
 // numbers that add up without error. The sign of an expansion whose members do
 // not overlap is the sign of its largest member.
 func orient2Exact(a, b, c Vec2) int {
+	for _, x := range [6]float64{a.X, a.Y, b.X, b.Y, c.X, c.Y} {
+		if !plainRange(x) {
+			return orient2Big(a, b, c)
+		}
+	}
 	var e [12]float64
 	n := 0
 	add := func(x float64) {
@@ -280,8 +285,8 @@ func (r Rect) skew() float64 { return min(math.Abs(r.Axis.X), math.Abs(r.Axis.Y)
 // It is far above rounding and far below anything a saw can cut.
 const rectTie = 1e-10
 
-// flat is the rectangle of a hull with fewer than three corners.
-func flat(h []Vec2) Rect {
+// flatRect is the rectangle of a hull with fewer than three corners.
+func flatRect(h []Vec2) Rect {
 	switch len(h) {
 	case 0:
 		return Rect{Axis: Vec2{1, 0}}
@@ -344,7 +349,7 @@ func MinRect(hull []Vec2) Rect { return MinRectGrown(hull, 0, 0) }
 // squarest to the axes.
 func MinRectGrown(hull []Vec2, grow, step float64) Rect {
 	if len(hull) < 3 {
-		r := flat(hull)
+		r := flatRect(hull)
 		r.Length = roundUp(r.Length+2*grow, step)
 		r.Width = roundUp(r.Width+2*grow, step)
 		return r
@@ -558,4 +563,98 @@ func through(a, b, c Vec2) (Circle, bool) {
 	uu, vv := u.Dot(u), v.Dot(v)
 	m := Vec2{(v.Y*uu - u.Y*vv) / d, (u.X*vv - v.X*uu) / d}
 	return Circle{a.Add(m), m.Len()}, true
+}
+
+// MaxClearance turns and places a convex hull in a rectangle of the given
+// sides so that the least distance to the four sides is as large as it can be.
+// It returns the rectangle as it then lies round the hull and that distance,
+// which is negative when the hull fits no way round: then it says by how much
+// each of the two tightest sides must move.
+//
+// Between two flush angles each side's clearance is a constant less an arc of
+// a cosine, which is convex; so the lesser of the two is greatest at a flush
+// angle or where both are equal, and all of those are tried. Among equal turns
+// the squarest to the axes is taken.
+func MaxClearance(hull []Vec2, length, width float64) (Rect, float64) {
+	if width > length {
+		length, width = width, length
+	}
+	best, gap := Rect{}, math.Inf(-1)
+	try := func(r Rect, alongAxis bool) {
+		c := min(length-r.Length, width-r.Width) / 2
+		if !alongAxis {
+			c = min(length-r.Width, width-r.Length) / 2
+			r.Axis = r.Axis.Perp()
+		}
+		r.Length, r.Width = length, width
+		r = r.canonical()
+		tie := 1e-9 * (length + width)
+		if c > gap+tie || c > gap-tie && r.skew() < best.skew()-1e-9 {
+			best, gap = r, c
+		}
+	}
+	if len(hull) < 3 {
+		r := flatRect(hull)
+		try(r, true)
+		if len(hull) == 2 { // a line also fits along the diagonal
+			for _, c := range diagonal(r.Length, length, width) {
+				a := r
+				a.Axis = Vec2{r.Axis.X*c.X + r.Axis.Y*c.Y, r.Axis.Y*c.X - r.Axis.X*c.Y}
+				a.Length, a.Width = r.Length*c.X, r.Length*math.Abs(c.Y)
+				try(a, true)
+			}
+		}
+		return best, gap
+	}
+	ds := flush(hull)
+	c := newCalipers(hull, ds[0])
+	for i, d := range ds {
+		c.turn(d)
+		r := c.rect(d)
+		try(r, true)
+		try(r, false)
+		e := ds[(i+1)%len(ds)]
+		if i == len(ds)-1 {
+			e = e.Perp()
+		}
+		at := c.extent
+		c.turn(d.Add(e))
+		vx := c.h[c.hiX].Sub(c.h[c.loX])
+		vp := c.h[c.hiY].Sub(c.h[c.loY]).Perp().Mul(-1)
+		for _, v := range [2]Vec2{vx.Sub(vp), vp.Sub(vx)} {
+			l := v.Len()
+			if l == 0 || length-width > l {
+				continue
+			}
+			cos := (length - width) / l
+			sin := math.Sqrt(max(0, 1-cos*cos))
+			for _, s := range [2]float64{sin, -sin} {
+				t := v.Mul(cos / l).Add(v.Perp().Mul(s / l))
+				if d.Cross(t) > 0 && t.Cross(e) > 0 {
+					r := c.rectAt(t)
+					try(r, true)
+					try(r, false)
+				}
+			}
+		}
+		c.extent = at
+	}
+	return best, gap
+}
+
+// diagonal returns the directions (relative to a line of length s) of a
+// rectangle's long axis at which both clearances are equal.
+func diagonal(s, length, width float64) []Vec2 {
+	// length - s·cos = width - s·sin
+	k := (length - width) / (s * math.Sqrt2)
+	if math.Abs(k) > 1 {
+		return nil
+	}
+	var out []Vec2
+	for _, a := range []float64{math.Acos(k) - math.Pi/4, -math.Acos(k) - math.Pi/4} {
+		if c, n := math.Cos(a), math.Sin(a); c >= 0 && n >= 0 {
+			out = append(out, Vec2{c, n}, Vec2{c, -n})
+		}
+	}
+	return out
 }

@@ -36,7 +36,12 @@ func TestOrient2AgainstRationals(t *testing.T) {
 	rnd := rand.New(rand.NewPCG(seed, 0))
 	for n := range 20000 {
 		var p [3]Vec2
-		switch n % 4 {
+		switch n % 5 {
+		case 4: // beyond the range in which products are exact
+			e := []int{-560, 700, -1060}[n%3]
+			for i := range p {
+				p[i] = Vec2{math.Ldexp(float64(rnd.IntN(9)), e), math.Ldexp(float64(rnd.IntN(9)), e)}
+			}
 		case 0: // anywhere
 			for i := range p {
 				p[i] = Vec2{rnd.NormFloat64(), rnd.NormFloat64()}
@@ -549,5 +554,43 @@ func TestOutlineOfRealMeshes(t *testing.T) {
 	}
 	if read < 10 {
 		t.Errorf("only %d meshes were read", read)
+	}
+}
+
+func TestMaxClearanceAgainstScan(t *testing.T) {
+	const seed = 16
+	rnd := rand.New(rand.NewPCG(seed, 0))
+	for n := range 150 {
+		var pts []Vec2
+		for range 2 + n%9 {
+			pts = append(pts, Vec2{rnd.NormFloat64() * 30, rnd.NormFloat64() * 20})
+		}
+		h := Hull2(pts)
+		l, w := 60+rnd.Float64()*80, 40+rnd.Float64()*40
+		r, gap := MaxClearance(h, l, w)
+		scan := math.Inf(-1)
+		for i := range 20000 {
+			a := math.Pi * float64(i) / 20000
+			d := Vec2{math.Cos(a), math.Sin(a)}
+			x0, x1, y0, y1 := math.Inf(1), math.Inf(-1), math.Inf(1), math.Inf(-1)
+			for _, p := range h {
+				x, y := p.Dot(d), p.Dot(d.Perp())
+				x0, x1, y0, y1 = min(x0, x), max(x1, x), min(y0, y), max(y1, y)
+			}
+			scan = max(scan, min(max(l, w)-(x1-x0), min(l, w)-(y1-y0))/2)
+		}
+		if gap < scan-1e-9 || gap > scan+0.02 {
+			t.Errorf("seed %d, case %d: clearance %v, a scan of angles finds %v (box %v x %v)", seed, n, gap, scan, l, w)
+		}
+		checkHolds(t, "clearance", h, r, gap)
+	}
+	// A 100 mm rod fits a 80 x 70 box only across.
+	if _, gap := MaxClearance([]Vec2{{0, 0}, {60, 80}}, 80, 70); gap <= 0 {
+		t.Errorf("a 100 mm line fits across 80 x 70, got clearance %v", gap)
+	}
+	// 5 x 5 in 10 x 10: 2.5 all round, square to the box.
+	r, gap := MaxClearance([]Vec2{{0, 0}, {5, 0}, {5, 5}, {0, 5}}, 10, 10)
+	if gap != 2.5 || r.Axis != (Vec2{1, 0}) || r.Center != (Vec2{2.5, 2.5}) {
+		t.Errorf("square in a square: %+v, %v", r, gap)
 	}
 }

@@ -1,0 +1,352 @@
+package boxfit
+
+import (
+	"math"
+
+	"moldtally/mesh"
+	"moldtally/mesh/demold"
+	"moldtally/mesh/finding"
+)
+
+// freeboard is how far the walls stand above the fill line at least, mm, so
+// that a box that is moved or tapped does not spill (common practice, no
+// source).
+const freeboard = 10
+
+// baseMargin is how far the base board reaches past the walls, mm: room for
+// screws, clamps and the sealing fillet (common practice, no source).
+const baseMargin = 30
+
+// planner turns walls into a Fit for one pattern and request.
+type planner struct {
+	s     *scene
+	r     *Request
+	mold  demold.Mold
+	sg    float64
+	board BoardStock
+	// What is asked for: rubber at the sides, over, under.
+	wall, over, under float64
+	rule              float64 // what CoverRule says
+}
+
+func newPlanner(s *scene, r *Request) (*planner, error) {
+	p := &planner{s: s, r: r, mold: r.Mold, sg: r.RubberSG}
+	if p.mold == "" {
+		p.mold = demold.Block
+	}
+	if p.sg == 0 {
+		p.sg = DefaultSG
+	}
+	name := r.Board
+	if name == "" {
+		name = DefaultBoard
+	}
+	var err error
+	if p.board, err = BoardNamed(name); err != nil {
+		return nil, err
+	}
+	p.rule = CoverRule(s.rect.Length, s.rect.Width)
+	or := func(v *float64, d float64) float64 {
+		if v != nil {
+			return *v
+		}
+		return d
+	}
+	p.wall, p.over, p.under = or(r.Wall, p.rule), or(r.Over, p.rule), or(r.Under, p.rule)
+	if p.mold == demold.Blanket {
+		p.wall = or(r.Wall, min(p.rule, blanketMost))
+	}
+	if p.mold.OnBoard() {
+		p.under = 0
+	}
+	return p, nil
+}
+
+// start is a Fit with what all containers share.
+func (p *planner) start(w *walls) *Fit {
+	f := &Fit{
+		Kind: w.kind, Mold: string(p.mold), Wall: p.wall, Over: p.over, Under: p.under,
+		Boards: []Board{}, Options: []Option{}, Findings: finding.List{},
+		Up: p.s.up.Array(), LongAxis: p.s.dir(w.axis).Array(),
+	}
+	return f
+}
+
+// made is a container made for the pattern.
+func (p *planner) made(w *walls) *Fit {
+	f := p.start(w)
+	f.FillHeight = p.under + p.s.height() + p.over
+	rim := f.FillHeight + freeboard
+	if p.r.Step > 0 {
+		rim = math.Ceil(rim/p.r.Step-1e-6) * p.r.Step
+	}
+	p.fill(f, w, rim)
+	return f
+}
+
+// own is the user's container, rim mm deep inside. The rubber over the pattern
+// is what was asked for where there is room; else what room there is, shared
+// between over and under in proportion.
+func (p *planner) own(w *walls, rim float64) *Fit {
+	f := p.start(w)
+	f.Own = true
+	room := rim - p.s.height()
+	want := p.over + p.under
+	switch {
+	case room >= want:
+		f.FillHeight = p.under + p.s.height() + p.over
+	default:
+		f.FillHeight = rim
+		over := room
+		if want > 0 && p.under > 0 {
+			over = room * p.over / want
+		}
+		f.Over, f.Under = over, room-over
+	}
+	p.fill(f, w, rim)
+	return f
+}
+
+// fill works out everything that follows from walls, fill height and rim.
+func (p *planner) fill(f *Fit, w *walls, rim float64) {
+	s := p.s
+	floor := s.base - f.Under
+	f.Center = s.point(w.center, floor).Array()
+	switch w.kind {
+	case Box:
+		f.Interior = &[3]float64{w.length, w.width, rim}
+	case Sleeve:
+		d := 2 * w.radius
+		f.Diameter = &d
+		f.Interior = &[3]float64{d, d, rim}
+	case Polygon:
+		n := w.sides
+		f.Sides = &n
+		d := 2 * w.radius
+		f.Diameter = &d // across flats
+		l, b := polygonExtent(w)
+		f.Interior = &[3]float64{l, b, rim}
+	}
+	f.Capacity = w.area() * f.FillHeight
+	p.rubber(f, w.area(), floor)
+	side, at := w.clearance(s.hull)
+	if f.Own {
+		f.Wall = max(0, side)
+	}
+	p.thinnest(f, side, at)
+
+	f.Seam = w.perimeter()
+	switch w.kind {
+	case Box:
+		f.Seam += 4 * f.FillHeight
+	case Polygon:
+		f.Seam += float64(w.sides) * f.FillHeight
+	case Sleeve:
+		f.Seam += f.FillHeight // slit along its length, so that it comes off
+	}
+	p.forces(f, w)
+	p.cut(f, w, rim)
+	p.bow(f, w)
+	p.lift(f)
+	p.judge(f, side, rim)
+}
+
+// polygonExtent is the size of a polygon's inside along its first face's normal
+// and across it, mm.
+func polygonExtent(w *walls) (float64, float64) {
+	corner := w.radius / math.Cos(math.Pi/float64(w.sides))
+	lo, hi := mesh.Vec2{X: math.Inf(1), Y: math.Inf(1)}, mesh.Vec2{X: math.Inf(-1), Y: math.Inf(-1)}
+	for i := range w.sides {
+		a := 2 * math.Pi * (float64(i) + 0.5) / float64(w.sides)
+		x, y := corner*math.Cos(a), corner*math.Sin(a)
+		lo = mesh.Vec2{X: min(lo.X, x), Y: min(lo.Y, y)}
+		hi = mesh.Vec2{X: max(hi.X, x), Y: max(hi.Y, y)}
+	}
+	return hi.X - lo.X, hi.Y - lo.Y
+}
+
+// rubber is capacity less what is not rubber: the pattern below the fill line,
+// pockets that rubber cannot reach, clay. The bounds follow the displaced
+// volume's: the least displaced takes the most rubber.
+func (p *planner) rubber(f *Fit, area, floor float64) {
+	s := p.s
+	share := s.below(floor + f.FillHeight)
+	rest := f.Capacity - (s.pockets+s.clay)*share
+	f.Rubber = max(0, rest-float64(s.displaced.Value)*share)
+	f.RubberLow = max(0, rest-float64(s.displaced.High)*share)
+	f.RubberHigh = max(0, rest-float64(s.displaced.Low)*share)
+	if h := s.parting; h != nil && *h > floor && *h < floor+f.FillHeight {
+		// Pockets are shared out like the pattern's volume; they are small.
+		b := area*(*h-floor) - (float64(s.displaced.Value)+s.pockets+s.clay)*s.below(*h)
+		b = min(f.Rubber, max(0, b))
+		f.RubberBelow = &b
+	}
+}
+
+// thinnest is the least distance in three dimensions from the pattern to the
+// container's sides, to the rubber's top and, where there is rubber below, to
+// the floor. The container is convex and all of its faces but a tube are flat,
+// so each distance is had from the pattern's extreme point towards that face,
+// without error.
+func (p *planner) thinnest(f *Fit, side float64, at func(mesh.Vec2) float64) {
+	s := p.s
+	where := func(v mesh.Vec) float64 { return at(s.plane(v)) }
+	least := side
+	// A tie within a millionth of a millimetre goes to the side.
+	if f.Over < least-1e-6 {
+		least, where = f.Over, func(v mesh.Vec) float64 { return v.Dot(s.up) }
+	}
+	if !p.mold.OnBoard() && f.Under < least-1e-6 {
+		least, where = f.Under, func(v mesh.Vec) float64 { return -v.Dot(s.up) }
+	}
+	f.Thinnest = max(0, least)
+	a := s.extreme(where).Array()
+	f.ThinnestAt = &a
+}
+
+// MarginScrews and MarginGlue multiply the buoyancy to what a fixing is made
+// for: screws or a bar across the top hold as they are made; glue, tape and
+// clay creep and soften over the hours of a cure, and the pour pushes on the
+// pattern (judgement, no source).
+const (
+	MarginScrews = 2
+	MarginGlue   = 4
+)
+
+// forces works out the liquid rubber's pushes.
+func (p *planner) forces(f *Fit, w *walls) {
+	f.FloorPressure = headPressure(p.sg, f.FillHeight)
+	f.WallForce = wallForce(p.sg, f.FillHeight, w.widest())
+	p.float(f, p.s.base-f.Under+f.FillHeight)
+}
+
+// float works out what holds the pattern down under rubber up to the height.
+func (p *planner) float(f *Fit, fill float64) {
+	if m := p.r.PatternMass; m != nil {
+		up := buoyancy(p.sg, float64(p.s.displaced.Value)*p.s.below(fill), *m)
+		margin := MarginScrews * max(0, up)
+		f.HoldDown, f.HoldDownMargin = &up, &margin
+	}
+}
+
+// cut writes the cut list. The user's own container needs none.
+func (p *planner) cut(f *Fit, w *walls, rim float64) {
+	if f.Own {
+		return
+	}
+	t := p.board.Thickness
+	add := func(name string, n int, l, b, t float64) {
+		f.Boards = append(f.Boards, Board{name, n, l, b, t})
+	}
+	base := func(l, b float64) {
+		add("base board, "+p.board.Name, 1, l+2*baseMargin, b+2*baseMargin, t)
+	}
+	switch w.kind {
+	case Box:
+		// Butt joints: the long sides run past the ends of the short ones, so
+		// the short ones are exactly the inside width and set it.
+		add("long side, "+p.board.Name, 2, w.length+2*t, rim, t)
+		add("short side, "+p.board.Name, 2, w.width, rim, t)
+		base(w.length+2*t, w.width+2*t)
+	case Polygon:
+		// Mitred on both upright edges; the length is that of the outer face.
+		tan := math.Tan(math.Pi / float64(w.sides))
+		add("side, "+p.board.Name+", both upright edges cut to "+trim(180/float64(w.sides), 2)+"°", w.sides, w.side()+2*t*tan, rim, t)
+		out := *w
+		out.radius += t
+		l, b := polygonExtent(&out)
+		base(l, b)
+	}
+}
+
+// lift is the mass that has to be moved: container, base, rubber, pattern. It
+// is unknown while the pattern's mass or the container's is.
+func (p *planner) lift(f *Fit) {
+	if p.r.PatternMass == nil || f.Own {
+		return
+	}
+	m := p.knownLift(f) + *p.r.PatternMass
+	f.LiftMass = &m
+}
+
+// knownLift is the lift mass less the pattern, as far as it is known.
+func (p *planner) knownLift(f *Fit) float64 {
+	m := p.sg*f.Rubber/1000 + p.r.LiftExtra
+	for _, b := range f.Boards {
+		sg, area := p.board.SG, b.Length*b.Width
+		if b.Name == tubeBoard {
+			sg, area = tubeSG, b.Length*math.Pi*(b.Width-b.Thickness)
+		}
+		m += float64(b.Count) * area * b.Thickness * sg / 1000
+	}
+	return m
+}
+
+// tubeBoard names the tube in a cut list: its length, outside diameter and
+// wall stand for length, width and thickness.
+const tubeBoard = "tube"
+
+// tubeSG is the specific gravity of the rigid plastic tubes in stock (from
+// memory, unverified).
+const tubeSG = 1.40
+
+// tubeWall is the wall assumed for a tube that is made to measure, mm: a sheet
+// of plastic rolled or a built-up form (common practice, no source).
+const tubeWall = 3
+
+// sleeve makes a tube for the pattern: stock where there is one wide enough,
+// unless exact is asked for. ok says whether the stock sufficed.
+func (p *planner) sleeve() (f *Fit, stock bool) {
+	need := 2 * (p.s.circle.Radius + p.wall)
+	bore, wall, name := need, float64(tubeWall), ""
+	if p.r.Step > 0 {
+		bore = math.Ceil(bore/p.r.Step-1e-6) * p.r.Step
+	}
+	if p.r.Tube != "exact" {
+		for _, t := range Tubes() {
+			if t.Bore >= need-1e-9 {
+				bore, wall, name, stock = t.Bore, t.Wall, t.Name, true
+				break
+			}
+		}
+	}
+	w := sleeveWalls(p.s.circle, bore)
+	f = p.start(&w)
+	f.FillHeight = p.under + p.s.height() + p.over
+	rim := f.FillHeight + freeboard
+	if p.r.Step > 0 {
+		rim = math.Ceil(rim/p.r.Step-1e-6) * p.r.Step
+	}
+	if stock {
+		f.Stock = &name
+	}
+	f.Boards = append(f.Boards,
+		Board{tubeBoard, 1, rim, bore + 2*wall, wall},
+		Board{"base board, " + p.board.Name, 1, bore + 2*wall + 2*baseMargin, bore + 2*wall + 2*baseMargin, p.board.Thickness})
+	p.fill(f, &w, rim)
+	if p.r.Tube != "exact" && !stock {
+		f.Findings.Add(p.noStockTube(need))
+	}
+	return f, stock
+}
+
+// polygonGain is how much less rubber one more board must save to be worth
+// cutting (judgement, no source).
+const polygonGain = 0.02
+
+// polygon makes a prism of boards for the pattern. The number of boards is the
+// least from 5 to 12 past which the next one up saves next to nothing.
+func (p *planner) polygon() *Fit {
+	if n := p.r.Sides; n != 0 {
+		w := polygonWalls(p.s.hull, n, p.wall, p.r.Step)
+		return p.made(&w)
+	}
+	var best walls
+	for n := 5; n <= maxSides; n++ {
+		w := polygonWalls(p.s.hull, n, p.wall, p.r.Step)
+		if n == 5 || w.area() < best.area()*(1-polygonGain*float64(n-best.sides)) {
+			best = w
+		}
+	}
+	return p.made(&best)
+}

@@ -1,0 +1,195 @@
+package boxfit
+
+import (
+	"math"
+	"testing"
+)
+
+func near(got, want, rel float64) bool { return math.Abs(got-want) <= rel*math.Abs(want) }
+
+func newPlate(a, h, nu, c0, c1 float64, bottom, top edge) *plate {
+	p := &plate{a: a, h: h, nu: nu, c0: c0, c1: c1, bottom: bottom, top: top}
+	p.solve()
+	return p
+}
+
+// Uniform load, four sides simply supported: Timoshenko & Woinowsky-Krieger's
+// Table 8. α for the short side b, β along the short and β1 along the long
+// side.
+func TestPlateUniform(t *testing.T) {
+	for _, c := range []struct{ ratio, alpha, roark, beta, beta1 float64 }{
+		{1.0, 0.004062, 0.04436, 0.0479, 0.0479},
+		{1.2, 0.005651, 0.06170, 0.0627, 0.0501},
+		{1.4, 0.007085, 0.07737, 0.0755, 0.0502},
+		{1.6, 0.008308, 0.09072, 0.0862, 0.0493},
+		{1.8, 0.009316, 0.10173, 0.0948, 0.0479},
+		{2.0, 0.010129, 0.11061, 0.1017, 0.0464},
+		{3.0, 0.012233, 0.13358, 0.1189, 0.0406},
+		{4.0, 0.012819, 0.13998, 0.1235, 0.0384},
+		{5.0, 0.012971, 0.14164, 0.1246, 0.0377},
+		{10, 5.0 / 384, 0.14219, 0.1250, 0.0375},
+	} {
+		// The short side is the height once, the width the other time: the
+		// series runs across the width, so these are different sums.
+		for _, upright := range []bool{false, true} {
+			a, h := c.ratio, 1.0
+			if upright {
+				a, h = 1, c.ratio
+			}
+			w, mx, my := newPlate(a, h, 0.3, 1, 0, supported, supported).at(h / 2)
+			short, long := my, mx
+			if upright {
+				short, long = mx, my
+			}
+			if !near(w, c.alpha, 5e-4) || !near(10.92*w, c.roark, 5e-4) {
+				t.Errorf("ratio %v, upright %v: α = %v (%v), want %v (%v)", c.ratio, upright, w, 10.92*w, c.alpha, c.roark)
+			}
+			if !near(short, c.beta, 2e-3) || !near(long, c.beta1, 2e-3) {
+				t.Errorf("ratio %v, upright %v: β = %v, β1 = %v, want %v, %v", c.ratio, upright, short, long, c.beta, c.beta1)
+			}
+		}
+	}
+}
+
+// Triangular load, zero at the top: the same book's Tables 9 to 13 and chapter
+// 6 as recomputed by an independent sum.
+func TestPlateTriangular(t *testing.T) {
+	for _, c := range []struct {
+		ha                                   float64
+		ss, ssAt, center, ssX, ssY           float64
+		openMax, openAt, openMomX, openMomY_ float64
+	}{
+		{0.25, 2.5083e-5, 0.48, 2.5036e-5, 0.00123, 0.00396, 8.1637e-4, 1.00, 0.00655, 0.00390},
+		{1.0 / 3, 7.5666e-5, 0.48, 7.5511e-5, 0.00231, 0.00680, 1.3143e-3, 1.00, 0.01089, 0.00655},
+		{0.50, 3.1744e-4, 0.47, 3.1652e-4, 0.00590, 0.01322, 2.2939e-3, 1.00, 0.01971, 0.01231},
+		{2.0 / 3, 7.6634e-4, 0.47, 7.6287e-4, 0.01127, 0.01910, 3.0366e-3, 1.00, 0.02651, 0.01757},
+		{0.75, 1.0547e-3, 0.47, 1.0487e-3, 0.01442, 0.02156, 3.2946e-3, 1.00, 0.02890, 0.01985},
+		{1.00, 2.0542e-3, 0.45, 2.0312e-3, 0.02455, 0.02699, 3.6792e-3, 1.00, 0.03357, 0.02528},
+		{1.25, 3.0757e-3, 0.43, 3.0135e-3, 0.03429, 0.03030, 3.8815e-3, 0.56, 0.03992, 0.02905},
+		{1.50, 3.9947e-3, 0.41, 3.8620e-3, 0.04280, 0.03244, 4.4615e-3, 0.47, 0.04605, 0.03167},
+		{2.00, 5.4427e-3, 0.38, 5.0643e-3, 0.05598, 0.03512, 5.5829e-3, 0.39, 0.05693, 0.03489},
+		{3.00, 7.2525e-3, 0.31, 6.1164e-3, 0.07235, 0.03794, 7.2625e-3, 0.31, 0.07241, 0.03793},
+	} {
+		p := newPlate(1, c.ha, 0.3, 1, -1/c.ha, supported, supported)
+		w, y, mx, my := p.most()
+		mid, _, _ := p.at(c.ha / 2)
+		if !near(w, c.ss, 5e-4) || math.Abs(y/c.ha-c.ssAt) > 0.012 || !near(mid, c.center, 5e-4) {
+			t.Errorf("h/a %.4v held all round: %v at %.3v, centre %v; want %v at %v, centre %v", c.ha, w, y/c.ha, mid, c.ss, c.ssAt, c.center)
+		}
+		if !near(mx, c.ssX, 0.01) || !near(my, c.ssY, 0.01) {
+			t.Errorf("h/a %.4v held all round: moments %v, %v, want %v, %v", c.ha, mx, my, c.ssX, c.ssY)
+		}
+		// Half the uniform load's bow at the centre: the triangle and its
+		// mirror image add up to the uniform load.
+		u, _, _ := newPlate(1, c.ha, 0.3, 1, 0, supported, supported).at(c.ha / 2)
+		if !near(mid, u/2, 1e-9) {
+			t.Errorf("h/a %.4v: centre %v is not half the uniform %v", c.ha, mid, u)
+		}
+		w, y, mx, my = newPlate(1, c.ha, 0.3, 1, -1/c.ha, supported, free).most()
+		if !near(w, c.openMax, 5e-4) || math.Abs(y/c.ha-c.openAt) > 0.012 {
+			t.Errorf("h/a %.4v open at the top: %v at %.3v, want %v at %v", c.ha, w, y/c.ha, c.openMax, c.openAt)
+		}
+		if !near(mx, c.openMomX, 0.01) || !near(my, c.openMomY_, 0.01) {
+			t.Errorf("h/a %.4v open at the top: moments %v, %v, want %v, %v", c.ha, mx, my, c.openMomX, c.openMomY_)
+		}
+	}
+}
+
+func TestPlateOtherEdges(t *testing.T) {
+	for _, c := range []struct{ ha, w, mx float64 }{ // uniform, top free, at the rim
+		{0.5, 0.007094, 0.06016}, {2.0 / 3, 0.009679, 0.08324}, {1, 0.012852, 0.11170},
+		{1.5, 0.014611, 0.12749}, {2, 0.015069, 0.13161}, {3, 0.015211, 0.13288},
+	} {
+		w, mx, _ := newPlate(1, c.ha, 0.3, 1, 0, supported, free).at(c.ha)
+		if !near(w, c.w, 5e-4) || !near(mx, c.mx, 1e-3) {
+			t.Errorf("uniform, top free, h/a %.4v: %v, %v at the rim, want %v, %v", c.ha, w, mx, c.w, c.mx)
+		}
+	}
+	for _, c := range []struct{ ha, w, root float64 }{ // triangular, bottom clamped, top free
+		{0.5, 9.79e-4, -0.02957}, {2.0 / 3, 1.772e-3, -0.04074}, {1, 2.883e-3, -0.05716}, {1.5, 3.606e-3, -0.07378},
+	} {
+		p := newPlate(1, c.ha, 0.3, 1, -1/c.ha, clamped, free)
+		w, _, _, _ := p.most()
+		_, _, root := p.at(0)
+		if !near(w, c.w, 1e-3) || !near(root, c.root, 1e-3) {
+			t.Errorf("clamped bottom, h/a %.4v: %v, root moment %v, want %v, %v", c.ha, w, root, c.w, c.root)
+		}
+	}
+	for _, c := range []struct{ ha, w float64 }{ // rubber, ν = 0.5
+		{0.25, 1.1109e-3}, {0.5, 2.9605e-3}, {2.0 / 3, 3.8100e-3}, {1, 4.4549e-3}, {1.5, 4.0954e-3},
+	} {
+		if w, _, _ := newPlate(1, c.ha, 0.5, 1, -1/c.ha, supported, free).at(c.ha); !near(w, c.w, 5e-4) {
+			t.Errorf("rubber, h/a %.4v: %v at the rim, want %v", c.ha, w, c.w)
+		}
+	}
+	// A wall without end, held at bottom and top: 0.00652 q0 h⁴ (beam tables),
+	// 0.519 h below the top.
+	w, y, _, my := newPlate(30, 1, 0.3, 1, -1, supported, supported).most()
+	if !near(w, 0.00652, 1e-3) || !near(my, 0.06415, 1e-3) || math.Abs(1-y-0.519) > 0.002 {
+		t.Errorf("endless strapped wall: %v at %v below the top, moment %v", w, 1-y, my)
+	}
+	// A clamped wall without end is a cantilever: q0 h⁴/30.
+	if w, _, _, _ := newPlate(60, 1, 0.3, 1, -1, clamped, free).most(); !near(w, 1.0/30, 2e-3) {
+		t.Errorf("endless cantilever: %v, want 1/30", w)
+	}
+}
+
+// Walls 300 wide and 200 high under rubber of specific gravity 1.12.
+func TestWallBowOfBoards(t *testing.T) {
+	for _, c := range []struct {
+		board            string
+		e, th            float64
+		open, strapped   float64
+		opensTooFar, bad bool
+	}{
+		{"MDF 12", 3.59, 12, 0.09511, 0.02400, false, false},
+		{"plywood 12", 7.0, 12, 0.04878, 0.01231, false, false},
+		{"acrylic 6", 3.0, 6, 0.91052, 0.22979, false, false},
+		{"acrylic 3", 3.0, 3, 7.28415, 1.83828, true, false},
+		{"melamine board 16", 2.76, 16, 0.05219, 0.01317, false, false},
+		{"foam-core 5", 0.5, 5, 9.44026, 2.38242, true, true},
+	} {
+		open := wallBow(300, 200, 1.12, c.e, c.th, free)
+		strapped := wallBow(300, 200, 1.12, c.e, c.th, supported)
+		if !near(open, c.open, 5e-4) || !near(strapped, c.strapped, 5e-4) {
+			t.Errorf("%s: bow %v open, %v strapped, want %v, %v", c.board, open, strapped, c.open, c.strapped)
+		}
+		if got := open > c.th/2; got != c.opensTooFar {
+			t.Errorf("%s: past the theory %v, want %v", c.board, got, c.opensTooFar)
+		}
+		if r := open / strapped; r < 3.8 || r > 4.2 {
+			t.Errorf("%s: a strap cuts the bow %.2f times, want about 4", c.board, r)
+		}
+	}
+}
+
+func TestPressureAndForce(t *testing.T) {
+	for _, c := range []struct{ h, l, pa, n float64 }{
+		{100, 200, 1098.345, 10.98345}, {150, 300, 1647.517, 37.06914}, {300, 500, 3295.034, 247.1276},
+	} {
+		if got := headPressure(1.12, c.h) * 1000; !near(got, c.pa, 1e-6) {
+			t.Errorf("depth %v: %v Pa, want %v", c.h, got, c.pa)
+		}
+		if got := wallForce(1.12, c.h, c.l); !near(got, c.n, 1e-6) {
+			t.Errorf("wall %v x %v: %v N, want %v", c.l, c.h, got, c.n)
+		}
+	}
+	for _, c := range []struct {
+		name string
+		mass float64
+		n    float64
+	}{
+		{"print, 30 % solid", 186, 3.66769}, {"wax", 450, 1.07873}, {"pine", 225, 3.28523},
+		{"foam", 16, 5.33482}, {"dry plaster", 550, 0.09807}, {"aluminium", 1350, -7.74725}, {"oil clay", 800, -2.35360},
+	} {
+		if got := buoyancy(1.12, 500e3, c.mass); math.Abs(got-c.n) > 1e-5 {
+			t.Errorf("%s: %v N, want %v", c.name, got, c.n)
+		}
+	}
+}
+
+func BenchmarkWallBow(b *testing.B) {
+	for b.Loop() {
+		wallBow(300, 200, 1.12, 3.59, 12, free)
+	}
+}

@@ -1,0 +1,215 @@
+package boxfit
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"sort"
+
+	"moldtally/mesh"
+	"moldtally/mesh/demold"
+	"moldtally/mesh/finding"
+	"moldtally/mesh/solid"
+	"moldtally/mesh/unit"
+)
+
+// Search finds the container for a solid that stands with up facing up. rep is
+// the solid's demold report along up for the same mold: it gives the pockets,
+// the clay, the column field and the parting plane.
+//
+// best is the user's own container where one is given, else the kind asked for,
+// else the least rubber among box and sleeve, or a polygon that saves a good
+// deal more. others are what was weighed against it, least rubber first. A
+// container in which the pattern does not fit is no error: it comes back with a
+// stop among its findings. The error wraps ErrRequest where the request makes
+// no sense, and ctx's error when it was cancelled.
+func Search(ctx context.Context, s *solid.Solid, up mesh.Vec, rep *demold.Report, r Request) (best *Fit, others []*Fit, err error) {
+	if err := r.check(); err != nil {
+		return nil, nil, err
+	}
+	surface := s.Surface()
+	var skip []bool
+	for t := range surface.NumTriangles() {
+		if !s.Live(t) {
+			if skip == nil {
+				skip = make([]bool, surface.NumTriangles())
+			}
+			skip[t] = true
+		}
+	}
+	sc, err := newScene(ctx, surface, skip, up)
+	if err != nil {
+		return nil, nil, err
+	}
+	sc.displaced = s.Displaced
+	if r.Displaced != nil {
+		sc.displaced = *r.Displaced
+	}
+	if rep != nil {
+		sc.pockets, sc.clay = rep.Pockets, rep.ClayFill
+		if rep.Parting != nil && !(Request{Mold: r.Mold}).onBoard() {
+			h := rep.Parting.Height
+			sc.parting = &h
+		}
+		if f := rep.Field; f != nil {
+			total := f.Volume()
+			sc.share = func(h float64) float64 {
+				var v float64
+				for j := range f.NY {
+					var row float64
+					for i := range f.NX {
+						for _, sp := range f.Column(i, j) {
+							row += max(0, min(h, sp.Top)-sp.Bottom)
+						}
+					}
+					v += row
+				}
+				if total == 0 {
+					return 0
+				}
+				return v * f.Cell * f.Cell / total
+			}
+		}
+	}
+	return search(ctx, sc, r)
+}
+
+func (r Request) onBoard() bool { return r.Mold == "" || r.Mold.OnBoard() }
+
+// Shares of rubber that a container must save to be preferred in auto
+// (judgement, no source): a polygon's mitred boards are a day's work against an
+// hour for a box.
+const (
+	autoSleeveGain  = 0.05
+	autoPolygonGain = 0.15
+)
+
+// search is Search for a pattern already measured.
+func search(ctx context.Context, sc *scene, r Request) (*Fit, []*Fit, error) {
+	p, err := newPlanner(sc, &r)
+	if err != nil {
+		return nil, nil, err
+	}
+	step := func(n int) error {
+		if r.Progress != nil {
+			r.Progress("container", n, 3)
+		}
+		if err := ctx.Err(); err != nil {
+			return fmt.Errorf("boxfit: %w", err)
+		}
+		return nil
+	}
+	if err := step(0); err != nil {
+		return nil, nil, err
+	}
+	var best *Fit
+	var others []*Fit
+	switch {
+	case r.Inside != nil:
+		best = p.ownBox(*r.Inside)
+	case r.InsideTube != nil:
+		w := sleeveWalls(sc.circle, r.InsideTube[0])
+		best = p.own(&w, r.InsideTube[1])
+		best.Reason = "your own tube"
+	case p.mold == demold.Blanket:
+		if best, err = p.blanket(ctx); err != nil {
+			return nil, nil, err
+		}
+		best.Reason = "a blanket has its mother mold"
+	}
+	if err := step(1); err != nil {
+		return nil, nil, err
+	}
+	if p.mold != demold.Blanket || best == nil {
+		bw := boxWalls(sc.hull, p.wall, r.Step)
+		box := p.made(&bw)
+		sleeve, stock := p.sleeve()
+		if err := step(2); err != nil {
+			return nil, nil, err
+		}
+		poly := p.polygon()
+		others = []*Fit{box, sleeve, poly}
+		if best == nil {
+			best = pick(&r, box, sleeve, poly, stock)
+		}
+	}
+	if err := step(3); err != nil {
+		return nil, nil, err
+	}
+	keep := others[:0]
+	for _, f := range others {
+		if f != best {
+			keep = append(keep, f)
+		}
+	}
+	others = keep
+	sort.SliceStable(others, func(i, j int) bool { return others[i].Rubber < others[j].Rubber })
+	all := append([]*Fit{best}, others...)
+	for _, f := range all {
+		p.doubtVolume(f)
+		f.Findings.Sort()
+	}
+	sort.SliceStable(all, func(i, j int) bool { return all[i].Rubber < all[j].Rubber })
+	for _, f := range all {
+		mass := float64(unit.Density(p.sg).Mass(unit.Volume(f.Rubber)))
+		best.Options = append(best.Options, Option{Mold: f.Mold, Container: string(f.Kind), Volume: f.Rubber, Mass: &mass})
+	}
+	return best, others, nil
+}
+
+// pick chooses among containers made for the pattern.
+func pick(r *Request, box, sleeve, poly *Fit, stock bool) *Fit {
+	asked := func(f *Fit) *Fit { f.Reason = "asked for"; return f }
+	switch Kind(r.Container) {
+	case Box:
+		return asked(box)
+	case Sleeve:
+		return asked(sleeve)
+	case Polygon:
+		return asked(poly)
+	}
+	best := box
+	best.Reason = "a plain box, within a few per cent of the least rubber"
+	if (stock || r.Tube == "exact") && sleeve.Rubber < box.Rubber*(1-autoSleeveGain) {
+		best = sleeve
+		best.Reason = fmt.Sprintf("a sleeve takes %.0f %% less rubber than a box", 100*(1-sleeve.Rubber/box.Rubber))
+	}
+	if poly.Rubber < best.Rubber*(1-autoPolygonGain) {
+		poly.Reason = fmt.Sprintf("a polygon of %d boards takes %.0f %% less rubber than a %s", *poly.Sides, 100*(1-poly.Rubber/best.Rubber), best.Kind)
+		best = poly
+	}
+	return best
+}
+
+// ownBox turns the pattern in the user's box so that its thinnest side is as
+// thick as it can be.
+func (p *planner) ownBox(in [3]float64) *Fit {
+	c, _ := mesh.MaxClearance(p.s.hull, in[0], in[1])
+	w := walls{kind: Box, center: c.Center, axis: c.Axis, length: c.Length, width: c.Width}
+	f := p.own(&w, in[2])
+	f.Reason = "your own box"
+	return f
+}
+
+// doubtVolume raises a stop where the figures leave no rubber.
+func (p *planner) doubtVolume(f *Fit) {
+	if f.RubberLow > 0 || f.Findings.Has(finding.ContainerSmall) {
+		return
+	}
+	f.Findings.Add(finding.Finding{
+		Code: finding.ContainerVolume, Severity: finding.Stop,
+		Summary: fmt.Sprintf("the pattern is said to displace up to %s, but the container holds %s", litres(float64(p.s.displaced.High)), litres(f.Capacity)),
+		Effect:  "no figure for the rubber can be right",
+		Hint:    "measure the displaced volume again, check the unit of the file, and look at how its holes were closed",
+	})
+}
+
+// finite reports whether all figures of a fit are numbers.
+func (f *Fit) finite() bool {
+	for _, v := range []float64{f.Wall, f.Over, f.Under, f.FillHeight, f.Capacity, f.Thinnest, f.Seam, f.FloorPressure, f.WallForce, f.Rubber, f.RubberLow, f.RubberHigh} {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return false
+		}
+	}
+	return true
+}
