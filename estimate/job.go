@@ -47,6 +47,8 @@ type Job struct {
 	Temp *float64 // nil = 23 °C
 
 	Parts Parts
+
+	Shop *Shop // the user's own stock and prices; nil = none
 }
 
 // Source is what is known of where the mesh came from.

@@ -236,13 +236,25 @@ func Suggest(s Shape, cast *material.Casting) Range {
 			soft(at, fmt.Sprintf("hands open it: in %.0f A rubber %.3g mm thick it takes %.0f N by the finger's width, ×/÷ %.1f", at, wall, Force(at, *v, wall), FitFactor(at)))
 		}
 	}
-	if s.Path != nil && *s.Path > 0 {
+	// The shop's depths are about stripping a whole mold; a slit one swings open.
+	if s.Path != nil && *s.Path > 0 && !s.Slit {
 		if mm, at := s.habit(); at < Hardest {
 			why := fmt.Sprintf("an undercut %.3g mm deep asks for %.0f A or softer by the shop's habit", *s.Path, at)
 			if mm < *s.Path*0.99 {
 				why += fmt.Sprintf(" (as %.3g mm would in a palm-size part)", mm)
 			}
 			soft(at, why)
+		}
+	}
+	powder := false
+	if cast != nil {
+		lo, hi := cast.ShoreA.Range()
+		switch {
+		case cast.Wants == "soft":
+			powder = true
+			soft(hi, fmt.Sprintf("dusted metal powder seats, and its edges do not chip, in soft rubber (%.0f to %.0f A)", lo, hi))
+		case cast.Wants == "firm":
+			firm(lo, fmt.Sprintf("%s asks for a firm rubber (%.0f to %.0f A)", cast.What, lo, hi))
 		}
 	}
 	if s.Pieces > 1 {
@@ -256,17 +268,6 @@ func Suggest(s Shape, cast *material.Casting) Range {
 	}
 	if s.Angular {
 		firm(angularAtLeast, "flat faces and sharp edges without undercuts come truer from a firm rubber")
-	}
-	powder := false
-	if cast != nil {
-		lo, hi := cast.ShoreA.Range()
-		switch {
-		case cast.Wants == "soft":
-			powder = true
-			soft(hi, fmt.Sprintf("dusted metal powder seats, and its edges do not chip, in soft rubber (%.0f to %.0f A)", lo, hi))
-		case cast.Wants == "firm":
-			firm(lo, fmt.Sprintf("%s asks for a firm rubber (%.0f to %.0f A)", cast.What, lo, hi))
-		}
 	}
 
 	low, high := Softest, Hardest
