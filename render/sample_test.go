@@ -78,8 +78,8 @@ func samplePlan() *estimate.Plan {
 		NotChecked: []string{"cure: no pattern material was given", "the pattern's own strength"},
 		Warnings: finding.List{
 			{Code: "float.rises", Severity: finding.Stop, Summary: "the pattern floats: it weighs 186 g and pushes up with 3.0 N", Effect: "it comes loose in the pour and the mold is lost", Hint: "screw it to the baseboard, or hold it with a bar for 12 N"},
-			{Code: finding.OpenEdges, Severity: finding.Caution, Summary: "finial.stl is open: no bottom, and 3 holes, the largest 14 mm across", Effect: "closed with a flat bottom and patches, it displaces 412 cm³, between 409 and 416", Hint: "look at the patches in the picture; close the holes in the scan for an exact figure", At: &[3]float64{12, -4, 88}},
-			{Code: finding.UnitAssumed, Severity: finding.Note, Summary: "the file does not say its unit; read as mm", Effect: "the size is 80 x 80 x 142 mm", Hint: "--units settles it"},
+			{Code: "mesh.open-edges", Severity: finding.Caution, Summary: "finial.stl is open: no bottom, and 3 holes, the largest 14 mm across", Effect: "closed with a flat bottom and patches, it displaces 412 cm³, between 409 and 416", Hint: "look at the patches in the picture; close the holes in the scan for an exact figure", At: &[3]float64{12, -4, 88}},
+			{Code: "file.unit-assumed", Severity: finding.Note, Summary: "the file does not say its unit; read as mm", Effect: "the size is 80 x 80 x 142 mm", Hint: "--units settles it"},
 		},
 		Cautions: []string{"Read the safety data sheet of each material. Use the gloves, eye protection, ventilation and respirator it names. Local codes and licensed practice apply"},
 	}

@@ -1,0 +1,479 @@
+package render
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"image"
+	"image/png"
+	"io"
+	"math"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"testing"
+
+	"moldtally/boxfit"
+	"moldtally/estimate"
+	"moldtally/mesh"
+	"moldtally/mesh/demold"
+	"moldtally/mesh/shape"
+	"moldtally/mesh/solid"
+)
+
+// finialProfile is a turned newel finial: foot, neck, bulb, neck, ball, tip.
+func finialProfile() []shape.RZ {
+	var p []shape.RZ
+	add := func(r, z float64) { p = append(p, shape.RZ{R: r, Z: z}) }
+	bump := func(r0, r1, z0, z1, swell float64) {
+		const n = 24
+		for i := 1; i <= n; i++ {
+			t := float64(i) / n
+			add(r0+(r1-r0)*t+swell*math.Sin(math.Pi*t), z0+(z1-z0)*t)
+		}
+	}
+	add(0, 0)
+	add(36, 0)
+	add(36, 8)
+	bump(36, 30, 8, 14, 3)
+	bump(30, 24, 14, 30, -4)
+	bump(24, 20, 30, 86, 19)
+	bump(20, 13, 86, 98, -3)
+	bump(13, 6, 98, 128, 11)
+	bump(6, 0, 128, 142, 1.5)
+	p[len(p)-1].R = 0
+	return p
+}
+
+// turnedPath is the exact path of a body of revolution that stands on its
+// foot: how much wider it is anywhere above.
+func turnedPath(m *mesh.Mesh, clay float64) (path []float32, deepest float64, at mesh.Vec) {
+	// Widest radius above each vertex, by height.
+	path = make([]float32, m.NumVertices())
+	v := m.Vertices()
+	order := map[float64]float64{}
+	for _, p := range v {
+		order[p.Z] = max(order[p.Z], math.Hypot(p.X, p.Y))
+	}
+	for i, p := range v {
+		r, most := math.Hypot(p.X, p.Y), 0.0
+		for z, w := range order {
+			if z > p.Z {
+				most = max(most, w)
+			}
+		}
+		if d := most - r; d > 0 && p.Z > clay {
+			path[i] = float32(d)
+			if d > deepest {
+				deepest, at = d, p
+			}
+		}
+	}
+	return path, deepest, at
+}
+
+// mustSolid makes a solid of a mesh.
+func mustSolid(t testing.TB, m *mesh.Mesh) *solid.Solid {
+	t.Helper()
+	s, err := mesh.Inspect(context.Background(), m, mesh.SurveyOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	o, err := solid.From(context.Background(), m, s, solid.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return o
+}
+
+// finialSession is the finial in a box, with its exact undercut.
+func finialSession(t testing.TB) *estimate.Session {
+	m := shape.Revolve(finialProfile(), 128)
+	s := mustSolid(t, m)
+	path, deepest, at := turnedPath(s.Surface(), 1.4)
+	p := samplePlan()
+	p.Pattern.Size = m.Size().Array()
+	p.Demold.UndercutPath, p.Demold.UndercutPathAt = &deepest, ptr(at.Array())
+	p.Demold.VertexPath = path
+	f := p.Container
+	f.Up, f.LongAxis = [3]float64{0, 0, 1}, [3]float64{1, 0, 0}
+	f.ThinnestAt = &[3]float64{38, -3, 11}
+	return &estimate.Session{Mesh: m, Solid: s, Report: p.Demold, Fit: f, Plan: p}
+}
+
+// archSession is an arch on the board, locked, in a sleeve, with a hole in its
+// top that was closed by a patch.
+func archSession(t testing.TB) *estimate.Session {
+	m := shape.Without(shape.FineBox(90, 40, 60, 12), func(_ int, c mesh.Vec) bool {
+		return c.Z > 59.9 && math.Hypot(c.X-20, c.Y) < 12
+	})
+	s := mustSolid(t, m)
+	v := s.Surface().Vertices()
+	path := make([]float32, len(v))
+	for i, p := range v {
+		switch {
+		case p.Z < 30 && math.Abs(p.X) < 20:
+			path[i] = float32(math.Inf(1))
+		case p.Z < 45:
+			path[i] = float32(45-p.Z) / 5
+		}
+	}
+	p := samplePlan()
+	p.Pattern.File, p.Pattern.UnitsFrom, p.Pattern.Size = "arch.obj", "flag", m.Size().Array()
+	p.Verdict = &estimate.Verdict{Answer: estimate.Locked}
+	p.Demold.UndercutPath, p.Demold.UndercutPathAt = nil, &[3]float64{0, -20, 20}
+	p.Demold.VertexPath = path
+	f := &boxfit.Fit{Kind: boxfit.Sleeve, Mold: "two-part", Diameter: ptr(118.6), Interior: &[3]float64{118.6, 118.6, 84}, FillHeight: 72, Wall: 10, Over: 12,
+		Up: [3]float64{0, 0, 1}, LongAxis: [3]float64{1, 0, 0}, ThinnestAt: &[3]float64{45, -20, 30}, Thinnest: 10.05}
+	p.Container = f
+	p.Demold.Parting = &demold.Parting{Kind: "flat", Height: 30}
+	return &estimate.Session{Mesh: m, Solid: s, Report: p.Demold, Fit: f, Plan: p}
+}
+
+// blanketSession is a leaning horn under a blanket.
+func blanketSession(t testing.TB) *estimate.Session {
+	m := shape.Stand(shape.Bottle(30, 12, 50, 20, 30, 96), mesh.V(0, 0, 1))
+	s := mustSolid(t, m)
+	path, _, at := turnedPath(s.Surface(), 1)
+	p := samplePlan()
+	p.Pattern.File, p.Verdict.Answer = "bottle.ply", estimate.ComesOut
+	p.Warnings = nil
+	p.Demold.VertexPath, p.Demold.UndercutPathAt, p.Demold.UndercutPath = path, ptr(at.Array()), ptr(0.0)
+	p.Container = &boxfit.Fit{Kind: boxfit.Mother, Mold: "blanket", FillHeight: 109, Wall: 9, Up: [3]float64{0, 0, 1}, LongAxis: [3]float64{1, 0, 0}}
+	return &estimate.Session{Mesh: m, Solid: s, Report: p.Demold, Fit: p.Container, Plan: p}
+}
+
+// tileSession is a wide flat tile with nothing undercut, in a six-sided wall,
+// its up along +y.
+func tileSession(t testing.TB) *estimate.Session {
+	m := shape.Rotate(shape.Merge(shape.FineBox(160, 110, 12, 6), shape.Translate(shape.Frustum(30, 24, 8, 64), mesh.V(20, 5, 12))), mesh.V(1, 0, 0), -math.Pi/2)
+	s := mustSolid(t, m)
+	p := samplePlan()
+	p.Pattern.File, p.Verdict.Answer = "a tile with a very long name indeed, as clients like to send them, version 12 final.3mf", estimate.ComesOut
+	p.Warnings = nil
+	p.Pose.Up = [3]float64{0, 1, 0}
+	p.Demold.VertexPath = make([]float32, s.Surface().NumVertices())
+	p.Demold.UndercutPath, p.Demold.UndercutDepth, p.Demold.UndercutPathAt = ptr(0.0), 0, nil
+	p.Container = &boxfit.Fit{Kind: boxfit.Polygon, Mold: "block", Sides: ptr(6), Diameter: ptr(215.0), Interior: &[3]float64{215, 215, 40}, FillHeight: 32, Wall: 10, Up: [3]float64{0, 1, 0}, LongAxis: [3]float64{1, 0, 0}}
+	return &estimate.Session{Mesh: m, Solid: s, Report: p.Demold, Fit: p.Container, Plan: p}
+}
+
+func drawPicture(t testing.TB, s *estimate.Session, o PreviewOptions) *image.NRGBA {
+	t.Helper()
+	m, err := Preview(context.Background(), s, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return m
+}
+
+// Golden pictures are small; a channel may be off by this much, and this share
+// of pixels by more, for another processor may round a coverage the other way.
+const (
+	channelTolerance = 6
+	pixelShare       = 0.002
+)
+
+func goldenPicture(t *testing.T, name string, got *image.NRGBA) {
+	t.Helper()
+	path := filepath.Join("testdata", name)
+	if *update {
+		var b bytes.Buffer
+		if err := WritePNG(&b, got); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(path, b.Bytes(), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	raw, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatalf("%v (go test -update writes it)", err)
+	}
+	m, err := png.Decode(bytes.NewReader(raw))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if m.Bounds() != got.Bounds() {
+		t.Fatalf("%s is %v, got %v", name, m.Bounds(), got.Bounds())
+	}
+	off := 0
+	b := got.Bounds()
+	for y := b.Min.Y; y < b.Max.Y; y++ {
+		for x := b.Min.X; x < b.Max.X; x++ {
+			r, g, bl, _ := m.At(x, y).RGBA()
+			c := got.NRGBAAt(x, y)
+			for _, d := range []int{int(r>>8) - int(c.R), int(g>>8) - int(c.G), int(bl>>8) - int(c.B)} {
+				if d < -channelTolerance || d > channelTolerance {
+					off++
+					break
+				}
+			}
+		}
+	}
+	if share := float64(off) / float64(b.Dx()*b.Dy()); share > pixelShare {
+		t.Errorf("%s: %.2f %% of the pixels differ by more than %d, allowed %.2f %%", name, 100*share, channelTolerance, 100*pixelShare)
+	}
+}
+
+func TestPreviewGolden(t *testing.T) {
+	small := PreviewOptions{Width: 800, Height: 600}
+	goldenPicture(t, "finial.png", drawPicture(t, finialSession(t), small))
+	goldenPicture(t, "arch.png", drawPicture(t, archSession(t), small))
+}
+
+// Set SHOW to a folder to look at full-size pictures.
+func TestShow(t *testing.T) {
+	dir := os.Getenv("SHOW")
+	if dir == "" {
+		t.Skip("SHOW names no folder")
+	}
+	for name, s := range map[string]*estimate.Session{"finial": finialSession(t), "arch": archSession(t), "blanket": blanketSession(t), "tile": tileSession(t), "bare": {Mesh: shape.Torus(40, 12, 96, 48)}} {
+		f, err := os.Create(filepath.Join(dir, name+".png"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := WritePNG(f, drawPicture(t, s, PreviewOptions{})); err != nil {
+			t.Fatal(err)
+		}
+		f.Close()
+	}
+}
+
+func TestPreviewSameBytes(t *testing.T) {
+	s := finialSession(t)
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
+	one := drawPicture(t, s, PreviewOptions{Width: 640})
+	for _, n := range []int{2, 5} {
+		runtime.GOMAXPROCS(n)
+		if got := drawPicture(t, s, PreviewOptions{Width: 640}); !bytes.Equal(got.Pix, one.Pix) {
+			t.Errorf("%d cores give other bytes than one", n)
+		}
+	}
+}
+
+func TestPreviewRefuses(t *testing.T) {
+	s := finialSession(t)
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, err := Preview(ctx, s, PreviewOptions{}); !errors.Is(err, context.Canceled) {
+		t.Errorf("cancelled: got %v", err)
+	}
+	for _, o := range []PreviewOptions{{Width: 10, Height: 10}, {Width: 100000, Height: 1000}, {Width: -1, Height: 600}} {
+		if _, err := Preview(context.Background(), s, o); err == nil {
+			t.Errorf("%+v was drawn", o)
+		}
+	}
+	if _, err := Preview(context.Background(), &estimate.Session{}, PreviewOptions{}); err == nil {
+		t.Error("drew nothing without an error")
+	}
+}
+
+// Every figure on the picture is the JSON's, rounded.
+func TestLabelsAreTheFigures(t *testing.T) {
+	s := finialSession(t)
+	p, err := newPicture(context.Background(), s, PreviewOptions{Width: 640})
+	if err != nil {
+		t.Fatal(err)
+	}
+	words := strings.Join(p.words, "\n")
+	f, d, q := s.Plan.Container, s.Plan.Demold, s.Plan.Pattern
+	for _, want := range []string{
+		trimmed(f.Interior[0], 1) + nbsp + "mm", Inches(f.Interior[0], 16) + nbsp + "in",
+		trimmed(f.Interior[2], 1) + nbsp + "mm", Inches(f.Interior[2], 16) + nbsp + "in",
+		trimmed(f.FillHeight, 1) + nbsp + "mm", Inches(f.FillHeight, 16) + nbsp + "in",
+		Fixed(*d.UndercutPath, 1) + nbsp + "mm", Fixed(f.Thinnest, 1) + nbsp + "mm",
+		"displaces 412" + nbsp + "cm³", "rubber 1289" + nbsp + "cm³", q.File, s.Plan.Verdict.Answer,
+		"units: mm, assumed", "mold lifts", "1" + nbsp + "stop open", "moldtally 0.1.0",
+	} {
+		if !strings.Contains(words, want) {
+			t.Errorf("nowhere on the picture: %q in\n%s", want, words)
+		}
+	}
+	for _, system := range []System{Metric, US} {
+		p, err := newPicture(context.Background(), s, PreviewOptions{Width: 640, System: system})
+		if err != nil {
+			t.Fatal(err)
+		}
+		words := strings.Join(p.words, "\n")
+		if metric := strings.Contains(words, "105"+nbsp+"mm"); metric != (system == Metric) {
+			t.Errorf("%s: millimetres %v", system, metric)
+		}
+		if us := strings.Contains(words, "4"+nbsp+"1/8"+nbsp+"in"); us != (system == US) {
+			t.Errorf("%s: inches %v", system, us)
+		}
+	}
+}
+
+// Whatever is missing, odd or flat, something is drawn.
+func TestPreviewOfAnything(t *testing.T) {
+	flat := shape.Map(shape.FineBox(100, 60, 1, 4), func(p mesh.Vec) mesh.Vec { return mesh.Vec{X: p.X, Y: p.Y} })
+	far := shape.Translate(shape.Cube(20), mesh.V(1e7, -1e7, 1e7))
+	for name, s := range map[string]*estimate.Session{
+		"flat": {Mesh: flat}, "far": {Mesh: far, Plan: &estimate.Plan{}},
+		"inside out": {Mesh: shape.Flip(shape.Cube(20)), Report: &demold.Report{}},
+		"no sizes":   {Mesh: shape.Cube(20), Fit: &boxfit.Fit{Kind: boxfit.Box}},
+		"odd sides":  {Mesh: shape.Cube(20), Fit: &boxfit.Fit{Kind: boxfit.Polygon, Sides: ptr(5), Diameter: ptr(60.0), Up: [3]float64{0, 0, 1}, FillHeight: 30}},
+		"tile":       tileSession(t), "blanket": blanketSession(t), "arch": archSession(t),
+	} {
+		for _, o := range []PreviewOptions{{Width: 400, Height: 300}, {Width: 900, Height: 300}, {Width: 400, Height: 900}} {
+			if m := drawPicture(t, s, o); m.Rect.Dx() != o.Width || m.Rect.Dy() != o.Height {
+				t.Errorf("%s: %v", name, m.Rect)
+			}
+		}
+	}
+}
+
+// The pattern must be where the camera says: the middle of the top of a cube
+// shows the cube's color, a corner of the view the ground.
+func TestViewColors(t *testing.T) {
+	m := shape.FineBox(40, 40, 40, 4)
+	path := make([]float32, m.NumVertices())
+	for i := range path {
+		path[i] = 10
+	}
+	p, err := newPicture(context.Background(), &estimate.Session{Mesh: m, Report: &demold.Report{UndercutPath: ptr(10.0), VertexPath: path}}, PreviewOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	top := p.panels[1]
+	q := top.at(mesh.V(3, 5, 40))
+	got := p.RGBAAt(int(q.x), int(q.y))
+	// Light falls on the top from the left front: a known share of the color.
+	key := mesh.V(-0.45, 0.62, 0.64).Unit()
+	light := ambient + keyLight*key.Z
+	c := rampAt(1).mul(light)
+	for i, want := range []float64{c.r, c.g, c.b} {
+		g := []uint8{got.R, got.G, got.B}[i]
+		if w := 255 * encode(want); math.Abs(float64(g)-w) > 3 {
+			t.Errorf("channel %d of the top is %d, want %.0f", i, g, w)
+		}
+	}
+}
+
+func TestRamp(t *testing.T) {
+	var steps []float64
+	for i := 1; i < rampSize; i++ {
+		l0, a0, b0 := toOklab(ramp[i-1])
+		l1, a1, b1 := toOklab(ramp[i])
+		if l1 >= l0 {
+			t.Errorf("lightness does not fall at %d", i)
+		}
+		gray := func(c rgb) float64 { return 0.2126*c.r + 0.7152*c.g + 0.0722*c.b } // luminance, ITU-R BT.709
+		if gray(ramp[i]) >= gray(ramp[i-1]) {
+			t.Errorf("a gray copy does not darken at %d", i)
+		}
+		steps = append(steps, math.Sqrt(sq(l1-l0)+sq(a1-a0)+sq(b1-b0)))
+	}
+	lo, hi := slices.Min(steps), slices.Max(steps)
+	if hi > 1.1*lo {
+		t.Errorf("perceived steps run from %.5f to %.5f: not even", lo, hi)
+	}
+	for _, c := range []rgb{{1, 1, 1}, {0.2, 0.5, 0.1}, {0, 0, 1}} { // the two matrices are each other's inverse
+		back := fromOklab(toOklab(c))
+		if math.Abs(back.r-c.r)+math.Abs(back.g-c.g)+math.Abs(back.b-c.b) > 1e-6 {
+			t.Errorf("%v comes back as %v", c, back)
+		}
+	}
+	// The published check value of the color space: white is lightness 1.
+	if l, a, b := toOklab(rgb{1, 1, 1}); math.Abs(l-1)+math.Abs(a)+math.Abs(b) > 1e-5 {
+		t.Errorf("white is %v %v %v", l, a, b)
+	}
+}
+
+func TestNiceScale(t *testing.T) {
+	for _, c := range []struct{ v, top, step float64 }{
+		{18.5, 20, 5}, {10, 10, 2}, {9.2, 10, 2}, {0.31, 0.4, 0.1}, {1, 1, 0.2}, {100, 100, 20}, {47, 50, 10}, {0, 1, 0.2}, {math.Inf(1), 1, 0.2},
+	} {
+		if top, step := niceScale(c.v); math.Abs(top-c.top) > 1e-9 || math.Abs(step-c.step) > 1e-9 {
+			t.Errorf("niceScale(%v) = %v by %v, want %v by %v", c.v, top, step, c.top, c.step)
+		}
+	}
+}
+
+// Letters against what is known of the typeface: digits are equally wide, an
+// em is an em, accents are compound glyphs, what is missing is a box.
+func TestTypeface(t *testing.T) {
+	f := typefaces()[regular]
+	for r := '1'; r <= '9'; r++ {
+		if f.glyph(r).advance != f.glyph('0').advance {
+			t.Errorf("%c is not as wide as 0", r)
+		}
+	}
+	for _, r := range "AaéÄ×³²ø°µ½…·–" {
+		if f.index(r) == 0 || len(f.glyph(r).path) == 0 {
+			t.Errorf("%c has no outline", r)
+		}
+	}
+	if len(f.glyph(' ').path) != 0 || f.glyph(' ').advance <= 0 {
+		t.Error("a space is not blank")
+	}
+	if a, b := f.glyph('é'), f.glyph('e'); len(a.path) <= len(b.path) || a.hi.y <= b.hi.y {
+		t.Error("é lacks its accent")
+	}
+	if h := f.glyph('H'); h.lo.y != 0 || h.hi.y < 0.6 || h.hi.y > 0.8 {
+		t.Errorf("H stands from %v to %v em", h.lo.y, h.hi.y)
+	}
+	// The box of a black square drawn from an outline: its area is exact.
+	c := newCanvas(64, 64, 1)
+	square := &glyph{hi: point{1, 1}, path: []segment{{moveTo, point{}, point{0, 0}}, {lineTo, point{}, point{1, 0}}, {lineTo, point{}, point{1, 1}}, {lineTo, point{}, point{0, 1}}}}
+	c.outline(square, point{10.25, 50.5}, 20, nrgba(0xFFFFFF, 255))
+	sum := 0
+	for i := 0; i < len(c.Pix); i += 4 {
+		sum += int(c.Pix[i])
+	}
+	if got := float64(sum) / 255; math.Abs(got-400) > 2 {
+		t.Errorf("a square of 20 pixels covers %v", got)
+	}
+}
+
+func TestCanvasCoverage(t *testing.T) {
+	sum := func(draw func(c *canvas)) float64 {
+		c := newCanvas(100, 100, 1)
+		draw(c)
+		n := 0
+		for i := 0; i < len(c.Pix); i += 4 {
+			n += int(c.Pix[i])
+		}
+		return float64(n) / 255
+	}
+	white := nrgba(0xFFFFFF, 255)
+	for _, c := range []struct {
+		name string
+		got  float64
+		want float64
+	}{
+		{"rectangle", sum(func(c *canvas) { c.polygon([]point{{10.3, 20}, {60.8, 20}, {60.8, 45}, {10.3, 45}}, white) }), 50.5 * 25},
+		{"triangle", sum(func(c *canvas) { c.polygon([]point{{10, 10}, {10, 70}, {80, 40}}, white) }), 2100},
+		{"ring", sum(func(c *canvas) { c.ring(point{50, 50}, 30, 4, white) }), 2 * math.Pi * 30 * 4},
+		{"line", sum(func(c *canvas) { c.line(point{20, 20}, point{80, 65}, 6, white) }), 75*6 + math.Pi*9},
+		{"round", sum(func(c *canvas) { c.round(point{10, 10}, point{90, 60}, 12, white) }), 80*50 - (4-math.Pi)*144},
+	} {
+		if math.Abs(c.got/c.want-1) > 0.01 {
+			t.Errorf("%s covers %.1f pixels, want %.1f", c.name, c.got, c.want)
+		}
+	}
+}
+
+func BenchmarkPreview(b *testing.B) {
+	s := &estimate.Session{Mesh: shape.Sphere(50, 500)}
+	path := make([]float32, s.Mesh.NumVertices())
+	s.Report = &demold.Report{VertexPath: path, UndercutPath: ptr(0.0)}
+	b.ReportMetric(float64(s.Mesh.NumTriangles()), "triangles")
+	b.ReportAllocs()
+	for b.Loop() {
+		drawPicture(b, s, PreviewOptions{})
+	}
+}
+
+func BenchmarkWritePNG(b *testing.B) {
+	m := drawPicture(b, finialSession(b), PreviewOptions{})
+	for b.Loop() {
+		if err := WritePNG(io.Discard, m); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
