@@ -67,8 +67,9 @@ func spanAt(col []dexel.Span, h float64) (k int, in bool) {
 const thinSpan = 2
 
 // spanForest sweeps the spans of S from the top down. Spans of columns side by
-// side touch where their height ranges overlap.
-func spanForest(f *dexel.Field) *forest {
+// side touch where their height ranges overlap, those of one column where they
+// are no farther apart than parts drawn face to face.
+func spanForest(f *dexel.Field, touch float64) *forest {
 	n := f.NumSpans()
 	t := &forest{f: f, sign: 1}
 	keys := make([]float32, n)
@@ -85,7 +86,11 @@ func spanForest(f *dexel.Field) *forest {
 	b.sweep(keys, func(i, j, k int, id int32) {
 		// A span is met at its top. A neighbour that is there already and
 		// touches holds that height.
-		s := f.Column(i, j)[k]
+		own := f.Column(i, j)
+		s := own[k]
+		if k+1 < len(own) && own[k+1].Bottom-s.Top <= touch {
+			b.join(id, id+1, float32(s.Top))
+		}
 		b.neighbours(i, j, func(ni, nj int) {
 			col := f.Column(ni, nj)
 			q, in := spanAt(col, s.Top)

@@ -102,7 +102,7 @@ func (c *cutSet) fill(ctx context.Context, floor, top float64) error {
 	c.sl.eps = mesh.TouchShare * max(size.X, size.Y, size.Z)
 	c.sl.nudge = 2 * c.sl.eps
 	var wg sync.WaitGroup
-	wg.Go(func() { c.sl.spans = spanForest(c.sl.f) })
+	wg.Go(func() { c.sl.spans = spanForest(c.sl.f, c.sl.eps) })
 	wg.Go(func() { c.sl.gaps = gapForest(c.sl.f, floor) })
 	cuts, err := c.choose(ctx, floor, top)
 	wg.Wait()
@@ -766,7 +766,7 @@ func stretch(ctx context.Context, a *analysis) error {
 	if a.rep.StretchClay && worst.value > comfortable {
 		a.rep.Findings.Add(finding.Finding{
 			Code: finding.SmallMouth, Severity: finding.Caution,
-			Summary: fmt.Sprintf("the pattern is narrowest where it meets the board: %.0f mm round at the clay line, %.0f mm above it", worst.neck, worst.bulge),
+			Summary: fmt.Sprintf("the pattern is narrowest where it meets the board: %s round at the clay line, %s above it", mm(worst.neck), mm(worst.bulge)),
 			Effect:  fmt.Sprintf("the mouth of the mold is too small: it must stretch by %.0f %% for every casting", 100*worst.value),
 			Hint:    "give the pattern a foot as wide as its body, or stand it on another side",
 			At:      &at,
@@ -780,18 +780,18 @@ func (a *analysis) fineNeck(w strain) finding.Finding {
 	at := w.at.Array()
 	f := finding.Finding{Code: finding.FineNeck, Severity: finding.Stop, At: &at}
 	if a.onBoard() && w.last {
-		f.Summary = fmt.Sprintf("the pattern barely touches the board: %.1f mm round at the clay line, %.0f mm above it", w.neck, w.bulge)
+		f.Summary = fmt.Sprintf("the pattern barely touches the board: %s round at the clay line, %s above it", mm(w.neck), mm(w.bulge))
 		f.Effect = "the mouth of the mold is too small: the rubber closes round the pattern and cannot stretch over it"
 		f.Hint = "give the pattern a foot, stand it on another side, or raise the clay with --clay"
 		return f
 	}
 	if w.neck == 0 {
-		f.Summary = fmt.Sprintf("a part %.0f mm round hangs free: nothing joins it to what is below", w.bulge)
+		f.Summary = fmt.Sprintf("a part %s round hangs free: nothing joins it to what is below", mm(w.bulge))
 		f.Effect = "the rubber closes round it and holds it fast"
 		f.Hint = "join it to the pattern, mold it by itself, or cut the mold open there"
 		return f
 	}
-	f.Summary = fmt.Sprintf("a neck only %.1f mm round carries a part %.0f mm round", w.neck, w.bulge)
+	f.Summary = fmt.Sprintf("a neck only %s round carries a part %s round", mm(w.neck), mm(w.bulge))
 	f.Effect = "how far the rubber must stretch there cannot be told; the neck or the rubber will break"
 	f.Hint = "thicken the neck, mold that part by itself, or cut the mold open there"
 	return f
