@@ -56,6 +56,9 @@ func From(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, o Options) (*Solid
 	s.allLive = !slices.ContainsFunc(s.piece, func(p int32) bool { return p < 0 })
 
 	vol := s.pieceVolumes()
+	if s.walls {
+		vol[s.pieces-1] = 0 // no body
+	}
 	s.flip = make([]bool, s.pieces)
 	var sum, biggest float64
 	for p, v := range vol {
@@ -77,7 +80,7 @@ func From(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, o Options) (*Solid
 	}
 	size := m.Size()
 	longest := max(size.X, size.Y, size.Z)
-	if !(longest > 0) || biggest <= 1e-12*longest*longest*longest && s.odd == nil {
+	if !(longest > 0) || !s.walls && biggest <= 1e-12*longest*longest*longest && s.odd == nil {
 		return nil, ErrNothing
 	}
 
@@ -93,7 +96,7 @@ func From(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, o Options) (*Solid
 		if err != nil {
 			return nil, err
 		}
-		embedded = y.Pairs == 0 && s.odd == nil
+		embedded = y.Pairs == 0 && s.odd == nil && !s.walls
 	}
 
 	within := s.nesting(vol)
@@ -335,59 +338,87 @@ func (s *Solid) windingAt(p mesh.Vec, tris []int32) float64 {
 }
 
 // columnsAcross is the number of columns along the longer side of the grids
-// that settle disputed volume; the disagreement of the three directions is
-// part of the bounds.
-const (
-	columnsAcross = 640
-	latticeAcross = 160
-)
+// that settle disputed volume.
+const columnsAcross = 640
 
-// measure finds what S displaces where no exact figure is to be had.
+// smallPocket is the share of the volume below which a pocket found by the
+// lattice is as likely a narrow gap that leads out (judgement of this
+// program).
+const smallPocket = 1e-3
+
+// measure finds what S displaces where no exact figure is to be had: the sum
+// of the pieces, corrected by columns along three directions. The three are
+// independent looks at one figure; their full spread is a fair bound on the
+// error of their mean.
 func (s *Solid) measure(ctx context.Context, sum, invented, voids float64, o Options) error {
 	var err error
-	if s.pockets, err = s.findPockets(ctx, latticeAcross); err != nil {
+	if s.pockets, err = s.findPockets(ctx); err != nil {
 		return err
 	}
-	var d [3]float64
+	l := s.pockets
 	size := s.surface.Size()
 	cell := max(size.X, size.Y, size.Z) / columnsAcross
-	var pocketed float64
-	for k := range d {
+	var dispute [3]float64
+	var pocketed, unsure float64
+	for k := range dispute {
 		if o.Progress != nil {
-			o.Progress("volume", k, len(d))
+			o.Progress("volume", k, len(dispute))
 		}
-		_, _, u := turnedFrame(k + 1)
-		g := dexelGrid(s, u, cell)
-		_, with, err := s.field(ctx, g, true)
+		if l == nil || l.found == 0 {
+			_, _, u := turnedFrame(k + 1)
+			if _, dispute[k], err = s.field(ctx, dexelGrid(s, u, cell), nil); err != nil {
+				return err
+			}
+			continue
+		}
+		// On the lattice's own columns a stretch with a node in it is known.
+		g := l.columns(k)
+		filled := make([]float64, g.NY)
+		thin := make([]float64, g.NY)
+		_, dispute[k], err = s.field(ctx, g, func(i, j int, z0, z1 float64) bool {
+			in, sure := l.on(k, i, j, z0, z1)
+			if !sure {
+				x, y := g.Center(i, j)
+				in = l.covers(&g, x, y, z0, z1)
+				if in {
+					thin[j] += z1 - z0
+				}
+			}
+			if in {
+				filled[j] += z1 - z0
+			}
+			return in
+		})
 		if err != nil {
 			return err
 		}
-		d[k] = with
-		if s.pockets != nil {
-			_, without, err := s.field(ctx, g, false)
-			if err != nil {
-				return err
-			}
-			pocketed += (with - without) / float64(len(d))
+		for j := range filled {
+			pocketed += filled[j] * g.Cell * g.Cell / 3
+			unsure += thin[j] * g.Cell * g.Cell / 3
 		}
 	}
-	mean := (d[0] + d[1] + d[2]) / 3
-	spread := max(d[0], d[1], d[2]) - min(d[0], d[1], d[2])
+	mean := (dispute[0] + dispute[1] + dispute[2]) / 3
+	spread := max(dispute[0], dispute[1], dispute[2]) - min(dispute[0], dispute[1], dispute[2])
 	v := sum + mean
-	// The three directions are independent looks at the same figure; their
-	// full spread is a fair bound on the error of the mean. A floor of 1e-6
-	// stands for rounding and for what snapping can shift.
-	e := spread + mended*math.Abs(v)
-	s.bound(v, e+invented)
-	if s.pockets != nil && pocketed > 1e-6*v {
-		s.SealedVoids++
+	s.bound(v, spread+unsure+mended*math.Abs(v)+invented)
+	if pocketed < smallPocket*v {
+		// So little may as well lead out through a gap that no lattice sees.
+		s.Displaced.Low = max(0, s.Displaced.Low-unit.Volume(pocketed))
+	}
+	if l != nil {
+		// Gaps that may be sealed, seen by the lattice alone.
+		s.Displaced.High += unit.Volume(float64(l.thin) * l.cell * l.cell * l.cell)
+		s.SealedVoids += l.rooms
 		voids += pocketed
+		if l.rooms == 0 {
+			s.pockets = nil
+		}
+	}
+	if !(v > 1e-12*size.X*size.Y*size.Z) {
+		return ErrNothing
 	}
 	s.SealedVoidVolume = unit.Volume(voids)
 	s.Material = unit.Volume(v - voids)
-	if !(v > 0) {
-		return ErrNothing
-	}
 	s.DisplacedMethod = "sum of the pieces, corrected by columns along three directions for overlaps and pockets"
 	if len(s.Openings) > 0 {
 		s.DisplacedMethod = "holes closed with patches; " + s.DisplacedMethod

@@ -30,14 +30,25 @@ func (s *Solid) skipFunc() func(t int) bool {
 // zero (for a piece that cannot be wound, where its crossings are odd), or
 // where it lies in a pocket that the pieces enclose together.
 func (s *Solid) Field(ctx context.Context, g dexel.Grid) (*dexel.Field, error) {
-	f, _, err := s.field(ctx, g, true)
+	var in inPocket
+	if l := s.pockets; l != nil {
+		in = func(i, j int, z0, z1 float64) bool {
+			x, y := g.Center(i, j)
+			return l.covers(&g, x, y, z0, z1)
+		}
+	}
+	f, _, err := s.field(ctx, g, in)
 	return f, err
 }
+
+// inPocket says of a stretch of column (i, j) that no piece fills whether it
+// lies in a pocket; it is called from several goroutines.
+type inPocket func(i, j int, z0, z1 float64) bool
 
 // field also returns the disputed volume: what S has in these columns less the
 // sum of the signed volumes of the wound pieces (overlaps make it negative,
 // pockets positive), mm³.
-func (s *Solid) field(ctx context.Context, g dexel.Grid, fill bool) (*dexel.Field, float64, error) {
+func (s *Solid) field(ctx context.Context, g dexel.Grid, in inPocket) (*dexel.Field, float64, error) {
 	c, err := dexel.Cast(ctx, s.surface, g, dexel.Options{Skip: s.skipFunc()})
 	if err != nil {
 		return nil, 0, err
@@ -56,18 +67,18 @@ func (s *Solid) field(ctx context.Context, g dexel.Grid, fill bool) (*dexel.Fiel
 		go func() {
 			defer wg.Done()
 			w := make([]int32, s.pieces)
-			for j := range rowCh {
+			var i, j int
+			var here func(z0, z1 float64) bool
+			if in != nil {
+				here = func(z0, z1 float64) bool { return in(i, j, z0, z1) }
+			}
+			for j = range rowCh {
 				r := rowOut{count: make([]int32, g.NX)}
-				for i := range g.NX {
+				for i = range g.NX {
 					before := len(r.spans)
 					var d float64
-					r.spans, d = s.spans(c.Column(i, j), w, r.spans)
+					r.spans, d = s.spans(c.Column(i, j), w, here, r.spans)
 					r.dispute += d
-					if fill && s.pockets != nil {
-						var filled float64
-						r.spans, filled = s.pockets.fill(&g, i, j, r.spans, before)
-						r.dispute += filled
-					}
 					r.count[i] = int32(len(r.spans) - before)
 				}
 				rows[j] = r
@@ -103,66 +114,82 @@ func (s *Solid) field(ctx context.Context, g dexel.Grid, fill bool) (*dexel.Fiel
 	return dexel.New(g, off, spans), dispute * g.Cell * g.Cell, nil
 }
 
-// spans turns a column's crossings into spans of the union of the pieces,
-// appended to out, and returns the length that the union has over the sum of
-// the winding numbers. w is scratch, one counter per piece, zero on entry and
-// on return.
-func (s *Solid) spans(col []dexel.Crossing, w []int32, out []dexel.Span) ([]dexel.Span, float64) {
+// spans turns a column's crossings into spans of S, appended to out, and
+// returns the length that S has over the sum of the winding numbers. Between
+// two crossings the axis is in S where some piece winds round it, or where in
+// says that the stretch lies in a pocket (in may be nil). w is scratch, one
+// counter per piece, zero on entry and on return.
+func (s *Solid) spans(col []dexel.Crossing, w []int32, in func(z0, z1 float64) bool, out []dexel.Span) ([]dexel.Span, float64) {
 	first := len(out)
 	inside := 0 // pieces that the axis is inside of
 	sum := int32(0)
-	var dispute, last float64
-	var start dexel.Crossing
+	open := false
+	var dispute float64
 	for k := range col {
 		x := &col[k]
 		p := s.piece[x.Tri]
-		if d := x.Z - last; k > 0 && d > 0 {
-			u := int32(0)
-			if inside > 0 {
-				u = 1
-			}
-			dispute += float64(u-sum) * d
-		}
-		last = x.Z
-		sign := x.Sign
-		if s.turnTri != nil && s.turnTri[x.Tri] {
-			sign = -sign
-		}
-		if s.flip[p] {
-			sign = -sign
-		}
-		before := w[p]
-		if s.odd != nil && s.odd[p] {
+		switch {
+		case s.walls && int(p) == s.pieces-1:
+			// A wall only parts what lies on its two sides.
+		case s.odd != nil && s.odd[p]:
 			w[p] ^= 1
-		} else {
+			inside += 2*int(w[p]) - 1
+		default:
+			sign := x.Sign
+			if s.turnTri != nil && s.turnTri[x.Tri] {
+				sign = -sign
+			}
+			if s.flip[p] {
+				sign = -sign
+			}
+			if w[p] == 0 {
+				inside++
+			}
 			w[p] += sign
 			sum += sign
-		}
-		if (before != 0) == (w[p] != 0) {
-			continue
-		}
-		if before == 0 {
-			if inside == 0 {
-				start = *x
+			if w[p] == 0 {
+				inside--
 			}
-			inside++
+		}
+		if k+1 == len(col) {
+			if open {
+				out[len(out)-1].Top, out[len(out)-1].TopTri = x.Z, x.Tri
+			}
+			break
+		}
+		d := col[k+1].Z - x.Z
+		if !(d > 0) {
 			continue
 		}
-		inside--
-		if inside > 0 || !(x.Z > start.Z) {
-			continue
+		solid := inside > 0
+		if !solid && in != nil {
+			solid = in(x.Z, col[k+1].Z)
 		}
-		if n := len(out); n > first && !(start.Z > out[n-1].Top) {
-			// Pieces that touch: one span.
-			out[n-1].Top, out[n-1].TopTri = x.Z, x.Tri
-			continue
+		if solid {
+			dispute += d
 		}
-		out = append(out, dexel.Span{Bottom: start.Z, Top: x.Z, BottomTri: start.Tri, TopTri: x.Tri})
+		dispute -= float64(sum) * d
+		switch {
+		case solid && !open:
+			out = append(out, dexel.Span{Bottom: x.Z, BottomTri: x.Tri})
+			open = true
+		case !solid && open:
+			out[len(out)-1].Top, out[len(out)-1].TopTri = x.Z, x.Tri
+			open = false
+		}
 	}
 	for k := range col {
 		w[s.piece[col[k].Tri]] = 0
 	}
-	return out, dispute
+	// A stretch that ends where it began has no length.
+	n := first
+	for k := first; k < len(out); k++ {
+		if out[k].Top > out[k].Bottom {
+			out[n] = out[k]
+			n++
+		}
+	}
+	return out[:n], dispute
 }
 
 // turned frames: rotations by angles that no edge of a drawn part shares, so

@@ -35,8 +35,9 @@ func (s *Solid) mend(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, skip []
 	} else {
 		skip = slices.Clone(skip)
 	}
+	var walls []int32
 	if sv.DuplicateFaces > 0 {
-		s.Dropped = dropDoubles(m, skip)
+		s.Dropped, walls = dropDoubles(m, skip)
 		if s.Dropped > 0 {
 			s.Repairs = append(s.Repairs, fmt.Sprintf("%s dropped as doubles", count(s.Dropped, "face")))
 		}
@@ -72,6 +73,16 @@ func (s *Solid) mend(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, skip []
 	s.turnTri = st.flip
 	if slices.Contains(st.odd, true) {
 		s.odd = st.odd
+	}
+	if len(walls) > 0 {
+		s.walls = true
+		for _, t := range walls {
+			s.piece[t] = int32(s.pieces)
+		}
+		s.pieces++
+		if s.odd != nil {
+			s.odd = append(s.odd, false)
+		}
 	}
 
 	var extra [][3]int32
@@ -129,10 +140,11 @@ func (s *Solid) mend(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, skip []
 
 // dropDoubles marks faces that stand on the same three corners as another.
 // Of faces wound alike one stays. A back-to-back pair stays as one face where
-// the pairs around it form a surface of their own (a model drawn double-sided)
-// and goes altogether where it only parts two bodies or hangs on one as a fin:
-// whichever leaves fewer ragged edges.
-func dropDoubles(m *mesh.Mesh, skip []bool) int {
+// the pairs around it form a surface of their own (a model drawn
+// double-sided). Where it only parts two bodies, or hangs on one as a fin, or
+// is a sheet with a rim, it bounds nothing by itself: its faces are returned
+// as walls, which leave the winding alone but stop the flood from outside.
+func dropDoubles(m *mesh.Mesh, skip []bool) (dropped int, walls []int32) {
 	tris := m.Triangles()
 	key := func(t int32) [3]int32 {
 		i := tris[t]
@@ -161,7 +173,6 @@ func dropDoubles(m *mesh.Mesh, skip []bool) int {
 		i, k := tris[t], keys[t]
 		return i == k || i == [3]int32{k[1], k[2], k[0]} || i == [3]int32{k[2], k[0], k[1]}
 	}
-	dropped := 0
 	var twins []int32 // the face that stays of each back-to-back pair
 	for a := 0; a < len(order); {
 		b := a + 1
@@ -182,7 +193,7 @@ func dropDoubles(m *mesh.Mesh, skip []bool) int {
 		a = b
 	}
 	if len(twins) == 0 {
-		return dropped
+		return dropped, nil
 	}
 	// Count faces per edge over what is kept, on the edges of twins only.
 	type edge [2]int32
@@ -238,11 +249,11 @@ func dropDoubles(m *mesh.Mesh, skip []bool) int {
 		if raggedDrop < raggedKeep {
 			for _, n := range cluster {
 				skip[twins[n]] = true
-				dropped++
+				walls = append(walls, twins[n])
 			}
 		}
 	}
-	return dropped
+	return dropped, walls
 }
 
 // opening measures a loop and brackets its patch.
@@ -270,8 +281,9 @@ func (s *Solid) opening(st *stitching, l loop, pts []mesh.Vec, disc [][3]int32) 
 	if o.Area <= slitArea*o.Perimeter*o.Perimeter {
 		return o // a slit
 	}
-	// The mean angle at which the surface meets the patch along the rim.
-	var angle, weight float64
+	// The angle at which the surface meets the patch along the rim: its mean
+	// and how much it varies.
+	var angle, square, weight float64
 	for _, h := range l.half {
 		t := h / 3
 		i := st.tris[t]
@@ -284,24 +296,28 @@ func (s *Solid) opening(st *stitching, l loop, pts []mesh.Vec, disc [][3]int32) 
 		}
 		d := a.Sub(c)
 		d = d.Sub(e.Mul(d.Dot(e) / (le * le))).Unit()
-		angle += le * math.Asin(max(-1, min(1, d.Dot(o.Normal))))
+		x := math.Asin(max(-1, min(1, d.Dot(o.Normal))))
+		angle += le * x
+		square += le * x * x
 		weight += le
 	}
 	if weight > 0 {
 		angle /= weight
+		square = math.Sqrt(max(0, square/weight-angle*angle))
 	}
-	// A surface that meets a flat rim steeply was cut there: the end is as
-	// flat as its rim. One that meets it gently goes on curving: a cap of a
-	// ball that leaves the rim at that angle.
-	const steep = 50 * math.Pi / 180
+	// A surface that meets its rim steeply, or now so, now so, was cut there:
+	// nothing says that it goes on. One that meets it gently all round goes on
+	// curving: a cap of a ball that leaves the rim at that angle. (The two
+	// angles are judgements of this program, checked on mutilated bodies.)
+	const steep, uneven = 50 * math.Pi / 180, 25 * math.Pi / 180
 	r := math.Sqrt(o.Area / math.Pi)
 	var cap float64
-	if !(o.Flat && math.Abs(angle) > steep) {
-		a := max(-steep, min(steep, angle))
-		h := r * math.Tan(a/2)
+	slack := 0.008 * root * o.Area
+	if math.Abs(angle) <= steep && square <= uneven {
+		h := r * math.Tan(angle/2)
 		cap = math.Pi * h * (3*r*r + h*h) / 6
+		slack = o.Area*max(0.25*rough, 0.005*root) + 0.25*math.Abs(cap)
 	}
-	slack := o.Area*max(0.25*rough, 0.005*root) + 0.25*math.Abs(cap)
 	o.BulgeLow = min(0, cap) - slack
 	o.BulgeHigh = max(0, cap) + slack
 	return o

@@ -20,7 +20,9 @@ type lattice struct {
 	n      [3]int
 	pocket []uint64 // nodes that are enclosed but inside no piece
 	out    []uint64 // nodes that the outside reaches
-	found  int
+	found  int      // pocket nodes
+	rooms  int      // pockets
+	thin   int      // nodes of pockets too thin to be sure of
 }
 
 func (l *lattice) at(i, j, k int) int { return (k*l.n[1]+j)*l.n[0] + i }
@@ -28,10 +30,35 @@ func (l *lattice) at(i, j, k int) int { return (k*l.n[1]+j)*l.n[0] + i }
 func bit(b []uint64, k int) bool { return b[k>>6]>>(k&63)&1 != 0 }
 func setBit(b []uint64, k int)   { b[k>>6] |= 1 << (k & 63) }
 
+// latticeSteps are the numbers of nodes along the longest side: the next is
+// tried while the last shows a pocket, since what looks enclosed on a coarse
+// lattice may lead out through a gap narrower than its cells. The last is
+// believed.
+var latticeSteps = []int{160, 320, 480}
+
+// thinShare is the share of the pattern's box that pockets too thin to be sure
+// of may take before a finer lattice is tried.
+const thinShare = 2e-5
+
 // findPockets floods the space around the pieces and returns the nodes that
-// they enclose together; nil if there are none. resolution is the number of
-// nodes along the longest side.
-func (s *Solid) findPockets(ctx context.Context, resolution int) (*lattice, error) {
+// they enclose together; nil if there are none.
+func (s *Solid) findPockets(ctx context.Context) (*lattice, error) {
+	for k, n := range latticeSteps {
+		l, err := s.flood(ctx, n)
+		if err != nil || l == nil {
+			return nil, err
+		}
+		total := float64(l.n[0]) * float64(l.n[1]) * float64(l.n[2])
+		if k+1 == len(latticeSteps) || l.found == 0 && float64(l.thin) <= thinShare*total {
+			return l, nil
+		}
+	}
+	return nil, nil
+}
+
+// flood floods a lattice of so many nodes along the longest side; nil where
+// everything that is not inside a piece is reached.
+func (s *Solid) flood(ctx context.Context, resolution int) (*lattice, error) {
 	l := &lattice{}
 	l.axis[0], l.axis[1], l.axis[2] = turnedFrame(0)
 	var lo, hi [3]float64
@@ -58,19 +85,18 @@ func (s *Solid) findPockets(ctx context.Context, resolution int) (*lattice, erro
 	total := 1
 	for d := range 3 {
 		l.n[d] = int((hi[d]-lo[d])/l.cell) + 4
+		if d == 0 {
+			l.n[d] = (l.n[d] + 63) &^ 63 // rows of whole words
+		}
 		l.lo[d] = (lo[d]+hi[d])/2 - float64(l.n[d]-1)/2*l.cell
 		total *= l.n[d]
 	}
-	words := (total + 63) / 64
+	words := total / 64
 	var wall [3][]uint64
 	inside := make([]uint64, words)
 	for d := range 3 {
 		a, b := (d+1)%3, (d+2)%3
-		g := dexel.Grid{
-			U: l.axis[d], E1: l.axis[a], E2: l.axis[b],
-			X0: l.lo[a] - l.cell/2, Y0: l.lo[b] - l.cell/2,
-			Cell: l.cell, NX: l.n[a], NY: l.n[b],
-		}
+		g := l.columns(d)
 		c, err := dexel.Cast(ctx, s.surface, g, dexel.Options{Skip: s.skipFunc()})
 		if err != nil {
 			return nil, err
@@ -106,7 +132,7 @@ func (s *Solid) findPockets(ctx context.Context, resolution int) (*lattice, erro
 					}
 				}
 				if d == 2 {
-					sp, _ = s.spans(col, w, sp[:0])
+					sp, _ = s.spans(col, w, nil, sp[:0])
 					for _, x := range sp {
 						k0 := int(math.Ceil((x.Bottom - l.lo[2]) / l.cell))
 						k1 := int(math.Floor((x.Top - l.lo[2]) / l.cell))
@@ -121,82 +147,209 @@ func (s *Solid) findPockets(ctx context.Context, resolution int) (*lattice, erro
 			return nil, fmt.Errorf("solid: %w", err)
 		}
 	}
-	// Flood from the corner, which the margin keeps outside.
-	l.out = make([]uint64, words)
-	step := [3]int{1, l.n[0], l.n[0] * l.n[1]}
-	queue := []int32{0}
-	setBit(l.out, 0)
-	for len(queue) > 0 {
-		k := int(queue[len(queue)-1])
-		queue = queue[:len(queue)-1]
-		p := [3]int{k % l.n[0], k / l.n[0] % l.n[1], k / (l.n[0] * l.n[1])}
-		for d := range 3 {
-			if p[d]+1 < l.n[d] && !bit(wall[d], k) && !bit(l.out, k+step[d]) {
-				setBit(l.out, k+step[d])
-				queue = append(queue, int32(k+step[d]))
-			}
-			if p[d] > 0 && !bit(wall[d], k-step[d]) && !bit(l.out, k-step[d]) {
-				setBit(l.out, k-step[d])
-				queue = append(queue, int32(k-step[d]))
-			}
-		}
+	if err := l.spread(ctx, wall); err != nil {
+		return nil, err
 	}
+	step := [3]int{1, l.n[0], l.n[0] * l.n[1]}
 	l.pocket = inside // reuse: pocket = not out and not inside
 	for k := range l.pocket {
 		l.pocket[k] = ^l.pocket[k] &^ l.out[k]
 	}
-	if r := total & 63; r != 0 {
-		l.pocket[words-1] &= 1<<r - 1
-	}
-	// Single nodes caught on the surface itself are no pockets: a pocket has
-	// at least one node with a free pocket neighbour on each of two axes.
-	lone := make([]uint64, words)
-	for k := range total {
-		if !bit(l.pocket, k) {
-			continue
-		}
-		p := [3]int{k % l.n[0], k / l.n[0] % l.n[1], k / (l.n[0] * l.n[1])}
-		axes := 0
-		for d := range 3 {
-			if p[d]+1 < l.n[d] && !bit(wall[d], k) && bit(l.pocket, k+step[d]) ||
-				p[d] > 0 && !bit(wall[d], k-step[d]) && bit(l.pocket, k-step[d]) {
-				axes++
-			}
-		}
-		if axes < 1 {
-			setBit(lone, k)
-		} else {
-			l.found++
-		}
-	}
-	for k := range l.pocket {
-		l.pocket[k] &^= lone[k]
-	}
-	if l.found == 0 {
+	l.keepThick(wall, step, total)
+	if l.found == 0 && l.thin == 0 {
 		return nil, nil
 	}
 	return l, nil
 }
 
-// fill joins spans of a column across gaps that lie in a pocket. It works on
-// spans[first:] and returns the shortened slice and the length it filled.
-func (l *lattice) fill(g *dexel.Grid, i, j int, spans []dexel.Span, first int) ([]dexel.Span, float64) {
-	if len(spans)-first < 2 {
-		return spans, 0
+// spread fills l.out from the corner, which the margin keeps outside: whole
+// rows of 64 nodes at a time, forwards and backwards until nothing changes.
+func (l *lattice) spread(ctx context.Context, wall [3][]uint64) error {
+	row := l.n[0] / 64
+	slab := row * l.n[1]
+	out := make([]uint64, slab*l.n[2])
+	l.out = out
+	out[0] = 1
+	// along fills one row to both sides and reports a change.
+	along := func(r int) bool {
+		changed := false
+		carry := uint64(0)
+		for k := r; k < r+row; k++ {
+			was := out[k]
+			g := was | carry
+			free := ^wall[0][k]
+			p := free << 1 // p bit b: the step from b-1 to b is free
+			g |= p & (g << 1)
+			p &= p << 1
+			g |= p & (g << 2)
+			p &= p << 2
+			g |= p & (g << 4)
+			p &= p << 4
+			g |= p & (g << 8)
+			p &= p << 8
+			g |= p & (g << 16)
+			p &= p << 16
+			g |= p & (g << 32)
+			carry = g & free >> 63
+			if g != was {
+				out[k] = g
+				changed = true
+			}
+		}
+		carry = 0
+		for k := r + row - 1; k >= r; k-- {
+			was := out[k]
+			free := ^wall[0][k] // bit b: the step from b+1 to b is free
+			g := was | carry&free
+			p := free &^ (1 << 63)
+			g |= p & (g >> 1)
+			p &= p >> 1
+			g |= p & (g >> 2)
+			p &= p >> 2
+			g |= p & (g >> 4)
+			p &= p >> 4
+			g |= p & (g >> 8)
+			p &= p >> 8
+			g |= p & (g >> 16)
+			p &= p >> 16
+			g |= p & (g >> 32)
+			carry = g << 63
+			if g != was {
+				out[k] = g
+				changed = true
+			}
+		}
+		return changed
 	}
-	x, y := g.Center(i, j)
-	filled := 0.0
-	n := first
-	for k := first + 1; k < len(spans); k++ {
-		if l.covers(g, x, y, spans[n].Top, spans[k].Bottom) {
-			filled += spans[k].Bottom - spans[n].Top
-			spans[n].Top, spans[n].TopTri = spans[k].Top, spans[k].TopTri
+	for forward := true; ; forward = !forward {
+		changed := false
+		for q := range l.n[2] {
+			z := q
+			if !forward {
+				z = l.n[2] - 1 - q
+			}
+			if q&15 == 0 && ctx.Err() != nil {
+				return fmt.Errorf("solid: %w", ctx.Err())
+			}
+			for _, up := range [2]bool{true, false} {
+				for v := range l.n[1] {
+					y := v
+					if !up {
+						y = l.n[1] - 1 - v
+					}
+					r := z*slab + y*row
+					for k := r; k < r+row; k++ {
+						g := out[k]
+						if y > 0 {
+							g |= out[k-row] &^ wall[1][k-row]
+						}
+						if y+1 < l.n[1] {
+							g |= out[k+row] &^ wall[1][k]
+						}
+						if z > 0 {
+							g |= out[k-slab] &^ wall[2][k-slab]
+						}
+						if z+1 < l.n[2] {
+							g |= out[k+slab] &^ wall[2][k]
+						}
+						if g != out[k] {
+							out[k] = g
+							changed = true
+						}
+					}
+					if along(r) {
+						changed = true
+					}
+				}
+			}
+		}
+		if !changed {
+			return nil
+		}
+	}
+}
+
+// keepThick drops pockets that are nowhere three nodes thick: between walls
+// closer than that, the lattice cannot tell a sealed gap from one that leads
+// out between its nodes. What is dropped is counted, for the bounds.
+func (l *lattice) keepThick(wall [3][]uint64, step [3]int, total int) {
+	seen := make([]uint64, len(l.pocket))
+	free := func(k, d, sign int) (int, bool) {
+		p := k / step[d] % l.n[d]
+		if sign > 0 {
+			if p+1 < l.n[d] && !bit(wall[d], k) && bit(l.pocket, k+step[d]) {
+				return k + step[d], true
+			}
+		} else if p > 0 && !bit(wall[d], k-step[d]) && bit(l.pocket, k-step[d]) {
+			return k - step[d], true
+		}
+		return 0, false
+	}
+	var cluster []int
+	for k0 := range total {
+		if !bit(l.pocket, k0) || bit(seen, k0) {
 			continue
 		}
-		n++
-		spans[n] = spans[k]
+		cluster = append(cluster[:0], k0)
+		setBit(seen, k0)
+		thick := false
+		for q := 0; q < len(cluster); q++ {
+			k := cluster[q]
+			around := 0
+			for d := range 3 {
+				for _, sign := range [2]int{1, -1} {
+					if n, ok := free(k, d, sign); ok {
+						around++
+						if !bit(seen, n) {
+							setBit(seen, n)
+							cluster = append(cluster, n)
+						}
+					}
+				}
+			}
+			thick = thick || around == 6
+		}
+		if thick {
+			l.found += len(cluster)
+			l.rooms++
+			continue
+		}
+		l.thin += len(cluster)
+		for _, k := range cluster {
+			l.pocket[k>>6] &^= 1 << (k & 63)
+		}
 	}
-	return spans[:n+1], filled
+}
+
+// on reports for a column of the lattice itself (axis d, nodes i and j along
+// the two axes after it) whether the stretch between two heights lies in a
+// pocket; sure is false where no node lies in it.
+func (l *lattice) on(d, i, j int, z0, z1 float64) (in, sure bool) {
+	k0 := max(int(math.Ceil((z0-l.lo[d])/l.cell)), 0)
+	k1 := min(int(math.Floor((z1-l.lo[d])/l.cell)), l.n[d]-1)
+	var at [3]int
+	at[(d+1)%3], at[(d+2)%3] = i, j
+	pocket, out := 0, 0
+	for k := k0; k <= k1; k++ {
+		at[d] = k
+		n := l.at(at[0], at[1], at[2])
+		if bit(l.pocket, n) {
+			pocket++
+		} else if bit(l.out, n) {
+			out++
+		}
+	}
+	return pocket > out, pocket+out > 0
+}
+
+// columns is the grid whose columns run through the nodes along axis d.
+func (l *lattice) columns(d int) dexel.Grid {
+	a, b := (d+1)%3, (d+2)%3
+	return dexel.Grid{
+		U: l.axis[d], E1: l.axis[a], E2: l.axis[b],
+		X0: l.lo[a] - l.cell/2, Y0: l.lo[b] - l.cell/2,
+		Cell: l.cell, NX: l.n[a], NY: l.n[b],
+	}
 }
 
 // covers reports whether the gap between two heights lies in a pocket: of the

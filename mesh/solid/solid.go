@@ -30,6 +30,7 @@ type Solid struct {
 	allLive   bool
 	piece     []int32 // per surface triangle: piece, -1 = left out
 	pieces    int
+	walls     bool     // the last piece is no body: sheets that only part space
 	flip      []bool   // per piece: to be turned so that it winds outward
 	odd       []bool   // per piece: cannot be wound, inside by parity; nil = none
 	turnTri   []bool   // per triangle: turned against its neighbours; nil = none

@@ -1,0 +1,98 @@
+package solid_test
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"math"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"moldtally/mesh"
+	"moldtally/mesh/meshfile"
+	"moldtally/mesh/solid"
+)
+
+// The figures here come from other programs (exact sums, unions, winding
+// numbers and floods computed by three geometry libraries) for real files that
+// are no part of this project; the test is skipped where they are absent.
+func TestRealMeshes(t *testing.T) {
+	dir := filepath.Join("..", "..", "..", "shared", "meshes")
+	raw, err := os.ReadFile(filepath.Join(dir, "truth.json"))
+	if err != nil {
+		t.Skip("the collection of real meshes is not here")
+	}
+	var truth struct {
+		Meshes []struct {
+			File      string
+			Topology  struct{ Closed bool }
+			Displaced struct {
+				Kind         string
+				Value, Error *float64
+				Basis        string
+			} `json:"displaced_volume"`
+			Figures map[string]json.RawMessage
+		}
+	}
+	if err := json.Unmarshal(raw, &truth); err != nil {
+		t.Fatal(err)
+	}
+	ctx := context.Background()
+	for _, x := range truth.Meshes {
+		t.Run(x.File, func(t *testing.T) {
+			t.Parallel()
+			b, _, err := meshfile.Open(ctx, filepath.Join(dir, x.File), meshfile.Options{})
+			if errors.Is(err, os.ErrNotExist) {
+				t.Skip("not in the collection")
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+			m, err := b.Build(1)
+			if err != nil {
+				t.Fatal(err)
+			}
+			sv, err := mesh.Inspect(ctx, m, mesh.SurveyOptions{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			s, err := solid.From(ctx, m, sv, solid.Options{KeepCrumbs: true})
+			if x.Displaced.Value == nil {
+				if err == nil {
+					t.Logf("no truth; we say %g .. %g", s.Displaced.Low, s.Displaced.High)
+				} else if !errors.Is(err, solid.ErrNothing) {
+					t.Fatal(err)
+				}
+				return
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+			want, e := *x.Displaced.Value, *x.Displaced.Error
+			d := s.Displaced
+			lo, hi, v := float64(d.Low), float64(d.High), float64(d.Value)
+			t.Logf("%.8g in %.8g .. %.8g, truth %.8g ± %.2g (off %.3g %%, width %.3g %%); crossings %d; %s", v, lo, hi, want, e, 100*(v/want-1), 100*(hi-lo)/want, s.SelfCrossings, s.Repairs)
+			if hi < want-e || lo > want+e {
+				t.Errorf("bounds %.8g .. %.8g do not meet %.8g ± %.3g (%s)", lo, hi, want, e, x.Displaced.Basis)
+			}
+			width := 0.05
+			switch {
+			case x.Topology.Closed:
+				width = 0.002
+				tol := e + 1e-6*want
+				if s.SelfCrossings > 0 {
+					tol = e + 5e-4*want
+				}
+				if math.Abs(v-want) > tol {
+					t.Errorf("displaces %.8g, want %.8g within %.3g", v, want, tol)
+				}
+			case x.File == "spider_degenerate.stl":
+				width = 0.08
+			}
+			if hi-lo > width*want {
+				t.Errorf("bounds %.8g .. %.8g are %.3g %% wide, want at most %.3g %%", lo, hi, 100*(hi-lo)/want, 100*width)
+			}
+		})
+	}
+}
