@@ -73,7 +73,7 @@ type Needs struct {
 	Pattern *material.Pattern // nil = not said
 	Cast    *material.Casting // nil = not said
 	Cut     bool              // the mold is cut open along the pattern
-	Brushed bool              // the rubber is brushed on
+	Brushed bool              // a brush-on rubber may be asked for by name
 }
 
 // Choose picks the rubber: by name; or, where the data sheet's figures were
@@ -176,7 +176,7 @@ func pick(q Request, n Needs) (Rubber, []string) {
 	var list []scored
 	for k, r := range append(slices.Clone(n.Own), load()...) {
 		h, known := r.Hardness()
-		if r.BrushOnly != n.Brushed && !(n.Brushed && !r.BrushOnly) || r.Family == material.Latex || !known {
+		if r.BrushOnly || r.Family == material.Latex || !known {
 			continue
 		}
 		var trouble, hot, suits, outside float64
@@ -206,9 +206,6 @@ func pick(q Request, n Needs) (Rubber, []string) {
 		// hardness are given away for a translucent rubber (judgement).
 		if r.Clear == n.Cut {
 			clear = 0
-		}
-		if n.Brushed && !r.BrushOnly {
-			clear = 2
 		}
 		list = append(list, scored{r, []float64{math.Floor(trouble / 100), hot, suits, outside, prefer, own, trouble, float64(rank), clear, math.Abs(h - n.Range.Preferred), float64(k)}})
 	}

@@ -1,0 +1,792 @@
+package estimate
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"moldtally/boxfit"
+	"moldtally/estimate/casting"
+	"moldtally/estimate/material"
+	"moldtally/estimate/money"
+	"moldtally/estimate/rubber"
+	"moldtally/estimate/schedule"
+	"moldtally/mesh/demold"
+	"moldtally/mesh/finding"
+)
+
+// usualCup is the largest pail that is taken as at hand, ml: a bucket of ten
+// litres, which stirs five by hand (common practice, no source).
+const usualCup = 10000.0
+
+// bench gathers what a plan's rubber, casting, money and order of work are
+// reckoned from. It holds no mesh.
+type bench struct {
+	job     Job
+	shop    Shop
+	pattern *material.Pattern // nil = not said
+	cast    *material.Casting // nil = not said
+	own     *ShopCasting      // what the shop knows of cast
+	temp    float64
+	plan    *Plan
+
+	// Made on the way.
+	chosen rubber.Chosen
+	mix    rubber.Mix
+	pot    *float64
+	demold *float64
+}
+
+// newBench resolves the names of a job. An unknown one is a *rubber.BadInput.
+func newBench(job Job, plan *Plan) (*bench, error) {
+	b := &bench{job: job, plan: plan, temp: rubber.StandardTemp}
+	if job.Shop != nil {
+		b.shop = *job.Shop
+	}
+	if t := b.shop.Defaults.Temp; t != nil {
+		b.temp = *t
+	}
+	if job.Temp != nil {
+		b.temp = *job.Temp
+	}
+	if math.IsNaN(b.temp) || b.temp < -40 || b.temp > 100 {
+		return nil, &rubber.BadInput{Flag: "temp", What: fmt.Sprintf("%g °C is no workshop", b.temp)}
+	}
+	if n := job.PatternMaterial; n != "" {
+		p, ok := material.FindPattern(n)
+		if !ok {
+			var all []string
+			for _, p := range material.Patterns() {
+				all = append(all, p.Name)
+			}
+			return nil, &rubber.BadInput{Flag: "pattern-material", What: fmt.Sprintf("no material is called %q%s", n, meant(n, all))}
+		}
+		b.pattern = &p
+	}
+	if n := job.Cast; n != "" {
+		c, ok := material.FindCasting(n)
+		if !ok {
+			var all []string
+			for _, c := range material.Castings() {
+				all = append(all, c.Name)
+			}
+			return nil, &rubber.BadInput{Flag: "cast", What: fmt.Sprintf("no casting material is called %q%s", n, meant(n, all))}
+		}
+		for i := range b.shop.Castings {
+			if o := &b.shop.Castings[i]; strings.EqualFold(o.Name, c.Name) {
+				b.own = o
+				if o.SG != nil {
+					c.SG = material.Figure{Value: *o.SG, Source: "shop file"}
+				}
+				if o.Mix != nil {
+					c.Mix = rubber.Ratio{A: o.Mix[0], B: o.Mix[1]}.String()
+				}
+			}
+		}
+		b.cast = &c
+	}
+	for _, c := range []struct {
+		flag  string
+		v     *float64
+		least float64
+		most  float64
+	}{{"pattern-mass", job.PatternMass, 0, 1e9}, {"infill", job.Infill, 0, 100}, {"cast-wall", job.CastWall, 1e-3, 1e5}, {"displaced", job.Displaced, 1e-6, 1e15}} {
+		if c.v != nil && !(*c.v >= c.least && *c.v <= c.most) {
+			return nil, &rubber.BadInput{Flag: c.flag, What: fmt.Sprintf("%g is out of range", *c.v)}
+		}
+	}
+	if job.Copies < 0 {
+		return nil, &rubber.BadInput{Flag: "copies", What: "say how many, 1 or more"}
+	}
+	q := &b.job.Rubber
+	if q.Name == "" {
+		q.Name = b.shop.Defaults.Rubber
+		// The data sheet's own figures describe the rubber in hand, not the
+		// shop's usual one.
+		if q.SG != nil || q.In3PerLb != nil || q.Mix != nil || q.SGA != nil || q.SGB != nil {
+			q.Name = ""
+		}
+	}
+	if q.Extra == nil {
+		q.Extra = b.shop.Defaults.ExtraPct
+	}
+	if q.WeighTo == nil {
+		q.WeighTo = b.shop.Defaults.WeighTo
+	}
+	return b, q.Check()
+}
+
+// choose picks the rubber before the container is known, so that pressures can
+// be reckoned with its gravity.
+func (b *bench) choose(r rubber.Range, mold demold.Mold) error {
+	c, err := rubber.Choose(b.job.Rubber, rubber.Needs{Own: b.shop.Rubbers, Range: r, Pattern: b.pattern, Cast: b.cast,
+		Cut: mold == demold.Cut, Brushed: mold == demold.Blanket})
+	if err != nil {
+		return err
+	}
+	b.chosen = c
+	return nil
+}
+
+// space is the room that rubber fills: volumes in mm³.
+type space struct {
+	Mold              demold.Mold
+	Volume, Low, High float64
+	Below             *float64 // of Volume, under the parting plane
+	Inside            *[3]float64
+	Bore              *float64 // of a sleeve
+	Height            float64
+	Wall              float64
+}
+
+// spaceOf is the room in a container.
+func spaceOf(f *boxfit.Fit, mold demold.Mold) space {
+	s := space{Mold: mold, Volume: f.Rubber, Low: f.RubberLow, High: f.RubberHigh, Below: f.RubberBelow, Inside: f.Interior, Bore: f.Diameter, Wall: f.Wall, Height: f.FillHeight}
+	return s
+}
+
+// rubber fills the plan's rubber. v may be nil (no mesh: no hardness is asked).
+func (b *bench) rubber(s space, r rubber.Range, shape *rubber.Shape) {
+	c, p := &b.chosen, b.plan
+	q := b.job.Rubber
+	add := p.Warnings.Add
+	p.Warnings = append(p.Warnings, c.Findings...)
+
+	// Times at the workshop's temperature.
+	var temps finding.List
+	var pot, dem *float64
+	if c.PotLife != nil {
+		pot = &c.PotLife.Value
+	}
+	if c.Demold != nil {
+		dem = &c.Demold.Value
+	}
+	b.pot, b.demold, temps = rubber.Times(pot, dem, c.TempC, b.temp)
+	p.Warnings = append(p.Warnings, temps...)
+
+	// Batches.
+	stir, rate, degas, room := rubber.StirMinutes, rubber.PourRate, 0.0, rubber.HandRoom
+	cup := usualCup
+	w := b.shop.Workshop
+	set := func(dst *float64, v *float64) {
+		if v != nil {
+			*dst = *v
+		}
+	}
+	set(&stir, w.Stir)
+	set(&rate, w.PourRate)
+	set(&degas, w.Vacuum)
+	set(&cup, w.Cup)
+	if degas > 0 {
+		room = rubber.VacuumRoom
+	}
+	limit := 0.0
+	if b.pot != nil {
+		limit = rubber.PotLimit(*b.pot, stir, degas, rate)
+		if limit <= 0 {
+			what := fmt.Sprintf("%.3g min of stirring", stir)
+			hint := "take a slower rubber, or work in a cooler room (--temp)"
+			if degas > 0 {
+				what += fmt.Sprintf(" and %.3g min under vacuum", degas)
+				hint = "take a slower rubber, leave out the vacuum and pour in a thin high stream, or work in a cooler room"
+			}
+			add(finding.Finding{Code: finding.RubberPotLife, Severity: finding.Stop,
+				Summary: fmt.Sprintf("%s sets after %.3g min at %.3g °C: nothing of that is left to pour in after %s", c.Name, *b.pot, b.temp, what),
+				Effect:  "the rubber sets in the cup, or over the pattern without filling its detail",
+				Hint:    hint})
+			limit = 0
+		}
+	}
+
+	extra := rubber.DefaultExtra
+	if c.BrushOnly {
+		extra = rubber.BrushExtra
+	}
+	if q.Extra != nil {
+		extra = *q.Extra / 100
+	}
+	weigh := rubber.DefaultWeighTo
+	if q.WeighTo != nil {
+		weigh = *q.WeighTo
+	}
+	film := rubber.UnknownFilm
+	if c.Viscosity != nil {
+		film = rubber.Film(c.Viscosity.Value)
+	}
+	halves := []rubber.Half{{Name: "whole", Volume: s.Volume, High: s.High}}
+	if s.Below != nil && s.Mold == demold.TwoPart && s.Volume > 0 {
+		k := *s.Below / s.Volume
+		halves = []rubber.Half{{Name: "first", Volume: *s.Below, High: k * s.High}, {Name: "second", Volume: s.Volume - *s.Below, High: (1 - k) * s.High}}
+	}
+	b.mix = rubber.Blend(rubber.MixRequest{Family: c.Family, SG: c.Density, Ratio: c.Ratio, ByVolume: c.ByVolume, SGA: c.A, SGB: c.B,
+		Halves: halves, Extra: extra, WeighTo: weigh, Film: film, MaxBatch: limit, MaxCup: cup, Room: room})
+	m := &b.mix
+	p.Warnings = append(p.Warnings, m.Findings...)
+
+	out := &Rubber{Name: c.Name, Family: string(c.Family), What: c.What, SG: c.Density, Volume: s.Volume, VolumeLow: s.Low, VolumeHigh: s.High,
+		Mass: m.Mass, MassToMix: m.ToMix, PartA: m.PartA, PartB: m.PartB, PartAml: m.PartAml, PartBml: m.PartBml, RatioError: m.Error,
+		Pours: []Pour{}, Kits: []Kit{}, PotLife: b.pot, Demold: b.demold, Reasons: append([]string{}, c.Reasons...),
+		MixRatio: c.Ratio.String(), MixBy: "weight", ExtraMass: m.Extra, ExtraReason: m.ExtraReason,
+		ShoreA: value(c.ShoreA), ShoreOO: value(c.ShoreOO), Elongation: value(c.Elongation), HeatLimit: value(c.HeatLimit), Shrinkage: value(c.Shrinkage), Have: q.Have}
+	if c.Family == "" {
+		out.Family = "unknown"
+	}
+	if c.ByVolume {
+		out.MixBy = "volume"
+	}
+	for _, mp := range m.Pours {
+		pour := Pour{Half: mp.Half.Name, Volume: mp.Half.Volume, PartA: mp.PartA, PartB: mp.PartB, Mass: mp.ToMix, Extra: mp.Extra, Batches: []Batch{}}
+		for _, mb := range mp.Batches {
+			pour.Batches = append(pour.Batches, Batch{mb.PartA, mb.PartB, mb.Cup})
+		}
+		out.Pours = append(out.Pours, pour)
+	}
+	p.Rubber = out
+
+	if shape != nil {
+		b.hardness(out, r, *shape)
+	}
+	p.Warnings = append(p.Warnings, rubber.Cures(b.pattern, c.Family)...)
+	silicone := c.Family == material.Platinum || c.Family == material.Tin
+	if s.Mold == demold.TwoPart {
+		f := finding.Finding{Code: finding.RubberSecondHalf, Severity: finding.Caution,
+			Summary: "the second half is poured over the first",
+			Effect:  "rubber bonds to fresh rubber: without a release the halves become one block",
+			Hint:    "brush release over the whole face and the keys: thinned petroleum jelly, wax or soap; let it dry"}
+		if silicone {
+			f.Summary = "the second half is poured over the first: silicone on silicone"
+			f.Hint += "; no silicone oil spray under silicone"
+		}
+		add(f)
+	}
+	if w.Vacuum != nil && *w.Vacuum > 0 {
+		biggest := 0.0
+		for _, mp := range m.Pours {
+			for _, mb := range mp.Batches {
+				biggest = max(biggest, mb.Cup)
+			}
+		}
+		if w.VacuumBore != nil && w.VacuumHeight != nil && biggest/1e6 > math.Pi/4**w.VacuumBore**w.VacuumBore**w.VacuumHeight/1e9 {
+			add(finding.Finding{Code: finding.RubberVacuum, Severity: finding.Caution,
+				Summary: fmt.Sprintf("a batch foams up to %.0f ml under vacuum; the chamber holds less", biggest),
+				Effect:  "the rubber boils over into the chamber and its pump",
+				Hint:    "mix smaller batches: give a smaller cup_ml in the shop file"})
+		}
+	}
+	b.chamber(s)
+	b.irreplaceable()
+	if sft := b.softens(); sft != "" && c.Family == material.Polyurethane {
+		add(finding.Finding{Code: finding.PatternSoftens, Severity: finding.Caution,
+			Summary: sft,
+			Effect:  "a fast polyurethane warms itself in bulk and may dent or bend the pattern",
+			Hint:    "take a slow rubber, pour in layers, and cure nothing warm"})
+	}
+	if s.Mold != demold.Blanket && c.Family == material.Latex {
+		out.Reasons = append(out.Reasons, "latex shrinks as it dries: every figure here is for a poured rubber")
+	}
+}
+
+func value(f *material.Figure) *float64 {
+	if f == nil {
+		return nil
+	}
+	return &f.Value
+}
+
+// hardness writes the range and judges the rubber that was chosen by it.
+func (b *bench) hardness(out *Rubber, r rubber.Range, s rubber.Shape) {
+	c, add := &b.chosen, b.plan.Warnings.Add
+	wall := s.Wall
+	if wall <= 0 {
+		wall = 12
+	}
+	h := &Hardness{Low: r.Low, High: r.High, LowReason: r.LowReason, HighReason: r.HighReason, Preferred: r.Preferred, Wants: []Want{}, Curve: []Strip{}}
+	for _, w := range r.Wants {
+		toward := "firm"
+		if w.Soft {
+			toward = "soft"
+		}
+		h.Wants = append(h.Wants, Want{toward, w.ShoreA, w.Why, w.Won})
+	}
+	for a := rubber.Softest; a <= rubber.Hardest; a += 5 {
+		cf, lim := rubber.Stands(a, c.Family, 0)
+		st := Strip{ShoreA: a, Comfortable: cf, Limit: lim}
+		if r.Needed.Value != nil {
+			f := rubber.Force(a, *r.Needed.Value, wall)
+			st.Force = &f
+		}
+		h.Curve = append(h.Curve, st)
+	}
+	out.Hardness, out.Needed = h, r.Needed.Value
+	if r.Conflict != "" {
+		out.Reasons = append(out.Reasons, r.Conflict)
+		add(finding.Finding{Code: finding.RubberHardness, Severity: finding.Caution,
+			Summary: r.Conflict, Effect: "no rubber does everything that is asked here",
+			Hint: "another kind of mold, a plug for the deepest place, or a thin blanket in a mother mold may bring both together"})
+	}
+	shore, known := c.Hardness()
+	if !known {
+		return
+	}
+	auto := b.job.Rubber.Name == "" || strings.EqualFold(b.job.Rubber.Name, "auto")
+	elong := 0.0
+	if c.Own && c.Elongation != nil {
+		elong = c.Elongation.Value
+	}
+	comfortable, limit := rubber.Stands(shore, c.Family, elong)
+	switch v := r.Needed.Value; {
+	case v == nil && !s.Slit:
+		add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Stop,
+			Summary: "no stretch of the rubber gets this mold off: " + r.Needed.Why,
+			Effect:  "the casting, or the mold, is torn",
+			Hint:    "see the verdict: slit it, part it, plug the place, or give the pattern a foot"})
+	case v != nil && *v > limit:
+		add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Stop,
+			Summary: fmt.Sprintf("stripping strains the rubber by %.0f %%; %s stands %.0f %% at most", 100**v, c.Name, 100*limit),
+			Effect:  "the mold tears at its mouth, often at the first casting",
+			Hint:    "a softer rubber, a slit, or two parts"})
+	case v != nil && *v > comfortable:
+		add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Caution,
+			Summary: fmt.Sprintf("stripping strains the rubber by %.0f %%; %s stands %.0f %% for a long life", 100**v, c.Name, 100*comfortable),
+			Effect:  "the mold gives only a few castings before it nicks and tears",
+			Hint:    "a softer rubber, a thinner side, or a slit"})
+	case !auto && r.High != nil && shore > *r.High+3:
+		add(finding.Finding{Code: finding.RubberForce, Severity: finding.Caution,
+			Summary: fmt.Sprintf("%s has %.0f A; the pattern asks for %.0f A or softer: %s", c.Name, shore, *r.High, r.HighReason),
+			Effect:  "it is hard to strip, and thin places of the casting break",
+			Hint:    "a softer rubber, or thinner sides"})
+	case !auto && r.Low != nil && shore < *r.Low-3:
+		add(finding.Finding{Code: finding.RubberHardness, Severity: finding.Caution,
+			Summary: fmt.Sprintf("%s has %.0f A; the job asks for %.0f A or firmer: %s", c.Name, shore, *r.Low, r.LowReason),
+			Effect:  "the mold bulges or sags, and castings come out of true",
+			Hint:    "a firmer rubber, or cast in the box or a mother mold"})
+	}
+}
+
+// stands tells what the walls of the mold do without its box.
+func (b *bench) stands(f *boxfit.Fit, mold demold.Mold) {
+	shore, known := b.chosen.Hardness()
+	if !known || f.Interior == nil || mold == demold.Blanket || f.Wall <= 0 || f.FillHeight <= 0 {
+		return
+	}
+	e, err := rubber.Young(max(5, shore))
+	if err != nil {
+		return
+	}
+	density := 1.1
+	if b.cast != nil {
+		density = b.cast.SG.Value
+	}
+	// The longest wall, as high as the fill, with the casting behind it.
+	w, small := rubber.BoxWallBow(e, max(f.Interior[0], f.Interior[1]), f.FillHeight, f.Wall, density)
+	const tolerance = 0.5 // mm; a judgement
+	if w <= tolerance {
+		return
+	}
+	how := fmt.Sprintf("would bow out about %.1f mm", w)
+	if !small {
+		how = "would not stand"
+	}
+	b.plan.Warnings.Add(finding.Finding{Code: finding.RubberStands, Severity: finding.Note,
+		Summary: fmt.Sprintf("without its box the longest wall of this mold, %.0f mm thick in %.0f A rubber, %s under the casting", f.Wall, shore, how),
+		Effect:  "castings come out swollen",
+		Hint:    "keep the box, cut to fit, and cast with the mold in it; or put boards and bands round it"})
+}
+
+// chamber tells whether the mold fits the user's vacuum chamber and pressure pot.
+func (b *bench) chamber(s space) {
+	w := b.shop.Workshop
+	wide := 0.0
+	switch {
+	case s.Bore != nil:
+		wide = *s.Bore
+	case s.Inside != nil:
+		wide = math.Hypot(s.Inside[0], s.Inside[1])
+	default:
+		return
+	}
+	for _, c := range []struct {
+		name         string
+		bore, height *float64
+	}{{"vacuum chamber", w.VacuumBore, w.VacuumHeight}, {"pressure pot", w.PressureBore, w.PressureTop}} {
+		if c.bore == nil || c.height == nil || wide <= *c.bore && s.Height <= *c.height {
+			continue
+		}
+		b.plan.Warnings.Add(finding.Finding{Code: finding.RubberChamber, Severity: finding.Note,
+			Summary: fmt.Sprintf("the mold is %.0f mm across its corners and %.0f mm high: it does not fit the %s (%.0f by %.0f mm)", wide, s.Height, c.name, *c.bore, *c.height),
+			Effect:  "neither the filled box nor later castings can go in",
+			Hint:    "vacuum the mixed rubber in its cup and pour it slowly"})
+	}
+}
+
+// irreplaceable guards an original: what each step could do to it.
+func (b *bench) irreplaceable() {
+	if !b.job.Irreplaceable {
+		return
+	}
+	risks := []string{"peeling the rubber off can break thin parts and lift paint, gilding and old repairs"}
+	p := b.pattern
+	switch {
+	case p == nil:
+		risks = append(risks, "its material is not known here: porous stone, plaster and wood take up silicone oil and stain for good; a sealer may darken it")
+	default:
+		if p.Stain || p.Porous {
+			risks = append(risks, fmt.Sprintf("%s takes up oil from silicone and from release, and stains for good", p.What))
+		}
+		if c, ok := p.Against(b.chosen.Family); ok && c.Seal {
+			risks = append(risks, "the sealer it needs may darken it and may not come off")
+		}
+		if p.Delicate {
+			risks = append(risks, "moisture, sealer or solvent may harm it")
+		}
+		if p.SoftensC != nil {
+			risks = append(risks, fmt.Sprintf("it softens at %.0f °C: no warm cure", p.SoftensC.Value))
+		}
+	}
+	if b.chosen.Family == material.Polyurethane {
+		risks = append(risks, "polyurethane grips without sealer and release")
+	}
+	b.plan.Warnings.Add(finding.Finding{Code: finding.PatternIrreplaceable, Severity: finding.Caution,
+		Summary: "the pattern cannot be replaced: " + strings.Join(risks, "; "),
+		Effect:  "a failed pour can cost the original",
+		Hint:    "before anything else: photograph it, test sealer, release and rubber on a hidden spot, and consider a scan and a print to mold from instead"})
+}
+
+func (b *bench) softens() string {
+	if b.pattern == nil || b.pattern.SoftensC == nil || b.pattern.SoftensC.Value > 80 {
+		return ""
+	}
+	lo, hi := b.pattern.SoftensC.Range()
+	return fmt.Sprintf("%s softens at %.0f to %.0f °C", b.pattern.What, lo, hi)
+}
+
+// casting fills the plan's casting; volume mm³, area mm².
+func (b *bench) casting(volume, area float64, mold demold.Mold, up *[3]float64, hard bool) {
+	if b.cast == nil {
+		return
+	}
+	c, add := b.cast, b.plan.Warnings.Add
+	j := casting.Job{Material: *c, Volume: volume, Area: area, Closed: !mold.OnBoard(), Copies: b.job.Copies, Family: b.chosen.Family, Hard: hard}
+	if b.job.CastWall != nil {
+		j.Wall = *b.job.CastWall
+		add(finding.Finding{Code: finding.CastHollow, Severity: finding.Note,
+			Summary: fmt.Sprintf("the hollow casting is reckoned as surface times %.3g mm", j.Wall),
+			Effect:  "edges and corners count double, so it takes somewhat less",
+			Hint:    "weigh the first hollow casting and mix by that"})
+	}
+	if r, err := rubber.ParseRatio(c.Mix); err == nil {
+		j.Ratio = [2]float64{r.A, r.B}
+	}
+	if b.own != nil {
+		j.OwnPulls = b.own.Pulls
+	}
+	if s := b.chosen.Shrinkage; s != nil {
+		j.Mold = s.Value / 100
+	}
+	r := casting.Reckon(j)
+	out := &Casting{Material: c.Name, PourUp: up, Volume: r.Volume, Mass: &r.Mass, PartA: r.A, PartB: r.B, Powder: r.Powder, PullsPerMold: r.Pulls, MoldsNeeded: r.Molds,
+		MassToMix: &r.ToMix, Sprue: r.Sprue, Water: r.Water, PullsLow: r.Low, PullsHigh: r.High, HottestC: &r.Hottest, Note: c.Note}
+	pct := 100 * r.Shrinkage
+	out.Shrinkage, out.ResizeTo = &pct, &r.Resize
+	if b.own != nil {
+		out.DemoldAfter = b.own.Demold
+	}
+	b.plan.Casting = out
+}
+
+// castFits judges what is cast against the rubber: heat, chemistry, food,
+// pressure.
+func (b *bench) castFits() {
+	if b.cast == nil {
+		return
+	}
+	c, add := b.cast, b.plan.Warnings.Add
+	lo, hi := c.HottestC.Range()
+	if lim := b.chosen.HeatLimit; lim != nil {
+		switch {
+		case c.HottestC.Value > lim.Value:
+			add(finding.Finding{Code: finding.CastTooHot, Severity: finding.Stop,
+				Summary: fmt.Sprintf("%s reaches %.0f °C (%.0f to %.0f); %s stands %.0f °C", c.What, c.HottestC.Value, lo, hi, b.chosen.Name, lim.Value),
+				Effect:  "the mold chars, and hot metal may spit",
+				Hint:    "a heat-rated rubber; zinc and hotter metals belong in no rubber mold"})
+		case c.HottestC.Value > 0.8*lim.Value:
+			add(finding.Finding{Code: finding.CastNearHot, Severity: finding.Caution,
+				Summary: fmt.Sprintf("%s reaches %.0f °C (%.0f to %.0f), close to the %.0f °C of %s", c.What, c.HottestC.Value, lo, hi, lim.Value, b.chosen.Name),
+				Effect:  "the skin of the mold hardens and cracks early",
+				Hint:    "cast in layers or thin, let the mold cool in between, or take a heat-rated rubber"})
+		}
+	}
+	if b.chosen.Family != "" && !slices.Contains(c.Families, b.chosen.Family) && len(c.Families) > 0 {
+		var names []string
+		for _, f := range c.Families {
+			names = append(names, f.Words())
+		}
+		add(finding.Finding{Code: finding.CastFamily, Severity: finding.Caution,
+			Summary: fmt.Sprintf("%s is usually cast in %s, not in %s", c.What, strings.Join(names, " or "), b.chosen.Family.Words()),
+			Effect:  "the mold gives fewer castings, or the casting sticks",
+			Hint:    "choose a rubber of that chemistry, or count on more molds"})
+	}
+	if c.Trigger("food") {
+		f := finding.Finding{Code: finding.CastNotFood, Severity: finding.Stop,
+			Summary: fmt.Sprintf("%s is eaten, and %s is not for food", c.What, b.chosen.Family.Words()),
+			Effect:  "residues of the rubber get into food",
+			Hint:    "only a platinum-cure silicone whose maker declares food contact, fully cured and post-cured; never a mold that has held resin"}
+		if b.chosen.Food {
+			f.Severity, f.Summary = finding.Note, fmt.Sprintf("%s is eaten; you say the maker of %s declares food contact", c.What, b.chosen.Name)
+		} else if b.chosen.Family == material.Platinum {
+			f.Severity, f.Summary = finding.Caution, fmt.Sprintf("%s is eaten: not every platinum-cure silicone is for food", c.What)
+		}
+		add(f)
+	}
+	if c.Kind == "foam" {
+		add(finding.Finding{Code: finding.CastPressure, Severity: finding.Caution,
+			Summary: fmt.Sprintf("expanding foam presses on the mold with %g to %g kPa", casting.FoamPressureKPa[0], casting.FoamPressureKPa[1]),
+			Effect:  fmt.Sprintf("on a face of 100 by 100 mm that is %.0f to %.0f N: the mold swells and the lid lifts", casting.FoamPressureKPa[0]*10, casting.FoamPressureKPa[1]*10),
+			Hint:    "mother mold or box round it, lid clamped, vents at the highest places"})
+	}
+}
+
+// order fills the plan's schedule. Without a demold time there is none.
+func (b *bench) order() {
+	if b.demold == nil {
+		return
+	}
+	w := b.shop.Workshop
+	r := schedule.Request{Family: b.chosen.Family, Demold: *b.demold, Stir: rubber.StirMinutes, Rate: rubber.PourRate, Open: schedule.OpenMinutes}
+	if w.Stir != nil {
+		r.Stir = *w.Stir
+	}
+	if w.PourRate != nil {
+		r.Rate = *w.PourRate
+	}
+	if w.Vacuum != nil {
+		r.Degas = *w.Vacuum
+	}
+	for _, p := range b.mix.Pours {
+		h := schedule.Half{Name: p.Half.Name}
+		for range p.Batches {
+			h.Batches = append(h.Batches, p.ToMix/float64(len(p.Batches)))
+		}
+		r.Halves = append(r.Halves, h)
+	}
+	if b.chosen.BrushOnly {
+		// Coats of 1 to 2 mm; common practice, no source.
+		r.Coats, r.Between = 4, *b.demold/8
+	}
+	if c := b.plan.Casting; c != nil && c.DemoldAfter != nil {
+		r.Casting = *c.DemoldAfter
+	}
+	s := &Schedule{Steps: []Step{}, Temperature: b.temp}
+	for _, st := range schedule.Order(r) {
+		s.Steps = append(s.Steps, Step{What: st.What, Start: st.Start, End: st.End, Half: st.Half})
+	}
+	b.plan.Schedule = s
+}
+
+// weighed is the mass that goes into the cups for one mold, g.
+func (b *bench) weighed() float64 {
+	if b.mix.PartA != nil {
+		return *b.mix.PartA + *b.mix.PartB
+	}
+	return b.mix.ToMix
+}
+
+// molds is how many molds the run takes.
+func (b *bench) molds() int {
+	if c := b.plan.Casting; c != nil && c.MoldsNeeded != nil {
+		return *c.MoldsNeeded
+	}
+	return 1
+}
+
+// shelf reckons what is left on the shelf against what is needed.
+func (b *bench) shelf() {
+	have := b.job.Rubber.Have
+	if have == nil {
+		return
+	}
+	need := b.weighed() * float64(b.molds())
+	short := max(0, need-*have)
+	b.plan.Rubber.HaveShort = &short
+	if short > 0 {
+		b.plan.Warnings.Add(finding.Finding{Code: finding.RubberHaveShort, Severity: finding.Caution,
+			Summary: fmt.Sprintf("%.0f g on the shelf; the pour takes %.0f g: %.0f g are missing", *have, need, short),
+			Effect:  "the box stays unfilled, or a second pour leaves a seam",
+			Hint:    fmt.Sprintf("buy the rest; or save %.0f cm³: thinner sides, a stepped box, a plug in thick places, or pieces of cured rubber of the same family, at most a quarter of the volume and 10 mm from the pattern", short/b.chosen.Density)})
+	}
+}
+
+// cost fills the plan's cost from prices that are known; with none there is no
+// cost. Amounts are exact decimals; each line is rounded to cents.
+func (b *bench) cost(fit *boxfit.Fit) error {
+	pr := b.shop.Prices
+	q := b.job.Rubber
+	c := &Cost{Currency: pr.Currency, Lines: []CostLine{}, Rounding: "each line to cents, half up; nothing is converted"}
+	if q.Currency != "" {
+		c.Currency = q.Currency
+	}
+	var mold, perPull, sum money.Amount
+	molds := b.molds()
+	var err error
+	line := func(what string, qty float64, unit string, price money.Amount, amount money.Amount) money.Amount {
+		amount = amount.Cents()
+		c.Lines = append(c.Lines, CostLine{what, qty, unit, price.Float(), amount.Float()})
+		sum += amount
+		return amount
+	}
+	times := func(what string, qty float64, unit string, price money.Amount) (a money.Amount) {
+		if err != nil || qty == 0 {
+			return 0
+		}
+		if a, err = price.Times(qty); err != nil {
+			return 0
+		}
+		return line(what, qty, unit, price, a)
+	}
+
+	// Rubber: by the kilogram, or in kits.
+	need := b.weighed() * float64(molds)
+	buy := need
+	if q.Have != nil {
+		buy = max(0, need-*q.Have)
+	}
+	var rubberCost *money.Amount
+	switch {
+	case q.PricePerKg != nil:
+		var price money.Amount
+		if price, err = money.FromFloat(*q.PricePerKg); err != nil {
+			return &rubber.BadInput{Flag: "price-per-kg", What: "not a price"}
+		}
+		a := times("rubber: "+b.chosen.Name, buy/1000, "kg", price)
+		rubberCost = &a
+	case len(b.chosen.Kits) > 0 && buy > 0:
+		buys, total := money.Cheapest(b.chosen.Kits, buy)
+		if buys == nil {
+			break
+		}
+		bought := 0.0
+		for _, x := range buys {
+			bought += float64(x.Count) * x.Kit.SizeG
+			b.plan.Rubber.Kits = append(b.plan.Rubber.Kits, Kit{x.Kit.SizeG, x.Count, (x.Kit.Price * money.Amount(x.Count)).Float()})
+		}
+		left := bought - buy
+		b.plan.Rubber.LeftOver = &left
+		if pr.ChargeUsed {
+			if total, err = total.Times(buy / bought); err != nil {
+				return err
+			}
+			a := line("rubber used of the kits: "+b.chosen.Name, buy/1000, "kg", perKg(total, buy), total)
+			rubberCost = &a
+		} else {
+			var a money.Amount
+			for _, x := range buys {
+				a += times(fmt.Sprintf("rubber: %s, kit of %g g", b.chosen.Name, x.Kit.SizeG), float64(x.Count), "kits", x.Kit.Price)
+			}
+			rubberCost = &a
+		}
+	}
+	if err != nil {
+		return err
+	}
+	if rubberCost != nil {
+		f := rubberCost.Float()
+		b.plan.Rubber.Cost = &f
+	}
+
+	// The container.
+	if fit != nil {
+		for _, bd := range fit.Boards {
+			for _, sb := range b.shop.Boards {
+				if sb.PricePerM2 != nil && strings.EqualFold(sb.Name, bd.Name) {
+					times("board: "+bd.Name, float64(bd.Count)*bd.Length*bd.Width/1e6, "m²", *sb.PricePerM2)
+				}
+			}
+		}
+		for _, tb := range b.shop.Tubes {
+			if fit.Stock != nil && tb.PricePerM != nil && strings.EqualFold(tb.Name, *fit.Stock) {
+				times("tube: "+tb.Name, fit.FillHeight/1000, "m", *tb.PricePerM)
+			}
+		}
+	}
+	if pr.Sundries != nil {
+		times("cups, gloves, sealer, release", float64(molds), "molds", *pr.Sundries)
+	}
+	if pr.LaborPerHour != nil {
+		pours := float64(max(1, len(b.mix.Pours)) * molds)
+		for _, l := range []struct {
+			what  string
+			hours *float64
+			n     float64
+		}{{"preparing the pattern", pr.HoursPrepare, 1}, {"building the box", pr.HoursBox, 1}, {"mixing and pouring", pr.HoursPour, pours}, {"opening", pr.HoursOpen, float64(molds)}} {
+			if l.hours != nil {
+				times("labor: "+l.what, *l.hours*l.n, "h", *pr.LaborPerHour)
+			}
+		}
+	}
+	mold = sum
+
+	// The castings.
+	if ca := b.plan.Casting; ca != nil {
+		copies := float64(max(1, b.job.Copies))
+		if b.own != nil && b.own.PricePerKg != nil && ca.MassToMix != nil {
+			times("castings: "+ca.Material, copies**ca.MassToMix/1000, "kg", *b.own.PricePerKg)
+		}
+		if pr.LaborPerHour != nil && pr.HoursPerCasting != nil {
+			times("labor: casting", copies**pr.HoursPerCasting, "h", *pr.LaborPerHour)
+		}
+		perPull = (sum - mold) / money.Amount(max(1, b.job.Copies))
+	}
+	if err != nil {
+		return err
+	}
+	if len(c.Lines) == 0 {
+		return nil
+	}
+	var over money.Amount
+	if pr.OverheadPct != nil {
+		if over, err = sum.Percent(*pr.OverheadPct); err != nil {
+			return err
+		}
+	}
+	total := sum + over
+	if pr.MarginPct != nil {
+		if total, err = total.WithMargin(*pr.MarginPct); err != nil {
+			return err
+		}
+	}
+	margin := total - sum - over
+	if pr.Minimum != nil && total < *pr.Minimum {
+		total = pr.Minimum.Cents()
+		margin = total - sum - over
+	}
+	c.Subtotal, c.Overhead, c.Margin, c.Total = sum.Float(), over.Float(), margin.Float(), total.Float()
+	if ca := b.plan.Casting; ca != nil && ca.PullsPerMold != nil && *ca.PullsPerMold > 0 {
+		// Wear of the mold, material and labor, with overhead, without margin.
+		// With a number of copies the molds are worn by those alone.
+		n := int64(*ca.PullsPerMold)
+		if b.job.Copies > 0 {
+			n = int64(b.job.Copies)
+		}
+		each := mold/money.Amount(n) + perPull
+		if pr.OverheadPct != nil {
+			o, err := each.Percent(*pr.OverheadPct)
+			if err != nil {
+				return err
+			}
+			each += o
+		}
+		f := each.Cents().Float()
+		c.PerCasting = &f
+	}
+	b.plan.Cost = c
+	return nil
+}
+
+func perKg(total money.Amount, grams float64) money.Amount {
+	a, err := total.Times(1000 / grams)
+	if err != nil {
+		return 0
+	}
+	return a
+}

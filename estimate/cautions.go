@@ -1,0 +1,130 @@
+package estimate
+
+import (
+	"moldtally/estimate/material"
+	"moldtally/mesh/finding"
+)
+
+// Masses from which lifting is worth a word and a second person, g: half of,
+// and the 23 kg of, T. R. Waters et al., "Applications Manual for the Revised
+// NIOSH Lifting Equation", 94-110 (1994), for ideal conditions.
+const (
+	liftNote = 12000.0
+	liftTwo  = 23000.0
+)
+
+// cautions are the safety words for every material in play: short, and always
+// deferring to the data sheets.
+func (b *bench) cautions(lift *float64, cut bool) []string {
+	out := []string{"Read the safety data sheet of each material, and use the gloves, eye protection, ventilation and respirator it names. Local codes and licensed practice apply. This is an estimate, no professional engineering or medical judgement."}
+	add := func(s string) { out = append(out, s) }
+	cast := func(t string) bool { return b.cast != nil && b.cast.Trigger(t) }
+	if b.chosen.Family == material.Polyurethane || cast("isocyanate") {
+		add("Isocyanates (polyurethane rubber, resin, foam) are a leading cause of occupational asthma, through skin as well as air: do not heat, spray or sand uncured material; whoever is sensitized must not work with it. In the EU professional use asks for training. See its safety data sheet.")
+	}
+	if cast("mekp") {
+		add("Polyester hardener (organic peroxide) blinds: goggles; never let it touch promoter, metal or acetone. See its safety data sheet.")
+	}
+	if cast("epoxy") {
+		add("Epoxy and its hardener sensitize skin, often for life: gloves. See their safety data sheets.")
+	}
+	if cast("powder") {
+		add("Metal powder in air burns and explodes, aluminium worst: no flame or spark, no dry sweeping, a respirator. See its safety data sheet and local rules on combustible dust.")
+	}
+	if cast("dust") || cast("silica") {
+		add("Plaster, cement and filler dust: wet methods or a respirator.")
+	}
+	if cast("silica") {
+		add("Concrete and stone give off crystalline silica when cut or sanded dry: wet methods and a respirator; local limits apply.")
+	}
+	if cast("plasterheat") {
+		add("Setting plaster reaches about 60 °C in bulk: never enclose a hand or any part of a body in it.")
+	}
+	if b.cast != nil && b.cast.HottestC.Value > 100 || cast("molten") {
+		add("Over 100 °C: a drop of water under hot metal, wax or resin bursts into steam. Dry and preheat the mold, cover eyes, hands and skin.")
+	} else if cast("hotwax") {
+		add("Hot wax, soap and sugar burn: keep water away, mind the flash point.")
+	}
+	if cast("skin") || cast("food") {
+		add("Food and skin: only materials whose makers declare them for it; never a mold that has held resin.")
+	}
+	if w := b.shop.Workshop; w.Vacuum != nil && *w.Vacuum > 0 {
+		add("A lid 300 mm across bears 7 kN under vacuum: only a rated chamber, with a guard, vented slowly. Do not vacuum a box over a hollow print.")
+	}
+	if b.shop.Workshop.PressureBore != nil {
+		add("Only a rated pressure pot with its relief valve.")
+	}
+	if lift != nil && *lift > liftTwo {
+		add("Box, rubber and pattern weigh over 23 kg: two people or a hoist.")
+	} else if lift != nil && *lift > liftNote {
+		add("Box, rubber and pattern weigh over 12 kg: lift close to the body, or with help.")
+	}
+	if cut {
+		add("Knives: cut away from yourself, with a cut-proof glove on the hand that holds.")
+	}
+	if b.pattern != nil {
+		if c, ok := b.pattern.Against(b.chosen.Family); ok && (c.Seal || c.Release) {
+			add("Solvent-borne sealers and releases are flammable: no flame, and air.")
+		}
+	}
+	return out
+}
+
+// notChecked lists what this plan has not looked at, so that silence is never
+// read as approval. mesh is false for a pour without one.
+func (b *bench) notChecked(mesh bool, massHow string) []string {
+	out := []string{}
+	add := func(s string) { out = append(out, s) }
+	if b.pattern == nil {
+		add("whether the rubber cures against the pattern: its material is not given (--pattern-material)")
+	}
+	if b.chosen.Family == "" {
+		add("chemistry, times and heat: nothing but its data sheet's weights is known of this rubber")
+	}
+	switch {
+	case !mesh:
+		add("whether the pattern comes out, how thin the rubber gets, and whether air is trapped: there is no mesh")
+		add("whether the pattern floats")
+	case massHow != "":
+		add("whether the pattern floats: its mass is " + massHow)
+	}
+	if b.cast == nil {
+		add("heat, wear and shrinkage of castings: what is cast is not given (--cast)")
+	}
+	if b.chosen.PotLife == nil && b.chosen.Family != "" {
+		add("pot life: the shop file gives none for this rubber")
+	}
+	if b.plan.Cost == nil {
+		add("cost: no price is given (--price-per-kg, or prices in the shop file)")
+	}
+	add("the rubber's shelf life, moisture and contamination: test each batch in a cup, and keep the cup")
+	return out
+}
+
+// finish sorts the warnings, drops repeats, and settles what depends on all of
+// them. No slice of the plan is nil afterwards.
+func (p *Plan) finish(src Source) {
+	seen := map[finding.Finding]bool{}
+	list := finding.List{}
+	for _, f := range p.Warnings {
+		key := f
+		key.At = nil // a pointer does not tell places apart
+		if f.At == nil && seen[key] {
+			continue
+		}
+		seen[key] = true
+		list = append(list, f)
+	}
+	list.Sort()
+	p.Warnings = list
+	if p.NotChecked == nil {
+		p.NotChecked = []string{}
+	}
+	if p.Cautions == nil {
+		p.Cautions = []string{}
+	}
+	if c := p.Cost; c != nil {
+		worst, any := list.Worst()
+		c.Draft = src.UnitsFrom == "assumed" || any && worst == finding.Stop
+	}
+}

@@ -1,0 +1,246 @@
+package estimate
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"math"
+	"strings"
+	"testing"
+
+	"moldtally/estimate/rubber"
+	"moldtally/mesh/finding"
+)
+
+func close(got, want, rel float64) bool { return math.Abs(got-want) <= rel*math.Abs(want) }
+
+func pour(t *testing.T, j PourJob) *Plan {
+	t.Helper()
+	plan, err := TallyPour(context.Background(), j)
+	if err != nil {
+		t.Fatal(err)
+	}
+	wellFormed(t, plan)
+	return plan
+}
+
+// wellFormed checks that a plan goes to JSON with no slice missing.
+func wellFormed(t *testing.T, plan *Plan) {
+	t.Helper()
+	b, err := json.Marshal(plan)
+	if err != nil {
+		t.Fatalf("no JSON: %v", err)
+	}
+	for _, k := range []string{"not_checked", "warnings", "cautions", "pours", "kits", "reasons", "batches", "lines", "steps", "wants", "curve", "because"} {
+		if strings.Contains(string(b), `"`+k+`":null`) {
+			t.Errorf("%s is null", k)
+		}
+	}
+	for _, f := range plan.Warnings {
+		if f.Code == "" || f.Summary == "" || f.Effect == "" || f.Hint == "" {
+			t.Errorf("a warning without code or words: %+v", f)
+		}
+	}
+}
+
+func TestPourWorkedExample(t *testing.T) {
+	plan := pour(t, PourJob{Box: &[3]float64{6 * 25.4, 4 * 25.4, 1.5 * 25.4}, Job: Job{Rubber: rubber.Request{In3PerLb: p(25), Mix: &[2]float64{1, 1}}}})
+	r := plan.Rubber
+	if !close(r.Volume, 36*16387.064, 1e-12) || !close(r.Mass, 1.44*453.59237, 1e-9) || !close(r.Mass, 653.173, 1e-6) || !close(r.MassToMix, 705.4269, 1e-6) || *r.PartA != 355 || *r.PartB != 355 {
+		t.Errorf("got %g mm³, %g g, %g to mix, %g + %g", r.Volume, r.Mass, r.MassToMix, *r.PartA, *r.PartB)
+	}
+	if len(r.Pours) != 1 || len(r.Pours[0].Batches) != 1 || *r.RatioError != 0 || r.PotLife != nil || r.Hardness != nil || plan.Cost != nil {
+		t.Errorf("got %+v", r)
+	}
+	if w, any := plan.Warnings.Worst(); any && w != finding.Note {
+		t.Errorf("warnings: %v", plan.Warnings)
+	}
+	if len(plan.NotChecked) == 0 || len(plan.Cautions) == 0 {
+		t.Error("nothing is said of what was not checked, or of safety")
+	}
+}
+
+func TestPourSmallNeedsKeepTheirRatio(t *testing.T) {
+	// 60 g at 10:1 and 160 g at 100:3, after extra and film.
+	for _, c := range []struct {
+		need       float64
+		mix        [2]float64
+		wantA, wtB float64
+	}{{60, [2]float64{10, 1}, 55, 5.5}, {160, [2]float64{100, 3}, 160, 4.8}} {
+		v := c.need / 1.08 / 1.1 * 1000
+		side := math.Cbrt(v)
+		plan := pour(t, PourJob{Box: &[3]float64{side, side, side}, Job: Job{Rubber: rubber.Request{SG: p(1.1), Mix: &c.mix}}})
+		if *plan.Rubber.PartA != c.wantA || *plan.Rubber.PartB != c.wtB {
+			t.Errorf("%g g: got %g + %g, want %g + %g (to mix %g)", c.need, *plan.Rubber.PartA, *plan.Rubber.PartB, c.wantA, c.wtB, plan.Rubber.MassToMix)
+		}
+	}
+}
+
+func TestPourInsides(t *testing.T) {
+	for _, c := range []struct {
+		j    PourJob
+		want float64 // 0 = an error
+	}{
+		{PourJob{Frustum: &[3]float64{100, 80, 100}}, 638790.506},
+		{PourJob{Sleeve: &[2]float64{3.998 * 25.4, 120}, Displaced: math.Pi / 4 * 60 * 60 * 100}, 689162.4},
+		{PourJob{Box: &[3]float64{104, 74, 52}, Displaced: 120000}, 280192},
+		{PourJob{Box: &[3]float64{10, 10, 10}, Displaced: 1000}, 0},
+		{PourJob{Box: &[3]float64{10, 10, 0}}, 0},
+		{PourJob{Box: &[3]float64{10, 10, math.NaN()}}, 0},
+		{PourJob{}, 0},
+		{PourJob{Box: &[3]float64{10, 10, 10}, Sleeve: &[2]float64{10, 10}}, 0},
+		{PourJob{Box: &[3]float64{10, 10, 10}, Displaced: -1}, 0},
+		{PourJob{Box: &[3]float64{10, 10, 10}, Job: Job{Rubber: rubber.Request{SG: p(-1)}}}, 0},
+		{PourJob{Box: &[3]float64{10, 10, 10}, Job: Job{Cast: "moonbeams"}}, 0},
+		{PourJob{Box: &[3]float64{10, 10, 10}, Job: Job{PatternMaterial: "moonbeams"}}, 0},
+	} {
+		plan, err := TallyPour(context.Background(), c.j)
+		var bad *rubber.BadInput
+		switch {
+		case c.want == 0 && !errors.As(err, &bad):
+			t.Errorf("%+v: got %v, %v, want a bad input", c.j, plan, err)
+		case c.want != 0 && (err != nil || !close(plan.Rubber.Volume, c.want, 1e-6)):
+			t.Errorf("%+v: got %v, %v, want %g", c.j, plan, err, c.want)
+		}
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, err := TallyPour(ctx, PourJob{Box: &[3]float64{10, 10, 10}}); !errors.Is(err, context.Canceled) {
+		t.Errorf("cancelled: got %v", err)
+	}
+}
+
+func TestNineKilogramsAtThirtyDegrees(t *testing.T) {
+	shop, bad := ParseShop(strings.NewReader(`
+[[rubber]]
+name = "slow"
+family = "platinum"
+sg = 1.1
+mix = "1:1"
+pot_life_min = 30
+demold_min = 360
+shore_a = 20
+[[rubber]]
+name = "quick"
+family = "platinum"
+sg = 1.1
+mix = "1:1"
+pot_life_min = 20
+demold_min = 360
+shore_a = 20
+`))
+	if bad != nil {
+		t.Fatal(bad)
+	}
+	vol := 9000 / 1.1 * 1000
+	side := math.Cbrt(vol)
+	job := func(name string) PourJob {
+		return PourJob{Box: &[3]float64{side, side, side}, Job: Job{Rubber: rubber.Request{Name: name}, Temp: p(30), Shop: shop}}
+	}
+	plan := pour(t, job("slow"))
+	n := len(plan.Rubber.Pours[0].Batches)
+	if n < 2 || !close(*plan.Rubber.PotLife, 18.46716, 1e-6) || *plan.Rubber.Demold != 360 {
+		t.Errorf("slow: %d batches, pot life %g, demold %g", n, *plan.Rubber.PotLife, *plan.Rubber.Demold)
+	}
+	for _, b := range plan.Rubber.Pours[0].Batches {
+		if *b.PartA+*b.PartB > rubber.PotLimit(18.47, 4, 0, 500)*1.01 {
+			t.Errorf("a batch of %g g is not poured in time", *b.PartA+*b.PartB)
+		}
+	}
+	shop.Workshop.Vacuum = p(8)
+	plan = pour(t, job("quick"))
+	if w, _ := plan.Warnings.Worst(); w != finding.Stop || !plan.Warnings.Has(finding.RubberPotLife) {
+		t.Errorf("quick, under vacuum: %v", plan.Warnings)
+	}
+	for _, f := range plan.Warnings {
+		if f.Code == finding.RubberPotLife && !strings.Contains(f.Hint, "vacuum") {
+			t.Errorf("the hint does not name the vacuum: %s", f.Hint)
+		}
+	}
+}
+
+func TestPourMoney(t *testing.T) {
+	// Kits of 1 kg at 30 and 5 kg at 120; boards, sundries and labor, 20 % over, margin 40 %.
+	shop, bad := ParseShop(strings.NewReader(`
+[prices]
+currency = "EUR"
+labor_per_hour = 40
+hours_pour = 2.5
+sundries = 15
+overhead_pct = 20
+margin_pct = 40
+[[rubber]]
+name = "ours"
+family = "tin"
+sg = 1
+mix = "100:10"
+shore_a = 20
+kits = [ { size_g = 1000, price = "30" }, { size_g = 5000, price = 120 } ]
+`))
+	if bad != nil {
+		t.Fatal(bad)
+	}
+	side := math.Cbrt(2.4e6 / 1.1) // 2.4 kg with 10 % extra
+	j := PourJob{Box: &[3]float64{side, side, side}, Job: Job{Shop: shop, Rubber: rubber.Request{Name: "ours", Extra: p(10), WeighTo: p(0.1)}, Copies: 40, Cast: "plaster"}}
+	plan := pour(t, j)
+	c := plan.Cost
+	if c == nil || c.Currency != "EUR" || c.Subtotal != 205 || c.Overhead != 41 || c.Total != 410 || c.Margin != 164 || *plan.Rubber.Cost != 90 {
+		t.Fatalf("got %+v", c)
+	}
+	sum := 0.0
+	for _, l := range c.Lines {
+		sum += l.Amount
+	}
+	if sum != c.Subtotal || c.Draft {
+		t.Errorf("lines sum to %g, draft %v", sum, c.Draft)
+	}
+	if !close(*plan.Rubber.LeftOver, 600, 0.01) {
+		t.Errorf("left over: %g g", *plan.Rubber.LeftOver)
+	}
+	j.Job.Rubber.Have = p(2000)
+	plan = pour(t, j)
+	if *plan.Rubber.Cost != 30 || !close(*plan.Rubber.HaveShort, 400, 0.01) || !plan.Warnings.Has(finding.RubberHaveShort) {
+		t.Errorf("2 kg on the shelf: cost %g, short %g", *plan.Rubber.Cost, *plan.Rubber.HaveShort)
+	}
+	j.Job.Rubber = rubber.Request{Name: "ours", PricePerKg: p(19.99), Currency: "CHF", Extra: p(10), WeighTo: p(0.1)}
+	plan = pour(t, j)
+	if plan.Cost.Currency != "CHF" || *plan.Rubber.Cost != 47.98 && *plan.Rubber.Cost != 47.99 {
+		t.Errorf("by the kilogram: %s %g", plan.Cost.Currency, *plan.Rubber.Cost)
+	}
+}
+
+func TestPourFindings(t *testing.T) {
+	box := &[3]float64{100, 100, 50}
+	for _, c := range []struct {
+		name string
+		job  Job
+		code finding.Code
+		sev  finding.Severity
+	}{
+		{"sulfur clay under platinum", Job{PatternMaterial: "sulfur-clay", Rubber: rubber.Request{Name: "platinum-20"}}, finding.RubberInhibited, finding.Stop},
+		{"zinc", Job{Cast: "zinc-alloy"}, finding.CastTooHot, finding.Stop},
+		{"resin in polyurethane", Job{Cast: "epoxy-fast", Rubber: rubber.Request{Name: "polyurethane-40"}}, finding.CastTooHot, finding.Stop},
+		{"chocolate in tin", Job{Cast: "chocolate", Rubber: rubber.Request{Name: "tin-20"}}, finding.CastNotFood, finding.Stop},
+		{"chocolate in platinum", Job{Cast: "chocolate"}, finding.CastNotFood, finding.Caution},
+		{"concrete in silicone", Job{Cast: "concrete", Rubber: rubber.Request{Name: "platinum-40"}}, finding.CastFamily, finding.Caution},
+		{"foam", Job{Cast: "foam-rigid"}, finding.CastPressure, finding.Caution},
+		{"cold workshop", Job{Temp: p(5), Rubber: rubber.Request{Name: "tin-20"}}, finding.RubberTemp, finding.Stop},
+		{"poured latex", Job{Rubber: rubber.Request{Name: "latex-brush"}}, finding.RubberBrush, finding.Stop},
+		{"an original", Job{Irreplaceable: true, PatternMaterial: "limestone"}, finding.PatternIrreplaceable, finding.Caution},
+		{"wax under polyurethane", Job{PatternMaterial: "wax", Rubber: rubber.Request{Name: "polyurethane-20"}}, finding.PatternSoftens, finding.Caution},
+		{"volume without gravities", Job{Rubber: rubber.Request{SG: p(1.1), Mix: &[2]float64{1, 1}, MixBy: "volume"}}, finding.RubberGravity, finding.Stop},
+	} {
+		plan := pour(t, PourJob{Box: box, Job: c.job})
+		found := false
+		for _, f := range plan.Warnings {
+			found = found || f.Code == c.code && f.Severity == c.sev
+		}
+		if !found {
+			t.Errorf("%s: no %s of severity %v in %v", c.name, c.code, c.sev, plan.Warnings)
+		}
+	}
+	plan := pour(t, PourJob{Box: box, Job: Job{Rubber: rubber.Request{SG: p(1.1), Mix: &[2]float64{1, 1}, MixBy: "volume"}}})
+	if plan.Rubber.PartA != nil || plan.Rubber.PartAml != nil || plan.Rubber.RatioError != nil {
+		t.Errorf("volume without gravities: %+v", plan.Rubber)
+	}
+}
