@@ -2,7 +2,6 @@ package render
 
 import (
 	"context"
-	"fmt"
 	"image/color"
 
 	"github.com/fogleman/fauxgl"
@@ -124,7 +123,7 @@ func (v *view) glass() {
 		}
 	}
 	if v.toward.Z > 1e-9 {
-		v.face(c.ring(0), rubberTint, 0.14, false)
+		v.face(c.ring(1e-4*v.reach), rubberTint, 0.14, false) // clear of the board
 	}
 	walls(false)
 	v.edges(facing, false)
@@ -187,10 +186,8 @@ func (v *view) coat(ctx context.Context) error {
 	corners := [3]*fauxgl.Vertex{&tri.V1, &tri.V2, &tri.V3}
 	halfW, halfH := float64(v.w)/2, float64(v.h)/2
 	for t, idx := range sc.surface.Triangles() {
-		if t&8191 == 0 {
-			if err := ctx.Err(); err != nil {
-				return fmt.Errorf("render: %w", err)
-			}
+		if err := cancelled(ctx, t); err != nil {
+			return err
 		}
 		if !sc.live(t) {
 			continue

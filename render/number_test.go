@@ -66,7 +66,8 @@ func TestVolumeWords(t *testing.T) {
 	}{
 		{volume(409120, 412310, 415890), "412 cm³ = 25.2 in³"},
 		{exactly(589934.304), "589.9 cm³ = 36.00 in³"}, // 6 x 4 x 1 1/2 in
-		{exactly(35), "35.00 mm³ = 0.002136 in³"},
+		{exactly(35), "35 mm³ = 0.0021 in³"},
+		{exactly(0.3), "under 1 mm³ = under 0.001 in³"},
 		{exactly(12.346e6), "12.35 L = 753.4 in³"},
 		{exactly(0), "0 cm³ = 0 in³"},
 		{mass(653.17, 653.173, 653.18), "653.2 g = 1.440 lb"}, // 1.44 lb

@@ -48,6 +48,8 @@ var (
 	goodInk   = nrgba(0x1D6F60, 255)
 	careInk   = nrgba(0x8A5300, 255)
 	badInk    = nrgba(0xA8261B, 255)
+	// partingInk is a hue that the color scale does not have.
+	partingInk = nrgba(0x9C1F5C, 235)
 )
 
 // Preview draws a session on one sheet: the pattern from above, from two sides
@@ -105,7 +107,11 @@ func newPicture(ctx context.Context, s *estimate.Session, o PreviewOptions) (*pi
 		return nil, fmt.Errorf("render: %w", err)
 	}
 	k := min(float64(o.Width)/baseWidth, float64(o.Height)/baseHeight)
-	p := &picture{canvas: newCanvas(o.Width, o.Height, k), s: s, units: units{o.System}, sc: newScene(s)}
+	sc, err := newScene(ctx, s)
+	if err != nil {
+		return nil, err
+	}
+	p := &picture{canvas: newCanvas(o.Width, o.Height, k), s: s, units: units{o.System}, sc: sc}
 	draw.Draw(p.RGBA, p.Rect, image.NewUniform(paper), image.Point{}, draw.Src)
 	p.layout()
 	if err := p.views(ctx, o.Progress); err != nil {
@@ -156,7 +162,7 @@ func (p *picture) layout() {
 	const (
 		margin, head, foot, gap = 40.0, 132.0, 66.0, 14.0
 		padLeft, padRight       = 100.0, 26.0 // room for a dimension beside a view
-		padTop, padBottom       = 72.0, 66.0
+		padTop, padBottom       = 72.0, 86.0
 		keyWidth, keyHeight     = 236.0, 400.0
 	)
 	W, H := float64(p.Rect.Dx())/p.k, float64(p.Rect.Dy())/p.k
@@ -206,7 +212,7 @@ func (p *picture) layout() {
 		p.panels = append(p.panels, n)
 	}
 	bx := margin + bigW + gap
-	add(quarter, "Three quarters", margin, head, bigW, bodyH, orbit(-32, elevation))
+	add(quarter, "Three quarters", margin, head, bigW, bodyH, orbit(p.sc.bestAzimuth(elevation), elevation))
 	add(above, "From above", bx, head, c1, r1, newCamera(mesh.V(1, 0, 0), mesh.V(0, 1, 0)))
 	add(side, "Long side", bx, head+r1+gap, c1, areaH-gap-r1, newCamera(mesh.V(1, 0, 0), mesh.V(0, 0, 1)))
 	add(end, "End", bx+c1+gap, head+r1+gap, areaW-gap-c1, areaH-gap-r1, newCamera(mesh.V(0, 1, 0), mesh.V(0, 0, 1)))
@@ -305,10 +311,9 @@ func (v *view) partingLine(s *estimate.Session) {
 	if s.Report == nil || s.Report.Parting == nil {
 		return
 	}
-	red := nrgba(0x9C1F5C, 235)
 	for _, line := range s.Report.Parting.Line {
 		for i := 1; i < len(line); i++ {
-			v.edge(v.sc.at(line[i-1]), v.sc.at(line[i]), 2.2, red, 0.004*v.reach)
+			v.edge(v.sc.at(line[i-1]), v.sc.at(line[i]), 2.2, partingInk, 0.004*v.reach)
 		}
 	}
 }
@@ -438,12 +443,17 @@ func (p *picture) dimension(a, b, off point, one, two string, col color.NRGBA) {
 	} else {
 		p.line(c, d, 1.4*k, col)
 	}
-	// A short line would vanish under its figure: write past its far end.
+	// A short line would vanish under its figure: write past its far end, or
+	// below it where it lies flat.
 	w := max(p.width(one, medium, 19*k), p.width(two, regular, 15*k))
 	run := d.sub(c)
 	need := math.Abs(run.x)/max(run.len(), 1e-9)*(w+12*k) + math.Abs(run.y)/max(run.len(), 1e-9)*42*k
 	if run.len() < need+34*k {
-		m = d.add(c.towards(d).mul(need/2 + 8*k))
+		if math.Abs(run.y) > math.Abs(run.x) {
+			m = d.add(c.towards(d).mul(need/2 + 8*k))
+		} else {
+			m = m.add(dir.mul(29 * k))
+		}
 	}
 	p.tag(m, one, two, col)
 }
@@ -691,6 +701,7 @@ func (p *picture) legend() {
 		}
 	}
 	sc := p.sc
+	parted := p.s.Report != nil && p.s.Report.Parting != nil && len(p.s.Report.Parting.Line) > 0
 	swatches := func(y float64) {
 		row := func(fill func(px, py int) rgb, word string) {
 			x0, y0, s := int(x), int(y-15*k), int(22*k)
@@ -720,6 +731,10 @@ func (p *picture) legend() {
 				return c
 			}, "invented to close it")
 		}
+		if parted {
+			p.line(point{x, y - 4*k}, point{x + 22*k, y - 4*k}, 3*k, partingInk)
+			p.text("parting line", point{x + 32*k, y + 2*k}, regular, 16*k, alignLeft, ink)
+		}
 	}
 	if sc.path == nil {
 		p.text("Undercuts were", point{x, y}, medium, 17*k, alignLeft, softInk)
@@ -747,6 +762,9 @@ func (p *picture) legend() {
 	if sc.patches {
 		n++
 	}
+	if parted {
+		n++
+	}
 	top, bottom := y+64*k, float64(r.y+r.h)-(34+31*float64(n))*k
 	height := bottom - top
 	barW := 34 * k
@@ -771,12 +789,17 @@ func (p *picture) legend() {
 		}
 		p.text(words, point{x + barW + 14*k, yy + 6*k}, regular, 17*k, alignLeft, ink)
 	}
-	if d := p.s.Report; d != nil && d.UndercutPath != nil && *d.UndercutPath > 0 {
-		yy := bottom - *d.UndercutPath/sc.top*height
+	d := p.s.Report
+	deepest, word := d.FreePath, "else deepest"
+	if d.UndercutPath != nil {
+		deepest, word = *d.UndercutPath, "deepest"
+	}
+	if deepest > 0 {
+		yy := bottom - deepest/sc.top*height
 		a := point{x + barW + 62*k, yy}
 		p.polygon([]point{a, a.add(point{12 * k, -7 * k}), a.add(point{12 * k, 7 * k})}, ink)
-		p.text("deepest", a.add(point{18 * k, -4 * k}), regular, 15*k, alignLeft, softInk)
-		p.text(p.inline(length(*d.UndercutPath, lengthStep(d.Uncertainty))), a.add(point{18 * k, 14 * k}), medium, 17*k, alignLeft, ink)
+		p.text(word, a.add(point{18 * k, -4 * k}), regular, 15*k, alignLeft, softInk)
+		p.text(p.inline(length(deepest, lengthStep(d.Uncertainty))), a.add(point{18 * k, 14 * k}), medium, 17*k, alignLeft, ink)
 	}
 	swatches(bottom + 34*k)
 }

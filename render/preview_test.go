@@ -123,7 +123,7 @@ func archSession(t testing.TB) *estimate.Session {
 	p := samplePlan()
 	p.Pattern.File, p.Pattern.UnitsFrom, p.Pattern.Size = "arch.obj", "flag", m.Size().Array()
 	p.Verdict = &estimate.Verdict{Answer: estimate.Locked}
-	p.Demold.UndercutPath, p.Demold.UndercutPathAt = nil, &[3]float64{0, -20, 20}
+	p.Demold.UndercutPath, p.Demold.FreePath, p.Demold.UndercutPathAt = nil, 9, &[3]float64{0, -20, 20}
 	p.Demold.VertexPath = path
 	f := &boxfit.Fit{Kind: boxfit.Sleeve, Mold: "two-part", Diameter: ptr(118.6), Interior: &[3]float64{118.6, 118.6, 84}, FillHeight: 72, Wall: 10, Over: 12,
 		Up: [3]float64{0, 0, 1}, LongAxis: [3]float64{1, 0, 0}, ThinnestAt: &[3]float64{45, -20, 30}, Thinnest: 10.05}

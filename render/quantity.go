@@ -57,6 +57,15 @@ func volume(low, value, high float64) quantity {
 		k, name = unit.Litre, "L"
 	}
 	q := quantity{unit: name, usUnit: "in³"}
+	if k == unit.MM3 { // no one measures a part of a cubic millimetre
+		if value < 0.5 {
+			return quantity{"under 1", name, "under 0.001", q.usUnit}
+		}
+		q.value = Stepped(value, max(1, stepFor(low, value, high)))
+		in := value / float64(unit.Inch3)
+		q.usValue = Stepped(in, max(0.0001, significant(in, 2)))
+		return q
+	}
 	q.value = Stepped(value/float64(k), stepFor(low/float64(k), value/float64(k), high/float64(k)))
 	const in3 = float64(unit.Inch3)
 	q.usValue = Stepped(value/in3, stepFor(low/in3, value/in3, high/in3))

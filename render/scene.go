@@ -1,6 +1,8 @@
 package render
 
 import (
+	"context"
+	"fmt"
 	"math"
 
 	"moldtally/boxfit"
@@ -45,7 +47,7 @@ type vessel struct {
 func vec(a [3]float64) mesh.Vec { return mesh.Vec{X: a[0], Y: a[1], Z: a[2]} }
 
 // newScene puts a session into its frame.
-func newScene(s *estimate.Session) *scene {
+func newScene(ctx context.Context, s *estimate.Session) (*scene, error) {
 	sc := &scene{surface: s.Mesh, patch: func(int) bool { return false }, live: func(int) bool { return true }}
 	if s.Solid != nil {
 		sc.surface = s.Solid.Surface()
@@ -71,20 +73,36 @@ func newScene(s *estimate.Session) *scene {
 		}
 	}
 	sc.ex, sc.ey, sc.ez = long, up.Cross(long), up
-	sc.bounds()
+	if err := sc.bounds(ctx); err != nil {
+		return nil, err
+	}
 	if s.Fit != nil && vec(s.Fit.Up).Len() > 0 {
 		sc.origin = vec(s.Fit.Center)
 	} else { // on the board, under the middle of the pattern
 		m := mesh.Vec{X: (sc.lo.X + sc.hi.X) / 2, Y: (sc.lo.Y + sc.hi.Y) / 2, Z: sc.lo.Z}
 		sc.origin = sc.ex.Mul(m.X).Add(sc.ey.Mul(m.Y)).Add(sc.ez.Mul(m.Z))
 	}
-	sc.bounds()
+	// The bounds were taken from the file's origin.
+	shift := mesh.V(sc.origin.Dot(sc.ex), sc.origin.Dot(sc.ey), sc.origin.Dot(sc.ez))
+	sc.lo, sc.hi = sc.lo.Sub(shift), sc.hi.Sub(shift)
 	if s.Fit != nil {
 		sc.vessel = newVessel(s.Fit, sc.lo, sc.hi)
 	}
 	sc.shade(s.Report)
-	sc.smooth()
-	return sc
+	if err := sc.smooth(ctx); err != nil {
+		return nil, err
+	}
+	return sc, nil
+}
+
+// checkEvery is how many triangles pass between two looks at a context.
+const checkEvery = 1 << 13
+
+func cancelled(ctx context.Context, t int) error {
+	if t%checkEvery == 0 && ctx.Err() != nil {
+		return fmt.Errorf("render: %w", ctx.Err())
+	}
+	return nil
 }
 
 // at puts a point of the file into the scene.
@@ -94,11 +112,14 @@ func (sc *scene) at(p mesh.Vec) mesh.Vec {
 }
 
 // bounds measures the pattern in the scene's frame, loose crumbs left out.
-func (sc *scene) bounds() {
+func (sc *scene) bounds(ctx context.Context) error {
 	inf := math.Inf(1)
 	sc.lo, sc.hi = mesh.V(inf, inf, inf), mesh.V(-inf, -inf, -inf)
 	v := sc.surface.Vertices()
 	for t, tri := range sc.surface.Triangles() {
+		if err := cancelled(ctx, t); err != nil {
+			return err
+		}
 		if !sc.live(t) {
 			continue
 		}
@@ -110,6 +131,7 @@ func (sc *scene) bounds() {
 	if sc.lo.X > sc.hi.X {
 		sc.lo, sc.hi = mesh.Vec{}, mesh.V(1, 1, 1)
 	}
+	return nil
 }
 
 // roundSides is how many facets stand for a round wall.
@@ -157,14 +179,12 @@ func (sc *scene) shade(r *demold.Report) {
 	if r.UndercutPath != nil {
 		most = *r.UndercutPath
 	} else {
-		sc.locked = true
+		sc.locked, most = true, r.FreePath
 	}
 	for _, p := range sc.path {
-		switch {
-		case math.IsInf(float64(p), 1):
+		if math.IsInf(float64(p), 1) {
 			sc.locked = true
-		case float64(p) > most && r.UndercutPath == nil:
-			most = float64(p)
+			break
 		}
 	}
 	sc.undercut = most > 0 || sc.locked
@@ -175,11 +195,14 @@ func (sc *scene) shade(r *demold.Report) {
 
 // smooth sums the normals of the faces round each vertex, by area, and finds
 // out whether the surface as a whole is inside out.
-func (sc *scene) smooth() {
+func (sc *scene) smooth(ctx context.Context) error {
 	v := sc.surface.Vertices()
 	sc.normals = make([][3]float32, len(v))
 	var volume float64
 	for t, tri := range sc.surface.Triangles() {
+		if err := cancelled(ctx, t); err != nil {
+			return err
+		}
 		if sc.patch(t) {
 			sc.patches = true
 		}
@@ -204,6 +227,48 @@ func (sc *scene) smooth() {
 			n[0], n[1], n[2] = n[0]/l, n[1]/l, n[2]/l
 		}
 	}
+	return nil
+}
+
+// bestAzimuth picks the corner to look from at three quarters: the one that
+// faces most of the deepest undercut, or the front one where that is not worth
+// turning for.
+func (sc *scene) bestAzimuth(elevation float64) float64 {
+	corners := [4]float64{-32, 32, 148, -148}
+	if sc.path == nil || !sc.undercut {
+		return corners[0]
+	}
+	var toward [4]mesh.Vec
+	for i, a := range corners {
+		c := orbit(a, elevation)
+		toward[i] = c.toward
+		if sc.inward {
+			toward[i] = c.toward.Neg()
+		}
+	}
+	var score [4]float64
+	for i, n := range sc.normals {
+		w := 0.0
+		switch p := float64(sc.path[i]); {
+		case math.IsInf(p, 1):
+			w = 1
+		case p > 0.6*sc.top && !sc.locked:
+			w = p / sc.top
+		}
+		if w == 0 {
+			continue
+		}
+		for k, t := range toward {
+			score[k] += w * max(0, float64(n[0])*t.X+float64(n[1])*t.Y+float64(n[2])*t.Z)
+		}
+	}
+	best := 0
+	for k := range score {
+		if score[k] > 1.25*score[best] {
+			best = k
+		}
+	}
+	return corners[best]
 }
 
 // extent is the box around all that is drawn.

@@ -238,9 +238,13 @@ func (w *wording) pose() Section {
 	return sec
 }
 
-// regionsShown is how many undercuts and directions a sheet lists; the JSON has
-// them all.
-const regionsShown = 12
+// A sheet lists this many undercuts, directions or air traps at most, and of
+// the undercuts and air traps only those that are a tenth of the worst; the
+// JSON has them all.
+const (
+	linesShown  = 10
+	worthSaying = 0.1
+)
 
 func (w *wording) demold() Section {
 	sec := Section{Key: "demold", Title: "How it comes out"}
@@ -263,6 +267,10 @@ func (w *wording) demold() Section {
 	case d.UndercutPath == nil:
 		sec.Rows = append(sec.Rows, Row{Label: "Deepest undercut", Value: "locked", Note: join("; ", "there is no way out at its height", where(d.UndercutPathAt)), Tone: Bad})
 		sec.Rows = append(sec.Rows, w.row("  straight across", length(d.UndercutDepth, step), join("; ", give, where(d.UndercutDepthAt))))
+		if d.LockedVolume > 0 {
+			sec.Rows = append(sec.Rows, w.row("Rubber locked in", volume(d.LockedVolume*0.99, d.LockedVolume, d.LockedVolume*1.01), ""))
+		}
+		sec.Rows = append(sec.Rows, w.row("Else the deepest", length(d.FreePath, step), "once what is locked is filled, slit or plugged"))
 	case *d.UndercutPath == 0 && d.UndercutDepth == 0:
 		sec.Rows = append(sec.Rows, Row{Label: "Deepest undercut", Value: "none", Note: give, Tone: Good})
 	default:
@@ -344,15 +352,21 @@ func (w *wording) regions(d *demold.Report, step float64) []Table {
 		return nil
 	}
 	t := Table{Caption: "Undercuts, deepest first", Columns: []Column{{Title: "no.", Right: true}, {Title: "kind"}, {Title: "way out", Right: true}, {Title: "straight", Right: true}, {Title: "rubber", Right: true}, {Title: "near"}}}
-	for _, r := range d.Regions[:min(len(d.Regions), regionsShown)] {
+	left := 0
+	for _, r := range d.Regions {
+		small := r.Path != nil && max(*r.Path, r.Depth) < worthSaying*max(d.UndercutDepth, d.FreePath)
+		if small || len(t.Rows) >= linesShown {
+			left++
+			continue
+		}
 		path := "locked"
 		if r.Path != nil {
 			path = w.inline(length(*r.Path, step))
 		}
 		t.Rows = append(t.Rows, []string{strconv.Itoa(r.ID), r.Kind, path, w.inline(length(r.Depth, step)), w.inline(volume(r.Volume*0.99, r.Volume, r.Volume*1.01)), place(r.At)})
 	}
-	if n := len(d.Regions) - regionsShown; n > 0 {
-		t.Note = "and " + strconv.Itoa(n) + " shallower"
+	if left > 0 {
+		t.Note = "and " + strconv.Itoa(left) + " smaller"
 	}
 	return []Table{t}
 }
@@ -362,11 +376,20 @@ func (w *wording) traps(d *demold.Report) []Table {
 		return nil
 	}
 	t := Table{Caption: "Air is caught", Columns: []Column{{Title: "when pouring"}, {Title: "air", Right: true}, {Title: "near"}}}
-	for _, a := range d.AirTraps[:min(len(d.AirTraps), regionsShown)] {
+	worst := map[string]float64{}
+	for _, a := range d.AirTraps {
+		worst[a.Pour] = max(worst[a.Pour], a.Volume)
+	}
+	left := 0
+	for _, a := range d.AirTraps {
+		if a.Volume < worthSaying*worst[a.Pour] || len(t.Rows) >= linesShown {
+			left++
+			continue
+		}
 		t.Rows = append(t.Rows, []string{"the " + a.Pour, w.inline(volume(a.Volume*0.9, a.Volume, a.Volume*1.1)), place(a.At)})
 	}
-	if n := len(d.AirTraps) - regionsShown; n > 0 {
-		t.Note = "and " + strconv.Itoa(n) + " smaller"
+	if left > 0 {
+		t.Note = "and " + strconv.Itoa(left) + " smaller"
 	}
 	return []Table{t}
 }
@@ -376,7 +399,7 @@ func (w *wording) directions(d *demold.Report, step float64) []Table {
 		return nil
 	}
 	t := Table{Caption: "Ways up that were tried, best first", Columns: []Column{{Title: "up"}, {Title: "way out", Right: true}, {Title: "rubber under it", Right: true}, {Title: "stretch", Right: true}, {Title: "why", Wrap: true}}}
-	for _, x := range d.Directions[:min(len(d.Directions), regionsShown)] {
+	for _, x := range d.Directions[:min(len(d.Directions), linesShown)] {
 		path, stretch := "locked", "no limit"
 		if x.Path != nil {
 			path = w.inline(length(*x.Path, step))
@@ -398,13 +421,23 @@ func (w *wording) container() Section {
 	if c.Mold != "" {
 		sec.Rows = append(sec.Rows, Row{Label: "Mold", Value: moldWords(c.Mold)})
 	}
+	switch {
+	case c.Own:
+		sec.Rows = append(sec.Rows, Row{Label: "Chosen", Value: "your own, as measured"})
+	case c.Reason != "":
+		sec.Rows = append(sec.Rows, Row{Label: "Chosen", Value: c.Reason})
+	}
 	sec.Rows = append(sec.Rows, w.inside(c)...)
 	if c.Stock != nil {
 		sec.Rows = append(sec.Rows, Row{Label: "From stock", Value: *c.Stock})
 	}
-	sec.Rows = append(sec.Rows,
-		w.row("Rubber at the sides", ruled(c.Wall), ""),
-		w.row("Rubber over it", ruled(c.Over), ""))
+	if c.Kind == boxfit.Mother {
+		sec.Rows = append(sec.Rows, w.row("Blanket", ruled(c.Wall), "thick, all over"))
+	} else {
+		sec.Rows = append(sec.Rows,
+			w.row("Rubber at the sides", ruled(c.Wall), ""),
+			w.row("Rubber over it", ruled(c.Over), ""))
+	}
 	if c.Under > 0 {
 		sec.Rows = append(sec.Rows, w.row("Rubber under it", ruled(c.Under), ""))
 	}
@@ -420,7 +453,7 @@ func (w *wording) container() Section {
 	}
 	switch {
 	case c.HoldDown == nil:
-		sec.Rows = append(sec.Rows, Row{Label: "Hold the pattern down", Value: "unknown", Note: "the pattern's mass is not known: weigh it", Tone: Care})
+		sec.Rows = append(sec.Rows, Row{Label: "Hold the pattern down", Value: "unknown", Note: "weigh the pattern: its mass is not known", Tone: Care})
 	case *c.HoldDown <= 0:
 		sec.Rows = append(sec.Rows, Row{Label: "Hold the pattern down", Value: "it sinks", Note: "no force needed; still fix it to the board"})
 	default:
@@ -432,6 +465,13 @@ func (w *wording) container() Section {
 			note = join("; ", kilograms(f), note)
 		}
 		sec.Rows = append(sec.Rows, w.row("Hold the pattern down", force(f), note))
+	}
+	if c.ShellUplift != nil && *c.ShellUplift > 0 {
+		note := "the liquid rubber lifts it: bolt, clamp or weight it"
+		if w.System != US {
+			note = join("; ", kilograms(*c.ShellUplift), note)
+		}
+		sec.Rows = append(sec.Rows, w.row("Hold the shell down", force(*c.ShellUplift), note))
 	}
 	if c.FloorPressure > 0 {
 		sec.Rows = append(sec.Rows, w.row("Pressure on the floor", pressure(c.FloorPressure), ""))

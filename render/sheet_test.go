@@ -53,7 +53,7 @@ func TestSheetOfSparsePlans(t *testing.T) {
 	p.Rubber.Hardness.Low, p.Rubber.Hardness.High = ptr(30.0), ptr(15.0)
 	p.Pattern.DisplacedVolume = nil
 	out := setText(t, NewSheet(p, SheetOptions{}), TextOptions{})
-	for _, want := range []string{"locked", "no limit", "Tunnels                2", "not known: weigh it", "700 ml", "no hardness", "surround nothing"} {
+	for _, want := range []string{"locked", "no limit", "Tunnels                2", "weigh the pattern", "700 ml", "no hardness", "surround nothing"} {
 		if !strings.Contains(out, want) {
 			t.Errorf("lacks %q:\n%s", want, out)
 		}

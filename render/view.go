@@ -2,7 +2,6 @@ package render
 
 import (
 	"context"
-	"fmt"
 	"image"
 	"image/color"
 	"math"
@@ -188,10 +187,8 @@ func (v *view) pattern(ctx context.Context) error {
 	corners := [3]*fauxgl.Vertex{&tri.V1, &tri.V2, &tri.V3}
 	halfW, halfH := float64(v.w)/2, float64(v.h)/2
 	for t, idx := range sc.surface.Triangles() {
-		if t&8191 == 0 {
-			if err := ctx.Err(); err != nil {
-				return fmt.Errorf("render: %w", err)
-			}
+		if err := cancelled(ctx, t); err != nil {
+			return err
 		}
 		if !sc.live(t) {
 			continue
