@@ -27,6 +27,9 @@ func Search(ctx context.Context, s *solid.Solid, up mesh.Vec, rep *demold.Report
 	if err := r.check(); err != nil {
 		return nil, nil, err
 	}
+	if up = up.Unit(); up == (mesh.Vec{}) || !up.IsFinite() {
+		return nil, nil, fmt.Errorf("%w: no direction is up", ErrRequest)
+	}
 	surface := s.Surface()
 	var skip []bool
 	for t := range surface.NumTriangles() {
