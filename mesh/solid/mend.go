@@ -281,8 +281,10 @@ func (s *Solid) opening(st *stitching, l loop, pts []mesh.Vec, disc [][3]int32) 
 	if o.Area <= slitArea*o.Perimeter*o.Perimeter {
 		return o // a slit
 	}
-	// The angle at which the surface meets the patch along the rim: its mean
-	// and how much it varies.
+	// The angle between the surface along the rim and the patch: its mean and
+	// how much it varies. It is read from the faces' normals, since a rim that
+	// zigzags runs along the slope as often as across; a side that runs along
+	// it tells little of which way the slope goes and counts for little.
 	var angle, square, weight float64
 	for _, h := range l.half {
 		t := h / 3
@@ -294,29 +296,45 @@ func (s *Solid) opening(st *stitching, l loop, pts []mesh.Vec, disc [][3]int32) 
 		if le == 0 {
 			continue
 		}
+		face := e.Cross(c.Sub(a)).Unit()
+		if st.flip[t] {
+			face = face.Neg()
+		}
+		x := math.Acos(max(-1, min(1, face.Dot(o.Normal))))
 		d := a.Sub(c)
 		d = d.Sub(e.Mul(d.Dot(e) / (le * le))).Unit()
-		x := math.Asin(max(-1, min(1, d.Dot(o.Normal))))
-		angle += le * x
-		square += le * x * x
-		weight += le
+		slope := d.Dot(o.Normal) / max(math.Sin(x), 1e-9)
+		w := le * min(1, math.Abs(slope))
+		if slope < 0 {
+			x = -x
+		}
+		angle += w * x
+		square += w * x * x
+		weight += w
 	}
+	var spread float64
 	if weight > 0 {
 		angle /= weight
-		square = math.Sqrt(max(0, square/weight-angle*angle))
+		square = math.Sqrt(square / weight)
+		spread = math.Sqrt(max(0, square*square-angle*angle))
 	}
-	// A surface that meets its rim steeply, or now so, now so, was cut there:
-	// nothing says that it goes on. One that meets it gently all round goes on
-	// curving: a cap of a ball that leaves the rim at that angle. (The two
-	// angles are judgements of this program, checked on mutilated bodies.)
-	const steep, uneven = 50 * math.Pi / 180, 25 * math.Pi / 180
+	// An opening that the surface meets steeply is a side that was cut off or
+	// never seen: nothing says that the skin goes on beyond its rim. A flat rim
+	// says so sooner. Elsewhere the patch is bracketed by the cap of a ball
+	// that leaves the rim at the mean angle, and where the angle varies (a
+	// saddle, a missing corner) by half the cap of its spread to both sides.
+	// The limits are judgements of this program, checked on mutilated bodies.
+	const steepFlat, steep = 50 * math.Pi / 180, 75 * math.Pi / 180
 	r := math.Sqrt(o.Area / math.Pi)
+	capOf := func(a float64) float64 {
+		h := r * math.Tan(max(-1.2, min(1.2, a))/2)
+		return math.Pi * h * (3*r*r + h*h) / 6
+	}
 	var cap float64
 	slack := 0.008 * root * o.Area
-	if math.Abs(angle) <= steep && square <= uneven {
-		h := r * math.Tan(angle/2)
-		cap = math.Pi * h * (3*r*r + h*h) / 6
-		slack = o.Area*max(0.25*rough, 0.005*root) + 0.25*math.Abs(cap)
+	if a := math.Abs(angle); a <= steepFlat || a <= steep && !o.Flat {
+		cap = capOf(angle)
+		slack = o.Area*max(0.25*rough, 0.005*root) + 0.3*math.Abs(cap) + 0.5*capOf(spread)
 	}
 	o.BulgeLow = min(0, cap) - slack
 	o.BulgeHigh = max(0, cap) + slack
