@@ -30,6 +30,7 @@ type Options struct {
 	Clay       *float64 // height of the clay fillet; nil = ClayDefault
 	Ignore     *float64 // undercuts shallower than this are noise; nil = 0.3
 	Resolution float64  // cell of the column field; 0 = auto
+	Parting    *float64 // height p·u of a two-part mold's parting; nil = the best
 	Progress   func(stage string, done, total int)
 }
 
@@ -58,6 +59,12 @@ type Report struct {
 	Tunnels *int  `json:"tunnels"`
 	Draft   Draft `json:"draft_area_fraction"`
 
+	// LockedVolume is the volume of rubber without a way out at its height,
+	// mm³, and FreePath the deepest path of the rest: what is left when the
+	// locked places are filled, slit or plugged.
+	LockedVolume float64 `json:"locked_volume_mm3"`
+	FreePath     float64 `json:"free_path_mm"`
+
 	Trapped    *float64    `json:"trapped_volume_mm3"` // two-part and cut
 	Regions    []Region    `json:"regions"`
 	AirTraps   []AirTrap   `json:"air_traps"`
@@ -78,6 +85,8 @@ type Report struct {
 	// must bend to get out, mm; 0 where nothing is undercut, +Inf where it is
 	// locked. For pictures.
 	VertexPath []float32 `json:"-"`
+	// CastUp is the way up that the casting's air traps were found for.
+	CastUp [3]float64 `json:"-"`
 	// Field is the column field the figures were read from.
 	Field *dexel.Field `json:"-"`
 }

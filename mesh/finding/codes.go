@@ -28,8 +28,6 @@ const (
 	RubberInhibited  Code = "rubber.cure-inhibited"
 	RubberPrepare    Code = "rubber.prepare-pattern"
 	RubberPatchTest  Code = "rubber.patch-test"
-	RubberUnknown    Code = "rubber.pattern-material-unknown"
-	RubberFamily     Code = "rubber.family-swap"
 	RubberRatio      Code = "rubber.ratio-off"
 	RubberScale      Code = "rubber.scale-too-coarse"
 	RubberMixAssumed Code = "rubber.mix-assumed"
@@ -55,13 +53,9 @@ const (
 	CastTooHot   Code = "casting.too-hot"
 	CastNearHot  Code = "casting.near-heat-limit"
 	CastNotFood  Code = "casting.not-for-food"
-	CastAttack   Code = "casting.attacks-rubber"
 	CastPressure Code = "casting.foam-pressure"
 	CastHollow   Code = "casting.hollow-estimate"
-	CastAir      Code = "casting.traps-air"
 	CastFamily   Code = "casting.other-rubber-better"
-
-	CostDraft Code = "cost.draft"
 
 	MoldSwitched Code = "mold.kind-chosen"
 )

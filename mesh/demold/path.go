@@ -1,0 +1,826 @@
+package demold
+
+import (
+	"cmp"
+	"context"
+	"math"
+	"slices"
+	"sync"
+)
+
+// web is the thinnest web of rubber that counts as a way out, mm: a passage in
+// the shadow narrower than this would tear. Stated by the definition of the
+// undercut path.
+const web = 0.5
+
+// hard is a stretch of a gap whose straight way to the nearest exit is blocked
+// by S: only there does the path differ from the depth.
+type hard struct {
+	gap    int32
+	i, j   int32
+	lo, hi float64
+}
+
+// maxLevels bounds how many heights the paths are computed at before the
+// deepest is refined. Beyond it the figures no longer moved on the test
+// bodies and scans.
+const maxLevels = 40
+
+// pathResult is what the paths of one shadow come to.
+type pathResult struct {
+	deepest float64 // deepest finite path, mm
+	at      [3]int  // its column i, j and gap k; k = -1 where nothing is undercut
+	atH     float64 // its height
+	locked  bool    // some rubber has no way out
+	lockAt  [3]int
+	lockH   float64
+}
+
+// paths fills s.path. It starts from the depths: where the straight way to the
+// nearest exit is free at all heights of a gap, path and depth are one, for at
+// greater height the shadow only shrinks. What is left is solved height by
+// height.
+//
+// rise is the height below which a dimple or pit that shuts rubber in is
+// noise, mm; narrow is the width of a passage that is no way out, 0 = any is.
+func (s *shadow) paths(ctx context.Context, rise, narrow float64) (pathResult, error) {
+	s.path = slices.Clone(s.depth)
+	hs, err := s.blocked(ctx)
+	if err != nil {
+		return pathResult{}, err
+	}
+	res := s.bestPath()
+	if len(hs) == 0 {
+		return res, nil
+	}
+	levels := s.levels(hs)
+	type top struct {
+		h, d float64
+		i, j int
+		k    int
+		lock bool
+	}
+	tops := make([]top, len(levels))
+	pool := sync.Pool{New: func() any { return newLevel(s) }}
+	var mu sync.Mutex
+	solve := func(h float64) top {
+		l := pool.Get().(*level)
+		defer pool.Put(l)
+		vals := l.solve(h, hs, rise, narrow)
+		t := top{h: h, k: -1}
+		mu.Lock()
+		defer mu.Unlock()
+		for _, v := range vals {
+			g := hs[v.hard]
+			s.path[g.gap] = max(s.path[g.gap], v.d)
+			if math.IsInf(float64(v.d), 1) {
+				if !t.lock {
+					t.lock, t.i, t.j, t.k = true, int(g.i), int(g.j), int(g.gap)
+				}
+			} else if float64(v.d) > t.d && !t.lock {
+				t.d, t.i, t.j, t.k = float64(v.d), int(g.i), int(g.j), int(g.gap)
+			}
+		}
+		return t
+	}
+	if err := rows(ctx, len(levels), func(n int) { tops[n] = solve(levels[n]) }); err != nil {
+		return pathResult{}, err
+	}
+	// The path is not monotone in height: close in on the deepest level.
+	best := -1
+	for n, t := range tops {
+		if t.k >= 0 && !t.lock && (best < 0 || t.d > tops[best].d) {
+			best = n
+		}
+	}
+	if best >= 0 && tops[best].d > res.deepest-2*s.f.Cell {
+		lo, hi := levels[best], levels[best]
+		if best > 0 {
+			lo = levels[best-1]
+		}
+		if best+1 < len(levels) {
+			hi = levels[best+1]
+		}
+		t := tops[best]
+		for range 4 {
+			pair := []float64{(lo + t.h) / 2, (t.h + hi) / 2}
+			var two [2]top
+			if err := rows(ctx, 2, func(n int) { two[n] = solve(pair[n]) }); err != nil {
+				return pathResult{}, err
+			}
+			tops = append(tops, two[0], two[1])
+			switch {
+			case two[0].d > t.d && two[0].d >= two[1].d:
+				hi, t = t.h, two[0]
+			case two[1].d > t.d:
+				lo, t = t.h, two[1]
+			default:
+				lo, hi = pair[0], pair[1]
+			}
+			if hi-lo < s.f.Cell/2 {
+				break
+			}
+		}
+	}
+	for _, t := range tops {
+		if t.k < 0 {
+			continue
+		}
+		k := t.k - s.f.Offset(t.i, t.j)
+		if t.lock {
+			if !res.locked {
+				res.locked, res.lockAt, res.lockH = true, [3]int{t.i, t.j, k}, t.h
+			}
+		} else if t.d > res.deepest {
+			res.deepest, res.at, res.atH = t.d, [3]int{t.i, t.j, k}, t.h
+		}
+	}
+	return res, nil
+}
+
+// bestPath is the deepest of the straight ways.
+func (s *shadow) bestPath() pathResult {
+	d, i, j, k := s.deepest()
+	r := pathResult{deepest: d, at: [3]int{i, j, k}}
+	if k >= 0 {
+		r.atH, _, _ = s.piece(s.f.Column(i, j), s.f.Offset(i, j), k)
+	}
+	return r
+}
+
+// blocked lists the stretches of gaps whose straight way out is blocked, in
+// the order of the gaps.
+func (s *shadow) blocked(ctx context.Context) ([]hard, error) {
+	f := s.f
+	per := make([][]hard, f.NY)
+	err := rows(ctx, f.NY, func(j int) {
+		var out []hard
+		for i := range f.NX {
+			col, off := f.Column(i, j), f.Offset(i, j)
+			for k := range col {
+				q := s.exit[off+k]
+				if s.depth[off+k] == 0 || q < 0 {
+					continue
+				}
+				lo, hi, _ := s.piece(col, off, k)
+				out = s.resolve(out, hard{int32(off + k), int32(i), int32(j), lo, hi}, q, 3)
+			}
+		}
+		per[j] = out
+	})
+	if err != nil {
+		return nil, err
+	}
+	return slices.Concat(per...), nil
+}
+
+// resolve appends the parts of h for which no straight way to a nearest exit
+// is found; q is the nearest exit at h.lo.
+func (s *shadow) resolve(out []hard, h hard, q int32, tries int) []hard {
+	var buf [8][2]float64
+	n := s.line(int(h.i), int(h.j), int(q)%s.f.NX, int(q)/s.f.NX, h.lo, h.hi, buf[:])
+	least := s.f.Cell / 4 // thinner than that is not resolved
+	for _, b := range buf[:n] {
+		if b[1]-b[0] < least && b[1]-b[0] < (h.hi-h.lo)/2 {
+			continue
+		}
+		part := h
+		part.lo, part.hi = b[0], b[1]
+		if b[0] <= h.lo+s.eps || tries == 0 {
+			out = append(out, part)
+			continue
+		}
+		near := nearest{math.MaxInt64, -1}
+		s.pyr.nearest(int(h.i), int(h.j), s.open(b[0]), &near)
+		if near.at < 0 || near.at == q {
+			out = append(out, part)
+			continue
+		}
+		out = s.resolve(out, part, near.at, tries-1)
+	}
+	return out
+}
+
+// line collects the heights within (lo, hi) at which S stands on the straight
+// line between two columns, as at most len(buf) sorted disjoint intervals (the
+// closest are joined when there are more).
+func (s *shadow) line(i, j, x, y int, lo, hi float64, buf [][2]float64) int {
+	dx, dy := x-i, y-j
+	steps := max(abs(dx), abs(dy))
+	if steps == 0 {
+		return 0
+	}
+	f := s.f
+	n := 0
+	px, py := int64(i)<<32+1<<31, int64(j)<<32+1<<31
+	sx, sy := int64(dx)<<32/int64(steps), int64(dy)<<32/int64(steps)
+	zlo := float32(lo - s.ref)
+	for t := 1; t < steps; t++ {
+		px, py = px+sx, py+sy
+		c, r := int(px>>32), int(py>>32)
+		if s.tops[r*f.NX+c] <= zlo {
+			continue
+		}
+		for _, sp := range f.Column(c, r) {
+			if sp.Top <= lo+s.eps {
+				continue
+			}
+			if sp.Bottom >= hi-s.eps {
+				break
+			}
+			n = insert(buf, n, max(sp.Bottom, lo), min(sp.Top, hi), s.eps)
+			if n == 1 && buf[0][0] <= lo+s.eps && buf[0][1] >= hi-s.eps {
+				return 1
+			}
+		}
+	}
+	return n
+}
+
+// insert adds [lo, hi] to the n sorted disjoint intervals of buf.
+func insert(buf [][2]float64, n int, lo, hi, eps float64) int {
+	a := 0
+	for a < n && buf[a][1] < lo-eps {
+		a++
+	}
+	b := a
+	for b < n && buf[b][0] <= hi+eps {
+		lo, hi = min(lo, buf[b][0]), max(hi, buf[b][1])
+		b++
+	}
+	if a == b { // between two: make room
+		if n == len(buf) {
+			// Join the closest two, or the new one with its neighbour.
+			m, gap := -1, math.Inf(1)
+			for k := 0; k+1 < n; k++ {
+				if d := buf[k+1][0] - buf[k][1]; d < gap {
+					m, gap = k, d
+				}
+			}
+			if a > 0 && lo-buf[a-1][1] <= gap {
+				buf[a-1][1] = hi
+				return n
+			}
+			if a < n && buf[a][0]-hi <= gap {
+				buf[a][0] = lo
+				return n
+			}
+			buf[m][1] = buf[m+1][1]
+			copy(buf[m+1:n-1], buf[m+2:n])
+			n--
+			if a > m+1 {
+				a--
+			}
+		}
+		copy(buf[a+1:n+1], buf[a:n])
+		buf[a] = [2]float64{lo, hi}
+		return n + 1
+	}
+	buf[a] = [2]float64{lo, hi}
+	copy(buf[a+1:], buf[b:n])
+	return n - (b - a - 1)
+}
+
+func abs(x int) int {
+	if x < 0 {
+		return -x
+	}
+	return x
+}
+
+// levels chooses the heights to solve at: evenly over the blocked stretches,
+// just above the floors that many of them share, and through stretches that
+// would be missed.
+func (s *shadow) levels(hs []hard) []float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, h := range hs {
+		lo, hi = min(lo, h.lo), max(hi, h.hi)
+	}
+	const even = maxLevels / 2
+	lv := make([]float64, 0, maxLevels)
+	for n := range even {
+		lv = append(lv, lo+(hi-lo)*(float64(n)+0.5)/even)
+	}
+	// Floors shared by many: flat floors, and the clip.
+	step := s.f.Cell / 4
+	bins := make([]int32, int((hi-lo)/step)+1)
+	for _, h := range hs {
+		bins[int((h.lo-lo)/step)]++
+	}
+	order := make([]int, 0, 64)
+	for b, c := range bins {
+		if c >= 16 {
+			order = append(order, b)
+		}
+	}
+	slices.SortFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(bins[b], bins[a]), cmp.Compare(a, b))
+	})
+	for _, b := range order[:min(len(order), maxLevels/4)] {
+		// The bin's upper end may lie above a thin gap: take the floors in it.
+		z := math.Inf(-1)
+		for _, h := range hs {
+			if int((h.lo-lo)/step) == b {
+				z = max(z, h.lo)
+			}
+		}
+		lv = append(lv, z+max(4*s.eps, 0.02*s.f.Cell))
+	}
+	slices.Sort(lv)
+	// Stretches that no level meets yet, shortest-ending first.
+	idx := make([]int32, len(hs))
+	for n := range idx {
+		idx[n] = int32(n)
+	}
+	slices.SortFunc(idx, func(a, b int32) int {
+		return cmp.Or(cmp.Compare(hs[a].hi, hs[b].hi), cmp.Compare(a, b))
+	})
+	last := math.Inf(-1)
+	fixed := slices.Clone(lv)
+	for _, n := range idx {
+		h := hs[n]
+		if last > h.lo && last < h.hi {
+			continue
+		}
+		if m, _ := slices.BinarySearch(fixed, h.lo+s.eps); m < len(fixed) && fixed[m] < h.hi {
+			continue
+		}
+		if len(lv) >= maxLevels {
+			break
+		}
+		last = h.lo + 0.75*(h.hi-h.lo)
+		lv = append(lv, last)
+	}
+	slices.Sort(lv)
+	return slices.CompactFunc(lv, func(a, b float64) bool { return math.Abs(b-a) < s.eps })
+}
+
+// What a column is at one height.
+const (
+	cellSolid uint8 = iota
+	cellFree        // rubber with S above it
+	cellOpen        // rubber with nothing above it
+)
+
+// level solves the ways out at one height. Its arrays are scratch.
+type level struct {
+	s      *shadow
+	nx, ny int
+	class  []uint8
+	other  []uint8 // class at another height
+	comp   []int32 // component number + 1, of cellFree cells
+	thin   []bool  // narrower than a web
+	dist   []float32
+	base   []float32 // dist at the anchor
+	anchor []int32
+	sure   []bool // the line from the anchor was checked
+	wait   []bool // in the queue
+	cells  []int32
+	queue  [][]int32
+	col    []float64
+	d2a    []float64
+}
+
+func newLevel(s *shadow) *level {
+	n := s.f.NX * s.f.NY
+	return &level{
+		s: s, nx: s.f.NX, ny: s.f.NY,
+		class: make([]uint8, n), comp: make([]int32, n), dist: make([]float32, n),
+		base: make([]float32, n), anchor: make([]int32, n), sure: make([]bool, n), wait: make([]bool, n),
+	}
+}
+
+// classify fills class for a height.
+func (l *level) classify(class []uint8, h float64) {
+	s := l.s
+	z := s.open(h)
+	for j := range l.ny {
+		for i := range l.nx {
+			c := j*l.nx + i
+			if s.tops[c] <= z {
+				class[c] = cellOpen
+				continue
+			}
+			col, off := s.f.Column(i, j), s.f.Offset(i, j)
+			v := cellSolid
+			for k := range col {
+				if col[k].Top > h {
+					if col[k].Bottom > h && s.rubber.kind[off+k] == gapRubber {
+						v = cellFree
+					}
+					break
+				}
+			}
+			class[c] = v
+		}
+	}
+}
+
+// value is the path of one hard stretch at a level, mm.
+type value struct {
+	hard int
+	d    float32
+}
+
+var around8 = [8][2]int{{-1, 0}, {1, 0}, {0, -1}, {0, 1}, {-1, -1}, {1, -1}, {-1, 1}, {1, 1}}
+
+// solve returns the path at height h of every hard stretch that h meets.
+func (l *level) solve(h float64, hs []hard, rise, narrow float64) []value {
+	var meets []int
+	for n, x := range hs {
+		if x.lo <= h && h < x.hi {
+			meets = append(meets, n)
+		}
+	}
+	if len(meets) == 0 {
+		return nil
+	}
+	l.classify(l.class, h)
+	clear(l.comp)
+	vals := make([]value, 0, len(meets))
+	ncomp := int32(0)
+	way := map[int32]int{} // per component: 0 solved, 1 locked, 2 noise; never ranged over
+	for _, n := range meets {
+		c := hs[n].j*int32(l.nx) + hs[n].i
+		if l.class[c] != cellFree {
+			continue
+		}
+		if l.comp[c] == 0 {
+			ncomp++
+			way[ncomp] = l.component(c, ncomp, h, rise, narrow)
+		}
+		switch way[l.comp[c]] {
+		case 0:
+			d := l.dist[c]
+			if math.IsInf(float64(d), 1) && !l.roomy(c) {
+				continue // a crevice cut off by the web rule
+			}
+			vals = append(vals, value{n, d * float32(l.s.f.Cell)})
+		case 1:
+			vals = append(vals, value{n, float32(math.Inf(1))})
+		}
+	}
+	return vals
+}
+
+// component floods the free cells round c and solves the ways out of them.
+func (l *level) component(c, id int32, h, rise, narrow float64) int {
+	l.cells = append(l.cells[:0], c)
+	l.comp[c] = id
+	exits := false
+	x0, y0, x1, y1 := l.nx, l.ny, 0, 0
+	for n := 0; n < len(l.cells); n++ {
+		i, j := int(l.cells[n])%l.nx, int(l.cells[n])/l.nx
+		x0, y0, x1, y1 = min(x0, i), min(y0, j), max(x1, i), max(y1, j)
+		for _, d := range around8 {
+			// The grid's margin is open, so a free cell has all neighbours.
+			e := int32((j+d[1])*l.nx + i + d[0])
+			switch l.class[e] {
+			case cellOpen:
+				exits = true
+			case cellFree:
+				if l.comp[e] == 0 {
+					l.comp[e] = id
+					l.cells = append(l.cells, e)
+				}
+			}
+		}
+	}
+	inf := float32(math.Inf(1))
+	for _, e := range l.cells {
+		l.dist[e], l.anchor[e], l.sure[e], l.wait[e] = inf, -1, false, false
+	}
+	if !exits {
+		return l.shut(h, rise)
+	}
+	l.markThin(x0, y0, x1, y1, narrow)
+	l.spread()
+	return 0
+}
+
+// roomy reports whether the three by three cells round c are free: anything
+// smaller is below what the field resolves.
+func (l *level) roomy(c int32) bool {
+	for _, d := range around8 {
+		if l.class[int(c)+d[1]*l.nx+d[0]] == cellSolid {
+			return false
+		}
+	}
+	return true
+}
+
+// shut decides what a component without exit is: locked (1), or noise (2),
+// that is smaller than the field resolves or open to the way out within rise
+// above or below.
+func (l *level) shut(h, rise float64) int {
+	room := false
+	for _, c := range l.cells {
+		if l.roomy(c) {
+			room = true
+			break
+		}
+	}
+	if !room {
+		return 2
+	}
+	if l.other == nil {
+		l.other = make([]uint8, len(l.class))
+	}
+	for _, z := range [2]float64{h - rise, h + rise} {
+		if z <= l.s.clip {
+			continue
+		}
+		l.classify(l.other, z)
+		if l.reaches(l.cells, l.other) {
+			return 2
+		}
+	}
+	return 1
+}
+
+// reaches reports whether, at another height, some of the cells is open or
+// connected to an open cell through free ones.
+func (l *level) reaches(from []int32, class []uint8) bool {
+	const seen = 0x80
+	var stack []int32
+	for _, c := range from {
+		switch class[c] {
+		case cellOpen:
+			return true
+		case cellFree:
+			class[c] |= seen
+			stack = append(stack, c)
+		}
+	}
+	for len(stack) > 0 {
+		c := stack[len(stack)-1]
+		stack = stack[:len(stack)-1]
+		for _, d := range around8 {
+			e := int(c) + d[1]*l.nx + d[0]
+			switch class[e] {
+			case cellOpen:
+				return true
+			case cellFree:
+				class[e] |= seen
+				stack = append(stack, int32(e))
+			}
+		}
+	}
+	return false
+}
+
+// markThin marks the free cells of the box that no disc as wide as the web
+// fits over: rubber there is no way out for wider rubber.
+func (l *level) markThin(x0, y0, x1, y1 int, narrow float64) {
+	r := narrow / 2 / l.s.f.Cell
+	if r < 0.75 {
+		l.thin = nil // thinner than the field resolves
+		return
+	}
+	m := int(r) + 3
+	x0, y0, x1, y1 = max(x0-m, 0), max(y0-m, 0), min(x1+m, l.nx-1), min(y1+m, l.ny-1)
+	w, h := x1-x0+1, y1-y0+1
+	if cap(l.d2a) < w*h {
+		l.d2a = make([]float64, w*h)
+	}
+	d2 := l.d2a[:w*h]
+	if l.thin == nil {
+		l.thin = make([]bool, l.nx*l.ny)
+	}
+	for j := range h {
+		for i := range w {
+			d2[j*w+i] = far
+			if l.class[(j+y0)*l.nx+i+x0] == cellSolid {
+				d2[j*w+i] = 0
+			}
+		}
+	}
+	l.col = distance2(d2, w, h, l.col)
+	core := (r + 0.5) * (r + 0.5)
+	for k, v := range d2 {
+		if v >= core {
+			d2[k] = 0
+		} else {
+			d2[k] = far
+		}
+	}
+	l.col = distance2(d2, w, h, l.col)
+	reach := (r + 0.5) * (r + 0.5)
+	for j := range h {
+		for i := range w {
+			l.thin[(j+y0)*l.nx+i+x0] = d2[j*w+i] > reach
+		}
+	}
+}
+
+// spread finds the shortest way of every cell of l.cells to an open cell. Each
+// cell keeps the anchor it sees, an open cell or a cell at a corner of S, and
+// hands it on; the line is checked when the cell's turn comes, and where it is
+// blocked the cell bends round a neighbour instead. So straight ways are
+// exact and a bend costs less than a cell. After A. Nash, S. Koenig, C. Tovey,
+// "Lazy Theta*: Any-Angle Path Planning and Path Length Analysis in 3D", AAAI
+// 2010 (recalled, not opened), with the nearest exits as one source and a
+// bucket queue.
+func (l *level) spread() {
+	for n := range l.queue {
+		l.queue[n] = l.queue[n][:0]
+	}
+	b := 0
+	push := func(c int32) {
+		at := max(int(2*l.dist[c]), b)
+		for at >= len(l.queue) {
+			l.queue = append(l.queue, nil)
+		}
+		l.queue[at] = append(l.queue[at], c)
+		l.wait[c] = true
+	}
+	for _, c := range l.cells {
+		i, j := int(c)%l.nx, int(c)/l.nx
+		for n, d := range around8 {
+			e := int32((j+d[1])*l.nx + i + d[0])
+			if l.class[e] != cellOpen {
+				continue
+			}
+			w := float32(1)
+			if n >= 4 {
+				w = math.Sqrt2
+			}
+			if w < l.dist[c] {
+				l.dist[c], l.anchor[c], l.base[c], l.sure[c] = w, e, 0, true
+			}
+		}
+		if l.anchor[c] >= 0 {
+			push(c)
+		}
+	}
+	for ; b < len(l.queue); b++ {
+		for n := 0; n < len(l.queue[b]); n++ {
+			c := l.queue[b][n]
+			if !l.wait[c] {
+				continue // done from an earlier bucket
+			}
+			l.wait[c] = false
+			if !l.sure[c] {
+				seen := l.sees(l.anchor[c], c)
+				if !seen {
+					l.bend(c)
+				}
+				l.sure[c] = true
+				if !seen {
+					if int(2*l.dist[c]) > b {
+						if l.anchor[c] >= 0 {
+							push(c)
+						}
+						continue
+					}
+				}
+			}
+			i, j := int(c)%l.nx, int(c)/l.nx
+			thin := l.thin != nil && l.thin[c]
+			ax, ay := int(l.anchor[c])%l.nx, int(l.anchor[c])/l.nx
+			for _, d := range around8 {
+				e := int32((j+d[1])*l.nx + i + d[0])
+				if l.class[e] != cellFree || thin && !l.thin[e] {
+					continue
+				}
+				dx, dy := float64(i+d[0]-ax), float64(j+d[1]-ay)
+				v := l.base[c] + float32(math.Sqrt(dx*dx+dy*dy))
+				if v < l.dist[e]-1e-3 {
+					// A cell that had its turn takes only what it can see, so
+					// that lengths but fall and the work ends.
+					done := l.sure[e] && !l.wait[e]
+					if done && !l.sees(l.anchor[c], e) {
+						continue
+					}
+					l.dist[e], l.anchor[e], l.base[e], l.sure[e] = v, l.anchor[c], l.base[c], done
+					push(e)
+				}
+			}
+		}
+		l.queue[b] = l.queue[b][:0]
+	}
+}
+
+// bend gives c the best way through a neighbour that has one.
+func (l *level) bend(c int32) {
+	i, j := int(c)%l.nx, int(c)/l.nx
+	wide := l.thin != nil && !l.thin[c]
+	best, at, base := float32(math.Inf(1)), int32(-1), float32(0)
+	for n, d := range around8 {
+		e := int32((j+d[1])*l.nx + i + d[0])
+		if l.class[e] != cellFree || !l.sure[e] || wide && l.thin[e] {
+			continue
+		}
+		step := float32(1)
+		if n >= 4 {
+			step = math.Sqrt2
+		}
+		a := l.anchor[e]
+		dx, dy := float64(i-int(a)%l.nx), float64(j-int(a)/l.nx)
+		if v := l.base[e] + float32(math.Sqrt(dx*dx+dy*dy)); v < best && l.sees(a, c) {
+			best, at, base = v, a, l.base[e]
+		}
+		if v := l.dist[e] + step; v < best {
+			best, at, base = v, e, l.dist[e]
+		}
+	}
+	l.dist[c], l.anchor[c], l.base[c] = best, at, base
+}
+
+// sees reports whether the straight line between two cells stays out of S (and
+// for a cell in wide rubber, out of narrow passages).
+func (l *level) sees(a, c int32) bool {
+	i, j := int(a)%l.nx, int(a)/l.nx
+	dx, dy := int(c)%l.nx-i, int(c)/l.nx-j
+	steps := max(abs(dx), abs(dy))
+	if steps < 2 {
+		return true
+	}
+	wide := l.thin != nil && !l.thin[c]
+	px, py := int64(i)<<32+1<<31, int64(j)<<32+1<<31
+	sx, sy := int64(dx)<<32/int64(steps), int64(dy)<<32/int64(steps)
+	for t := 1; t < steps; t++ {
+		px, py = px+sx, py+sy
+		e := int(py>>32)*l.nx + int(px>>32)
+		switch l.class[e] {
+		case cellSolid:
+			return false
+		case cellFree:
+			if wide && l.thin[e] {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// far stands for no source in sight; its square still adds up exactly.
+const far = 1e12
+
+// distance2 replaces d2, which holds 0 at sources and far elsewhere, by the
+// exact squared distance to the nearest source, in cells, for a grid w by h.
+// After P. Felzenszwalb and D. Huttenlocher, "Distance Transforms of Sampled
+// Functions", Theory of Computing 8 (2012) (recalled, not opened). buf is
+// scratch and returned for reuse.
+func distance2(d2 []float64, w, h int, buf []float64) []float64 {
+	n := max(w, h)
+	if cap(buf) < 4*n+4 {
+		buf = make([]float64, 4*n+4)
+	}
+	buf = buf[:4*n+4]
+	in, out := buf[:n], buf[n:2*n]
+	v, z := buf[2*n:3*n+1], buf[3*n+2:]
+	for i := range w {
+		for j := range h {
+			in[j] = d2[j*w+i]
+		}
+		envelope(in[:h], out[:h], v, z)
+		for j := range h {
+			d2[j*w+i] = out[j]
+		}
+	}
+	for j := range h {
+		envelope(d2[j*w:(j+1)*w], out[:w], v, z)
+		copy(d2[j*w:(j+1)*w], out[:w])
+	}
+	return buf
+}
+
+// envelope is the lower envelope of the parabolas over f.
+func envelope(f, out, v, z []float64) {
+	k := 0
+	v[0] = 0
+	z[0] = math.Inf(-1)
+	for q := 1; q < len(f); q++ {
+		if f[q] >= far {
+			continue // a parabola that never counts
+		}
+		fq := float64(q)
+		for {
+			p := v[k]
+			s := ((f[q] + fq*fq) - (f[int(p)] + p*p)) / (2*fq - 2*p)
+			if s > z[k] || k == 0 && f[int(p)] < far {
+				if s <= z[k] {
+					s = z[k]
+				}
+				k++
+				v[k], z[k] = fq, s
+				break
+			}
+			if k == 0 { // the first was no source
+				v[0] = fq
+				break
+			}
+			k--
+		}
+	}
+	n := k
+	k = 0
+	for q := range f {
+		for k < n && z[k+1] < float64(q) {
+			k++
+		}
+		d := float64(q) - v[k]
+		out[q] = min(d*d+f[int(v[k])], far)
+	}
+}

@@ -1,0 +1,270 @@
+package demold
+
+import (
+	"context"
+	"math"
+	"runtime"
+	"sync"
+	"sync/atomic"
+
+	"moldtally/mesh/dexel"
+)
+
+// shadow is the undercut of one half of a mold along its field's direction:
+// the rubber above clip that has S above it. Gaps are indexed as in
+// rubberSpace.
+type shadow struct {
+	f      *dexel.Field
+	rubber *rubberSpace
+	clip   float64 // undercuts count above this height: the clay line or the parting
+	ref    float64 // heights in tops are stored relative to this
+	eps    float64
+	tops   []float32 // per column: top of S above ref, -Inf where there is none
+	pyr    pyramid
+
+	depth []float32 // per gap, mm: straight in-plane way out at its floor; 0 = no undercut
+	exit  []int32   // per gap: the column of that way out
+	path  []float32 // per gap, mm: way round S; +Inf where there is none
+}
+
+// newShadow prepares the shadow of a field; the depths come with find.
+func newShadow(f *dexel.Field, r *rubberSpace, clip, ref, eps float64) *shadow {
+	s := &shadow{f: f, rubber: r, clip: clip, ref: ref, eps: eps}
+	s.tops = make([]float32, f.NX*f.NY)
+	for j := range f.NY {
+		for i := range f.NX {
+			t := float32(math.Inf(-1))
+			if col := f.Column(i, j); len(col) > 0 {
+				t = float32(col[len(col)-1].Top - ref)
+			}
+			s.tops[j*f.NX+i] = t
+		}
+	}
+	s.pyr = newPyramid(s.tops, f.NX, f.NY)
+	return s
+}
+
+// piece returns the part of a gap that is undercut: rubber above the clip.
+func (s *shadow) piece(col []dexel.Span, off, k int) (lo, hi float64, ok bool) {
+	if s.rubber.kind[off+k] != gapRubber {
+		return 0, 0, false
+	}
+	lo, hi = s.rubber.gap(col, k)
+	lo = max(lo, s.clip)
+	return lo, hi, hi-lo > s.eps
+}
+
+// open returns the height, relative to ref, up to which a column's top lets
+// rubber at height z go straight up.
+func (s *shadow) open(z float64) float32 { return float32(z - s.ref + s.eps) }
+
+// volume is the undercut's volume, mm³.
+func (s *shadow) volume() float64 {
+	var v float64
+	for j := range s.f.NY {
+		var row float64
+		for i := range s.f.NX {
+			col, off := s.f.Column(i, j), s.f.Offset(i, j)
+			for k := range col {
+				if lo, hi, ok := s.piece(col, off, k); ok {
+					row += hi - lo
+				}
+			}
+		}
+		v += row
+	}
+	return v * s.f.Cell * s.f.Cell
+}
+
+// find fills depth and exit for every gap. A gap is deepest at its own floor,
+// because the shadow only shrinks with height, so one query serves it: the
+// nearest column whose top is no higher than the floor.
+func (s *shadow) find(ctx context.Context) error {
+	f := s.f
+	s.depth = make([]float32, f.NumSpans())
+	s.exit = make([]int32, f.NumSpans())
+	return rows(ctx, f.NY, func(j int) {
+		var q nearest
+		q.at = -1
+		for i := range f.NX {
+			col, off := f.Column(i, j), f.Offset(i, j)
+			for k := range col {
+				s.exit[off+k] = -1
+				lo, _, ok := s.piece(col, off, k)
+				if !ok {
+					continue
+				}
+				z := s.open(lo)
+				// The last answer in the row is a good first guess.
+				q.d2 = math.MaxInt64
+				if q.at >= 0 && s.tops[q.at] <= z {
+					q.d2 = dist2(i, j, int(q.at)%f.NX, int(q.at)/f.NX)
+				} else {
+					q.at = -1
+				}
+				s.pyr.nearest(i, j, z, &q)
+				if q.at < 0 {
+					continue // cannot be: the grid's margin is empty
+				}
+				s.depth[off+k] = float32(math.Sqrt(float64(q.d2)) * f.Cell)
+				s.exit[off+k] = q.at
+			}
+		}
+	})
+}
+
+// deepest returns the largest depth and its gap, or -1.
+func (s *shadow) deepest() (d float64, i, j, k int) {
+	k = -1
+	for y := range s.f.NY {
+		for x := range s.f.NX {
+			off := s.f.Offset(x, y)
+			for m := range s.f.Column(x, y) {
+				if v := float64(s.depth[off+m]); v > d {
+					d, i, j, k = v, x, y, m
+				}
+			}
+		}
+	}
+	return d, i, j, k
+}
+
+func dist2(i, j, x, y int) int64 {
+	dx, dy := int64(i-x), int64(j-y)
+	return dx*dx + dy*dy
+}
+
+// nearest is a query's best answer so far.
+type nearest struct {
+	d2 int64 // squared distance in cells
+	at int32 // column
+}
+
+// pyramid holds the least top of blocks of 2×2, 4×4, … columns.
+type pyramid struct {
+	level [][]float32 // level[0] is the columns themselves
+	nx    []int
+	ny    []int
+}
+
+func newPyramid(tops []float32, nx, ny int) pyramid {
+	p := pyramid{[][]float32{tops}, []int{nx}, []int{ny}}
+	for nx > 1 || ny > 1 {
+		mx, my := (nx+1)/2, (ny+1)/2
+		below := p.level[len(p.level)-1]
+		up := make([]float32, mx*my)
+		for j := range my {
+			for i := range mx {
+				m := below[2*j*nx+2*i]
+				if 2*i+1 < nx {
+					m = min(m, below[2*j*nx+2*i+1])
+				}
+				if 2*j+1 < ny {
+					m = min(m, below[(2*j+1)*nx+2*i])
+					if 2*i+1 < nx {
+						m = min(m, below[(2*j+1)*nx+2*i+1])
+					}
+				}
+				up[j*mx+i] = m
+			}
+		}
+		p.level = append(p.level, up)
+		p.nx, p.ny = append(p.nx, mx), append(p.ny, my)
+		nx, ny = mx, my
+	}
+	return p
+}
+
+// nearest finds the column nearest to (i, j) whose top is at most z, if it is
+// nearer than q already is: branch and bound down the pyramid, near blocks
+// first. Of equally near columns the one found first stays, in an order that
+// depends on (i, j) and the field alone.
+func (p *pyramid) nearest(i, j int, z float32, q *nearest) {
+	type block struct {
+		d2   int64
+		x, y int32
+		lev  int8
+	}
+	var stack [128]block
+	n := 1
+	stack[0] = block{0, 0, 0, int8(len(p.level) - 1)}
+	for n > 0 {
+		n--
+		b := stack[n]
+		if b.d2 >= q.d2 {
+			continue
+		}
+		if b.lev == 0 {
+			if p.level[0][int(b.y)*p.nx[0]+int(b.x)] <= z {
+				q.d2, q.at = b.d2, b.y*int32(p.nx[0])+b.x
+			}
+			continue
+		}
+		l := int(b.lev) - 1
+		nx, ny := p.nx[l], p.ny[l]
+		first := n
+		for dy := range int32(2) {
+			y := 2*b.y + dy
+			if int(y) >= ny {
+				break
+			}
+			y0, y1 := int(y)<<l, int(y)<<l+1<<l-1
+			ey := max(y0-j, j-y1, 0)
+			for dx := range int32(2) {
+				x := 2*b.x + dx
+				if int(x) >= nx {
+					break
+				}
+				if !(p.level[l][int(y)*nx+int(x)] <= z) {
+					continue
+				}
+				x0, x1 := int(x)<<l, int(x)<<l+1<<l-1
+				ex := max(x0-i, i-x1, 0)
+				d := int64(ex)*int64(ex) + int64(ey)*int64(ey)
+				if d >= q.d2 {
+					continue
+				}
+				// Keep the nearest on top of the stack.
+				m := n
+				for m > first && stack[m-1].d2 < d {
+					stack[m] = stack[m-1]
+					m--
+				}
+				stack[m] = block{d, x, y, int8(l)}
+				n++
+			}
+		}
+	}
+}
+
+// rows calls fn for every row 0..n-1, in parallel, each row once; rows must
+// not depend on each other.
+func rows(ctx context.Context, n int, fn func(j int)) error {
+	workers := min(runtime.GOMAXPROCS(0), n)
+	if workers <= 1 {
+		for j := range n {
+			if j&15 == 0 && ctx.Err() != nil {
+				return ctx.Err()
+			}
+			fn(j)
+		}
+		return nil
+	}
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range workers {
+		wg.Add(1)
+		go func() {
+			defer wg.Done()
+			for ctx.Err() == nil {
+				j := int(next.Add(1)) - 1
+				if j >= n {
+					return
+				}
+				fn(j)
+			}
+		}()
+	}
+	wg.Wait()
+	return ctx.Err()
+}
