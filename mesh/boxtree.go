@@ -3,13 +3,14 @@ package mesh
 import (
 	"context"
 	"math"
+	"runtime"
 	"slices"
 )
 
 // boxTree finds triangles by place: they are put in the order of a curve that
 // fills space (G. M. Morton's, 1966), cut into leaves of a few, and each level
-// boxes in four of the one below. It costs 8 bytes per triangle and 4 for the
-// boxes, and does not depend on the number of cores.
+// boxes in four of the one below. It costs 12 bytes per triangle and does not
+// depend on the number of cores.
 type boxTree struct {
 	m     *Mesh
 	o     Vec // boxes are kept from here, so that a pattern far off loses nothing
@@ -87,6 +88,7 @@ func spread(x uint64) uint64 {
 // newBoxTree builds the tree of all triangles but the collapsed and skipped.
 func newBoxTree(ctx context.Context, m *Mesh, skip []bool) (*boxTree, error) {
 	t := &boxTree{m: m, o: m.localOrigin()}
+	workers := runtime.GOMAXPROCS(0)
 	size := m.hi.Sub(m.lo)
 	cells := float64(1 << codeBits)
 	per := func(s float64) float64 {
@@ -119,7 +121,7 @@ func newBoxTree(ctx context.Context, m *Mesh, skip []bool) (*boxTree, error) {
 	chunks := (len(m.tris) + chunk - 1) / chunk
 	place := make([][buckets]uint32, chunks)
 	const low = 3*codeBits - topBits
-	err := eachBlock(ctx, chunks, func(_, c int) {
+	err := eachBlock(ctx, workers, chunks, func(_, c int) {
 		for i := c * chunk; i < min(len(m.tris), (c+1)*chunk); i++ {
 			if !out(i) {
 				place[c][code(i)>>low]++
@@ -141,7 +143,7 @@ func newBoxTree(ctx context.Context, m *Mesh, skip []bool) (*boxTree, error) {
 	}
 	begin[buckets] = sum
 	t.keys = make([]uint64, sum)
-	err = eachBlock(ctx, chunks, func(_, c int) {
+	err = eachBlock(ctx, workers, chunks, func(_, c int) {
 		for i := c * chunk; i < min(len(m.tris), (c+1)*chunk); i++ {
 			if !out(i) {
 				k := code(i)
@@ -154,7 +156,7 @@ func newBoxTree(ctx context.Context, m *Mesh, skip []bool) (*boxTree, error) {
 	if err != nil {
 		return nil, err
 	}
-	err = eachBlock(ctx, buckets, func(_, b int) { slices.Sort(t.keys[begin[b]:begin[b+1]]) })
+	err = eachBlock(ctx, workers, buckets, func(_, b int) { slices.Sort(t.keys[begin[b]:begin[b+1]]) })
 	if err != nil {
 		return nil, err
 	}
@@ -162,7 +164,7 @@ func newBoxTree(ctx context.Context, m *Mesh, skip []bool) (*boxTree, error) {
 	leaves := (len(t.keys) + leafSize - 1) / leafSize
 	t.level = [][]box32{make([]box32, leaves)}
 	const block = 1 << 12
-	err = eachBlock(ctx, (leaves+block-1)/block, func(_, b int) {
+	err = eachBlock(ctx, workers, (leaves+block-1)/block, func(_, b int) {
 		var x corners3
 		for l := b * block; l < min(leaves, (b+1)*block); l++ {
 			var lo, hi Vec

@@ -56,13 +56,13 @@ func SelfCrossings(ctx context.Context, m *Mesh, skip []bool, progress func(stag
 	found.Store(math.MaxInt64)
 	first := make([]*Vec, chunks)
 	involved := make(triBits, (len(m.tris)+31)/32)
-	searchers := make([]selfSearch, runtime.GOMAXPROCS(0))
+	workers := runtime.GOMAXPROCS(0)
+	searchers := make([]selfSearch, workers)
 
-	// A tenth of the work at a time, so that progress comes from here.
-	const parts = 20
+	const parts = 20 // so that progress can be told between them
 	for part := range parts {
 		from, to := chunks*part/parts, chunks*(part+1)/parts
-		err := eachBlock(ctx, to-from, func(w, i int) {
+		err := eachBlock(ctx, workers, to-from, func(w, i int) {
 			c := from + i
 			s := &searchers[w]
 			s.tree = tree
@@ -168,21 +168,12 @@ func span3(a, b, c float64) (lo, hi float64) {
 	return a, b
 }
 
-// side is Orient3 of the triangle's corners and d, with the plane kept.
-func (x *corners3) side(d Vec) int {
-	a := x.p[0]
+// quick is Orient3 of the triangle's corners and d where plain arithmetic can
+// tell, else 0. The plane is kept for the next.
+func (x *corners3) quick(d *Vec) int {
+	a := &x.p[0]
 	if !x.known {
-		b, c := x.p[1].Sub(a), x.p[2].Sub(a)
-		x1, x2 := float64(b.Y*c.Z), float64(b.Z*c.Y)
-		y1, y2 := float64(b.Z*c.X), float64(b.X*c.Z)
-		z1, z2 := float64(b.X*c.Y), float64(b.Y*c.X)
-		x.n = Vec{x1 - x2, y1 - y2, z1 - z2}
-		x.e = Vec{
-			math.Abs(x1) + math.Abs(x2) + minorFloor,
-			math.Abs(y1) + math.Abs(y2) + minorFloor,
-			math.Abs(z1) + math.Abs(z2) + minorFloor,
-		}
-		x.known = true
+		x.plane()
 	}
 	dx, dy, dz := d.X-a.X, d.Y-a.Y, d.Z-a.Z
 	det := float64(dx*x.n.X) + float64(dy*x.n.Y) + float64(dz*x.n.Z)
@@ -194,12 +185,40 @@ func (x *corners3) side(d Vec) int {
 	if -det > bound {
 		return -1
 	}
-	return orient3Exact(a, x.p[1], x.p[2], d)
+	return 0
+}
+
+// plane fills in n and e.
+func (x *corners3) plane() {
+	a := x.p[0]
+	b, c := x.p[1].Sub(a), x.p[2].Sub(a)
+	x1, x2 := float64(b.Y*c.Z), float64(b.Z*c.Y)
+	y1, y2 := float64(b.Z*c.X), float64(b.X*c.Z)
+	z1, z2 := float64(b.X*c.Y), float64(b.Y*c.X)
+	x.n = Vec{x1 - x2, y1 - y2, z1 - z2}
+	x.e = Vec{
+		math.Abs(x1) + math.Abs(x2) + minorFloor,
+		math.Abs(y1) + math.Abs(y2) + minorFloor,
+		math.Abs(z1) + math.Abs(z2) + minorFloor,
+	}
+	x.known = true
+}
+
+// along is the projection in which the triangle shows the largest area.
+func (x *corners3) along() along {
+	a, b, c := math.Abs(x.n.X), math.Abs(x.n.Y), math.Abs(x.n.Z)
+	switch {
+	case c >= a && c >= b:
+		return 2
+	case b >= a:
+		return 1
+	}
+	return 0
 }
 
 // sharing finds the corners that two triangles have in common: how many, and
-// the first of them (the places of the shared corner, or of the one corner
-// that is not shared where two are).
+// where: the places of the shared corner, or, of two, of the corner that is
+// not shared.
 func sharing(x, y *corners3) (n, i, j int) {
 	mx, my := 0, 0
 	for a := range 3 {
@@ -222,34 +241,96 @@ func sharing(x, y *corners3) (n, i, j int) {
 
 // cross reports whether two triangles meet otherwise than in the corners and
 // edge that they share.
+//
+// Plain arithmetic settles nearly all: one triangle lies on one side of the
+// other's plane, or (neighbours in a flat face) a line parts them as seen
+// along an axis. Whatever is left is decided exactly.
 func cross(x, y *corners3) bool {
 	n, i, j := sharing(x, y)
 	switch n {
 	case 0:
-		s0, s1, s2 := x.side(y.p[0]), x.side(y.p[1]), x.side(y.p[2])
-		if s0 == s1 && s1 == s2 && s0 != 0 {
+		if s := x.quick(&y.p[0]); s != 0 && s == x.quick(&y.p[1]) && s == x.quick(&y.p[2]) {
 			return false
 		}
-		s0, s1, s2 = y.side(x.p[0]), y.side(x.p[1]), y.side(x.p[2])
-		if s0 == s1 && s1 == s2 && s0 != 0 {
+		if s := y.quick(&x.p[0]); s != 0 && s == y.quick(&x.p[1]) && s == y.quick(&x.p[2]) {
+			return false
+		}
+		if k := x.along(); k.parted(&x.p, &y.p) || k.parted(&y.p, &x.p) {
 			return false
 		}
 		return crossApart(&x.p, &y.p)
 	case 1:
-		v := x.p[i]
-		a, b := x.p[(i+1)%3], x.p[(i+2)%3]
-		c, d := y.p[(j+1)%3], y.p[(j+2)%3]
-		if x.side(c)*x.side(d) > 0 || y.side(a)*y.side(b) > 0 {
+		v := &x.p[i]
+		a, b := &x.p[(i+1)%3], &x.p[(i+2)%3]
+		c, d := &y.p[(j+1)%3], &y.p[(j+2)%3]
+		if x.quick(c)*x.quick(d) > 0 || y.quick(a)*y.quick(b) > 0 {
 			return false
 		}
-		return crossAtVertex(v, a, b, c, d)
+		if k := x.along(); k.partedAt(v, a, b, c, d) || k.partedAt(v, c, d, a, b) {
+			return false
+		}
+		return crossAtVertex(*v, *a, *b, *c, *d)
 	case 2:
-		if x.side(y.p[j]) != 0 {
+		u, v, a, b := &x.p[(i+1)%3], &x.p[(i+2)%3], &x.p[i], &y.p[j]
+		if x.quick(b) != 0 {
 			return false
 		}
-		return crossAtEdge(x.p[(i+1)%3], x.p[(i+2)%3], x.p[i], y.p[j])
+		// Seen along the axis x keeps its area, so that no other point of it
+		// lies before or behind one of the edge.
+		if k := x.along(); k.quick(u, v, a)*k.quick(u, v, b) < 0 {
+			return false
+		}
+		return Orient3(*u, *v, *a, *b) == 0 && crossAtEdge(*u, *v, *a, *b)
 	}
 	return true
+}
+
+// quick is the turn of three points in the projection where plain arithmetic
+// can tell, else 0.
+func (k along) quick(a, b, c *Vec) int {
+	var p, q, r Vec2
+	switch k {
+	case 0:
+		p, q, r = Vec2{a.Y, a.Z}, Vec2{b.Y, b.Z}, Vec2{c.Y, c.Z}
+	case 1:
+		p, q, r = Vec2{a.Z, a.X}, Vec2{b.Z, b.X}, Vec2{c.Z, c.X}
+	default:
+		p, q, r = Vec2{a.X, a.Y}, Vec2{b.X, b.Y}, Vec2{c.X, c.Y}
+	}
+	l := float64((p.X - r.X) * (q.Y - r.Y))
+	m := float64((p.Y - r.Y) * (q.X - r.X))
+	bound := float64(orient2Err*(math.Abs(l)+math.Abs(m))) + detFloor
+	if det := l - m; det > bound {
+		return 1
+	} else if -det > bound {
+		return -1
+	}
+	return 0
+}
+
+// parted reports whether a side of triangle x, seen in the projection, has x
+// on one hand and all of y strictly on the other: then they do not meet.
+func (k along) parted(x, y *[3]Vec) bool {
+	o := k.quick(&x[0], &x[1], &x[2])
+	if o == 0 {
+		return false
+	}
+	for i := range 3 {
+		p, q := &x[i], &x[(i+1)%3]
+		if k.quick(p, q, &y[0]) == -o && k.quick(p, q, &y[1]) == -o && k.quick(p, q, &y[2]) == -o {
+			return true
+		}
+	}
+	return false
+}
+
+// partedAt is parted for triangles vab and vcd: they meet in v only, since the
+// first shows an area and so no other point of it lies before or behind v.
+func (k along) partedAt(v, a, b, c, d *Vec) bool {
+	o := k.quick(v, a, b)
+	return o != 0 &&
+		(k.quick(v, a, c) == -o && k.quick(v, a, d) == -o ||
+			k.quick(v, b, c) == o && k.quick(v, b, d) == o)
 }
 
 // crossApart decides for triangles without a common corner. A triangle whose

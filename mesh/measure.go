@@ -144,15 +144,16 @@ func measure(ctx context.Context, m *Mesh, r *joined) ([]tally, error) {
 	// A worker sums a block into one tally per piece that it meets there. The
 	// blocks are taken in waves and merged in order after each, so that a mesh
 	// of many pieces does not hold a list per block.
-	wave := 16 * runtime.GOMAXPROCS(0)
+	workers := runtime.GOMAXPROCS(0)
+	wave := 16 * workers
 	part := make([][]tally, min(wave, blocks))
 	type scratch struct {
 		slot []int32 // per piece: its place in the block's list + 1; empty between blocks
 	}
-	work := make([]scratch, runtime.GOMAXPROCS(0))
+	work := make([]scratch, workers)
 	for from := 0; from < blocks; from += wave {
 		n := min(wave, blocks-from)
-		err := eachBlock(ctx, n, func(w, i int) {
+		err := eachBlock(ctx, workers, n, func(w, i int) {
 			if work[w].slot == nil {
 				work[w].slot = make([]int32, r.n)
 			}

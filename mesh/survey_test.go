@@ -357,6 +357,7 @@ func TestInspectCounts(t *testing.T) {
 			want{closed: true, dup: 1, pieces: 1, holes: one(0)}},
 		{"a collapsed triangle more", shape.WithTriangles(cube, [3]int32{0, 0, 1}), want{closed: true, clean: true, bad: 1, pieces: 1, holes: one(0)}},
 		{"only a collapsed triangle", mesh.New([]mesh.Vec{{}, {X: 1}}, [][3]int32{{0, 1, 1}}), want{bad: 1}},
+		{"nothing at all", mesh.New(nil, nil), want{}},
 		{"Klein bottle", klein(6), want{closed: true, turned: 6, pieces: 1}},
 	}
 	for _, tt := range tests {
@@ -494,6 +495,34 @@ func TestMeasure(t *testing.T) {
 				t.Errorf("far off: got volume %.17g and area %.17g, want %.17g and %.17g", s.SignedVolume, s.Area, v, a)
 			}
 		})
+	}
+}
+
+// TestSum: terms that cancel to the last bit leave what a sum in 2000 bits
+// leaves, rounded once.
+func TestSum(t *testing.T) {
+	const seed = 9
+	r := rand.New(rand.NewPCG(seed, 0))
+	for i := range 300 {
+		var whole, half mesh.Sum
+		exact, size, plain := new(big.Float).SetPrec(2000), 0.0, 0.0
+		for k := range 2000 {
+			x := (r.Float64() - 0.5) * math.Ldexp(1, r.IntN(60))
+			if k%2 == 1 {
+				half.Add(x)
+			} else {
+				whole.Add(x)
+			}
+			exact.Add(exact, new(big.Float).SetFloat64(x))
+			size += math.Abs(x)
+			plain += x
+		}
+		whole.Merge(half)
+		want, _ := exact.Float64()
+		// Twice the working precision, then one rounding (Neumaier's bound).
+		if got := whole.Value(); math.Abs(got-want) > 0x1p-52*math.Abs(want)+2000*2000*0x1p-106*size {
+			t.Fatalf("seed %d, sum %d: got %.17g, want %.17g (added plainly %.17g)", seed, i, got, want, plain)
+		}
 	}
 }
 

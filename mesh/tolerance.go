@@ -1,7 +1,10 @@
 package mesh
 
 // Tolerances. Every one is a share of the pattern's own size, so that no
-// figure depends on the unit or on where the pattern lies.
+// figure depends on the unit or on where the pattern lies. What decides yes or
+// no about the surface itself (orientation, crossing, hull) has none: the
+// predicates are exact, and their error bounds, which only choose between quick
+// and careful arithmetic, stand with their derivation in predicates.go.
 const (
 	// CrumbShare: a piece is a crumb (loose debris of a scan) if its largest
 	// size is under this share of the pattern's and it touches no other piece.

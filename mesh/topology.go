@@ -160,23 +160,18 @@ func (a *Adjacency) Each(f func(e Edge) bool) {
 	var ends []linkEnd
 	var uses []Use
 	for v := range int32(len(a.start) - 1) {
-		ends = a.ends(v, ends[:0])
+		ends = a.ends(v, v, ends[:0])
 		for i := 0; i < len(ends); {
-			j := i + 1
-			for j < len(ends) && ends[j].w == ends[i].w {
-				j++
+			w := ends[i].w
+			uses = uses[:0]
+			for ; i < len(ends) && ends[i].w == w; i++ {
+				e := ends[i]
+				t := a.at[a.start[v]+e.i]
+				uses = append(uses, Use{t, side(a.m.tris[t], v, w, e.out), e.out})
 			}
-			if w := ends[i].w; w > v {
-				uses = uses[:0]
-				for _, e := range ends[i:j] {
-					t := a.at[a.start[v]+e.i]
-					uses = append(uses, Use{t, side(a.m.tris[t], v, w, e.out), e.out})
-				}
-				if !f(Edge{v, w, uses}) {
-					return
-				}
+			if !f(Edge{v, w, uses}) {
+				return
 			}
-			i = j
 		}
 	}
 }
@@ -203,18 +198,29 @@ type linkEnd struct {
 	out bool   // the triangle runs away from the vertex along it
 }
 
-// ends lists the edges at v sorted by their other end, then by triangle.
-func (a *Adjacency) ends(v int32, buf []linkEnd) []linkEnd {
+// ends lists the edges at v whose other end is a larger index than above,
+// sorted by that end, then by triangle.
+func (a *Adjacency) ends(v, above int32, buf []linkEnd) []linkEnd {
 	for i, t := range a.Around(v) {
 		next, prev := corners(a.m.tris[t], v)
-		buf = append(buf, linkEnd{next, prev, uint32(i), true}, linkEnd{prev, next, uint32(i), false})
-	}
-	slices.SortFunc(buf, func(x, y linkEnd) int {
-		if x.w != y.w {
-			return int(x.w) - int(y.w)
+		if next > above {
+			buf = append(buf, linkEnd{next, prev, uint32(i), true})
 		}
-		return int(x.i) - int(y.i)
-	})
+		if prev > above {
+			buf = append(buf, linkEnd{prev, next, uint32(i), false})
+		}
+	}
+	if len(buf) > fastDegree {
+		slices.SortStableFunc(buf, func(x, y linkEnd) int { return int(x.w) - int(y.w) })
+		return buf
+	}
+	for i := 1; i < len(buf); i++ { // stable, and fastest for the usual three
+		x, k := buf[i], i
+		for ; k > 0 && buf[k-1].w > x.w; k-- {
+			buf[k] = buf[k-1]
+		}
+		buf[k] = x
+	}
 	return buf
 }
 
@@ -336,7 +342,7 @@ func (j *joiner) sound(v int32, around []int32) bool {
 // unsound handles any vertex.
 func (j *joiner) unsound(v int32, around []int32) {
 	d := len(around)
-	j.ends = j.a.ends(v, j.ends[:0])
+	j.ends = j.a.ends(v, -1, j.ends[:0])
 	j.fan = j.fan[:0]
 	for i := range d {
 		j.fan = append(j.fan, int32(i))
@@ -470,11 +476,11 @@ func (p disjoint) join(x, y int32) {
 	}
 }
 
-// eachBlock runs do for the blocks 0..n-1 on all cores, in no particular
-// order; worker tells the goroutines apart (0..GOMAXPROCS-1). It stops early
-// when ctx is cancelled and returns its error.
-func eachBlock(ctx context.Context, n int, do func(worker, block int)) error {
-	workers := min(runtime.GOMAXPROCS(0), n)
+// eachBlock runs do for the blocks 0..n-1 on several goroutines, handed out in
+// ascending order; worker tells the goroutines apart (0..workers-1). It stops
+// early when ctx is cancelled and returns its error.
+func eachBlock(ctx context.Context, workers, n int, do func(worker, block int)) error {
+	workers = min(workers, n)
 	var next atomic.Int64
 	var wg sync.WaitGroup
 	for w := range workers {
@@ -492,7 +498,7 @@ func eachBlock(ctx context.Context, n int, do func(worker, block int)) error {
 	return ctx.Err()
 }
 
-// pieces is the outcome of joining.
+// joined is what a walk over all edges finds: the counts and the pieces.
 type joined struct {
 	edgeCounts
 	of    []int32  // per triangle: its piece, in order of first triangle; -1 if left out
@@ -512,11 +518,12 @@ func (a *Adjacency) join(ctx context.Context) (*joined, error) {
 	}
 	flags := make(triFlags, (len(m.tris)+3)/4)
 	nv := len(m.verts)
-	js := make([]*joiner, runtime.GOMAXPROCS(0))
+	workers := runtime.GOMAXPROCS(0)
+	js := make([]*joiner, workers)
 	for i := range js {
 		js[i] = &joiner{a: a, set: set, flags: flags}
 	}
-	err := eachBlock(ctx, (nv+vertexBlock-1)/vertexBlock, func(w, b int) {
+	err := eachBlock(ctx, workers, (nv+vertexBlock-1)/vertexBlock, func(w, b int) {
 		j := js[w]
 		for v := b * vertexBlock; v < min(nv, (b+1)*vertexBlock); v++ {
 			j.vertex(int32(v))

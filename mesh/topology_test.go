@@ -138,3 +138,19 @@ func TestCrumbs(t *testing.T) {
 		})
 	}
 }
+
+func BenchmarkEdgesEach(b *testing.B) {
+	m := shape.Torus(40, 10, 1024, 512)
+	b.ReportAllocs()
+	for b.Loop() {
+		a, err := mesh.Edges(context.Background(), m, nil)
+		if err != nil {
+			b.Fatal(err)
+		}
+		n := 0
+		a.Each(func(mesh.Edge) bool { n++; return true })
+		if n != 3*m.NumTriangles()/2 {
+			b.Fatal(n)
+		}
+	}
+}

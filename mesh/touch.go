@@ -25,10 +25,11 @@ func touchingPieces(ctx context.Context, m *Mesh, s *Survey, small []int32) ([]b
 		stack []treeNode
 		x, y  corners3
 	}
-	work := make([]scratch, runtime.GOMAXPROCS(0))
+	workers := runtime.GOMAXPROCS(0)
+	work := make([]scratch, workers)
 	const block = 1 << 12
 	grow := Vec{tol, tol, tol}
-	err = eachBlock(ctx, (len(m.tris)+block-1)/block, func(w, b int) {
+	err = eachBlock(ctx, workers, (len(m.tris)+block-1)/block, func(w, b int) {
 		z := &work[w]
 		for t := b * block; t < min(len(m.tris), (b+1)*block); t++ {
 			p := s.PieceOf[t]
