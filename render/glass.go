@@ -192,16 +192,20 @@ func (v *view) coat(ctx context.Context) error {
 		if !sc.live(t) {
 			continue
 		}
+		var sx, sy [3]float64
 		for k, i := range idx {
 			m := sc.normals[i]
 			n := mesh.V(float64(m[0]), float64(m[1]), float64(m[2]))
 			p := sc.at(verts[i]).Add(n.Mul(out))
 			p.Z = max(p.Z, 0) // it ends on the board
 			x, y, z := v.screen(p)
+			sx[k], sy[k] = x, y
 			corners[k].Normal = fauxgl.Vector{X: n.X, Y: n.Y, Z: n.Z}
 			corners[k].Output = fauxgl.VectorW{X: x/halfW - 1, Y: 1 - y/halfH, Z: 2*z - 1, W: 1}
 		}
-		dc.DrawTriangle(&tri)
+		if !onEdge(sx, sy) {
+			dc.DrawTriangle(&tri)
+		}
 	}
 	for i, d := range dc.DepthBuffer {
 		if d > 1 || d > v.depth[i] {

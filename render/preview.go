@@ -41,7 +41,7 @@ var (
 	paper     = nrgba(0xFBFAF7, 255)
 	panelHigh = nrgba(0xFFFFFF, 255)
 	panelLow  = nrgba(0xF0EEE9, 255)
-	ink       = nrgba(0x1F2A30, 255)
+	inkColor  = nrgba(0x1F2A30, 255)
 	softInk   = nrgba(0x5B6870, 255)
 	faintInk  = nrgba(0x8F9AA0, 255)
 	hairline  = nrgba(0xDCD8CF, 255)
@@ -337,7 +337,7 @@ func (p *picture) header() {
 			p.text(Count(n, "stop", "stops")+" open: read the sheet before you pour", point{right, 106 * k}, medium, 17*k, alignRight, badInk)
 		}
 	}
-	p.text(p.fit(title, heavy, 38*k, room), point{40 * k, 70 * k}, heavy, 38*k, alignLeft, ink)
+	p.text(p.fit(title, heavy, 38*k, room), point{40 * k, 70 * k}, heavy, 38*k, alignLeft, inkColor)
 	if plan == nil {
 		return
 	}
@@ -492,19 +492,19 @@ func (p *picture) measures(x *panel, c *vessel) {
 		case f.Diameter != nil && c.kind == boxfit.Polygon && len(c.base)%2 == 0:
 			if x.kind == above {
 				one, two := name("flats ", *f.Diameter)
-				p.dimension(corner(-*f.Diameter/2, lo.y, 0), corner(*f.Diameter/2, lo.y, 0), down, one, two, ink)
+				p.dimension(corner(-*f.Diameter/2, lo.y, 0), corner(*f.Diameter/2, lo.y, 0), down, one, two, inkColor)
 			}
 		case f.Diameter != nil && c.smooth:
 			if x.kind == above {
 				one, two := name("ø ", *f.Diameter)
-				p.dimension(corner(a, lo.y, 0), corner(b, lo.y, 0), down, one, two, ink)
+				p.dimension(corner(a, lo.y, 0), corner(b, lo.y, 0), down, one, two, inkColor)
 			}
 		case f.Interior != nil && x.kind == end:
 			one, two := p.label(f.Interior[1])
-			p.dimension(corner(0, a, 0), corner(0, b, 0), down, one, two, ink)
+			p.dimension(corner(0, a, 0), corner(0, b, 0), down, one, two, inkColor)
 		case f.Interior != nil:
 			one, two := p.label(f.Interior[0])
-			p.dimension(corner(a, lo.y, 0), corner(b, lo.y, 0), down, one, two, ink)
+			p.dimension(corner(a, lo.y, 0), corner(b, lo.y, 0), down, one, two, inkColor)
 		}
 	}
 	switch x.kind {
@@ -512,7 +512,7 @@ func (p *picture) measures(x *panel, c *vessel) {
 		across(lo.x, hi.x)
 		if f.Interior != nil && !c.smooth && c.kind == boxfit.Box {
 			one, two := p.label(f.Interior[1])
-			p.dimension(corner(lo.x, lo.y, 0), corner(lo.x, hi.y, 0), leftward, one, two, ink)
+			p.dimension(corner(lo.x, lo.y, 0), corner(lo.x, hi.y, 0), leftward, one, two, inkColor)
 		}
 	case side:
 		one, two := p.label(c.fill)
@@ -532,7 +532,7 @@ func (p *picture) measures(x *panel, c *vessel) {
 		}
 		if f.Interior != nil {
 			one, two := p.label(f.Interior[2])
-			p.dimension(corner(0, lo.y, 0), corner(0, lo.y, c.height), leftward, one, two, ink)
+			p.dimension(corner(0, lo.y, 0), corner(0, lo.y, c.height), leftward, one, two, inkColor)
 		}
 		across(lo.y, hi.y)
 		p.dashed(corner(0, lo.y, c.fill), corner(0, hi.y, c.fill), 1.6*k, 7*k, 5*k, fillEdge)
@@ -576,12 +576,12 @@ func (p *picture) patternMeasures(x *panel) {
 	switch x.kind {
 	case above:
 		one, two := words(size.X)
-		p.dimension(x.at(mesh.V(lo.X, lo.Y, lo.Z)), x.at(mesh.V(hi.X, lo.Y, lo.Z)), down, one, two, ink)
+		p.dimension(x.at(mesh.V(lo.X, lo.Y, lo.Z)), x.at(mesh.V(hi.X, lo.Y, lo.Z)), down, one, two, inkColor)
 		one, two = words(size.Y)
-		p.dimension(x.at(mesh.V(lo.X, lo.Y, lo.Z)), x.at(mesh.V(lo.X, hi.Y, lo.Z)), leftward, one, two, ink)
+		p.dimension(x.at(mesh.V(lo.X, lo.Y, lo.Z)), x.at(mesh.V(lo.X, hi.Y, lo.Z)), leftward, one, two, inkColor)
 	case side:
 		one, two := words(size.Z)
-		p.dimension(x.at(mesh.V(lo.X, lo.Y, lo.Z)), x.at(mesh.V(lo.X, lo.Y, hi.Z)), leftward, one, two, ink)
+		p.dimension(x.at(mesh.V(lo.X, lo.Y, lo.Z)), x.at(mesh.V(lo.X, lo.Y, hi.Z)), leftward, one, two, inkColor)
 	}
 }
 
@@ -678,7 +678,7 @@ func (p *picture) places() []callout {
 			c.col, c.one, c.two = badInk, "locked", "no way out here"
 			list = append(list, c)
 		case *r.UndercutPath > 0:
-			c.col, c.one, c.two = ink, p.inline(length(*r.UndercutPath, lengthStep(r.Uncertainty))), "deepest undercut"
+			c.col, c.one, c.two = inkColor, p.inline(length(*r.UndercutPath, lengthStep(r.Uncertainty))), "deepest undercut"
 			list = append(list, c)
 		}
 	}
@@ -711,7 +711,7 @@ func (p *picture) legend() {
 					p.blend(x0+i, y0+j, color.NRGBA{encodeByte(float32(c.r)), encodeByte(float32(c.g)), encodeByte(float32(c.b)), 255}, 1)
 				}
 			}
-			p.text(word, point{x + 32*k, y + 2*k}, regular, 16*k, alignLeft, ink)
+			p.text(word, point{x + 32*k, y + 2*k}, regular, 16*k, alignLeft, inkColor)
 			y += 31 * k
 		}
 		if sc.locked {
@@ -733,7 +733,7 @@ func (p *picture) legend() {
 		}
 		if parted {
 			p.line(point{x, y - 4*k}, point{x + 22*k, y - 4*k}, 3*k, partingInk)
-			p.text("parting line", point{x + 32*k, y + 2*k}, regular, 16*k, alignLeft, ink)
+			p.text("parting line", point{x + 32*k, y + 2*k}, regular, 16*k, alignLeft, inkColor)
 		}
 	}
 	if sc.path == nil {
@@ -742,8 +742,8 @@ func (p *picture) legend() {
 		swatches(y + 70*k)
 		return
 	}
-	p.text("How far rubber must", point{x, y}, medium, 17*k, alignLeft, ink)
-	p.text("bend to let go", point{x, y + 22*k}, medium, 17*k, alignLeft, ink)
+	p.text("How far rubber must", point{x, y}, medium, 17*k, alignLeft, inkColor)
+	p.text("bend to let go", point{x, y + 22*k}, medium, 17*k, alignLeft, inkColor)
 	unitName := "mm"
 	perUnit := 1.0
 	if p.System == US {
@@ -787,7 +787,7 @@ func (p *picture) legend() {
 		if perUnit != 1 {
 			words = Fixed(v/perUnit, 2)
 		}
-		p.text(words, point{x + barW + 14*k, yy + 6*k}, regular, 17*k, alignLeft, ink)
+		p.text(words, point{x + barW + 14*k, yy + 6*k}, regular, 17*k, alignLeft, inkColor)
 	}
 	d := p.s.Report
 	deepest, word := d.FreePath, "else deepest"
@@ -797,9 +797,9 @@ func (p *picture) legend() {
 	if deepest > 0 {
 		yy := bottom - deepest/sc.top*height
 		a := point{x + barW + 62*k, yy}
-		p.polygon([]point{a, a.add(point{12 * k, -7 * k}), a.add(point{12 * k, 7 * k})}, ink)
+		p.polygon([]point{a, a.add(point{12 * k, -7 * k}), a.add(point{12 * k, 7 * k})}, inkColor)
 		p.text(word, a.add(point{18 * k, -4 * k}), regular, 15*k, alignLeft, softInk)
-		p.text(p.inline(length(deepest, lengthStep(d.Uncertainty))), a.add(point{18 * k, 14 * k}), medium, 17*k, alignLeft, ink)
+		p.text(p.inline(length(deepest, lengthStep(d.Uncertainty))), a.add(point{18 * k, 14 * k}), medium, 17*k, alignLeft, inkColor)
 	}
 	swatches(bottom + 34*k)
 }

@@ -99,6 +99,9 @@ func (w *wording) parts(r *estimate.Rubber) []Row {
 	}
 	part("Part A", r.PartA, r.PartAml, ratio)
 	part("Part B", r.PartB, r.PartBml, "")
+	if len(rows) > 0 && len(r.Pours) > 1 {
+		rows[0].Note = join("; ", rows[0].Note, "all pours together: weigh each by itself, as listed below")
+	}
 	if len(rows) > 0 && len(r.Pours) == 1 && len(r.Pours[0].Batches) > 1 {
 		rows[len(rows)-1].Note = join("; ", rows[len(rows)-1].Note, "in "+Count(len(r.Pours[0].Batches), "batch", "batches")+", below")
 	}

@@ -109,6 +109,9 @@ func (s *shader) Vertex(x fauxgl.Vertex) fauxgl.Vertex { return x }
 // Texture of a vertex: X its path (mm), Y how locked it is, Z 1 on a patch.
 func (s *shader) Fragment(x fauxgl.Vertex) fauxgl.Color {
 	v := s.v
+	if !(math.Abs(x.Output.X) <= 1 && math.Abs(x.Output.Y) <= 1) { // NaN included
+		return fauxgl.Discard
+	}
 	px := int((x.Output.X + 1) / 2 * float64(v.w))
 	py := int((1 - x.Output.Y) / 2 * float64(v.h))
 	i := py*v.w + px
@@ -204,6 +207,9 @@ func (v *view) pattern(ctx context.Context) error {
 			math.Ceil(min(y[0], y[1], y[2])-0.5) > max(y[0], y[1], y[2])-0.5 {
 			continue
 		}
+		if onEdge(x, y) {
+			continue
+		}
 		n := p[1].Sub(p[0]).Cross(p[2].Sub(p[0]))
 		l := n.Len()
 		if l == 0 {
@@ -234,6 +240,12 @@ func (v *view) pattern(ctx context.Context) error {
 		v.dc.DrawTriangle(&tri)
 	}
 	return nil
+}
+
+// onEdge reports whether a triangle has no area in the view (a wall seen from
+// straight above): the rasteriser divides by it.
+func onEdge(x, y [3]float64) bool {
+	return math.Abs((x[1]-x[0])*(y[2]-y[0])-(x[2]-x[0])*(y[1]-y[0])) < 1e-7
 }
 
 // contours darkens the lines on the surface where the path passes a mark of
