@@ -23,6 +23,14 @@ func from(t *testing.T, m *mesh.Mesh) *solid.Solid {
 	return s
 }
 
+func tryFrom(m *mesh.Mesh) (*solid.Solid, error) {
+	sv, err := mesh.Inspect(context.Background(), m, mesh.SurveyOptions{})
+	if err != nil {
+		return nil, err
+	}
+	return solid.From(context.Background(), m, sv, solid.Options{})
+}
+
 func at(m *mesh.Mesh, x, y, z float64) *mesh.Mesh { return shape.Translate(m, mesh.V(x, y, z)) }
 
 // Bodies whose displaced volume follows from closed formulas.
