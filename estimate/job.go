@@ -60,6 +60,9 @@ type Source struct {
 	FileUp    *mesh.Vec // the file's declared up (glTF +Y, 3MF +Z), a candidate for auto
 	// Sizing that has already been applied to the mesh, for the record.
 	Resized float64 // factor, 1 = none
+	// SizeGiven says that the finished size was given, so that the file's unit
+	// no longer matters.
+	SizeGiven bool
 }
 
 // Up is the side that faces up in the container.

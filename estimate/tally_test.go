@@ -1,0 +1,215 @@
+package estimate
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"math"
+	"runtime"
+	"testing"
+
+	"moldtally/estimate/rubber"
+	"moldtally/mesh"
+	"moldtally/mesh/finding"
+	"moldtally/mesh/shape"
+	"moldtally/mesh/solid"
+)
+
+func up(x, y, z float64) Up { return Up{Dir: mesh.V(x, y, z)} }
+
+func tallyOf(t *testing.T, m *mesh.Mesh, job Job) *Session {
+	t.Helper()
+	if job.Source.UnitsFrom == "" {
+		job.Source = Source{File: "x.stl", Format: "stl", Units: "mm", UnitsFrom: "flag", Resized: 1}
+	}
+	s, err := Tally(context.Background(), m, job, Options{Version: "test"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	wellFormed(t, s.Plan)
+	return s
+}
+
+func TestTallyVerdicts(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		m    *mesh.Mesh
+		job  Job
+		want []string // any of
+	}{
+		{"cone", shape.Cone(30, 60, 96), Job{Up: up(0, 0, 1)}, []string{ComesOut}},
+		{"box", shape.Box(80, 50, 30), Job{Up: up(0, 0, 1)}, []string{ComesOut}},
+		{"mushroom as a block", shape.Mushroom(30, 15, 10, 40, 96), Job{Up: up(0, 0, 1), Mold: "block"}, []string{SlitIt, MakeTwoParts}},
+		{"leaning post", shape.LeaningPost(20, 100, 40), Job{Up: up(0, 0, 1)}, []string{ComesOutSoft}},
+		{"blind cross hole", shape.CrossHoleCube(100, 20, 98), Job{Up: up(0, 0, 1), Mold: "block"}, []string{SlitIt, MakeTwoParts}},
+		{"arch", shape.Arch(120, 40, 100, 25, 60), Job{Up: up(0, 0, 1), Mold: "block"}, []string{SlitIt, MakeTwoParts}},
+		{"arch, the tool chooses", shape.Arch(120, 40, 100, 25, 60), Job{}, []string{ComesOut}},
+		{"flat ring", shape.Torus(40, 10, 96, 48), Job{Up: up(0, 0, 1), Mold: "block"}, []string{SlitIt, MakeTwoParts, ComesOut, ComesOutSoft}},
+		{"frustum", shape.Frustum(50, 40, 100, 96), Job{Up: up(0, 0, 1)}, []string{ComesOut}},
+	} {
+		s := tallyOf(t, c.m, c.job)
+		ok := false
+		for _, w := range c.want {
+			ok = ok || s.Plan.Verdict.Answer == w
+		}
+		if !ok {
+			t.Errorf("%s: got %q because %v, want one of %q", c.name, s.Plan.Verdict.Answer, s.Plan.Verdict.Because, c.want)
+		}
+		t.Logf("%s: %s, %v; %s %g ml", c.name, s.Plan.Verdict.Answer, s.Plan.Verdict.Because, s.Plan.Rubber.Name, s.Plan.Rubber.Volume/1000)
+	}
+}
+
+func TestTallyFigures(t *testing.T) {
+	// A box 80 by 50 by 30 with 12 mm of rubber at the sides and 10 over it,
+	// standing on the board: 104·74·40 less its volume.
+	w, o := 12.0, 10.0
+	s := tallyOf(t, shape.Box(80, 50, 30), Job{Up: up(0, 0, 1), Mold: "block", Container: "box", Wall: &w, Over: &o, Cast: "resin", Copies: 100,
+		PatternMaterial: "wax", Rubber: rubber.Request{Name: "tin-20", SG: p(1.1), Mix: &[2]float64{1, 1}, PricePerKg: p(25), Currency: "EUR"}})
+	plan := s.Plan
+	want := 104.0*74*40 - 120000
+	r := plan.Rubber
+	// The clay fillet under nothing takes no rubber away from a plain box.
+	if math.Abs(r.Volume-want) > 0.01*want {
+		t.Errorf("rubber: got %g mm³, want about %g", r.Volume, want)
+	}
+	if !close(r.Mass, r.Volume/1000*1.1, 1e-12) || !close(r.MassToMix, r.VolumeHigh/1000*1.1*1.08, 1e-12) || *r.PartA+*r.PartB < r.MassToMix {
+		t.Errorf("got %g g, %g to mix, %g + %g", r.Mass, r.MassToMix, *r.PartA, *r.PartB)
+	}
+	if plan.Container.HoldDown == nil || math.Abs(*plan.Container.HoldDown-(1.1-0.90)*120e-3*9.80665) > 1e-6 {
+		t.Errorf("hold down: got %v N, want that of 120 cm³ of wax in rubber", plan.Container.HoldDown)
+	}
+	if plan.Casting == nil || plan.Casting.MoldsNeeded == nil || plan.Casting.PourUp == nil || plan.Casting.PourUp[2] != -1 {
+		t.Errorf("casting: %+v", plan.Casting)
+	}
+	if plan.Cost == nil || plan.Cost.Currency != "EUR" || plan.Cost.PerCasting == nil {
+		t.Errorf("cost: %+v", plan.Cost)
+	}
+	if plan.Options == nil || len(*plan.Options) < 2 {
+		t.Fatalf("options: %v", plan.Options)
+	}
+	for i := 1; i < len(*plan.Options); i++ {
+		if *(*plan.Options)[i-1].Cost > *(*plan.Options)[i].Cost {
+			t.Error("options are not cheapest first")
+		}
+	}
+	// Dunked.
+	s = tallyOf(t, shape.Box(80, 50, 30), Job{Up: up(0, 0, 1), Mold: "block", Container: "box", Wall: &w, Over: &o, Displaced: p(100000)})
+	if got := s.Plan.Rubber.Volume; math.Abs(got-(104.0*74*40-100000)) > 0.01*got || !s.Plan.Warnings.Has(finding.PatternDunked) {
+		t.Errorf("dunked at 100 cm³: got %g mm³ of rubber", got)
+	}
+	if s.Plan.Container.HoldDown != nil {
+		t.Errorf("an unknown mass gives a hold-down of %g N", *s.Plan.Container.HoldDown)
+	}
+	said := false
+	for _, n := range s.Plan.NotChecked {
+		said = said || contains(n, "floats")
+	}
+	if !said {
+		t.Errorf("not checked: %v does not name the float", s.Plan.NotChecked)
+	}
+}
+
+func contains(s, sub string) bool {
+	for i := 0; i+len(sub) <= len(s); i++ {
+		if s[i:i+len(sub)] == sub {
+			return true
+		}
+	}
+	return false
+}
+
+func TestTallyStages(t *testing.T) {
+	m := shape.Box(20, 20, 20)
+	s := tallyOf(t, m, Job{Parts: Parts{ThroughPattern}, Source: Source{UnitsFrom: "assumed", Resized: 1}})
+	if s.Plan.Pattern == nil || s.Plan.Demold != nil || s.Plan.Rubber != nil || !s.Plan.Warnings.Has(finding.UnitDoubtful) {
+		t.Errorf("through the pattern: %+v", s.Plan)
+	}
+	s = tallyOf(t, m, Job{Parts: Parts{ThroughDemold}})
+	if s.Plan.Demold == nil || s.Plan.Verdict == nil || s.Plan.Container != nil {
+		t.Errorf("through demolding: %+v", s.Plan)
+	}
+	s = tallyOf(t, m, Job{Parts: Parts{ThroughContainer}})
+	if s.Plan.Container == nil || s.Plan.Options == nil || s.Plan.Casting != nil {
+		t.Errorf("through the container: %+v", s.Plan)
+	}
+}
+
+func TestTallyErrors(t *testing.T) {
+	ctx := context.Background()
+	flat := mesh.New([]mesh.Vec{mesh.V(0, 0, 0), mesh.V(10, 0, 0), mesh.V(0, 10, 0)}, [][3]int32{{0, 1, 2}})
+	s, err := Tally(ctx, flat, Job{}, Options{})
+	if !errors.Is(err, solid.ErrNothing) || s == nil || s.Plan.Pattern == nil || s.Plan.Pattern.Triangles != 1 || s.Plan.Pattern.DisplacedVolume != nil {
+		t.Errorf("one triangle: got %+v, %v; want its counts and ErrNothing", s, err)
+	}
+	var bad *rubber.BadInput
+	for _, job := range []Job{{Mold: "jelly"}, {Rubber: rubber.Request{Name: "no such"}}, {Cast: "no such"}, {PatternMaterial: "no such"}, {Infill: p(-1)}, {Temp: p(math.NaN())}} {
+		if _, err := Tally(ctx, shape.Cube(20), job, Options{}); !errors.As(err, &bad) {
+			t.Errorf("%+v: got %v, want a bad input", job, err)
+		}
+	}
+	gone, cancel := context.WithCancel(ctx)
+	cancel()
+	if _, err := Tally(gone, shape.Cube(20), Job{}, Options{}); !errors.Is(err, context.Canceled) {
+		t.Errorf("cancelled: got %v", err)
+	}
+}
+
+func TestTallySameBytes(t *testing.T) {
+	m := shape.Vase(20, 35, 18, 90, 4, 32)
+	var first []byte
+	for _, n := range []int{1, 2, 4} {
+		old := runtime.GOMAXPROCS(n)
+		s := tallyOf(t, m, Job{Resolution: 1})
+		runtime.GOMAXPROCS(old)
+		b, err := json.Marshal(s.Plan)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if first == nil {
+			first = b
+		} else if string(first) != string(b) {
+			t.Errorf("%d cores give other bytes", n)
+		}
+	}
+}
+
+func TestUnitDoubt(t *testing.T) {
+	for _, c := range []struct {
+		size float64
+		src  Source
+		code finding.Code
+		sev  finding.Severity
+	}{
+		{1.5, Source{UnitsFrom: "assumed"}, finding.UnitDoubtful, finding.Caution},
+		{20, Source{UnitsFrom: "assumed"}, finding.UnitDoubtful, finding.Caution},
+		{150, Source{UnitsFrom: "assumed"}, finding.UnitAssumed, finding.Note},
+		{5000, Source{UnitsFrom: "assumed"}, finding.UnitDoubtful, finding.Caution},
+		{40, Source{UnitsFrom: "assumed", Resized: 2}, finding.UnitDoubtful, finding.Caution},
+		{20, Source{UnitsFrom: "flag"}, "", 0}, {20, Source{UnitsFrom: "file"}, "", 0}, {20000, Source{UnitsFrom: "file"}, finding.UnitDoubtful, finding.Caution},
+		{20, Source{UnitsFrom: "assumed", SizeGiven: true}, "", 0},
+	} {
+		got := unitDoubt(c.src, mesh.V(c.size, 1, 1))
+		if c.code == "" {
+			if len(got) > 0 {
+				t.Errorf("%g %+v: got %v, want nothing", c.size, c.src, got)
+			}
+			continue
+		}
+		if len(got) != 1 || got[0].Code != c.code || got[0].Severity != c.sev || !contains(got[0].Hint, "--units") {
+			t.Errorf("%g %+v: got %v", c.size, c.src, got)
+		}
+	}
+}
+
+func TestAngular(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		m    *mesh.Mesh
+		want bool
+	}{{"box", shape.Box(80, 50, 30), true}, {"arch", shape.Arch(120, 40, 100, 25, 60), true}, {"ball", shape.Sphere(30, 32), false}, {"vase", shape.Vase(20, 35, 18, 90, 4, 64), false}} {
+		s := tallyOf(t, c.m, Job{Parts: Parts{ThroughPattern}})
+		if got := angular(s.Solid); got != c.want {
+			t.Errorf("%s: got %v", c.name, got)
+		}
+	}
+}
