@@ -27,11 +27,11 @@ func finialProfile() []shape.RZ {
 	add(40, 12)
 	add(40, 15)
 	arc(40, 35, 18, 20, -90, -180, 14) // the hollow in: radius 40 → 22 over 15 to 35
-	add(20, 58)                        // stem, slightly tapering
-	arc(20, 62, 6, 4, -90, 90, 12)     // bead, 58 to 66
-	add(18, 74)                        // neck: the least section
-	add(20, 79)
-	arc(0, 113, 38, 34, -90+32.3, 80, 40) // the ball
+	add(21.5, 58)                      // stem, slightly tapering
+	arc(21.5, 62, 6, 4, -90, 90, 12)   // bead, 58 to 66
+	add(20.5, 74)                      // neck: the least section
+	add(22, 79)
+	arc(0, 113, 38, 34, -52, 80, 40) // the ball
 	last := p[len(p)-1]
 	add(5, last.Z+3)
 	arc(0, last.Z+3+8, 9, 8, -56, 84, 14) // the button

@@ -48,7 +48,7 @@ func TestFinial(t *testing.T) {
 		}
 	}
 	u := shape.RevolveUndercut(p, 0, 0)
-	if math.Abs(u.Depth-20) > 0.05 || u.Stretch < 0.9 {
+	if math.Abs(u.Depth-17.5) > 0.05 || math.Abs(u.Stretch-17.5/20.5) > 0.003 {
 		t.Errorf("a deep undercut is wanted: got %+v", u)
 	}
 }

@@ -1,0 +1,287 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
+)
+
+// Every flag of a command stands in its help and in its manual page, in a
+// group, and nothing is offered twice.
+func TestHelpListsEveryFlag(t *testing.T) {
+	a := newApp(strings.NewReader(""), io.Discard, io.Discard)
+	for _, c := range a.root.Commands() {
+		if _, ours := a.groups[c]; !ours {
+			continue
+		}
+		var help, page bytes.Buffer
+		c.SetOut(&help)
+		a.help(c, nil)
+		if err := a.manualPage(&page, c); err != nil {
+			t.Fatal(err)
+		}
+		c.Flags().VisitAll(func(f *pflag.Flag) {
+			if n := strings.Count(help.String(), " --"+f.Name+" ") + strings.Count(help.String(), " --"+f.Name+"\n"); n < 1 {
+				t.Errorf("%s: --%s stands %d times in help", c.Name(), f.Name, n)
+			}
+			if !strings.Contains(page.String(), roff("--"+f.Name)) {
+				t.Errorf("%s: --%s is not in the manual page", c.Name(), f.Name)
+			}
+			if f.Usage == "" {
+				t.Errorf("%s: --%s says nothing", c.Name(), f.Name)
+			}
+		})
+		if c.Example == "" && !strings.HasPrefix(c.Name(), "help") {
+			t.Errorf("%s has no example", c.Name())
+		}
+		for _, l := range strings.Split(help.String(), "\n") {
+			if n := len([]rune(l)); n > 90 {
+				t.Errorf("%s: a line of help has %d columns: %q", c.Name(), n, l)
+			}
+		}
+	}
+}
+
+// The flags that each command is to have.
+func TestFlagsOffered(t *testing.T) {
+	pattern := "units resize height longest opening keep-crumbs displaced max-triangles up"
+	pose := " mold clay ignore resolution"
+	holds := " container inside inside-tube wall over under board tube shop"
+	rubber := " rubber sg in3-per-lb mix mix-by sg-a sg-b extra weigh-to temp have price-per-kg currency pattern-material pattern-mass infill pattern-irreplaceable cast cast-wall copies"
+	common := " json quiet strict help version system"
+	a := newApp(strings.NewReader(""), io.Discard, io.Discard)
+	for name, flags := range map[string]string{
+		"plan":       pattern + pose + holds + rubber + common + " png",
+		"check":      pattern + common,
+		"demold":     pattern + pose + common,
+		"containers": pattern + pose + holds + common,
+		"preview":    pattern + pose + holds + common + " output",
+		"pour":       "box sleeve frustum displaced shop" + rubber + common,
+		"materials":  "json help version shop",
+		"shop":       "json help version shop",
+	} {
+		c, _, err := a.root.Find([]string{name})
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			continue
+		}
+		for _, f := range strings.Fields(flags) {
+			if c.Flags().Lookup(f) == nil {
+				t.Errorf("moldtally %s has no --%s", name, f)
+			}
+		}
+	}
+}
+
+// The examples in the help are command lines that parse.
+func TestExamplesParse(t *testing.T) {
+	probe := newApp(strings.NewReader(""), io.Discard, io.Discard)
+	var walk func(c *cobra.Command)
+	walk = func(c *cobra.Command) {
+		for _, line := range strings.Split(c.Example, "\n") {
+			if line = strings.TrimSpace(line); line == "" {
+				continue
+			}
+			args := split(line)
+			if args[0] != "moldtally" {
+				t.Errorf("example %q does not begin with moldtally", line)
+				continue
+			}
+			a := newApp(strings.NewReader(""), io.Discard, io.Discard)
+			cmd, rest, err := a.root.Find(args[1:])
+			if err == nil {
+				err = cmd.ParseFlags(rest)
+			}
+			if err == nil {
+				err = cmd.ValidateArgs(cmd.Flags().Args())
+			}
+			if err != nil {
+				t.Errorf("example %q: %v", line, err)
+			}
+		}
+		for _, s := range c.Commands() {
+			if _, ours := probe.groups[s]; ours {
+				walk(s)
+			}
+		}
+	}
+	walk(probe.root)
+}
+
+// split cuts a line into words as a shell does, up to a redirection.
+func split(line string) []string {
+	var out []string
+	word, in, quoted := "", false, false
+	for _, r := range line {
+		switch {
+		case r == '"':
+			quoted, in = !quoted, true
+		case r == '>' && !quoted:
+			return out
+		case r == ' ' && !quoted:
+			if in {
+				out = append(out, word)
+			}
+			word, in = "", false
+		default:
+			word, in = word+string(r), true
+		}
+	}
+	if in {
+		out = append(out, word)
+	}
+	return out
+}
+
+func TestTarget(t *testing.T) {
+	dir := t.TempDir()
+	file := filepath.Join(dir, "here.png")
+	if err := os.WriteFile(file, nil, 0o666); err != nil {
+		t.Fatal(err)
+	}
+	a, b, c := filepath.Join(dir, "a.stl"), filepath.Join(dir, "b.stl"), filepath.Join(dir, "sub", "A.obj")
+	for _, x := range []struct {
+		name     string
+		patterns []string
+		flag     string
+		want     []string // "" = a usage error
+	}{
+		{"not given", []string{a}, "", []string{""}},
+		{"a file", []string{a}, file, []string{file}},
+		{"a new file", []string{a}, filepath.Join(dir, "new.png"), []string{filepath.Join(dir, "new.png")}},
+		{"a folder", []string{a}, dir, []string{filepath.Join(dir, "a.png")}},
+		{"a new folder", []string{a}, filepath.Join(dir, "out") + "/", []string{filepath.Join(dir, "out", "a.png")}},
+		{"stdin", []string{"-"}, dir, []string{filepath.Join(dir, "stdin.png")}},
+		{"two, a folder", []string{a, b}, dir, []string{filepath.Join(dir, "a.png"), filepath.Join(dir, "b.png")}},
+		{"two of one name", []string{a, c}, filepath.Join(dir, "out"), []string{filepath.Join(dir, "out", "a.png"), filepath.Join(dir, "out", "A-2.png")}},
+		{"two, a file that is there", []string{a, b}, file, []string{"error"}},
+		{"two, a file's name", []string{a, b}, filepath.Join(dir, "new.png"), []string{"error"}},
+		{"the pattern itself", []string{file}, file, []string{"error"}},
+		{"the pattern by its folder", []string{file}, dir, []string{"error"}},
+	} {
+		o := outputs{patterns: x.patterns}
+		for i, want := range x.want {
+			got, err := o.target("--png", x.flag, x.patterns[i], ".png")
+			var u *usageError
+			if want == "error" {
+				if !errors.As(err, &u) || u.hint == "" {
+					t.Errorf("%s: got %q, %v; want a usage error with a hint", x.name, got, err)
+				}
+			} else if err != nil || got != want {
+				t.Errorf("%s: got %q, %v; want %q", x.name, got, err, want)
+			}
+		}
+	}
+}
+
+// What fails half-way leaves nothing, and what was there stays.
+func TestBatch(t *testing.T) {
+	dir := t.TempDir()
+	old := filepath.Join(dir, "old.txt")
+	if err := os.WriteFile(old, []byte("old"), 0o640); err != nil {
+		t.Fatal(err)
+	}
+	write := func(s string) func(io.Writer) error {
+		return func(w io.Writer) error { _, err := io.WriteString(w, s); return err }
+	}
+	var b batch
+	if err := b.add(old, write("new")); err != nil {
+		t.Fatal(err)
+	}
+	if err := b.add(filepath.Join(dir, "two.txt"), func(w io.Writer) error {
+		fmt.Fprint(w, "half")
+		return errors.New("no more")
+	}); err == nil {
+		t.Fatal("the writer's error is lost")
+	}
+	b.discard()
+	if got, _ := os.ReadFile(old); string(got) != "old" {
+		t.Errorf("old.txt holds %q, want what it held", got)
+	}
+	if es, _ := os.ReadDir(dir); len(es) != 1 {
+		t.Errorf("%d files are left, want 1", len(es))
+	}
+	if err := b.add(old, write("new")); err != nil {
+		t.Fatal(err)
+	}
+	if err := b.commit(); err != nil {
+		t.Fatal(err)
+	}
+	b.discard()
+	if got, _ := os.ReadFile(old); string(got) != "new" {
+		t.Errorf("old.txt holds %q, want what was written", got)
+	}
+}
+
+// stuck is a stdin on which nothing ever comes.
+type stuck struct{ release chan struct{} }
+
+func (s stuck) Read([]byte) (int, error) { <-s.release; return 0, io.EOF }
+
+// Ctrl-C ends a run that waits for stdin: status 130, and nothing on stdout.
+func TestInterrupted(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	s := stuck{make(chan struct{})}
+	defer close(s.release)
+	var out, err bytes.Buffer
+	done := make(chan int)
+	go func() { done <- runContext(ctx, []string{"plan", "-"}, s, &out, &err) }()
+	time.AfterFunc(50*time.Millisecond, cancel)
+	select {
+	case got := <-done:
+		if got != exitInterrupted || out.Len() > 0 || !strings.Contains(err.String(), "stopped") {
+			t.Errorf("status %d, stdout %q, stderr %q; want 130, nothing, and a word", got, out.String(), err.String())
+		}
+	case <-time.After(10 * time.Second):
+		t.Fatal("it does not stop")
+	}
+}
+
+func TestSpool(t *testing.T) {
+	for _, n := range []int{0, 1, 1 << 20, 3<<20 + 7} {
+		data := bytes.Repeat([]byte("mold"), n/4+1)[:n]
+		r, size, done, err := spool(context.Background(), bytes.NewReader(data))
+		if err != nil || size != int64(n) {
+			t.Fatalf("%d bytes: size %d, %v", n, size, err)
+		}
+		got := make([]byte, n)
+		if _, err := r.ReadAt(got, 0); err != nil && err != io.EOF || !bytes.Equal(got, data) {
+			t.Errorf("%d bytes: read back otherwise (%v)", n, err)
+		}
+		done()
+	}
+	if _, _, _, err := spool(context.Background(), io.MultiReader(strings.NewReader("x"), broken{})); err == nil {
+		t.Error("a broken stdin gives no error")
+	}
+}
+
+type broken struct{}
+
+func (broken) Read([]byte) (int, error) { return 0, errors.New("the cable is out") }
+
+func TestClosest(t *testing.T) {
+	choices := []string{"plan", "check", "demold", "containers", "pour"}
+	for w, want := range map[string]string{"plna": "plan", "chek": "check", "cont": "containers", "po": "pour", "zebra": "", "": "", "demould": "demold"} {
+		if got := closest(w, choices); got != want {
+			t.Errorf("%q: got %q, want %q", w, got, want)
+		}
+	}
+	for _, x := range []struct {
+		a, b string
+		want int
+	}{{"", "abc", 3}, {"kitten", "sitting", 3}, {"abc", "abc", 0}, {"abc", "", 3}} {
+		if got := distance(x.a, x.b); got != x.want {
+			t.Errorf("%q to %q: got %d, want %d", x.a, x.b, got, x.want)
+		}
+	}
+}

@@ -1,0 +1,409 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"fmt"
+	"io"
+	"math"
+	"path/filepath"
+	"runtime"
+
+	"github.com/spf13/cobra"
+
+	"moldtally/estimate"
+	"moldtally/mesh"
+	"moldtally/mesh/finding"
+	"moldtally/mesh/meshfile"
+	"moldtally/mesh/unit"
+	"moldtally/render"
+)
+
+// mmPer is the size of a unit that a file's numbers can be in.
+var mmPer = map[string]float64{
+	"micron": 0.001, "mm": float64(unit.MM), "cm": float64(unit.CM), "m": float64(unit.M), "in": float64(unit.Inch), "ft": float64(unit.Foot),
+}
+
+// load reads a pattern and scales it to millimetres, and by --resize. The
+// findings are about the file itself.
+func (a *app) load(ctx context.Context, pattern string, s *settings) (*mesh.Mesh, estimate.Source, finding.List, error) {
+	src := estimate.Source{File: baseName(pattern), Resized: 1}
+	o := meshfile.Options{MaxTriangles: s.maxTriangles, Progress: a.progress, Name: src.File}
+	var b *mesh.Builder
+	var info meshfile.Info
+	var err error
+	if pattern == "-" {
+		o.Name = "the pattern on stdin"
+		data, size, done, serr := spool(ctx, a.in)
+		if serr != nil {
+			return nil, src, nil, serr
+		}
+		defer done()
+		b, info, err = meshfile.Read(ctx, data, size, o)
+	} else {
+		b, info, err = meshfile.Open(ctx, pattern, o)
+	}
+	if err != nil {
+		return nil, src, nil, err
+	}
+	src.Format, src.FileUp = info.Format, info.Up
+	scale := 1.0
+	switch {
+	case s.units != "":
+		src.Units, src.UnitsFrom, scale = s.units, "flag", mmPer[s.units]
+	case info.Unit != "":
+		src.Units, src.UnitsFrom, scale = info.Unit, "file", info.Scale
+	default:
+		src.Units, src.UnitsFrom = "mm", "assumed"
+	}
+	if s.resize != nil {
+		src.Resized = *s.resize
+		scale *= *s.resize
+	}
+	m, err := b.Build(scale)
+	if err != nil {
+		return nil, src, nil, &failure{fmt.Sprintf("%s gives no mesh: %s", src.File, trimPackages(err.Error())),
+			"without a surface there is no volume, so no rubber can be worked out", "look at the file's numbers and at --units and --resize"}
+	}
+	return m, src, info.Findings, nil
+}
+
+// resized returns m made f times as big.
+func resized(m *mesh.Mesh, f float64) (*mesh.Mesh, error) {
+	vs := make([]mesh.Vec, m.NumVertices())
+	for i, v := range m.Vertices() {
+		vs[i] = v.Mul(f)
+		if !vs[i].IsFinite() {
+			return nil, &failure{fmt.Sprintf("made %g times as big, the pattern is too large to reckon with", f), "nothing was worked out", "look at the size asked for and at --units"}
+		}
+	}
+	return mesh.New(vs, m.Triangles()), nil
+}
+
+// sized brings the mesh to the finished size that --longest or --height asks
+// for. The height is along up, so for --up auto the pattern is first stood up
+// as it is; which side that is does not depend on its size, but for the fixed
+// millimetres of clay and noise, so the outcome is checked and the side held
+// where it would change.
+func (a *app) sized(ctx context.Context, m *mesh.Mesh, s *settings, job *estimate.Job) (*mesh.Mesh, error) {
+	switch {
+	case s.longest != nil:
+		size := m.Size()
+		longest := max(size.X, size.Y, size.Z)
+		if longest <= 0 {
+			return m, nil // of no size at all: the survey says so
+		}
+		f := *s.longest / longest
+		job.Source.Resized, job.Source.SizeGiven = f, true
+		return resized(m, f)
+	case s.height != nil:
+		job.Source.SizeGiven = true
+		first := *job
+		first.Parts.StopAfter = estimate.ThroughDemold
+		auto := first.Up.Auto || first.Up.Dir == (mesh.Vec{})
+		for pass := 0; ; pass++ {
+			sess, err := a.tally(ctx, m, first)
+			if err != nil {
+				return nil, err
+			}
+			h := sess.Plan.Pose.Height
+			if !(h > 0) {
+				return nil, &failure{job.Source.File + " has no height along up", "it cannot be brought to a height", "choose another side with --up"}
+			}
+			f := *s.height / h
+			if math.Abs(f-1) < 1e-9 {
+				return m, nil
+			}
+			if pass == 2 { // it turns over whenever it is scaled: hold it
+				first.Up = estimate.Up{Dir: mesh.V(sess.Plan.Pose.Up[0], sess.Plan.Pose.Up[1], sess.Plan.Pose.Up[2])}
+				job.Up, auto = first.Up, false
+			}
+			job.Source.Resized *= f
+			first.Source = job.Source
+			if m, err = resized(m, f); err != nil {
+				return nil, err
+			}
+			if !auto {
+				return m, nil
+			}
+		}
+	}
+	return m, nil
+}
+
+// plan does the whole job for one pattern. A session beside an error holds
+// what could be found all the same.
+func (a *app) plan(ctx context.Context, pattern string, s *settings, stage estimate.Stage) (*estimate.Session, error) {
+	stop := a.startProgress()
+	defer stop()
+	m, src, about, err := a.load(ctx, pattern, s)
+	if err != nil {
+		return nil, err
+	}
+	job := s.job
+	job.Source = src
+	if m, err = a.sized(ctx, m, s, &job); err != nil {
+		return nil, err
+	}
+	job.Parts.StopAfter = stage
+	sess, err := a.tally(ctx, m, job)
+	if sess != nil && sess.Plan != nil {
+		sess.Plan.Warnings = append(about, sess.Plan.Warnings...)
+		sess.Plan.Warnings.Sort()
+	}
+	return sess, err
+}
+
+func (a *app) tally(ctx context.Context, m *mesh.Mesh, job estimate.Job) (*estimate.Session, error) {
+	return estimate.Tally(ctx, m, job, estimate.Options{Version: version, Progress: a.progress})
+}
+
+// meshCommand runs the same pipeline for every command that reads patterns.
+func (a *app) meshCommand(c *cobra.Command, patterns []string, s *settings, stage estimate.Stage) error {
+	ctx := c.Context()
+	a.quiet = s.quiet
+	if err := s.checkFlags(c); err != nil {
+		return err
+	}
+	if c.Flags().Lookup("shop") != nil {
+		if err := s.useShop(); err != nil {
+			return err
+		}
+	}
+	patterns = expand(patterns)
+	if n := count(patterns, "-"); n > 1 {
+		return usagef("name it once", "stdin (-) is named %d times", n)
+	}
+	out := outputs{patterns: patterns}
+	// Where files go is settled before any work is done.
+	files, err := s.outputFiles(&out, patterns)
+	if err != nil {
+		return err
+	}
+	var entries []render.Entry
+	stopOpen := false
+	for i, p := range patterns {
+		label := ""
+		if len(patterns) > 1 {
+			label = baseName(p)
+		}
+		sess, err := a.plan(ctx, p, s, stage)
+		if ctx.Err() != nil {
+			return ctx.Err()
+		}
+		if err == nil && len(files[i]) > 0 {
+			err = a.writeFiles(ctx, sess, s, files[i])
+			if ctx.Err() != nil {
+				return ctx.Err()
+			}
+		}
+		e := render.Entry{File: baseName(p)}
+		if sess != nil && sess.Plan != nil {
+			e.Plan = sess.Plan
+			if w, any := e.Plan.Warnings.Worst(); any && w == finding.Stop {
+				stopOpen = true
+			}
+			if a.repeats(s) {
+				for _, f := range e.Plan.Warnings {
+					a.finding(label, f)
+				}
+			}
+		}
+		if err != nil {
+			e.Error, _, _, _ = explain(err)
+			a.status = exitFailed
+			a.fail(label, err)
+		}
+		entries = append(entries, e)
+		if !s.json && !s.noSheet && e.Plan != nil {
+			if i > 0 {
+				fmt.Fprintln(a.out)
+			}
+			if err := a.printSheet(render.NewSheet(e.Plan, render.SheetOptions{System: render.System(s.system)})); err != nil {
+				return err
+			}
+		}
+	}
+	switch {
+	case s.json && len(patterns) == 1:
+		if p := entries[0].Plan; p != nil {
+			err = a.print(func(w io.Writer) error { return render.WriteJSON(w, p) })
+		}
+	case s.json:
+		err = a.print(func(w io.Writer) error { return render.WriteManyJSON(w, version, entries, totalOf(entries)) })
+	case len(patterns) > 1 && !s.noSheet:
+		fmt.Fprintln(a.out)
+		err = a.printSheet(render.NewTotals(entries, render.SheetOptions{System: render.System(s.system)}))
+	}
+	if err != nil {
+		return err
+	}
+	if a.status == exitOK && s.strict && stopOpen {
+		a.status = exitStop
+	}
+	return nil
+}
+
+// repeats says whether warnings are told on stderr: not where the sheet, which
+// has them too, goes to the same terminal.
+func (a *app) repeats(s *settings) bool {
+	_, out := terminal(a.out)
+	_, err := terminal(a.err)
+	return s.json || s.noSheet || !out || !err
+}
+
+// print writes a report to stdout, whole or not at all.
+func (a *app) print(write func(io.Writer) error) error {
+	var b bytes.Buffer
+	if err := write(&b); err != nil {
+		return err
+	}
+	if _, err := a.out.Write(b.Bytes()); err != nil {
+		return &failure{fmt.Sprintf("the report cannot be written to stdout: %v", cause(err)), "a part of it may be missing", "write it to a file: add > FILE"}
+	}
+	return nil
+}
+
+func (a *app) printSheet(s *render.Sheet) error {
+	return a.print(func(w io.Writer) error {
+		return render.WriteText(w, s, render.TextOptions{Width: width(a.out), Color: color(a.out)})
+	})
+}
+
+// wanted is a file that a flag asks for.
+type wanted struct{ flag, target string }
+
+// outputFiles settles where each pattern's files go.
+func (s *settings) outputFiles(out *outputs, patterns []string) ([][]wanted, error) {
+	files := make([][]wanted, len(patterns))
+	for _, f := range []struct{ flag, name, ext string }{{"png", s.png, ".png"}, {"repaired", s.repaired, ".stl"}} {
+		for i, p := range patterns {
+			t, err := out.target("--"+f.flag, f.name, p, f.ext)
+			if err != nil {
+				return nil, err
+			}
+			if t == "" {
+				continue
+			}
+			if f.flag == "repaired" {
+				if _, ok := meshfile.FormatFor(t); !ok {
+					return nil, usagef("end its name in .stl, .obj, .ply, .off, .3mf or .glb", "--repaired %s does not say in which format to write", f.name)
+				}
+			}
+			for _, w := range files[i] {
+				if sameFile(w.target, t) {
+					return nil, usagef("give each its own name", "--%s and --%s name the same file", w.flag, f.flag)
+				}
+			}
+			files[i] = append(files[i], wanted{f.flag, t})
+		}
+	}
+	return files, nil
+}
+
+// writeFiles writes all files of one pattern, or none.
+func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *settings, files []wanted) error {
+	stop := a.startProgress()
+	defer stop()
+	var b batch
+	defer b.discard()
+	for _, f := range files {
+		var write func(io.Writer) error
+		switch f.flag {
+		case "png":
+			img, err := render.Preview(ctx, sess, render.PreviewOptions{System: render.System(s.system), Progress: a.progress})
+			if err != nil {
+				return err
+			}
+			write = func(w io.Writer) error { return render.WritePNG(w, img) }
+		case "repaired":
+			a.progress("mend", 0, 0)
+			m, cell, err := sess.Solid.Repaired(ctx, 0)
+			if err != nil {
+				return err
+			}
+			if cell > 0 {
+				a.note("the surface crosses itself, so the mended solid was drawn anew in cells of %.2g mm; edges are cut off within a cell", cell)
+			}
+			format, _ := meshfile.FormatFor(f.target)
+			write = func(w io.Writer) error { return meshfile.Write(w, format, m) }
+		}
+		if err := b.add(f.target, write); err != nil {
+			return err
+		}
+	}
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	return b.commit()
+}
+
+// total is what several patterns add up to; null where no pattern has it.
+type total struct {
+	Patterns     int      `json:"patterns"`
+	Failed       int      `json:"failed"`
+	RubberVolume *float64 `json:"rubber_volume_mm3"`
+	RubberMass   *float64 `json:"rubber_mass_g"`
+	MassToMix    *float64 `json:"mass_to_mix_g"`
+	Currency     *string  `json:"currency"` // null where there is more than one
+	Cost         *float64 `json:"cost"`
+}
+
+func totalOf(entries []render.Entry) *total {
+	t := &total{Patterns: len(entries)}
+	add := func(to **float64, v float64) {
+		if *to == nil {
+			*to = new(float64)
+		}
+		**to += v
+	}
+	mixed := false
+	for _, e := range entries {
+		if e.Error != "" || e.Plan == nil {
+			t.Failed++
+			continue
+		}
+		if r := e.Plan.Rubber; r != nil {
+			add(&t.RubberVolume, r.Volume)
+			add(&t.RubberMass, r.Mass)
+			add(&t.MassToMix, r.MassToMix)
+		}
+		if c := e.Plan.Cost; c != nil {
+			if t.Currency != nil && *t.Currency != c.Currency {
+				mixed = true
+			}
+			t.Currency = &c.Currency
+			add(&t.Cost, c.Total)
+		}
+	}
+	if mixed {
+		t.Currency, t.Cost = nil, nil
+	}
+	return t
+}
+
+// expand opens * and ? in names where the shell does not (on Windows).
+func expand(patterns []string) []string {
+	if runtime.GOOS != "windows" {
+		return patterns
+	}
+	var out []string
+	for _, p := range patterns {
+		if names, err := filepath.Glob(p); err == nil && len(names) > 0 {
+			out = append(out, names...) // Glob sorts
+		} else {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+func count(list []string, s string) int {
+	n := 0
+	for _, x := range list {
+		if x == s {
+			n++
+		}
+	}
+	return n
+}

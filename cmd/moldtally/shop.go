@@ -1,0 +1,289 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"moldtally/estimate"
+	"moldtally/render"
+)
+
+// shopPath is where the shop file lies when --shop does not say: in the
+// platform's folder for settings.
+func shopPath() (string, error) {
+	dir, err := os.UserConfigDir()
+	if err != nil {
+		return "", &failure{"there is no folder for settings on this machine", "no shop file is used", "name one with --shop FILE"}
+	}
+	return filepath.Join(dir, "moldtally", "shop.toml"), nil
+}
+
+// readShop reads a shop file. A file with mistakes is refused whole: half a
+// price list gives a wrong price.
+func readShop(path string) (*estimate.Shop, []estimate.ShopError, error) {
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, nil, &failure{fmt.Sprintf("the shop file %s cannot be opened: %v", path, cause(err)), "your own rubbers and prices are not known", "check the name, or write one with moldtally shop init"}
+	}
+	defer f.Close()
+	if st, err := f.Stat(); err == nil && st.IsDir() {
+		return nil, nil, &failure{path + " is a folder, not a shop file", "your own rubbers and prices are not known", "name the file in it"}
+	}
+	s, bad := estimate.ParseShop(f)
+	return s, bad, nil
+}
+
+// useShop finds and reads the shop file for a job: the one named, or the one
+// in the settings folder if there is one.
+func (s *settings) useShop() error {
+	path := s.shop
+	if path == "" {
+		p, err := shopPath()
+		if err != nil {
+			return nil // nowhere to look is as good as none there
+		}
+		if _, err := os.Stat(p); errors.Is(err, fs.ErrNotExist) {
+			return nil
+		}
+		path = p
+	}
+	shop, bad, err := readShop(path)
+	if err != nil {
+		return err
+	}
+	if len(bad) > 0 {
+		more := ""
+		if len(bad) > 1 {
+			more = fmt.Sprintf(" (and %d more)", len(bad)-1)
+		}
+		return &failure{fmt.Sprintf("the shop file %s has a mistake in %s%s", filepath.Base(path), bad[0].Error(), more),
+			"nothing was worked out, because rubbers and prices could be wrong", "see them all with: moldtally shop check " + path}
+	}
+	s.job.Shop = shop
+	if s.system == "" {
+		s.system = shop.Defaults.System
+	}
+	return nil
+}
+
+func (a *app) shopCommand() *cobra.Command {
+	s := &settings{}
+	c := &cobra.Command{
+		Use:   "shop",
+		Short: "Show, check or write the shop file: own stock, prices, habits",
+		Long: `The shop file holds your own rubbers, kits, prices and habits. It is looked for in
+your settings folder; every command that plans uses it, and --shop names another.
+shop shows where it is and what it holds; shop check lists every mistake by line;
+shop init writes a commented one to start from.`,
+		Example: `moldtally shop
+moldtally shop check
+moldtally shop check ./winter.toml
+moldtally shop init`,
+		Args: args(0, 0, ""),
+		RunE: func(c *cobra.Command, _ []string) error {
+			p, err := shopPath()
+			if err != nil {
+				return err
+			}
+			if _, err := os.Stat(p); s.shop == "" && !s.json && errors.Is(err, fs.ErrNotExist) {
+				return a.printSheet(&render.Sheet{Title: "No shop file", Maker: "moldtally " + version, Sections: []render.Section{{
+					Key: "shop", Title: "Shop file", Rows: []render.Row{{Label: "Looked for at", Value: p}},
+					List: []string{"moldtally's own tables are used, without prices.", "Write one to start from with: moldtally shop init"},
+				}}})
+			}
+			return a.shopShow(s, "")
+		},
+	}
+	flags := func(c *cobra.Command, s *settings) {
+		g := groups{}
+		add := g.add("Shop")
+		add(fileValue(&s.shop), "shop", "the shop file (in your settings folder)")
+		g.add("Common")
+		g.switches(&s.json, "json", "print one JSON object")
+		g.help()
+		a.install(c, g)
+	}
+	flags(c, s)
+
+	cs := &settings{}
+	check := &cobra.Command{
+		Use: "check [FILE]", Short: "List every mistake of the shop file, by line",
+		Long:    "check reads the shop file, or the one that is named, and lists every mistake by line and key.",
+		Example: "moldtally shop check\nmoldtally shop check ./winter.toml",
+		Args:    args(0, 1, "a FILE"),
+		RunE: func(c *cobra.Command, args []string) error {
+			if len(args) == 1 {
+				if cs.shop != "" {
+					return usagef("give one", "a FILE and --shop name two shop files")
+				}
+				return a.shopShow(cs, args[0])
+			}
+			return a.shopShow(cs, "")
+		},
+	}
+	flags(check, cs)
+
+	is := &settings{}
+	initc := &cobra.Command{
+		Use: "init", Short: "Write a commented shop file to start from",
+		Long:    "init writes a commented shop file, to your settings folder or where --shop says. It never overwrites one.",
+		Example: "moldtally shop init\nmoldtally shop init --shop ./shop.toml",
+		Args:    args(0, 0, ""),
+		RunE:    func(*cobra.Command, []string) error { return a.shopInit(is) },
+	}
+	g := groups{}
+	g.add("Shop")(fileValue(&is.shop), "shop", "where to write it (in your settings folder)")
+	g.add("Common")
+	g.help()
+	a.install(initc, g)
+	c.AddCommand(check, initc)
+	return c
+}
+
+// shopShow reports what the shop file holds and its mistakes; with mistakes
+// the status is 1.
+func (a *app) shopShow(s *settings, named string) error {
+	path := named
+	if path == "" {
+		path = s.shop
+	}
+	if path == "" {
+		p, err := shopPath()
+		if err != nil {
+			return err
+		}
+		if _, err := os.Stat(p); errors.Is(err, fs.ErrNotExist) {
+			return &failure{"there is no shop file at " + p, "moldtally's own tables are used, without prices", "write one to start from with: moldtally shop init"}
+		}
+		path = p
+	}
+	shop, bad, err := readShop(path)
+	if err != nil {
+		return err
+	}
+	type mistake struct {
+		Line int    `json:"line"`
+		Key  string `json:"key"`
+		What string `json:"what"`
+	}
+	out := struct {
+		Schema  int    `json:"schema"`
+		Tool    string `json:"tool"`
+		Version string `json:"version"`
+		Shop    struct {
+			File     string   `json:"file"`
+			Currency *string  `json:"currency"`
+			Rubbers  []string `json:"rubbers"`
+			Castings []string `json:"castings"`
+			Boards   []string `json:"boards"`
+			Tubes    []string `json:"tubes"`
+		} `json:"shop"`
+		Mistakes []mistake `json:"mistakes"`
+	}{Schema: estimate.Schema, Tool: "moldtally", Version: version, Mistakes: []mistake{}}
+	h := &out.Shop
+	h.File, h.Rubbers, h.Castings, h.Boards, h.Tubes = filepath.Base(path), []string{}, []string{}, []string{}, []string{}
+	if c := shop.Prices.Currency; c != "" {
+		h.Currency = &c
+	}
+	for _, r := range shop.Rubbers {
+		h.Rubbers = append(h.Rubbers, r.Name)
+	}
+	for _, c := range shop.Castings {
+		h.Castings = append(h.Castings, c.Name)
+	}
+	for _, b := range shop.Boards {
+		h.Boards = append(h.Boards, b.Name)
+	}
+	for _, t := range shop.Tubes {
+		h.Tubes = append(h.Tubes, t.Name)
+	}
+	for _, m := range bad {
+		out.Mistakes = append(out.Mistakes, mistake{m.Line, m.Key, m.What})
+	}
+	if s.json {
+		err = a.printJSON(out)
+	} else {
+		sheet := &render.Sheet{Title: path, Maker: "moldtally " + version}
+		none := func(s []string) string {
+			if len(s) == 0 {
+				return "none"
+			}
+			return strings.Join(s, ", ")
+		}
+		rows := []render.Row{
+			{Label: "Rubbers", Value: none(h.Rubbers)}, {Label: "Castings", Value: none(h.Castings)},
+			{Label: "Boards", Value: none(h.Boards)}, {Label: "Tubes", Value: none(h.Tubes)},
+		}
+		if h.Currency != nil {
+			rows = append(rows, render.Row{Label: "Currency", Value: *h.Currency})
+		}
+		sheet.Sections = append(sheet.Sections, render.Section{Key: "shop", Title: "Shop file", Rows: rows})
+		if len(bad) == 0 {
+			sheet.Sections = append(sheet.Sections, render.Section{Key: "mistakes", Title: "Mistakes", Tone: render.Good, List: []string{"None found."}})
+		}
+		err = a.printSheet(sheet)
+	}
+	if err != nil {
+		return err
+	}
+	for _, m := range bad {
+		a.say("error", fmt.Sprintf("%s, %s", filepath.Base(path), m.Error()))
+	}
+	if len(bad) > 0 {
+		a.say("effect", "the file is not used until every mistake is mended")
+		a.say("hint", "mend them and run moldtally shop check again")
+		a.status = exitFailed
+	}
+	return nil
+}
+
+func (a *app) shopInit(s *settings) error {
+	path := s.shop
+	if path == "" {
+		p, err := shopPath()
+		if err != nil {
+			return err
+		}
+		if err := os.MkdirAll(filepath.Dir(filepath.Dir(p)), 0o777); err != nil {
+			return cannotWrite(p, err)
+		}
+		path = p
+	}
+	if _, err := os.Lstat(path); err == nil {
+		return &failure{path + " is there already", "it was left as it is", "edit it, or name another with --shop"}
+	}
+	var b batch
+	defer b.discard()
+	if err := b.add(path, func(w io.Writer) error { _, err := io.WriteString(w, estimate.ShopTemplate); return err }); err != nil {
+		return err
+	}
+	if err := b.commit(); err != nil {
+		return err
+	}
+	_, err := fmt.Fprintln(a.out, path)
+	return err
+}
+
+// printJSON prints a report that is not a plan.
+func (a *app) printJSON(v any) error {
+	return a.print(func(w io.Writer) error {
+		var b bytes.Buffer
+		e := json.NewEncoder(&b)
+		e.SetEscapeHTML(false)
+		e.SetIndent("", "  ")
+		if err := e.Encode(v); err != nil {
+			return err
+		}
+		_, err := b.WriteTo(w)
+		return err
+	})
+}

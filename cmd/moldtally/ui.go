@@ -1,0 +1,265 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"sync"
+	"time"
+
+	"golang.org/x/term"
+
+	"moldtally/boxfit"
+	"moldtally/estimate/rubber"
+	"moldtally/mesh"
+	"moldtally/mesh/finding"
+	"moldtally/mesh/meshfile"
+	"moldtally/mesh/solid"
+	"moldtally/mesh/unit"
+)
+
+// What a command has to say goes to two places. The report, and nothing else,
+// goes to stdout, whole or not at all. Everything else goes to stderr: each
+// line begins with the program's name and a kind (error, stop, caution, note,
+// effect, hint), in lower case and without a final period, so that it can be
+// searched. Progress is drawn on stderr only where that is a terminal, on one
+// line that is wiped before anything else is written.
+
+// Exit statuses.
+const (
+	exitOK          = 0
+	exitFailed      = 1   // a pattern or the job failed
+	exitUsage       = 2   // the command line is wrong
+	exitStop        = 3   // done, but with --strict and an open stop
+	exitInterrupted = 130 // Ctrl-C
+)
+
+// usageError is a command line that cannot be meant: exit 2.
+type usageError struct{ summary, hint string }
+
+func (e *usageError) Error() string { return e.summary }
+
+func usagef(hint, format string, args ...any) error {
+	return &usageError{fmt.Sprintf(format, args...), hint}
+}
+
+// failure is a job that cannot be done, in three parts: exit 1.
+type failure struct{ summary, effect, hint string }
+
+func (e *failure) Error() string { return e.summary }
+
+// ui talks to the user.
+type ui struct {
+	in       io.Reader
+	out, err io.Writer
+	quiet    bool // no warnings, no progress; errors are always told
+
+	mu    sync.Mutex
+	stage string
+	done  int
+	total int
+	drawn int // columns of the progress line on the screen
+}
+
+func newUI(in io.Reader, out, err io.Writer) *ui { return &ui{in: in, out: out, err: err} }
+
+// terminal returns the file behind w where it is a terminal.
+func terminal(w any) (*os.File, bool) {
+	f, ok := w.(*os.File)
+	return f, ok && term.IsTerminal(int(f.Fd()))
+}
+
+// width is the width of the terminal that w is, within what reads well, or 80.
+func width(w any) int {
+	if f, ok := terminal(w); ok {
+		if n, _, err := term.GetSize(int(f.Fd())); err == nil {
+			return min(max(n, 48), 100)
+		}
+	}
+	return 80
+}
+
+// color says whether w wants colors: a terminal that is not a plain one. The
+// NO_COLOR variable is a common convention.
+func color(w any) bool {
+	_, ok := terminal(w)
+	return ok && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
+}
+
+// say writes one line to stderr.
+func (u *ui) say(kind, text string) {
+	text = strings.TrimRight(strings.TrimSpace(text), ".")
+	if text == "" {
+		return
+	}
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	u.wipe()
+	fmt.Fprintf(u.err, "moldtally: %s: %s\n", kind, strings.ReplaceAll(text, "\n", " "))
+}
+
+// finding tells a warning in its three parts. file names the pattern where
+// there are several.
+func (u *ui) finding(file string, f finding.Finding) {
+	if u.quiet {
+		return
+	}
+	s := f.Summary
+	if file != "" && !strings.Contains(s, file) {
+		s = file + ": " + s
+	}
+	if f.At != nil && !strings.Contains(s, "near x") {
+		s = strings.TrimRight(s, ".") + fmt.Sprintf(" (near x %.0f, y %.0f, z %.0f mm)", f.At[0]+0, f.At[1]+0, f.At[2]+0)
+	}
+	u.say(f.Severity.String(), s)
+	u.say("effect", f.Effect)
+	u.say("hint", f.Hint)
+}
+
+// note tells something good to know.
+func (u *ui) note(format string, args ...any) {
+	if !u.quiet {
+		u.say("note", fmt.Sprintf(format, args...))
+	}
+}
+
+// fail tells an error and returns the exit status it stands for. file names
+// the pattern where there are several.
+func (u *ui) fail(file string, err error) int {
+	if errors.Is(err, context.Canceled) {
+		u.say("error", "stopped before the end; nothing was written")
+		return exitInterrupted
+	}
+	summary, effect, hint, status := explain(err)
+	if file != "" && !strings.Contains(summary, file) {
+		summary = file + ": " + summary
+	}
+	u.say("error", summary)
+	u.say("effect", effect)
+	u.say("hint", hint)
+	return status
+}
+
+// explain takes an error apart.
+func explain(err error) (summary, effect, hint string, status int) {
+	var ue *usageError
+	var fe *failure
+	var me *meshfile.Error
+	var pe *unit.ParseError
+	var bad *rubber.BadInput
+	switch {
+	case errors.As(err, &ue):
+		return ue.summary, "", ue.hint, exitUsage
+	case errors.As(err, &fe):
+		return fe.summary, fe.effect, fe.hint, exitFailed
+	case errors.As(err, &me):
+		return me.Summary, me.Effect, me.Hint, exitFailed
+	case errors.Is(err, solid.ErrNothing):
+		return "its faces surround nothing, so there is no volume", "without a volume no rubber can be worked out", "give the surface thickness, or close it, in the program it was made in", exitFailed
+	case errors.Is(err, mesh.ErrTooLarge):
+		return "its numbers are too large to reckon with", "nothing was worked out", "look at --units and at --resize, and at stray points far away", exitFailed
+	case errors.Is(err, boxfit.ErrRequest):
+		s := strings.TrimPrefix(trimPackages(err.Error()), "the request makes no sense: ")
+		return s, "", "see moldtally plan --help", exitUsage
+	case errors.As(err, &bad):
+		// The library says what would do after a semicolon.
+		what, say, _ := strings.Cut(bad.What, "; ")
+		return "--" + bad.Flag + ": " + what, "", say, exitUsage
+	case errors.As(err, &pe):
+		return fmt.Sprintf("%q is not %s: %s", pe.Text, pe.What, pe.Reason), "", "write it like " + pe.Accept, exitUsage
+	}
+	// Errors of the packages below that know how to say what to do.
+	var h interface{ Hint() string }
+	if errors.As(err, &h) {
+		hint = h.Hint()
+	}
+	var e interface{ Effect() string }
+	if errors.As(err, &e) {
+		effect = e.Effect()
+	}
+	return trimPackages(err.Error()), effect, hint, exitFailed
+}
+
+// trimPackages takes the packages' prefixes off a library's message.
+func trimPackages(s string) string {
+	for {
+		cut := false
+		for _, p := range []string{"estimate", "meshfile", "mesh", "solid", "demold", "boxfit", "rubber", "render", "material", "casting", "money", "schedule", "conf", "dexel", "unit", "shop"} {
+			if r, ok := strings.CutPrefix(s, p+": "); ok {
+				s, cut = r, true
+			}
+		}
+		if !cut {
+			return s
+		}
+	}
+}
+
+// progressAfter and progressEvery keep short jobs silent and long ones calm.
+const (
+	progressAfter = 700 * time.Millisecond
+	progressEvery = 150 * time.Millisecond
+)
+
+// startProgress begins drawing on a timer, on a terminal only; the engine
+// itself only counts. The returned function ends it and wipes the line.
+func (u *ui) startProgress() (stop func()) {
+	if _, ok := terminal(u.err); !ok || u.quiet {
+		return func() {}
+	}
+	end, ended := make(chan struct{}), make(chan struct{})
+	go func() {
+		defer close(ended)
+		select {
+		case <-time.After(progressAfter):
+		case <-end:
+			return
+		}
+		t := time.NewTicker(progressEvery)
+		defer t.Stop()
+		for {
+			u.mu.Lock()
+			u.draw()
+			u.mu.Unlock()
+			select {
+			case <-t.C:
+			case <-end:
+				u.mu.Lock()
+				u.wipe()
+				u.mu.Unlock()
+				return
+			}
+		}
+	}()
+	return func() { close(end); <-ended }
+}
+
+// progress notes how far a stage is.
+func (u *ui) progress(stage string, done, total int) {
+	u.mu.Lock()
+	u.stage, u.done, u.total = stage, done, total
+	u.mu.Unlock()
+}
+
+func (u *ui) draw() {
+	if u.stage == "" {
+		return
+	}
+	s := "moldtally: " + u.stage
+	if u.total > 0 {
+		s += fmt.Sprintf(" %3d %%", int(100*min(1, float64(u.done)/float64(u.total))))
+	}
+	n := len(s)
+	fmt.Fprintf(u.err, "\r%s%s", s, strings.Repeat(" ", max(0, u.drawn-n)))
+	u.drawn = n
+}
+
+func (u *ui) wipe() {
+	if u.drawn > 0 {
+		fmt.Fprintf(u.err, "\r%s\r", strings.Repeat(" ", u.drawn))
+		u.drawn = 0
+	}
+}
