@@ -1,0 +1,176 @@
+package demold
+
+import (
+	"context"
+	"math"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"moldtally/mesh"
+	"moldtally/mesh/meshfile"
+	"moldtally/mesh/shape"
+)
+
+// lettered is a tile 100 by 60 by 10 with bars standing 3 proud of its top
+// (or sunk 3 into it) and nothing on its back.
+func lettered(sunk bool) *mesh.Mesh {
+	xs := []float64{0, 10, 20, 30, 40, 50, 60, 70, 80, 90, 100}
+	ys := []float64{0, 15, 45, 60}
+	bar := func(i, j int) bool { return j == 1 && i%2 == 1 }
+	return shape.Blocks(xs, ys, []float64{0, 10, 13}, func(i, j, k int) bool {
+		return k == 0 || bar(i, j) != sunk
+	})
+}
+
+func TestStand(t *testing.T) {
+	z, x, y := mesh.V(0, 0, 1), mesh.V(1, 0, 0), mesh.V(0, 1, 0)
+	either := func(u mesh.Vec) []mesh.Vec { return []mesh.Vec{u, u.Neg()} }
+	scan := shape.Without(shape.Revolve([]shape.RZ{{}, {R: 20, Z: 0}, {R: 25, Z: 30}, {R: 12, Z: 50}, {R: 18, Z: 65}, {R: 0, Z: 80}}, 64), func(_ int, c mesh.Vec) bool { return c.Z < 0.1 })
+	tests := []struct {
+		name   string
+		m      *mesh.Mesh
+		fileUp *mesh.Vec
+		want   []mesh.Vec
+		reason string
+	}{
+		{"tile", lettered(false), nil, []mesh.Vec{z}, "plain side is down"},
+		{"tile face down in the file", shape.Stand(lettered(false), z.Neg()), nil, []mesh.Vec{z.Neg()}, "plain side is down"},
+		{"tile on its edge in the file", shape.Stand(lettered(false), x), nil, []mesh.Vec{x}, ""},
+		{"engraved tile", lettered(true), nil, []mesh.Vec{z}, ""},
+		{"engraved tile face down in the file", shape.Stand(lettered(true), z.Neg()), nil, []mesh.Vec{z.Neg()}, ""},
+		{"cube", shape.Cube(40), nil, []mesh.Vec{z}, "as good as any"},
+		{"cube with its own up", shape.Cube(40), &y, []mesh.Vec{y}, "as good as any"},
+		{"slab on its edge", shape.Box(20, 200, 150), nil, either(x), "least rubber"},
+		{"coin", shape.Cylinder(15, 2, 64), nil, []mesh.Vec{z}, ""},
+		{"coin on edge in the file", shape.Stand(shape.Cylinder(15, 2, 64), y), nil, either(y), ""},
+		{"cone", shape.Cone(20, 60, 64), nil, []mesh.Vec{z}, "flat side"},
+		{"cone point down in the file", shape.Stand(shape.Cone(20, 60, 64), z.Neg()), nil, []mesh.Vec{z.Neg()}, "flat side"},
+		{"mushroom stands on its cap", shape.Mushroom(30, 10, 10, 40, 64), nil, []mesh.Vec{z.Neg()}, "plain side is down"},
+		{"bottle", shape.Bottle(30, 12, 50, 20, 30, 64), nil, []mesh.Vec{z}, "plain side is down"},
+		{"arch lies on its face", shape.Arch(60, 20, 50, 15, 35), nil, either(y), ""},
+		{"mug", shape.Mug(40, 90, 4, 30, 48), nil, []mesh.Vec{z}, ""},
+		{"mug on its rim in the file", shape.Stand(shape.Mug(40, 90, 4, 30, 48), z.Neg()), nil, []mesh.Vec{z.Neg()}, ""},
+		{"hole upright", shape.CrossHoleCube(100, 20, 98), nil, nil, ""},
+		{"scan without a bottom", scan, nil, []mesh.Vec{z}, "open side"},
+		{"scan without a bottom, lying", shape.Stand(scan, x), nil, []mesh.Vec{x}, "open side"},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			s := solidOf(t, tt.m)
+			up, pose, dirs, err := Stand(context.Background(), s, StandOptions{FileUp: tt.fileUp})
+			if err != nil {
+				t.Fatal(err)
+			}
+			ok := tt.want == nil
+			for _, w := range tt.want {
+				ok = ok || up.Sub(w).Len() < 1e-3
+			}
+			if !ok {
+				t.Errorf("up: got %v want one of %v (%s)", up, tt.want, pose.Reason)
+				for _, d := range dirs {
+					t.Logf("%.3f path %v volume %.4g %s", d.Up, fmtPtr(d.Path), d.Volume, d.Reason)
+				}
+			}
+			if !strings.Contains(pose.Reason, tt.reason) {
+				t.Errorf("reason: got %q want something of %q", pose.Reason, tt.reason)
+			}
+			if pose.Up != up.Array() || len(dirs) < 6 || dirs[0].Up != up.Array() {
+				t.Errorf("pose.Up %v, first of %d directions %v: want %v", pose.Up, len(dirs), dirs[0].Up, up)
+			}
+		})
+	}
+	// The blind hole opens upward, whatever axis that is.
+	s := solidOf(t, shape.CrossHoleCube(100, 20, 98))
+	up, _, dirs, err := Stand(context.Background(), s, StandOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if dirs[0].Path == nil || *dirs[0].Path != 0 {
+		t.Errorf("blind hole: up %v has a path, want none", up)
+	}
+}
+
+func fmtPtr(p *float64) any {
+	if p == nil {
+		return "locked"
+	}
+	return *p
+}
+
+func TestPoseMeasures(t *testing.T) {
+	// A box 50 by 30 by 20 turned 25° about z, far from the origin, with up
+	// given by hand.
+	m := shape.Translate(shape.Rotate(shape.Box(50, 30, 20), mesh.V(0, 0, 1), 25*math.Pi/180), mesh.V(1000, -2000, 500))
+	z := mesh.V(0, 0, 2)
+	up, p, _, err := Stand(context.Background(), solidOf(t, m), StandOptions{Up: &z})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near := func(what string, got, want, tol float64) {
+		if math.Abs(got-want) > tol {
+			t.Errorf("%s: got %.9g want %.9g", what, got, want)
+		}
+	}
+	if up != mesh.V(0, 0, 1) || p.Reason != "as asked" {
+		t.Errorf("got up %v, reason %q", up, p.Reason)
+	}
+	near("length", p.Rect[0], 50, 1e-6)
+	near("width", p.Rect[1], 30, 1e-6)
+	near("circle", p.Circle, math.Hypot(50, 30), 1e-6)
+	near("height", p.Height, 20, 1e-9)
+	near("yaw", p.YawDeg, 25, 1e-6)
+	near("contact", p.BaseContact, 1500, 1e-6)
+	near("share", p.BaseContactFraction, 1500.0/(2*(1500+1000+600)), 1e-9)
+
+	if _, _, _, err := Stand(context.Background(), nil, StandOptions{}); err == nil {
+		t.Error("no solid: want an error")
+	}
+	var none mesh.Vec
+	if _, _, _, err := Stand(context.Background(), solidOf(t, m), StandOptions{Up: &none}); err == nil {
+		t.Error("zero up: want an error")
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, _, _, err := Stand(ctx, solidOf(t, m), StandOptions{}); err == nil {
+		t.Error("cancelled: want an error")
+	}
+}
+
+// TestStandReal: real patterns stand as anyone would stand them.
+func TestStandReal(t *testing.T) {
+	dir := filepath.Join("..", "..", "..", "shared", "meshes")
+	for _, tt := range []struct {
+		file string
+		up   mesh.Vec // to within 5°
+	}{
+		{"mug.obj", mesh.V(0, 1, 0)},
+		{"bust_open_bottom.obj", mesh.V(0, 1, 0)},
+		{"lion_statue_holes.obj", mesh.V(0, 1, 0)},
+		{"x_carriage_cavities.stl", mesh.V(0, 0, 1)},
+	} {
+		t.Run(tt.file, func(t *testing.T) {
+			up, pose, _, err := Stand(context.Background(), solidOf(t, realMesh(t, filepath.Join(dir, tt.file))), StandOptions{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if up.Dot(tt.up) < math.Cos(5*math.Pi/180) {
+				t.Errorf("up: got %v want %v (%s)", up, tt.up, pose.Reason)
+			}
+		})
+	}
+}
+
+// realMesh reads one of the real meshes, or skips where they are not there.
+func realMesh(t testing.TB, name string) *mesh.Mesh {
+	t.Helper()
+	b, _, err := meshfile.Open(context.Background(), name, meshfile.Options{})
+	if err != nil {
+		t.Skipf("not read: %v", err)
+	}
+	m, err := b.Build(1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return m
+}

@@ -1,0 +1,295 @@
+package demold
+
+import (
+	"context"
+	"fmt"
+	"math"
+
+	"moldtally/mesh"
+	"moldtally/mesh/dexel"
+	"moldtally/mesh/solid"
+)
+
+// proxy is a coarse stand-in for a solid, for trying many directions fast: its
+// vertices gathered into the cells of a lattice, every triangle wound outward.
+// A closed surface stays closed (as a chain: what collapses drops out in
+// pairs), so its columns still see as many entries as exits.
+type proxy struct {
+	m    *mesh.Mesh
+	cell float64 // of the lattice, mm: what the proxy cannot tell
+	size float64 // the pattern's largest size, mm
+	area float64 // of the surface as it is, mm²
+	com  mesh.Vec
+	vol  float64 // mm³
+}
+
+// proxyVertices is about how many vertices a proxy keeps: with some 30 thousand
+// triangles a direction costs a few milliseconds.
+const proxyVertices = 15_000
+
+// newProxy clusters the surface's vertices (J. Rossignac & P. Borrel,
+// "Multi-resolution 3D approximations for rendering complex scenes", 1993):
+// each cell's vertices become their mean.
+func newProxy(ctx context.Context, s *solid.Solid) (*proxy, error) {
+	src := s.Surface()
+	verts, tris := src.Vertices(), src.Triangles()
+	p := &proxy{}
+	nb := (len(tris) + sliceBlock - 1) / sliceBlock
+	areas := make([]float64, nb)
+	used := make([]uint8, len(verts))
+	lo := mesh.V(math.Inf(1), math.Inf(1), math.Inf(1))
+	hi := lo.Neg()
+	err := blocks(ctx, len(tris), sliceBlock, func(_, from, to int) {
+		var sum float64
+		for t := from; t < to; t++ {
+			if s.Live(t) {
+				a, b, c := src.Corners(t)
+				sum += b.Sub(a).Cross(c.Sub(a)).Len()
+			}
+		}
+		areas[from/sliceBlock] = sum / 2
+	})
+	if err != nil {
+		return nil, err
+	}
+	for _, a := range areas {
+		p.area += a
+	}
+	for t, i := range tris {
+		if s.Live(t) {
+			used[i[0]], used[i[1]], used[i[2]] = 1, 1, 1
+		}
+	}
+	n := 0
+	for v, u := range used {
+		if u != 0 {
+			lo, hi = lo.Min(verts[v]), hi.Max(verts[v])
+			n++
+		}
+	}
+	if n == 0 {
+		return nil, fmt.Errorf("the solid has no surface")
+	}
+	d := hi.Sub(lo)
+	p.size = max(d.X, d.Y, d.Z)
+	to := make([]int32, len(verts))
+	var mean []mesh.Vec
+	if n <= proxyVertices {
+		for v, u := range used {
+			if u != 0 {
+				to[v] = int32(len(mean))
+				mean = append(mean, verts[v])
+			}
+		}
+	} else {
+		// A cell of area a holds about one vertex of a surface of area n·a.
+		p.cell = max(math.Sqrt(p.area/proxyVertices), p.size/1024)
+		inv := 1 / p.cell
+		table := make([]int32, 1<<16)
+		var keys []uint64
+		var count []float64
+		grow := func() {
+			bigger := make([]int32, 2*len(table))
+			for k, key := range keys {
+				h := key * 0x9E3779B97F4A7C15 >> 20 & uint64(len(bigger)-1)
+				for bigger[h] != 0 {
+					h = (h + 1) & uint64(len(bigger)-1)
+				}
+				bigger[h] = int32(k + 1)
+			}
+			table = bigger
+		}
+		for v, u := range used {
+			if u == 0 {
+				continue
+			}
+			if v%sliceBlock == 0 && ctx.Err() != nil {
+				return nil, ctx.Err()
+			}
+			q := verts[v].Sub(lo)
+			key := uint64(q.X*inv)<<42 | uint64(q.Y*inv)<<21 | uint64(q.Z*inv)
+			h := key * 0x9E3779B97F4A7C15 >> 20 & uint64(len(table)-1)
+			for table[h] != 0 && keys[table[h]-1] != key {
+				h = (h + 1) & uint64(len(table)-1)
+			}
+			k := table[h]
+			if k == 0 {
+				keys = append(keys, key)
+				mean = append(mean, mesh.Vec{})
+				count = append(count, 0)
+				k = int32(len(keys))
+				table[h] = k
+				if 2*len(keys) > len(table) {
+					grow()
+				}
+			}
+			mean[k-1] = mean[k-1].Add(q)
+			count[k-1]++
+			to[v] = k - 1
+		}
+		for k := range mean {
+			mean[k] = mean[k].Mul(1 / count[k]).Add(lo)
+		}
+	}
+	out := make([][3]int32, 0, 2*len(mean)+64)
+	for t, i := range tris {
+		if !s.Live(t) {
+			continue
+		}
+		a, b, c := to[i[0]], to[i[1]], to[i[2]]
+		if a == b || b == c || c == a {
+			continue
+		}
+		if !s.Outward(t) {
+			b, c = c, b
+		}
+		out = append(out, [3]int32{a, b, c})
+	}
+	p.m = mesh.New(mean, out)
+	// Volume and its centre, about the middle of the box.
+	o := lo.Add(hi).Mul(0.5)
+	var six float64
+	var m mesh.Vec
+	for t := range out {
+		a, b, c := p.m.Corners(t)
+		a, b, c = a.Sub(o), b.Sub(o), c.Sub(o)
+		v := a.Dot(b.Cross(c))
+		six += v
+		m = m.Add(a.Add(b).Add(c).Mul(v))
+	}
+	p.vol = six / 6
+	p.com = o
+	if six > 0 {
+		p.com = o.Add(m.Mul(1 / (4 * six)))
+	}
+	return p, nil
+}
+
+// field casts the proxy along u in about n columns across: solid where the
+// windings of all pieces, wound outward, add up to something.
+func (p *proxy) field(ctx context.Context, u mesh.Vec, n int) (*dexel.Field, float64, float64, error) {
+	// The turn keeps walls off the grid's lines: see analysis.grid.
+	g := dexel.GridAlong(p.m, u, p.size/float64(n), 0.3737, 2, nil)
+	cr, err := dexel.Cast(ctx, p.m, g, dexel.Options{})
+	if err != nil {
+		return nil, 0, 0, err
+	}
+	off := make([]int32, 1, g.NX*g.NY+1)
+	spans := make([]dexel.Span, 0, cr.Len()/2+1)
+	for j := range g.NY {
+		for i := range g.NX {
+			w := int32(0)
+			for _, c := range cr.Column(i, j) {
+				before := w
+				w += c.Sign
+				switch {
+				case before == 0:
+					spans = append(spans, dexel.Span{Bottom: c.Z, BottomTri: c.Tri})
+				case w == 0:
+					s := &spans[len(spans)-1]
+					if s.Top, s.TopTri = c.Z, c.Tri; s.Top <= s.Bottom {
+						spans = spans[:len(spans)-1]
+					}
+				}
+			}
+			if w != 0 {
+				spans = spans[:len(spans)-1]
+			}
+			off = append(off, int32(len(spans)))
+		}
+	}
+	base, top := math.Inf(1), math.Inf(-1)
+	for _, v := range p.m.Vertices() {
+		h := v.Dot(u)
+		base, top = min(base, h), max(top, h)
+	}
+	return dexel.New(g, off, spans), base, top, nil
+}
+
+// trial is the coarse look at one direction.
+type trial struct {
+	up       mesh.Vec
+	depth    float64
+	path     float64 // +Inf = locked
+	volume   float64
+	height   float64
+	pocket   float64 // surface of the hollows that the board shuts, mm²
+	shadow   float64 // area of the outline from above, mm²
+	resolved float64 // how far path is certain, mm
+}
+
+// tryField judges the direction of a field.
+func (p *proxy) tryField(ctx context.Context, f *dexel.Field, base, top float64, o Options) (trial, error) {
+	a := &analysis{u: f.U, f: f, o: o, base: base, top: top, size: p.size, rep: &Report{}, ignore: DefaultIgnore}
+	if o.Ignore != nil {
+		a.ignore = *o.Ignore
+	}
+	height := top - base
+	a.eps = max(1e-6*height, 1e-9*a.size)
+	if a.onBoard() {
+		a.clay = ClayDefault(height)
+		if o.Clay != nil {
+			a.clay = min(*o.Clay, height)
+		}
+	}
+	// What the proxy cannot tell is noise.
+	a.ignore = max(a.ignore, p.cell)
+	a.rep.Uncertainty = f.Cell + p.cell
+	if a.onBoard() {
+		a.rubber = newRubberSpace(f, base, a.clayLine(), a.eps, nil)
+		h := &half{shadow: newShadow(f, a.rubber, a.clayLine(), base, a.eps), up: a.u}
+		if err := h.solve(ctx, a); err != nil {
+			return trial{}, err
+		}
+		a.halves = []*half{h}
+		a.sum()
+	} else if err := a.findParted(ctx); err != nil {
+		return trial{}, err
+	}
+	t := trial{up: f.U, depth: a.rep.UndercutDepth, path: math.Inf(1), volume: a.rep.UndercutVolume, height: height, resolved: a.rep.Uncertainty}
+	if a.rep.UndercutPath != nil {
+		t.path = *a.rep.UndercutPath
+	}
+	for j := range f.NY {
+		for i := range f.NX {
+			if len(f.Column(i, j)) > 0 {
+				t.shadow++
+			}
+		}
+	}
+	t.shadow *= f.Cell * f.Cell
+	if a.onBoard() {
+		t.pocket = a.rubber.pocketSurface()
+	}
+	return t, nil
+}
+
+// pocketSurface is the surface of S in the hollows that the board shuts: it
+// meets no rubber and is lost. Roofs and walls are counted by columns, mm².
+func (r *rubberSpace) pocketSurface() float64 {
+	f := r.f
+	var sum float64
+	at := func(i, j int) float64 { // height of the hollow on the board
+		if i < 0 || j < 0 || i >= f.NX || j >= f.NY {
+			return 0
+		}
+		col := f.Column(i, j)
+		if len(col) == 0 || r.kind[f.Offset(i, j)] != gapPocket {
+			return 0
+		}
+		return max(0, col[0].Bottom-r.base)
+	}
+	for j := range f.NY {
+		for i := range f.NX {
+			h := at(i, j)
+			if h <= 0 {
+				continue
+			}
+			sum += f.Cell * f.Cell
+			for _, d := range [4][2]int{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
+				sum += max(0, h-at(i+d[0], j+d[1])) * f.Cell
+			}
+		}
+	}
+	return sum
+}
