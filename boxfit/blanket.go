@@ -40,9 +40,7 @@ func (p *planner) blanket(ctx context.Context) (*Fit, error) {
 	head := f.FillHeight + riser
 	f.FloorPressure = headPressure(p.sg, head)
 	p.float(f, s.base+f.FillHeight)
-	// Liquid lifts a closed shell with the weight of the liquid column missing
-	// above it, up to the level in the riser (hydrostatics).
-	up := (headPressure(p.sg, head)*area/1000 - p.sg*gravity*volume*1e-6)
+	up := shellLift(p.sg, area, head, volume)
 	f.ShellUplift = &up
 	l, b := s.rect.Length+2*(t+shellRoom+baseMargin), s.rect.Width+2*(t+shellRoom+baseMargin)
 	f.Boards = append(f.Boards, Board{"base board, " + p.board.Name, 1, l, b, p.board.Thickness})

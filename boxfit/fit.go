@@ -30,7 +30,7 @@ type Fit struct {
 	Kind       Kind        `json:"kind"`
 	Mold       string      `json:"mold"`
 	Interior   *[3]float64 `json:"interior_mm"` // length, width, height to the rim
-	Diameter   *float64    `json:"diameter_mm"`
+	Diameter   *float64    `json:"diameter_mm"` // of a sleeve; of a polygon between flats
 	Sides      *int        `json:"sides"`
 	Wall       float64     `json:"wall_mm"`
 	Over       float64     `json:"over_mm"`
@@ -49,7 +49,7 @@ type Fit struct {
 	HoldDown       *float64 `json:"hold_down_N"`
 	HoldDownMargin *float64 `json:"hold_down_with_margin_N"`
 	FloorPressure  float64  `json:"floor_pressure_kPa"`
-	WallForce      float64  `json:"wall_force_N"` // largest on one wall
+	WallForce      float64  `json:"wall_force_N"` // largest on one wall; of a tube, what pushes its halves apart
 	BoardBow       *float64 `json:"board_bow_mm"`
 	Brace          *string  `json:"brace"`
 	LiftMass       *float64 `json:"lift_mass_g"`

@@ -272,6 +272,29 @@ func TestPolygon(t *testing.T) {
 			}
 		}
 	}
+	// Support by angle against all corners.
+	for range 200 {
+		var pts []mesh.Vec2
+		for range 3 + rnd.IntN(20) {
+			pts = append(pts, mesh.Vec2{X: float64(rnd.IntN(9)) - 4, Y: float64(rnd.IntN(9)) - 4})
+		}
+		h := mesh.Hull2(pts)
+		if len(h) < 2 {
+			continue
+		}
+		sup := newSupport(h)
+		for i := range 48 {
+			a := math.Pi / 24 * float64(i)
+			d := mesh.Vec2{X: math.Cos(a), Y: math.Sin(a)}
+			want := math.Inf(-1)
+			for _, p := range h {
+				want = max(want, p.Dot(d))
+			}
+			if got := sup.at(a, d); math.Abs(got-want) > 1e-12 {
+				t.Fatalf("support of %v at %v: %v, want %v", h, a, got, want)
+			}
+		}
+	}
 	// A hexagon's own hexagon.
 	var hex []mesh.Vec2
 	for i := range 6 {
@@ -509,6 +532,11 @@ func TestFindings(t *testing.T) {
 		if got := has(f, c.code); got != c.want {
 			t.Errorf("%s: %s is %v, want %v (%v)", c.name, c.code, got, c.want, f.Findings)
 		}
+	}
+	// The sealed foot is told as the best case, and as no more.
+	f, _ := mustSearch(t, small, Request{PatternMass: at(20.0), Contact: 4000})
+	if len(f.Findings) == 0 || !strings.Contains(f.Findings[0].Effect, "sealed all round does the rubber hold it down") {
+		t.Errorf("no word of the sealed foot: %v", f.Findings)
 	}
 	full := sceneOf(t, shape.Box(80, 50, 30), upZ)
 	full.displaced = unit.Exactly(unit.Volume(5e6))

@@ -143,7 +143,7 @@ func (p *planner) judge(f *Fit, side, rim float64) {
 	if f.FillHeight > tallHead {
 		f.Findings.Add(finding.Finding{
 			Code: finding.ContainerHead, Severity: finding.Caution,
-			Summary: fmt.Sprintf("the rubber stands %s deep: %s kPa at the floor, and %s N on the widest wall", mm(f.FillHeight), trim(f.FloorPressure, 1), trim(f.WallForce, 0)),
+			Summary: fmt.Sprintf("the rubber stands %s deep: %s kPa at the floor, %s N on the widest wall, half of that on each of its joints", mm(f.FillHeight), trim(f.FloorPressure, 1), trim(f.WallForce, 0)),
 			Effect:  "glued or taped joints open under it, and a leak at the floor empties the box while it cures",
 			Hint:    "screw the joints, seal every seam outside with hot glue or soft clay, strap the box in two places, and stay with the pour until it gels",
 		})
@@ -171,10 +171,21 @@ func (p *planner) judgeFloat(f *Fit) {
 	if up <= 0 {
 		return
 	}
+	best := ""
+	if p.r.Contact > 0 && p.mold.OnBoard() {
+		// The best case: no rubber gets under the foot.
+		v := sealedLift(p.sg, float64(p.s.displaced.Value), p.r.Contact, f.FillHeight) - *p.r.PatternMass/1000*gravity
+		if v < up {
+			best = "; only a foot sealed all round would do better, and do not count on that"
+			if v <= 0 {
+				best = "; only while its foot is sealed all round does the rubber hold it down, and do not count on that"
+			}
+		}
+	}
 	f.Findings.Add(finding.Finding{
 		Code: finding.ContainerFloat, Severity: finding.Stop,
 		Summary: fmt.Sprintf("the pattern floats: %s of pattern displaces %s of rubber", grams(*p.r.PatternMass), grams(*p.r.PatternMass+up/gravity*1000)),
-		Effect:  fmt.Sprintf("it pulls up with %s N; once rubber creeps under it, it comes loose and the mold is lost", trim(up, 2)),
+		Effect:  fmt.Sprintf("it pulls up with %s N; once rubber creeps under it, it comes loose and the mold is lost%s", trim(up, 2), best),
 		Hint: fmt.Sprintf("hold it down with screws from below or a bar across the top, made for %s N; glue or clay alone must be good for %s N, as both soften over a long cure",
 			trim(MarginScrews*up, 1), trim(MarginGlue*up, 1)),
 	})

@@ -2,6 +2,7 @@ package boxfit
 
 import (
 	"math"
+	"strings"
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
@@ -274,7 +275,7 @@ func (p *planner) knownLift(f *Fit) float64 {
 	m := p.sg*f.Rubber/1000 + p.r.LiftExtra
 	for _, b := range f.Boards {
 		sg, area := p.board.SG, b.Length*b.Width
-		if b.Name == tubeBoard {
+		if strings.HasPrefix(b.Name, tubeBoard) {
 			sg, area = tubeSG, b.Length*math.Pi*(b.Width-b.Thickness)
 		}
 		m += float64(b.Count) * area * b.Thickness * sg / 1000
@@ -282,7 +283,7 @@ func (p *planner) knownLift(f *Fit) float64 {
 	return m
 }
 
-// tubeBoard names the tube in a cut list: its length, outside diameter and
+// tubeBoard begins the name of a tube in a cut list: its length, outside diameter and
 // wall stand for length, width and thickness.
 const tubeBoard = "tube"
 
@@ -317,11 +318,13 @@ func (p *planner) sleeve() (f *Fit, stock bool) {
 	if p.r.Step > 0 {
 		rim = math.Ceil(rim/p.r.Step-1e-6) * p.r.Step
 	}
+	label := tubeBoard + " made to measure, slit along its length"
 	if stock {
 		f.Stock = &name
+		label = tubeBoard + ", " + name + ", slit along its length"
 	}
 	f.Boards = append(f.Boards,
-		Board{tubeBoard, 1, rim, bore + 2*wall, wall},
+		Board{label, 1, rim, bore + 2*wall, wall},
 		Board{"base board, " + p.board.Name, 1, bore + 2*wall + 2*baseMargin, bore + 2*wall + 2*baseMargin, p.board.Thickness})
 	p.fill(f, &w, rim)
 	if p.r.Tube != "exact" && !stock {

@@ -236,3 +236,19 @@ func wallForce(sg, h, l float64) float64 { return headPressure(sg, h) * h * l / 
 // v (mm³) under liquid of density sg, N; negative when it sinks. Archimedes,
 // full: the liquid is taken to creep under the pattern.
 func buoyancy(sg, v, m float64) float64 { return (sg*v/1000 - m) / 1000 * gravity }
+
+// sealedLift returns the vertical force of liquid of density sg on a body of
+// volume v (mm³) whose foot of the given area (mm²) no liquid gets under, depth
+// mm below the liquid's top, N: often negative, the liquid then holds it down.
+// It is the best case only; seepage brings back full buoyancy.
+func sealedLift(sg, v, area, depth float64) float64 {
+	return sg * (v - area*depth) * 1e-6 * gravity
+}
+
+// shellLift returns the force that lifts a closed shell of the given projected
+// area (mm²) off its base, N, with the liquid in its riser head mm above the
+// base and volume mm³ of room between base and shell: the weight of the liquid
+// missing above the shell.
+func shellLift(sg, area, head, volume float64) float64 {
+	return sg * (area*head - volume) * 1e-6 * gravity
+}

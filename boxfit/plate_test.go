@@ -188,6 +188,30 @@ func TestPressureAndForce(t *testing.T) {
 	}
 }
 
+func TestLiftOfSealedBodiesAndShells(t *testing.T) {
+	for _, c := range []struct {
+		name              string
+		v, area, depth, n float64
+	}{
+		{"block on its foot", 500e3, 100 * 100, 80, -3.29503},
+		{"cone", math.Pi / 3 * 2500 * 80, math.Pi * 2500, 100, -6.32601},
+		// A ball of 40 on a stem of 10 × 20: the stem ends where it meets the
+		// ball, 40 - √(40² - 10²) above the ball's lowest point.
+		{"ball on a stem", 4.0/3*math.Pi*64e3 + math.Pi*100*20, math.Pi * 100, 120, 2.59942},
+	} {
+		if got := sealedLift(1.12, c.v, c.area, c.depth); math.Abs(got-c.n) > 2e-5 {
+			t.Errorf("%s: %v N, want %v", c.name, got, c.n)
+		}
+	}
+	if got := shellLift(1.12, 300*200, 150, 6e6); !near(got, 32.95034, 1e-6) {
+		t.Errorf("shell: %v N, want 32.95034", got)
+	}
+	// Half of each adjoining wall's force on a corner joint.
+	if got := wallForce(1.12, 200, 300) / 2; !near(got, 32.95034, 1e-6) {
+		t.Errorf("corner joint: %v N, want 32.95034", got)
+	}
+}
+
 func BenchmarkWallBow(b *testing.B) {
 	for b.Loop() {
 		wallBow(300, 200, 1.12, 3.59, 12, free)

@@ -30,6 +30,7 @@ type Request struct {
 
 	RubberSG    float64  // specific gravity of the liquid rubber; 0 = DefaultSG
 	PatternMass *float64 // g; nil = unknown
+	Contact     float64  // the pattern's contact with the board, mm²; 0 = unknown
 	LiftExtra   float64  // further mass that is lifted with the mold, g
 
 	// Displaced is the pattern's volume as measured by dunking; it wins over
@@ -127,7 +128,7 @@ func (r *Request) check() error {
 	for _, p := range []struct {
 		what string
 		v    float64
-	}{{"step", r.Step}, {"the rubber's specific gravity", r.RubberSG}, {"the extra mass", r.LiftExtra}} {
+	}{{"step", r.Step}, {"the rubber's specific gravity", r.RubberSG}, {"the extra mass", r.LiftExtra}, {"the contact", r.Contact}} {
 		if !(p.v >= 0) || math.IsInf(p.v, 0) {
 			return bad("%s must be 0 or more, not %v", p.what, p.v)
 		}

@@ -51,7 +51,7 @@ func Search(ctx context.Context, s *solid.Solid, up mesh.Vec, rep *demold.Report
 	if rep != nil {
 		sc.pockets, sc.clay = rep.Pockets, rep.ClayFill
 		if rep.Parting != nil && !(Request{Mold: r.Mold}).onBoard() {
-			h := rep.Parting.Height
+			h := sc.base + rep.Parting.Height // the report tells it above the base
 			sc.parting = &h
 		}
 		if f := rep.Field; f != nil {

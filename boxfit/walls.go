@@ -2,6 +2,7 @@ package boxfit
 
 import (
 	"math"
+	"sort"
 
 	"moldtally/mesh"
 )
@@ -139,16 +140,14 @@ func polygonWalls(hull []mesh.Vec2, n int, wall, step float64) walls {
 	for i, p := range hull {
 		rel[i] = p.Sub(o)
 	}
+	sup := newSupport(rel)
 	at := func(turn float64) (float64, mesh.Vec2) {
 		var ns [maxSides]mesh.Vec2
 		var h [maxSides]float64
 		for i := range n {
 			a := turn + 2*math.Pi*float64(i)/float64(n)
 			ns[i] = mesh.Vec2{X: math.Cos(a), Y: math.Sin(a)}
-			h[i] = math.Inf(-1)
-			for _, p := range rel {
-				h[i] = max(h[i], p.Dot(ns[i]))
-			}
+			h[i] = sup.at(a, ns[i])
 		}
 		return apothem(ns[:n], h[:n])
 	}
@@ -181,6 +180,48 @@ func polygonWalls(hull []mesh.Vec2, n int, wall, step float64) walls {
 		w.radius = math.Ceil(w.side()/step-1e-6) * step / 2 / math.Tan(math.Pi/float64(n))
 	}
 	return w
+}
+
+// support finds the corner of a convex hull that is farthest in a direction, by
+// its angle: O(log n) each.
+type support struct {
+	hull  []mesh.Vec2
+	angle []float64 // of the edge that leaves each corner, rising through a turn
+}
+
+func newSupport(hull []mesh.Vec2) *support {
+	s := &support{hull, make([]float64, len(hull))}
+	for i, a := range hull {
+		v := hull[(i+1)%len(hull)].Sub(a)
+		s.angle[i] = math.Atan2(v.Y, v.X)
+		if i > 0 {
+			for s.angle[i] < s.angle[i-1]-math.Pi {
+				s.angle[i] += 2 * math.Pi
+			}
+			s.angle[i] = max(s.angle[i], s.angle[i-1]) // rounding of short edges
+		}
+	}
+	return s
+}
+
+// at returns the largest p·d over the hull, d the unit vector at angle a.
+func (s *support) at(a float64, d mesh.Vec2) float64 {
+	// The farthest corner is where the edges' angle passes a quarter turn
+	// past a. A tie, or a rounded angle, is met by looking at both sides too.
+	n := len(s.hull)
+	a += math.Pi / 2
+	for a < s.angle[0] {
+		a += 2 * math.Pi
+	}
+	for a >= s.angle[0]+2*math.Pi {
+		a -= 2 * math.Pi
+	}
+	k := sort.SearchFloat64s(s.angle, a)
+	best := math.Inf(-1)
+	for i := k + n - 1; i <= k+n+1; i++ {
+		best = max(best, s.hull[i%n].Dot(d))
+	}
+	return best
 }
 
 // apothem returns the least r, and the place c, with h[i] - c·n[i] <= r for
