@@ -3,6 +3,7 @@ package estimate
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
@@ -18,11 +19,12 @@ const firmEnough = 29.0
 // thickness, longest the pattern's largest size, mm.
 func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular bool) rubber.Shape {
 	s := rubber.Shape{Squeeze: r.Squeeze, Mouth: r.Mouth.Perimeter, Wall: wall, Longest: longest, Slit: mold == demold.Cut}
-	// What the column field cannot tell from nothing is nothing.
-	quiet := max(2*r.Uncertainty, demold.DefaultIgnore)
 	if r.UndercutPath != nil {
 		p := *r.UndercutPath
-		if p < quiet {
+		// Where every region is surface noise (under --ignore, or less than the
+		// columns can tell from nothing) the rubber does not feel it.
+		felt := func(g demold.Region) bool { return g.Kind != "minor" }
+		if p < 2*r.Uncertainty || len(r.Regions) > 0 && !slices.ContainsFunc(r.Regions, felt) {
 			p = 0
 		}
 		s.Path = &p

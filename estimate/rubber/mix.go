@@ -211,7 +211,7 @@ func Blend(q MixRequest) Mix {
 				Hint:    "weigh on a finer scale (--weigh-to 0.1, or 0.01 for a few grams), or mix more"})
 		} else if least < minSteps {
 			m.Findings.Add(finding.Finding{Code: finding.RubberScale, Severity: finding.Caution,
-				Summary: fmt.Sprintf("the smaller part is only %.3g steps of %g g on the scale", least, step),
+				Summary: fmt.Sprintf("the smaller part is only %.3g g on a scale that steps by %g g", least*step, step),
 				Effect:  "one step too much or too little changes the ratio by over 5 %",
 				Hint:    "weigh the smaller part on a finer scale"})
 		}
