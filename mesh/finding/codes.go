@@ -21,6 +21,7 @@ const (
 	SealedVoids   Code = "mesh.sealed-voids"
 	Pockets       Code = "mesh.enclosed-pocket"
 	SeveralPieces Code = "mesh.several-pieces"
+	VesselWall    Code = "mesh.vessel-wall-taken"
 )
 
 // The rubber, the casting, the money.

@@ -57,6 +57,14 @@ func (s *Solid) describe(crumbs int, first *mesh.Vec) {
 		s.Repairs = append(s.Repairs, "a room that the pieces enclose together filled")
 	}
 	s.describeOpenings()
+	if s.Wall > 0 {
+		s.Findings.Add(finding.Finding{
+			Code: finding.VesselWall, Severity: finding.Caution,
+			Summary: fmt.Sprintf("the file has the vessel as a sheet without thickness; a wall of %.2g mm was taken", s.Wall),
+			Effect:  "rubber fills the inside; " + s.share(),
+			Hint:    "measure the real wall, or give the volume as measured by dunking with --displaced",
+		})
+	}
 	if s.Turned > 0 {
 		s.Findings.Add(finding.Finding{
 			Code: finding.TurnedFaces, Severity: finding.Note,
@@ -145,7 +153,7 @@ func (s *Solid) describeOpenings() {
 	cracks := 0
 	for _, o := range s.Openings {
 		switch {
-		case o.Area <= slitArea*o.Perimeter*o.Perimeter:
+		case o.slit():
 			cracks++
 		case o.Diameter >= bottomShare*longest:
 			bottoms = append(bottoms, o)

@@ -49,7 +49,7 @@ func From(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, o Options) (*Solid
 		}
 	} else {
 		var err error
-		if invented, err = s.mend(ctx, m, sv, skip); err != nil {
+		if invented, err = s.mend(ctx, m, sv, skip, o); err != nil {
 			return nil, err
 		}
 	}

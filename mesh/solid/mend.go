@@ -29,7 +29,7 @@ func count(n int, what string) string {
 // mend joins the faces of an unclean mesh into sheets and closes them. It
 // returns what the mending may be wrong by beyond the patches' own brackets,
 // mm³.
-func (s *Solid) mend(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, skip []bool) (float64, error) {
+func (s *Solid) mend(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, skip []bool, o Options) (float64, error) {
 	if skip == nil {
 		skip = make([]bool, m.NumTriangles())
 	} else {
@@ -85,57 +85,168 @@ func (s *Solid) mend(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, skip []
 		}
 	}
 
-	var extra [][3]int32
-	verts := m.Vertices()
-	for _, l := range st.loops() {
-		pts := make([]mesh.Vec, len(l.verts))
-		for k, v := range l.verts {
-			pts[k] = m.Vertices()[v]
-		}
-		// The patch runs against the rim's triangles.
-		slices.Reverse(pts)
-		rev := slices.Clone(l.verts)
-		slices.Reverse(rev)
-		disc := triangulate(pts)
-		rim := len(pts)
-		o := s.opening(st, l, pts, disc)
-		if !o.Flat && o.Area > slitArea*o.Perimeter*o.Perimeter {
-			pts, disc = film(pts, disc)
-		}
-		if len(pts) > rim {
-			if len(verts) == m.NumVertices() {
-				verts = slices.Clone(verts)
-			}
-			for _, p := range pts[rim:] {
-				rev = append(rev, int32(len(verts)))
-				verts = append(verts, p)
-			}
-		}
-		for _, t := range disc {
-			extra = append(extra, [3]int32{rev[t[0]], rev[t[1]], rev[t[2]]})
-			s.piece = append(s.piece, l.part)
-			s.turnTri = append(s.turnTri, false)
-		}
-		s.Openings = append(s.Openings, o)
+	return s.closeHoles(st, o), nil
+}
+
+// closeHoles gives every boundary loop a disc of its own; with the option
+// "open" the largest is left open and its sheet becomes a vessel with a wall.
+// It returns what that may be wrong by, mm³.
+func (s *Solid) closeHoles(st *stitching, o Options) (invented float64) {
+	loops := st.loops()
+	if len(loops) == 0 {
+		return 0
 	}
-	if len(extra) > 0 {
-		all := make([][3]int32, 0, len(tris)+len(extra))
-		s.surface = mesh.New(verts, append(append(all, tris...), extra...))
-		real := 0
-		for _, o := range s.Openings {
-			if o.Area > slitArea*o.Perimeter*o.Perimeter {
-				real++
-			}
+	discs := make([]disc, len(loops))
+	mouth := -1
+	for k, l := range loops {
+		discs[k] = s.disc(st, l)
+		if o.Opening == "open" && (mouth < 0 || discs[k].Area > discs[mouth].Area) {
+			mouth = k
 		}
-		if slits := len(s.Openings) - real; slits > 0 {
-			s.Repairs = append(s.Repairs, fmt.Sprintf("%s of no width zipped", count(slits, "crack")))
+	}
+	verts := slices.Clone(st.vert)
+	tris := slices.Clone(st.tris)
+	add := func(i [3]int32, part int32) {
+		tris = append(tris, i)
+		s.piece = append(s.piece, part)
+		s.turnTri = append(s.turnTri, false)
+	}
+	for k, d := range discs {
+		if k == mouth {
+			continue
 		}
-		if real > 0 {
-			s.Repairs = append(s.Repairs, fmt.Sprintf("%s closed with a patch each", count(real, "hole")))
+		rim := d.rim
+		for _, p := range d.pts[len(rim):] {
+			rim = append(rim, int32(len(verts)))
+			verts = append(verts, p)
 		}
+		for _, t := range d.tris {
+			add([3]int32{rim[t[0]], rim[t[1]], rim[t[2]]}, d.piece)
+		}
+		s.Openings = append(s.Openings, d.Opening)
+	}
+	if mouth >= 0 {
+		verts, invented = s.vessel(verts, &tris, add, discs[mouth])
+	}
+	s.surface = mesh.New(verts, tris)
+	slits, holes := 0, 0
+	for _, o := range s.Openings {
+		if o.slit() {
+			slits++
+		} else {
+			holes++
+		}
+	}
+	if slits > 0 {
+		s.Repairs = append(s.Repairs, fmt.Sprintf("%s of no width zipped", count(slits, "crack")))
+	}
+	if holes > 0 {
+		s.Repairs = append(s.Repairs, fmt.Sprintf("%s closed with a patch each", count(holes, "hole")))
 	}
 	slices.SortStableFunc(s.Openings, func(a, b Opening) int { return cmp.Compare(b.Area, a.Area) })
-	return 0, nil
+	return invented
+}
+
+// disc is a patch: its points, those of the rim first and in the patch's own
+// winding, its faces over them, and the vertices that the rim stands for.
+type disc struct {
+	Opening
+	pts  []mesh.Vec
+	tris [][3]int32
+	rim  []int32
+}
+
+// disc closes a loop: in its plane where it is flat, else with the least-area
+// skin.
+func (s *Solid) disc(st *stitching, l loop) disc {
+	d := disc{rim: slices.Clone(l.verts)}
+	// The patch runs against the rim's triangles.
+	slices.Reverse(d.rim)
+	for _, v := range d.rim {
+		d.pts = append(d.pts, st.vert[v])
+	}
+	d.tris = triangulate(d.pts)
+	d.Opening = s.opening(st, l, d.pts, d.tris)
+	if !d.Flat && !d.slit() {
+		d.pts, d.tris = film(d.pts, d.tris)
+	}
+	return d
+}
+
+// slit reports whether the opening is a crack of no width.
+func (o *Opening) slit() bool { return o.Area <= slitArea*o.Perimeter*o.Perimeter }
+
+// vesselWall is the thickness given to a sheet that is declared an open vessel
+// and has none in the file, as a share of the pattern's longest size, and its
+// limits, mm (judgement of this program: a thin shell that rubber fills and
+// pulls out of; the caution says so).
+const (
+	vesselWall    = 0.01
+	vesselWallMin = 0.5
+	vesselWallMax = 3
+)
+
+// vessel gives the sheet around an opening a wall: a second skin inside the
+// first, joined to it along the rim.
+func (s *Solid) vessel(verts []mesh.Vec, tris *[][3]int32, add func([3]int32, int32), mouth disc) ([]mesh.Vec, float64) {
+	part := mouth.piece
+	size := s.src.Size()
+	longest := max(size.X, size.Y, size.Z)
+	t := min(max(vesselWall*longest, vesselWallMin), vesselWallMax, 0.05*longest)
+	// Which way is in: by the volume under the lid.
+	var v6 float64
+	normal := make(map[int32]mesh.Vec)
+	var area float64
+	n := len(*tris)
+	o := mouth.At
+	for k := range n {
+		if s.piece[k] != part {
+			continue
+		}
+		i := (*tris)[k]
+		if s.turnTri[k] {
+			i[1], i[2] = i[2], i[1]
+		}
+		a, b, c := verts[i[0]].Sub(o), verts[i[1]].Sub(o), verts[i[2]].Sub(o)
+		v6 += a.Dot(b.Cross(c))
+		nv := b.Sub(a).Cross(c.Sub(a))
+		area += nv.Len() / 2
+		for _, v := range i {
+			normal[v] = normal[v].Add(nv)
+		}
+	}
+	if v6 < 0 {
+		t = -t
+	}
+	inner := make(map[int32]int32, len(normal))
+	in := func(v int32) int32 {
+		w, ok := inner[v]
+		if !ok {
+			w = int32(len(verts))
+			verts = append(verts, verts[v].Sub(normal[v].Unit().Mul(t)))
+			inner[v] = w
+		}
+		return w
+	}
+	for k := range n {
+		if s.piece[k] != part {
+			continue
+		}
+		i := (*tris)[k]
+		if s.turnTri[k] {
+			i[1], i[2] = i[2], i[1]
+		}
+		add([3]int32{in(i[0]), in(i[2]), in(i[1])}, part)
+	}
+	for k, p := range mouth.rim {
+		q := mouth.rim[(k+1)%len(mouth.rim)]
+		add([3]int32{p, q, in(q)}, part)
+		add([3]int32{p, in(q), in(p)}, part)
+	}
+	s.Wall = math.Abs(t)
+	s.Repairs = append(s.Repairs, fmt.Sprintf("the open sheet given a wall of %.2g mm, as an open vessel", s.Wall))
+	// A real wall may be half of that or twice.
+	return verts, 0.5 * area * s.Wall
 }
 
 // dropDoubles marks faces that stand on the same three corners as another.
@@ -257,7 +368,7 @@ func dropDoubles(m *mesh.Mesh, skip []bool) (dropped int, walls []int32) {
 }
 
 // opening measures a loop and brackets its patch.
-func (s *Solid) opening(st *stitching, l loop, pts []mesh.Vec, disc [][3]int32) Opening {
+func (s *Solid) opening(st *stitching, l loop, pts []mesh.Vec, tris [][3]int32) Opening {
 	o := Opening{piece: l.part}
 	n := newell(pts)
 	o.Normal = n.Unit()
@@ -266,7 +377,7 @@ func (s *Solid) opening(st *stitching, l loop, pts []mesh.Vec, disc [][3]int32) 
 		o.Perimeter += pts[(k+1)%len(pts)].Sub(p).Len()
 	}
 	o.At = o.At.Mul(1 / float64(len(pts)))
-	for _, t := range disc {
+	for _, t := range tris {
 		o.Area += triArea(pts[t[0]], pts[t[1]], pts[t[2]])
 	}
 	var rough, far float64
@@ -278,8 +389,8 @@ func (s *Solid) opening(st *stitching, l loop, pts []mesh.Vec, disc [][3]int32) 
 	o.Diameter = 2 * far
 	root := math.Sqrt(o.Area)
 	o.Flat = rough <= 0.01*root
-	if o.Area <= slitArea*o.Perimeter*o.Perimeter {
-		return o // a slit
+	if o.slit() {
+		return o
 	}
 	// The angle between the surface along the rim and the patch: its mean and
 	// how much it varies. It is read from the faces' normals, since a rim that

@@ -1,11 +1,13 @@
 package solid_test
 
 import (
+	"context"
 	"math"
 	"testing"
 
 	"moldtally/mesh"
 	"moldtally/mesh/shape"
+	"moldtally/mesh/solid"
 )
 
 // build makes a mesh from a soup of triangles.
@@ -131,5 +133,40 @@ func TestFlatSheetSurroundsNothing(t *testing.T) {
 	}
 	if _, err := tryFrom(shape.WithTriangles(m, shape.Flip(m).Triangles()...)); err == nil {
 		t.Error("a flat double-sided sheet has a displaced volume")
+	}
+}
+
+// A bowl drawn as a sheet is closed with a lid, or a vessel with a wall that
+// rubber fills.
+func TestOpening(t *testing.T) {
+	var prof []shape.RZ
+	for k := 0; k <= 24; k++ { // the lower half of a ball, as a sheet
+		a := math.Pi / 2 * float64(k) / 24
+		prof = append(prof, shape.RZ{R: 30 * math.Sin(a), Z: 30 - 30*math.Cos(a)})
+	}
+	closed := shape.Revolve(append(prof, shape.RZ{R: 0, Z: 30}), 48)
+	sheet := shape.Without(closed, func(_ int, c mesh.Vec) bool { return c.Z > 29.999 })
+	whole := shape.Volume(closed)
+	area := shape.Area(sheet)
+	for _, m := range []*mesh.Mesh{sheet, shape.Flip(sheet)} {
+		s := from(t, m)
+		if got := float64(s.Displaced.Value); math.Abs(got/whole-1) > 1e-6 {
+			t.Errorf("closed: displaces %.6g mm³, want %.6g", got, whole)
+		}
+		sv, err := mesh.Inspect(context.Background(), m, mesh.SurveyOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		v, err := solid.From(context.Background(), m, sv, solid.Options{Opening: "open"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := area * v.Wall * (1 - v.Wall/30) // a ball's shell, to first order
+		if got := float64(v.Displaced.Value); math.Abs(got/want-1) > 0.01 || v.Wall == 0 {
+			t.Errorf("open: displaces %.6g mm³ with a wall of %g mm, want %.6g", got, v.Wall, want)
+		}
+		if v.Displaced.Low >= v.Displaced.Value || v.Displaced.High <= v.Displaced.Value {
+			t.Errorf("open: bounds %v claim to be exact", v.Displaced)
+		}
 	}
 }

@@ -54,6 +54,7 @@ type Result struct {
 	Turned           int       // triangles turned to agree with their neighbours
 	InsideOut        int       // whole pieces turned outward
 	Dropped          int       // faces dropped as doubles
+	Wall             float64   // mm given to an open vessel's sheet; 0 = none
 	Repairs          []string  // what was mended or invented, in words; never nil
 	Findings         finding.List
 }
