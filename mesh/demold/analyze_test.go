@@ -136,3 +136,212 @@ func equal(a, b []string) bool {
 	}
 	return true
 }
+
+// TestParted: where two halves part, and what they lock.
+func TestParted(t *testing.T) {
+	rz := func(r, z float64) shape.RZ { return shape.RZ{R: r, Z: z} }
+	tests := []struct {
+		name    string
+		m       *mesh.Mesh
+		height  float64 // of the parting above the lowest point
+		path    float64
+		volume  float64
+		trapped float64
+	}{
+		{"sphere", shape.Sphere(25, 48), 25, 0, 0, 0},
+		{"torus flat", shape.Torus(40, 10, 128, 96), 10, 0, 0, 0},
+		{"mushroom", shape.Mushroom(30, 10, 10, 40, 96), 40, 0, 0, 0},
+		{"cube", shape.Cube(40), 0, 0, 0, 0},
+		// A groove all round locks one half or the other; the parting in it
+		// shares it out and gains nothing, so the largest, lowest section.
+		{"waisted post", shape.Waisted(30, 20, 36, 96), 0, 10, math.NaN(), math.NaN()},
+		{"cross hole", shape.CrossHoleCube(100, 12, 98), 0, 98, 12 * 12 * 98, 12 * 12 * 98},
+		// Two flanges on a stem, the lower one smaller: part under the larger
+		// and the groove between them stays, part of it on either side.
+		{"two flanges", shape.Revolve([]shape.RZ{rz(0, 0), rz(10, 0), rz(10, 10), rz(16, 10), rz(16, 14), rz(10, 14), rz(10, 40), rz(30, 40), rz(30, 50), rz(0, 50)}, 96), 40, 6, math.NaN(), 26 * (disc(16, 96) - disc(10, 96))},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			s := tt.m.Size()
+			size := max(s.X, s.Y, s.Z)
+			r := analyze(t, tt.m, up, Options{Mold: TwoPart, Ignore: ptr(0)})
+			if r.UndercutPath == nil {
+				t.Fatalf("locked at %v", *r.UndercutPathAt)
+			}
+			if math.Abs(*r.UndercutPath-tt.path) > 0.003*size {
+				t.Errorf("path: got %g, want %g", *r.UndercutPath, tt.path)
+			}
+			if math.Abs(r.Parting.Height-tt.height) > 0.003*size {
+				t.Errorf("parting: got %g, want %g", r.Parting.Height, tt.height)
+			}
+			check := func(what string, got, want float64) {
+				if !math.IsNaN(want) && math.Abs(got-want) > 0.01*want+1e-4*size*size*size {
+					t.Errorf("%s: got %g, want %g", what, got, want)
+				}
+			}
+			check("volume", r.UndercutVolume, tt.volume)
+			check("trapped", *r.Trapped, tt.trapped)
+		})
+	}
+}
+
+// TestClay: what the clay covers, what it fills, and what is sealed.
+func TestClay(t *testing.T) {
+	const n = 192
+	rz := func(r, z float64) shape.RZ { return shape.RZ{R: r, Z: z} }
+	// A bell standing on its rim, with a hair under part of it is the case of
+	// every printed pattern; here the rim is whole.
+	bell := shape.Revolve([]shape.RZ{rz(0, 30), rz(15, 30), rz(15, 0), rz(20, 0), rz(20, 40), rz(0, 40)}, n)
+	foot := shape.Revolve([]shape.RZ{rz(0, 2), rz(15, 2), rz(15, 0), rz(20, 0), rz(20, 40), rz(0, 40)}, n)
+	// A bell whose rim has a mouse hole 0.4 mm high: clay seals it.
+	rim := shape.Blocks([]float64{-20, -15, 15, 20}, []float64{-20, -15, -2, 2, 15, 20}, []float64{0, 0.4, 30, 40},
+		func(i, j, k int) bool {
+			hole := k <= 1 && i == 1 && j >= 1 && j <= 3
+			mouse := k == 0 && i == 2 && j == 2
+			return !hole && !mouse
+		})
+	tests := []struct {
+		name                 string
+		m                    *mesh.Mesh
+		clay                 float64
+		pockets, fill, depth float64
+		volume               float64
+	}{
+		{"bell without clay", bell, 0, disc(15, n) * 30, 0, 0, 0},
+		{"bell with clay", bell, 1, disc(15, n) * 30, 0, 0, 0},
+		{"foot ring", foot, 1, disc(15, n) * 2, 0, 0, 0},
+		{"mouse hole without clay", rim, 0, 0, 0, 20, 30*30*30 + 4*5*0.4},
+		{"mouse hole with clay", rim, 1, 30 * 30 * 29, 30*30*1 + 4*5*0.4, 0, 0},
+		{"mushroom in clay", shape.Mushroom(30, 10, 10, 40, n), 2, 0, 2 * (disc(30, n) - disc(10, n)), 20, 38 * (disc(30, n) - disc(10, n))},
+		// Clay fills the undercut of a low bevel altogether.
+		{"bevelled foot", shape.Revolve([]shape.RZ{rz(0, 0), rz(19, 0), rz(20, 1), rz(20, 20), rz(0, 20)}, n), 1, 0, math.Pi * (400 - (20*20*20-19*19*19)/3.0), 0, 0},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			r := analyze(t, tt.m, up, Options{Clay: &tt.clay, Ignore: ptr(0)})
+			check := func(what string, got, want, tol float64) {
+				if math.Abs(got-want) > tol {
+					t.Errorf("%s: got %g, want %g within %g", what, got, want, tol)
+				}
+			}
+			check("pockets", r.Pockets, tt.pockets, 0.01*tt.pockets)
+			check("clay", r.ClayFill, tt.fill, 0.02*tt.fill)
+			check("depth", r.UndercutDepth, tt.depth, 0.2)
+			check("volume", r.UndercutVolume, tt.volume, 0.01*tt.volume)
+		})
+	}
+	for _, tt := range []struct{ height, want float64 }{{1000, 3}, {200, 2}, {40, 0.5}, {8, 0.4}, {0, 0}} {
+		if got := ClayDefault(tt.height); math.Abs(got-tt.want) > 1e-12 {
+			t.Errorf("ClayDefault(%g): got %g, want %g", tt.height, got, tt.want)
+		}
+	}
+}
+
+// TestAir: cavities that catch air, and bodies that do not.
+func TestAir(t *testing.T) {
+	const n = 128
+	rz := func(r, z float64) shape.RZ { return shape.RZ{R: r, Z: z} }
+	// A bowl upside down on a stem: the cavity above its rim is a cylinder of
+	// radius 25 less the stem, 20 deep.
+	bowl := shape.Revolve([]shape.RZ{rz(0, 0), rz(5, 0), rz(5, 40), rz(25, 40), rz(25, 20), rz(30, 20), rz(30, 50), rz(0, 50)}, n)
+	cavity := 20 * (disc(25, n) - disc(5, n))
+	skirt := 20 * (disc(30, n) - disc(25, n))
+	hook := shape.Hook(10, 40, 60, 20, 12) // a tip hanging down 20
+	tests := []struct {
+		name            string
+		m               *mesh.Mesh
+		up              mesh.Vec
+		rubber, casting float64
+	}{
+		{"overhanging bowl", bowl, up, cavity, skirt},
+		// Tipped upside down it stands on its top: the bowl is an open cup
+		// then, and the casting's mouth is the top of the bowl.
+		{"bowl let go", bowl, up.Neg(), 0, 0},
+		{"dome", shape.Revolve([]shape.RZ{rz(0, 0), rz(5, 0), rz(20, 15), rz(0, 30)}, n), up, 0, 0},
+		{"ball on a stem", shape.Revolve([]shape.RZ{rz(0, 0), rz(5, 0), rz(5, 20), rz(20, 35), rz(5, 50), rz(0, 50)}, n), up, 0, 0},
+		{"hanging tip", hook, up, 0, 10 * 20 * 12},
+		{"upright tip", hook, up.Neg(), 0, 0},
+		{"cube", shape.Cube(30), up, 0, 0},
+		{"table", shape.Table(60, 40, 8, 10), up, 0, 0},
+		// Set on its top, its legs are upright: none again.
+		{"table turned over", shape.Table(60, 40, 8, 10), up.Neg(), 0, 0},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			r := analyze(t, tt.m, tt.up, Options{Clay: ptr(0)})
+			var rubber, casting float64
+			for _, a := range r.AirTraps {
+				if a.Pour == "rubber" {
+					rubber += a.Volume
+				} else {
+					casting += a.Volume
+				}
+			}
+			if math.Abs(rubber-tt.rubber) > 0.02*tt.rubber {
+				t.Errorf("rubber: got %g, want %g (%v)", rubber, tt.rubber, r.AirTraps)
+			}
+			if math.Abs(casting-tt.casting) > 0.02*tt.casting {
+				t.Errorf("casting: got %g, want %g (%v)", casting, tt.casting, r.AirTraps)
+			}
+		})
+	}
+}
+
+// TestSurface: undercut area and draft against closed figures.
+func TestSurface(t *testing.T) {
+	const n = 192
+	mush := shape.Mushroom(30, 10, 10, 40, n)
+	stem := shape.NgonPerimeter(10, n) * 40
+	under := disc(30, n) - disc(10, n)
+	side := shape.NgonPerimeter(30, n) * 10
+	top := disc(30, n)
+	two := shape.Merge(shape.Box(20, 20, 20), shape.Translate(shape.Box(12, 12, 10), mesh.V(10, 0, 0)))
+	// A frustum's side by its mean perimeter and the height of its facets.
+	r1 := 20 - 40*math.Tan(2*math.Pi/180)
+	apothem := math.Cos(math.Pi / n)
+	cone := (shape.NgonPerimeter(20, n) + shape.NgonPerimeter(r1, n)) / 2 * math.Hypot(40, (20-r1)*apothem)
+	lid := disc(r1, n)
+	tests := []struct {
+		name  string
+		m     *mesh.Mesh
+		area  float64
+		draft Draft
+	}{
+		{"mushroom", mush, stem + under, Draft{under / (stem + under + side + top), (stem + side) / (stem + under + side + top), 0, top / (stem + under + side + top)}},
+		{"cone of 2 degrees", shape.Frustum(20, 20-40*math.Tan(2*math.Pi/180), 40, n), 0, Draft{0, 0, cone / (cone + lid), lid / (cone + lid)}},
+		// Two boxes pushed into each other: their inner walls do not count.
+		{"overlapping boxes", two, 0, Draft{0, 1720.0 / 2192, 0, 472.0 / 2192}},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			r := analyze(t, tt.m, up, Options{Clay: ptr(0), Ignore: ptr(0)})
+			if math.Abs(r.UndercutArea-tt.area) > 0.01*tt.area {
+				t.Errorf("area: got %g, want %g", r.UndercutArea, tt.area)
+			}
+			got := [4]float64{r.Draft.Under0, r.Draft.To1, r.Draft.To3, r.Draft.OverThree}
+			want := [4]float64{tt.draft.Under0, tt.draft.To1, tt.draft.To3, tt.draft.OverThree}
+			for k := range got {
+				if math.Abs(got[k]-want[k]) > 0.005 {
+					t.Errorf("draft: got %.5f, want %.5f", got, want)
+					break
+				}
+			}
+		})
+	}
+	// Every vertex of the stem but those at the cap's edge carries a path.
+	r := analyze(t, mush, up, Options{Clay: ptr(0)})
+	for v, p := range mush.Vertices() {
+		got := float64(r.VertexPath[v])
+		rad := math.Hypot(p.X, p.Y)
+		want := 0.0
+		if p.Z < 40 && rad > 9 {
+			want = 20
+		}
+		if p.Z < 40 && rad <= 9 || p.Z == 40 {
+			continue // on the board, or on an edge whose normal leans
+		}
+		if math.Abs(got-want) > 0.4 {
+			t.Fatalf("vertex %v: got path %g, want %g", p, got, want)
+		}
+	}
+}
