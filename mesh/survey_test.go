@@ -380,7 +380,11 @@ func TestInspectCounts(t *testing.T) {
 func TestInspectAgainstSlow(t *testing.T) {
 	const seed = 4
 	r := rand.New(rand.NewPCG(seed, 0))
-	for i := range 3000 {
+	rounds := 3000
+	if testing.Short() {
+		rounds = 300
+	}
+	for i := range rounds {
 		m := soup(r, 3+r.IntN(12), 1+r.IntN(30))
 		if err := agree(m, inspect(t, m)); err != nil {
 			t.Fatalf("seed %d, mesh %d: %v\n%v", seed, i, err, m.Triangles())
@@ -388,7 +392,7 @@ func TestInspectAgainstSlow(t *testing.T) {
 	}
 	// Sound bodies with a few triangles spoilt.
 	bodies := []*mesh.Mesh{shape.Torus(10, 4, 7, 5), shape.Icosphere(10, 1), pinched(), shape.Cone(10, 20, 80)}
-	for i := range 200 {
+	for i := range rounds / 15 {
 		m := bodies[i%len(bodies)]
 		ts := slices.Clone(m.Triangles())
 		for range r.IntN(4) {

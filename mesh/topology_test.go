@@ -18,7 +18,11 @@ func TestEdges(t *testing.T) {
 	r := rand.New(rand.NewPCG(seed, 0))
 	old := runtime.GOMAXPROCS(0)
 	defer runtime.GOMAXPROCS(old)
-	for i := range 300 {
+	rounds := 300
+	if testing.Short() {
+		rounds = 60
+	}
+	for i := range rounds {
 		m := soup(r, 3+r.IntN(12), 1+r.IntN(40))
 		if i%50 == 0 {
 			m = shape.Torus(40, 10, 200, 100) // more than one worker's share

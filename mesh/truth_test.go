@@ -233,6 +233,9 @@ func TestCrossingsRealMeshes(t *testing.T) {
 			if !ok || ref.Figures.Crossed == nil {
 				t.Skip("not here")
 			}
+			if testing.Short() && m.NumTriangles() > 10_000 {
+				t.Skip("large")
+			}
 			want := *ref.Figures.Crossed
 			read := crossings(t, m)
 			whole := read.Pairs

@@ -1,0 +1,44 @@
+package mesh_test
+
+import (
+	"context"
+	"fmt"
+
+	"moldtally/mesh"
+	"moldtally/mesh/shape"
+)
+
+// A mug less one triangle: what is open, and where.
+func ExampleInspect() {
+	mug := shape.WithoutNumbers(shape.Mug(40, 90, 4, 30, 48), 100)
+	s, err := mesh.Inspect(context.Background(), mug, mesh.SurveyOptions{})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Printf("%d piece, closed: %t, open edges: %d\n", len(s.Pieces), s.Closed, s.BoundaryEdges)
+	for _, l := range mesh.BoundaryLoops(mug, nil) {
+		fmt.Printf("a hole of %d edges, %.1f mm round\n", len(l.Verts), l.Length)
+	}
+	// Output:
+	// 1 piece, closed: false, open edges: 3
+	// a hole of 3 edges, 33.2 mm round
+}
+
+// Two balls pushed into each other are two sound pieces that cross.
+func ExampleSelfCrossings() {
+	ball := shape.Icosphere(10, 2)
+	pair := shape.Merge(ball, shape.Translate(ball, mesh.V(15, 0, 0)))
+	s, err := mesh.Inspect(context.Background(), pair, mesh.SurveyOptions{})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	c, err := mesh.SelfCrossings(context.Background(), pair, nil, nil)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Printf("pieces: %d, clean: %t, crossing: %t\n", len(s.Pieces), s.Clean, c.Pairs > 0)
+	// Output: pieces: 2, clean: true, crossing: true
+}
