@@ -36,8 +36,8 @@ func (sc *scene) boardBox() (lo, hi mesh.Vec) {
 	if sc.vessel == nil {
 		return lo, hi
 	}
-	m := 0.055 * max(hi.X-lo.X, hi.Y-lo.Y)
-	return lo.Sub(mesh.V(m, m, lo.Z+0.45*m)), hi.Add(mesh.V(m, m, 0))
+	m := 0.045 * max(hi.X-lo.X, hi.Y-lo.Y)
+	return lo.Sub(mesh.V(m, m, lo.Z+0.5*m)), hi.Add(mesh.V(m, m, 0))
 }
 
 // board draws the baseboard under the container, a little wider than it.
@@ -196,7 +196,12 @@ func (v *view) coat(ctx context.Context) error {
 		for k, i := range idx {
 			m := sc.normals[i]
 			n := mesh.V(float64(m[0]), float64(m[1]), float64(m[2]))
-			p := sc.at(verts[i]).Add(n.Mul(out))
+			p := sc.at(verts[i])
+			if p.Z < sc.vessel.coat && n.Z*out < 0 { // at the foot it goes outward, not under the board
+				n.Z = 0
+				n = n.Unit()
+			}
+			p = p.Add(n.Mul(out))
 			p.Z = max(p.Z, 0) // it ends on the board
 			x, y, z := v.screen(p)
 			sx[k], sy[k] = x, y

@@ -155,13 +155,12 @@ func (x *panel) at(p mesh.Vec) point {
 
 func (p *picture) px(x float64) int { return int(math.Round(x * p.k)) }
 
-// layout places the views: at the left the three-quarter view, at the right
-// the plan with its two elevations below and beside it at one scale, and the
-// legend in the corner that they leave.
+// layout places the views: the three-quarter view large, the plan and its two
+// elevations at one scale, and the legend.
 func (p *picture) layout() {
 	const (
 		margin, head, foot, gap = 40.0, 132.0, 66.0, 14.0
-		padLeft, padRight       = 100.0, 26.0 // room for a dimension beside a view
+		padLeft, padRight       = 100.0, 34.0 // room for a dimension beside a view
 		padTop, padBottom       = 72.0, 86.0
 		keyWidth, keyHeight     = 236.0, 400.0
 	)
@@ -171,55 +170,84 @@ func (p *picture) layout() {
 	l, w, h := max(size.X, 1e-9), max(size.Y, 1e-9), max(size.Z, 1e-9)
 
 	bodyW, bodyH := W-2*margin, H-head-foot
-	bigW := math.Round((bodyW - gap) * 0.54)
-	areaW, areaH := bodyW-gap-bigW, bodyH
 	padX, padY := padLeft+padRight, padTop+padBottom
-
-	// Columns hold the length and the width, rows the width and the height.
-	col := func(k float64) (c1 float64, ok bool) {
-		c1, c2 := l*k+padX, max(w*k+padX, keyWidth)
-		spare := areaW - gap - c1 - c2
-		return c1 + spare*l/(l+w), spare >= 0
-	}
-	row := func(k float64) (r1 float64, ok bool) {
-		r1, r2 := max(w*k+padY, keyHeight), h*k+padY
-		spare := areaH - gap - r1 - r2
-		return r1 + spare*w/(w+h), spare >= 0
-	}
-	low, high := 0.0, max(areaW, areaH)/max(l, w, h)
-	for range 60 {
-		k := (low + high) / 2
-		_, okC := col(k)
-		_, okR := row(k)
-		if okC && okR {
-			low = k
-		} else {
-			high = k
-		}
-	}
-	scale := low
-	c1, _ := col(scale)
-	r1, _ := row(scale)
+	flat := h < 0.4*max(l, w)
 
 	middle := lo.Add(hi).Mul(0.5)
-	elevation := 24.0
-	if h < 0.4*max(l, w) { // a flat thing is looked into, not along
-		elevation = 36
-	}
 	add := func(kind panelKind, title string, x, y, w, h float64, cam camera) {
 		cam.center = middle
 		n := &panel{kind: kind, title: title, rect: rect{p.px(x), p.px(y), p.px(x+w) - p.px(x), p.px(y+h) - p.px(y)}, cam: cam}
 		p.panels = append(p.panels, n)
 	}
-	bx := margin + bigW + gap
-	add(quarter, "Three quarters", margin, head, bigW, bodyH, orbit(p.sc.bestAzimuth(elevation), elevation))
-	add(above, "From above", bx, head, c1, r1, newCamera(mesh.V(1, 0, 0), mesh.V(0, 1, 0)))
-	add(side, "Long side", bx, head+r1+gap, c1, areaH-gap-r1, newCamera(mesh.V(1, 0, 0), mesh.V(0, 0, 1)))
-	add(end, "End", bx+c1+gap, head+r1+gap, areaW-gap-c1, areaH-gap-r1, newCamera(mesh.V(0, 1, 0), mesh.V(0, 0, 1)))
+	// The largest scale for which fits is true.
+	largest := func(fits func(k float64) bool) float64 {
+		low, high := 0.0, max(bodyW, bodyH)/max(l, w, h)
+		for range 60 {
+			if k := (low + high) / 2; fits(k) {
+				low = k
+			} else {
+				high = k
+			}
+		}
+		return low
+	}
+	var scale float64
+	plan, long, short := newCamera(mesh.V(1, 0, 0), mesh.V(0, 1, 0)), newCamera(mesh.V(1, 0, 0), mesh.V(0, 0, 1)), newCamera(mesh.V(0, 1, 0), mesh.V(0, 0, 1))
+	if flat {
+		// A flat thing: three quarters and plan above, elevations and legend
+		// below. It is looked into, not along.
+		const keyHigh = 300.0
+		rows := func(k float64) (r1, r2 float64) { return max(w*k+padY, 0.55*bodyH), max(h*k+padY, keyHigh) }
+		scale = largest(func(k float64) bool {
+			r1, r2 := rows(k)
+			return l*k+padX <= 0.46*bodyW && (l+w)*k+2*padX+2*gap+keyWidth <= bodyW && r1+gap+r2 <= bodyH
+		})
+		c := l*scale + padX
+		_, r2 := rows(scale)
+		r1 := bodyH - gap - r2
+		bigW := bodyW - gap - c
+		y2 := head + r1 + gap
+		cEnd := w*scale + padX
+		spare := bodyW - 2*gap - c - cEnd - keyWidth
+		cSide, cEnd := c+spare*0.3, cEnd+spare*0.3
+		add(quarter, "Three quarters", margin, head, bigW, r1, orbit(p.sc.bestAzimuth(36), 36))
+		add(above, "From above", margin+bigW+gap, head, c, r1, plan)
+		add(side, "Long side", margin, y2, cSide, r2, long)
+		add(end, "End", margin+cSide+gap, y2, cEnd, r2, short)
+		kx := margin + cSide + cEnd + 2*gap
+		p.key = rect{p.px(kx), p.px(y2), p.px(W-margin) - p.px(kx), p.px(y2+r2) - p.px(y2)}
+	} else {
+		// Three quarters at the left; plan, elevations and legend in a square
+		// at the right: columns hold length and width, rows width and height.
+		bigW := math.Round((bodyW - gap) * 0.54)
+		areaW, areaH := bodyW-gap-bigW, bodyH
+		col := func(k float64) (c1, spare float64) {
+			c1, c2 := l*k+padX, max(w*k+padX, keyWidth)
+			spare = areaW - gap - c1 - c2
+			return c1 + spare*l/(l+w), spare
+		}
+		row := func(k float64) (r1, spare float64) {
+			r1, r2 := max(w*k+padY, keyHeight), h*k+padY
+			spare = areaH - gap - r1 - r2
+			return r1 + spare*w/(w+h), spare
+		}
+		scale = largest(func(k float64) bool {
+			_, spareX := col(k)
+			_, spareY := row(k)
+			return spareX >= 0 && spareY >= 0
+		})
+		c1, _ := col(scale)
+		r1, _ := row(scale)
+		bx := margin + bigW + gap
+		add(quarter, "Three quarters", margin, head, bigW, bodyH, orbit(p.sc.bestAzimuth(24), 24))
+		add(above, "From above", bx, head, c1, r1, plan)
+		add(side, "Long side", bx, head+r1+gap, c1, areaH-gap-r1, long)
+		add(end, "End", bx+c1+gap, head+r1+gap, areaW-gap-c1, areaH-gap-r1, short)
+		p.key = rect{p.px(bx + c1 + gap), p.px(head), p.px(W-margin) - p.px(bx+c1+gap), p.px(head+r1) - p.px(head)}
+	}
 	if math.Abs(l-w) < 0.01*l {
 		p.panels[2].title, p.panels[3].title = "One side", "Next side"
 	}
-	p.key = rect{p.px(bx + c1 + gap), p.px(head), p.px(W-margin) - p.px(bx+c1+gap), p.px(head+r1) - p.px(head)}
 
 	// Move each middle so that the room for dimensions is beside the view.
 	for _, x := range p.panels {
@@ -391,7 +419,7 @@ func (p *picture) footer() {
 			parts[len(parts)-1] += ", inches to the nearest 1/16"
 		}
 	}
-	parts = append(parts, "seen without perspective; the three small views share one scale")
+	parts = append(parts, "seen without perspective; the views from above and the sides share one scale")
 	p.text(p.fit(strings.Join(parts, "   ·   "), regular, 16*k, right-60*k-p.width(maker, regular, 16*k)), point{40 * k, y}, regular, 16*k, alignLeft, softInk)
 	p.text(maker, point{right, y}, regular, 16*k, alignRight, softInk)
 }
@@ -750,8 +778,9 @@ func (p *picture) legend() {
 		unitName, perUnit = "in", 25.4
 	}
 	if !sc.undercut {
-		p.text("nowhere: nothing is undercut", point{x, y + 54*k}, regular, 16*k, alignLeft, goodInk)
-		swatches(y + 92*k)
+		p.text("nowhere:", point{x, y + 54*k}, regular, 17*k, alignLeft, goodInk)
+		p.text("nothing is undercut", point{x, y + 76*k}, regular, 17*k, alignLeft, goodInk)
+		swatches(y + 116*k)
 		return
 	}
 	p.text(unitName, point{x, y + 48*k}, regular, 15*k, alignLeft, softInk)

@@ -223,6 +223,7 @@ func TestPreviewGolden(t *testing.T) {
 	small := PreviewOptions{Width: 800, Height: 600}
 	goldenPicture(t, "finial.png", drawPicture(t, finialSession(t), small))
 	goldenPicture(t, "arch.png", drawPicture(t, archSession(t), small))
+	goldenPicture(t, "tile.png", drawPicture(t, tileSession(t), small))
 }
 
 // Set SHOW to a folder to look at full-size pictures.

@@ -65,7 +65,7 @@ func (w *wording) inside(c *boxfit.Fit) []Row {
 	case c.Diameter != nil && c.Interior != nil:
 		note := ""
 		if c.Sides != nil {
-			note = strconv.Itoa(*c.Sides) + " sides; between flats × height"
+			name, note = "Inside, "+strconv.Itoa(*c.Sides)+" sides", "between flats × height"
 		}
 		return []Row{w.row(name, sizes([]float64{*c.Diameter, c.Interior[2]}, ruled), note)}
 	case c.Diameter != nil:
@@ -90,11 +90,11 @@ func (w *wording) parts(r *estimate.Rubber) []Row {
 		switch {
 		case g != nil:
 			if ml != nil {
-				note = join("; ", note, "or "+Grams(*ml)+nbsp+"ml")
+				note = join("; ", note, "or "+measured(*ml)+nbsp+"ml")
 			}
 			rows = append(rows, w.scale(label, *g, note))
 		case ml != nil:
-			rows = append(rows, Row{Label: label, Value: Grams(*ml), Unit: "ml", Note: note})
+			rows = append(rows, Row{Label: label, Value: measured(*ml), Unit: "ml", Note: note})
 		}
 	}
 	part("Part A", r.PartA, r.PartAml, ratio)
@@ -107,6 +107,9 @@ func (w *wording) parts(r *estimate.Rubber) []Row {
 	}
 	return rows
 }
+
+// measured is a volume in ml as a measuring cup or syringe shows it.
+func measured(ml float64) string { return Stepped(ml, min(1, significant(ml, 3))) }
 
 // scale is a mass to weigh: the grams are exact, so they stay beside the
 // ounces in every system.
@@ -401,16 +404,29 @@ func (w *wording) directions(d *demold.Report, step float64) []Table {
 	if len(d.Directions) < 2 {
 		return nil
 	}
-	t := Table{Caption: "Ways up that were tried, best first", Columns: []Column{{Title: "up"}, {Title: "way out", Right: true}, {Title: "rubber under it", Right: true}, {Title: "stretch", Right: true}, {Title: "why", Wrap: true}}}
-	for _, x := range d.Directions[:min(len(d.Directions), linesShown)] {
-		path, stretch := "locked", "no limit"
+	t := Table{Caption: "Ways up that were tried, best first", Columns: []Column{{Title: "up"}, {Title: "way out", Right: true}, {Title: "rubber under it", Right: true}, {Title: "why", Wrap: true}}}
+	// A turned body has the same answer many times over: say it once.
+	said := map[string]bool{}
+	left := 0
+	for _, x := range d.Directions {
+		path := "locked"
 		if x.Path != nil {
-			path = w.inline(length(*x.Path, step))
+			path = w.inline(length(*x.Path, max(step, significant(*x.Path, 2))))
 		}
-		if x.Stretch != nil {
-			stretch = percent(*x.Stretch, 0)
+		key := path + x.Reason
+		if said[key] || len(t.Rows) >= linesShown {
+			left++
+			continue
 		}
-		t.Rows = append(t.Rows, []string{direction(x.Up), path, w.inline(volume(x.Volume*0.99, x.Volume, x.Volume*1.01)), stretch, x.Reason})
+		said[key] = true
+		up := direction([3]float64{math.Round(x.Up[0]*100) / 100, math.Round(x.Up[1]*100) / 100, math.Round(x.Up[2]*100) / 100})
+		t.Rows = append(t.Rows, []string{up, path, w.inline(volume(x.Volume*0.99, x.Volume, x.Volume*1.01)), x.Reason})
+	}
+	if left > 0 {
+		t.Note = "and " + strconv.Itoa(left) + " like these"
+	}
+	if len(t.Rows) < 2 {
+		return nil
 	}
 	return []Table{t}
 }
@@ -578,7 +594,7 @@ func (w *wording) rubber() Section {
 	sec.Rows = append(sec.Rows,
 		w.row("Volume", volume(r.VolumeLow, r.Volume, r.VolumeHigh), w.volumeRange(r.VolumeLow, r.Volume, r.VolumeHigh)),
 		w.row("Mass", mass(r.VolumeLow*r.SG/1000, r.Mass, r.VolumeHigh*r.SG/1000), "of the cured mold"))
-	note := "with " + w.inline(mass(r.ExtraMass, r.ExtraMass, r.ExtraMass)) + " extra"
+	note := "with " + w.inline(mass(r.ExtraMass*0.99, r.ExtraMass, r.ExtraMass*1.01)) + " extra"
 	if r.ExtraMass <= 0 {
 		note = ""
 	} else if r.ExtraReason != "" {
