@@ -1,7 +1,9 @@
 package mesh
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -103,11 +105,11 @@ func orient2Exact(a, b, c Vec2) int {
 	return 0
 }
 
-func less2(a, b Vec2) bool {
+func compare2(a, b Vec2) int {
 	if a.X != b.X {
-		return a.X < b.X
+		return cmp.Compare(a.X, b.X)
 	}
-	return a.Y < b.Y
+	return cmp.Compare(a.Y, b.Y)
 }
 
 // Hull2 returns the corners of the convex hull of the points,
@@ -123,7 +125,7 @@ func Hull2(pts []Vec2) []Vec2 {
 // It is the monotone chain of A. M. Andrew, "Another efficient algorithm for
 // convex hulls in two dimensions", Information Processing Letters 9 (1979).
 func hull2InPlace(p []Vec2) []Vec2 {
-	sort.Slice(p, func(i, j int) bool { return less2(p[i], p[j]) })
+	slices.SortFunc(p, compare2)
 	n := 0
 	for i, v := range p {
 		if i == 0 || v != p[n-1] {

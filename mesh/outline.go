@@ -93,7 +93,7 @@ func OutlinePoints(m *Mesh, skip []bool, u Vec) []Vec2 {
 						h := hull2InPlace(keep)
 						keep = append(keep[:0], h...)
 						own = newSlabs(hull2InPlace(append(h, rough...)))
-						full = len(keep) + 4096
+						full = 2*len(keep) + 4096
 					}
 				}
 				hulls[b] = hull2InPlace(keep)
