@@ -111,8 +111,8 @@ func segmentDistance2(p, q, r, s Vec) float64 {
 		at(clamp(-g/a), 0)
 		at(clamp((b-g)/a), 1)
 	}
-	if det := a*c - b*b; det > 0 {
-		if t, u := (b*h-c*g)/det, (a*h-b*g)/det; t > 0 && t < 1 && u > 0 && u < 1 {
+	if det := float64(a*c) - float64(b*b); det > 0 {
+		if t, u := (float64(b*h)-float64(c*g))/det, (float64(a*h)-float64(b*g))/det; t > 0 && t < 1 && u > 0 && u < 1 {
 			at(t, u)
 		}
 	}
