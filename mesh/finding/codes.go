@@ -22,6 +22,7 @@ const (
 	Pockets       Code = "mesh.enclosed-pocket"
 	SeveralPieces Code = "mesh.several-pieces"
 	VesselWall    Code = "mesh.vessel-wall-taken"
+	DrainHole     Code = "mesh.drain-hole"
 )
 
 // The rubber, the casting, the money.

@@ -59,7 +59,30 @@ func (s *Solid) findPockets(ctx context.Context) (*lattice, error) {
 // flood floods a lattice of so many nodes along the longest side; nil where
 // everything that is not inside a piece is reached.
 func (s *Solid) flood(ctx context.Context, resolution int) (*lattice, error) {
-	l := &lattice{}
+	l, wall, inside, err := s.lattice(ctx, resolution)
+	if err != nil || l == nil {
+		return nil, err
+	}
+	if err := l.spread(ctx, wall); err != nil {
+		return nil, err
+	}
+	l.pocket = inside // reuse: pocket = not out and not inside
+	for k := range l.pocket {
+		l.pocket[k] = ^l.pocket[k] &^ l.out[k]
+	}
+	l.keepThick(wall)
+	if l.found == 0 && l.thin == 0 {
+		return nil, nil
+	}
+	return l, nil
+}
+
+// lattice samples the surface on a turned lattice of so many nodes along the
+// longest side, rows padded to whole words: wall[d] has a bit per node for the
+// step to the next node along axis d that the surface blocks, inside a bit per
+// node that some piece winds round. nil where the solid has no size.
+func (s *Solid) lattice(ctx context.Context, resolution int) (l *lattice, wall [3][]uint64, inside []uint64, err error) {
+	l = &lattice{}
 	l.axis[0], l.axis[1], l.axis[2] = turnedFrame(0)
 	var lo, hi [3]float64
 	for d := range 3 {
@@ -79,7 +102,7 @@ func (s *Solid) flood(ctx context.Context, resolution int) (*lattice, error) {
 	}
 	longest := max(hi[0]-lo[0], hi[1]-lo[1], hi[2]-lo[2])
 	if !(longest > 0) {
-		return nil, nil
+		return nil, wall, nil, nil
 	}
 	l.cell = longest / float64(resolution)
 	total := 1
@@ -92,14 +115,13 @@ func (s *Solid) flood(ctx context.Context, resolution int) (*lattice, error) {
 		total *= l.n[d]
 	}
 	words := total / 64
-	var wall [3][]uint64
-	inside := make([]uint64, words)
+	inside = make([]uint64, words)
 	for d := range 3 {
 		a, b := (d+1)%3, (d+2)%3
 		g := l.columns(d)
 		c, err := dexel.Cast(ctx, s.surface, g, dexel.Options{Skip: s.skipFunc()})
 		if err != nil {
-			return nil, err
+			return nil, wall, nil, err
 		}
 		wall[d] = make([]uint64, words)
 		var w []int32
@@ -144,22 +166,26 @@ func (s *Solid) flood(ctx context.Context, resolution int) (*lattice, error) {
 			}
 		}
 		if err := ctx.Err(); err != nil {
-			return nil, fmt.Errorf("solid: %w", err)
+			return nil, wall, nil, fmt.Errorf("solid: %w", err)
 		}
 	}
-	if err := l.spread(ctx, wall); err != nil {
-		return nil, err
+	return l, wall, inside, nil
+}
+
+// step is how far apart in the lattice's order neighbours along an axis are.
+func (l *lattice) step(d int) int { return [3]int{1, l.n[0], l.n[0] * l.n[1]}[d] }
+
+// total is the number of nodes.
+func (l *lattice) total() int { return l.n[0] * l.n[1] * l.n[2] }
+
+// node returns the place of node k, mm.
+func (l *lattice) node(k int) mesh.Vec {
+	p := [3]int{k % l.n[0], k / l.n[0] % l.n[1], k / (l.n[0] * l.n[1])}
+	var v mesh.Vec
+	for d := range 3 {
+		v = v.Add(l.axis[d].Mul(l.lo[d] + float64(p[d])*l.cell))
 	}
-	step := [3]int{1, l.n[0], l.n[0] * l.n[1]}
-	l.pocket = inside // reuse: pocket = not out and not inside
-	for k := range l.pocket {
-		l.pocket[k] = ^l.pocket[k] &^ l.out[k]
-	}
-	l.keepThick(wall, step, total)
-	if l.found == 0 && l.thin == 0 {
-		return nil, nil
-	}
-	return l, nil
+	return v
 }
 
 // spread fills l.out from the corner, which the margin keeps outside: whole
@@ -272,21 +298,21 @@ func (l *lattice) spread(ctx context.Context, wall [3][]uint64) error {
 // keepThick drops pockets that are nowhere three nodes thick: between walls
 // closer than that, the lattice cannot tell a sealed gap from one that leads
 // out between its nodes. What is dropped is counted, for the bounds.
-func (l *lattice) keepThick(wall [3][]uint64, step [3]int, total int) {
+func (l *lattice) keepThick(wall [3][]uint64) {
 	seen := make([]uint64, len(l.pocket))
 	free := func(k, d, sign int) (int, bool) {
-		p := k / step[d] % l.n[d]
+		p := k / l.step(d) % l.n[d]
 		if sign > 0 {
-			if p+1 < l.n[d] && !bit(wall[d], k) && bit(l.pocket, k+step[d]) {
-				return k + step[d], true
+			if p+1 < l.n[d] && !bit(wall[d], k) && bit(l.pocket, k+l.step(d)) {
+				return k + l.step(d), true
 			}
-		} else if p > 0 && !bit(wall[d], k-step[d]) && bit(l.pocket, k-step[d]) {
-			return k - step[d], true
+		} else if p > 0 && !bit(wall[d], k-l.step(d)) && bit(l.pocket, k-l.step(d)) {
+			return k - l.step(d), true
 		}
 		return 0, false
 	}
 	var cluster []int
-	for k0 := range total {
+	for k0 := range l.total() {
 		if !bit(l.pocket, k0) || bit(seen, k0) {
 			continue
 		}

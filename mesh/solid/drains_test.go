@@ -1,0 +1,48 @@
+package solid_test
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"moldtally/mesh"
+	"moldtally/mesh/shape"
+)
+
+func TestDrains(t *testing.T) {
+	// A can with a bore of radius r from its hollow through the bottom.
+	can := func(r float64) *mesh.Mesh {
+		return shape.Revolve([]shape.RZ{{R: 0, Z: 75}, {R: 25, Z: 75}, {R: 25, Z: 5}, {R: r, Z: 5}, {R: r, Z: 0}, {R: 30, Z: 0}, {R: 30, Z: 80}, {R: 0, Z: 80}}, 48)
+	}
+	hollow := shape.RevolveVolume([]shape.RZ{{R: 0, Z: 5}, {R: 25, Z: 5}, {R: 25, Z: 75}, {R: 0, Z: 75}}, 48)
+	for _, c := range []struct {
+		r    float64
+		want int
+	}{{1, 1}, {15, 0}} {
+		s := from(t, can(c.r))
+		got, err := s.Drains(context.Background())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(got) != c.want {
+			t.Errorf("bore %g mm: %d drains %+v, want %d", 2*c.r, len(got), got, c.want)
+			continue
+		}
+		for _, d := range got {
+			if v := float64(d.Volume); math.Abs(v/hollow-1) > 0.15 {
+				t.Errorf("cavity of %.4g mm³, want about %.4g", v, hollow)
+			}
+			if d.At.Z > 8 || math.Hypot(d.At.X, d.At.Y) > 4 {
+				t.Errorf("the way in is at %v, want at the bottom's middle", d.At)
+			}
+			if math.Abs(d.Width-2*c.r) > 2*d.Cell {
+				t.Errorf("the way in is %.3g mm wide, want %g within two cells of %.2g", d.Width, 2*c.r, d.Cell)
+			}
+		}
+	}
+	for _, m := range []*mesh.Mesh{shape.Cube(20), shape.Torus(40, 10, 48, 24), shape.Mug(40, 80, 5, 25, 48)} {
+		if got, _ := from(t, m).Drains(context.Background()); len(got) != 0 {
+			t.Errorf("a body without drains has %+v", got)
+		}
+	}
+}
