@@ -48,7 +48,9 @@ func (p *planner) blanket(ctx context.Context) (*Fit, error) {
 		p.lift(f)
 	}
 	p.judge(f, t, f.FillHeight)
-	f.Findings.Add(p.shellLifts(up))
+	if up > 0 {
+		f.Findings.Add(p.shellLifts(up))
+	}
 	return f, nil
 }
 
@@ -69,6 +71,7 @@ type heightMap struct {
 	nx, ny       int
 	h            []float32 // height above the base; 0 = nothing
 	longEdge     float64   // longer edges, and their faces, are drawn
+	lean         []lean    // per vertex; nil = draw whole balls
 }
 
 // dilate returns the volume between the base plane and the top of S ⊕ ball(t),
@@ -81,6 +84,12 @@ type heightMap struct {
 // simple fraction, so that a straight wall along the file's axes crosses the
 // cells evenly and the sum has no preferred side.
 func (s *scene) dilate(ctx context.Context, t float64) (volume, area float64, err error) {
+	return s.dilated(ctx, t, s.surface.NumVertices() > leanFrom)
+}
+
+// dilated is dilate with the balls round the vertices trimmed to what shows, or
+// whole.
+func (s *scene) dilated(ctx context.Context, t float64, trimmed bool) (volume, area float64, err error) {
 	const turn = 0.5547 // radians; tan = 0.6190…
 	g := heightMap{s: s, t: t}
 	c, n := math.Cos(turn), math.Sin(turn)
@@ -99,6 +108,12 @@ func (s *scene) dilate(ctx context.Context, t float64) (volume, area float64, er
 	// Between the balls of two vertices an edge of two cells sags by less than
 	// a three-hundredth of t where t is twelve cells.
 	g.longEdge = 2 * g.cell
+
+	if trimmed {
+		if err := g.leanings(ctx); err != nil {
+			return 0, 0, err
+		}
+	}
 
 	// Each worker owns stripes of rows and goes over all of the pattern for
 	// each: the greatest height does not depend on who came first.
@@ -139,13 +154,75 @@ func (s *scene) dilate(ctx context.Context, t float64) (volume, area float64, er
 	return volume * g.cell * g.cell, area * g.cell * g.cell, nil
 }
 
+// lean says towards where the faces round a vertex look: the box round the
+// horizontal parts of their unit normals, taken upward. The ball round the
+// vertex is part of the dilation's outside only there, as the normals of the
+// faces round it span all it can show; on a dense mesh that is a few cells of
+// several hundred.
+type lean struct {
+	x0, x1, y0, y1 float32
+	up, down       bool // how they look as wound; both = the outline: whole ball
+}
+
+// leanFrom is how many vertices make it worth the memory, 20 bytes each.
+const leanFrom = 100_000
+
+// leanMost is how far the normals may spread for the box to hold: over wider
+// arcs the sphere bulges out of it by more than a cell.
+const leanMost = 0.3
+
+// leanings fills lean.
+func (g *heightMap) leanings(ctx context.Context) error {
+	s := g.s
+	g.lean = make([]lean, s.surface.NumVertices())
+	for i := range g.lean {
+		g.lean[i] = lean{2, -2, 2, -2, false, false}
+	}
+	for k, tri := range s.surface.Triangles() {
+		if k&0xffff == 0 && ctx.Err() != nil {
+			return fmt.Errorf("boxfit: %w", ctx.Err())
+		}
+		if s.skip != nil && s.skip[k] {
+			continue
+		}
+		a, b, c := s.surface.Corners(k)
+		n := b.Sub(a).Cross(c.Sub(a)).Unit()
+		z := n.Dot(s.up)
+		up := z > 1e-3
+		down := z < -1e-3
+		if !up && !down { // upright, or no face at all: whole balls
+			up, down = true, true
+		}
+		if down {
+			n = n.Neg()
+		}
+		x, y := float32(n.Dot(g.ax)), float32(n.Dot(g.ay))
+		for _, v := range tri {
+			l := &g.lean[v]
+			l.x0, l.x1, l.y0, l.y1 = min(l.x0, x), max(l.x1, x), min(l.y0, y), max(l.y1, y)
+			l.up, l.down = l.up || up, l.down || down
+		}
+	}
+	return nil
+}
+
 // draw raises rows j0 to j1 to the dilation of the whole pattern.
 func (g *heightMap) draw(ctx context.Context, j0, j1 int) {
 	s := g.s
 	for k, v := range s.surface.Vertices() {
 		if s.used == nil || s.used[k] {
 			x, y, z := v.Dot(g.ax), v.Dot(g.ay), v.Dot(s.up)-s.base
-			g.ball(x, y, z, j0, j1)
+			x0, x1, y0, y1 := x-g.t, x+g.t, y-g.t, y+g.t
+			if g.lean != nil {
+				l := &g.lean[k]
+				if l.up != l.down && l.x1-l.x0 <= leanMost && l.y1-l.y0 <= leanMost {
+					// Room for half of an edge that is not drawn itself.
+					m := 0.75 * g.longEdge
+					x0, x1 = max(x0, x+g.t*float64(l.x0)-m), min(x1, x+g.t*float64(l.x1)+m)
+					y0, y1 = max(y0, y+g.t*float64(l.y0)-m), min(y1, y+g.t*float64(l.y1)+m)
+				}
+			}
+			g.ball(x, y, z, x0, x1, y0, y1, j0, j1)
 		}
 		if k&0xffff == 0 && ctx.Err() != nil {
 			return
@@ -192,9 +269,10 @@ func (g *heightMap) raise(k int, z float64) {
 	}
 }
 
-// ball raises the map to a ball round a point; z is above the base.
-func (g *heightMap) ball(x, y, z float64, j0, j1 int) {
-	a, b := g.rows(y-g.t, y+g.t, j0, j1)
+// ball raises the map to a ball round a point, within x0..x1 and y0..y1; z is
+// above the base.
+func (g *heightMap) ball(x, y, z, x0, x1, y0, y1 float64, j0, j1 int) {
+	a, b := g.rows(y0, y1, j0, j1)
 	for j := a; j <= b; j++ {
 		dy := g.y0 + (float64(j)+0.5)*g.cell - y
 		r2 := g.t*g.t - dy*dy
@@ -202,7 +280,7 @@ func (g *heightMap) ball(x, y, z float64, j0, j1 int) {
 			continue
 		}
 		r := math.Sqrt(r2)
-		i0, i1 := g.cols(x-r, x+r)
+		i0, i1 := g.cols(max(x0, x-r), min(x1, x+r))
 		dx := g.x0 + (float64(i0)+0.5)*g.cell - x
 		for k := j*g.nx + i0; k <= j*g.nx+i1; k++ {
 			g.raise(k, z+math.Sqrt(max(0, r2-dx*dx)))

@@ -591,6 +591,9 @@ func TestBlanketOfKnownBodies(t *testing.T) {
 		// Upper half of a ball of 40, and below its middle a drum down to the
 		// board on which the ball of 30 stands.
 		{"ball", shape.Map(shape.Icosphere(30, 5), func(v mesh.Vec) mesh.Vec { return v.Add(mesh.V(0, 0, 30)) }), 10, 2.0/3*math.Pi*64e3 + math.Pi*1600*30},
+		// Dense enough for the balls to be trimmed to what shows.
+		{"dense ball", shape.Map(shape.Icosphere(30, 7), func(v mesh.Vec) mesh.Vec { return v.Add(mesh.V(0, 0, 30)) }), 10, 2.0/3*math.Pi*64e3 + math.Pi*1600*30},
+		{"dense box", shape.FineBox(80, 50, 30, 150), 12, prism(4000, 260, 30, 12)},
 		// A mushroom's outside is a drum under its cap.
 		{"mushroom", shape.Mushroom(30, 15, 10, 40, 256), 10, prism(math.Pi*900, 60*math.Pi, 55, 10)},
 	} {
@@ -739,8 +742,29 @@ func TestOptionsCheapestFirst(t *testing.T) {
 	}
 }
 
+// Trimmed balls against whole ones, on a dense body with a saddle, a rim and an
+// inside, wound any way.
+func TestTrimmedBallsAgainstWhole(t *testing.T) {
+	m := shape.Mug(40, 90, 5, 25, 1024)
+	mixed := shape.FlipSome(m, func(t int) bool { return t%3 == 0 })
+	if m.NumVertices() <= 4096 {
+		t.Fatalf("only %d vertices", m.NumVertices())
+	}
+	for name, m := range map[string]*mesh.Mesh{"mug": m, "mug, faces turned": mixed, "horn": shape.Horn(60, 12, 200, 160)} {
+		s := sceneOf(t, m, mesh.V(0.1, 0.2, 1).Unit())
+		whole, _, err := s.dilated(context.Background(), 12, false)
+		trimmed, _, err2 := s.dilated(context.Background(), 12, true)
+		if err != nil || err2 != nil {
+			t.Fatal(err, err2)
+		}
+		if !near(trimmed, whole, 2e-4) || trimmed > whole*(1+1e-9) {
+			t.Errorf("%s: %.0f trimmed, %.0f whole", name, trimmed, whole)
+		}
+	}
+}
+
 func BenchmarkBlanket(b *testing.B) {
-	s := sceneOf(b, shape.Icosphere(60, 6), upZ)
+	s := sceneOf(b, shape.Icosphere(60, 7), upZ)
 	for b.Loop() {
 		if _, _, err := s.dilate(context.Background(), 12); err != nil {
 			b.Fatal(err)

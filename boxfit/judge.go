@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
 )
 
@@ -132,15 +133,22 @@ func (p *planner) judge(f *Fit, side, rim float64) {
 			Effect:  "past 25 mm a thicker wall only costs rubber and makes the mold harder to strip",
 			Hint:    "change the kind of mold instead: a blanket under a mother mold, or two parts",
 		})
-	} else if coverShare*math.Sqrt(s.rect.Length*s.rect.Width) > coverMost && p.r.Wall == nil {
+	} else if p.mold != demold.Blanket && coverShare*math.Sqrt(s.rect.Length*s.rect.Width) > coverMost && p.r.Wall == nil {
 		f.Findings.Add(finding.Finding{
 			Code: finding.ContainerThick, Severity: finding.Note,
-			Summary: fmt.Sprintf("the pattern is large, %s × %s from above: a block mold takes %s of rubber", mm(s.rect.Length), mm(s.rect.Width), litres(f.Rubber)),
+			Summary: fmt.Sprintf("the pattern is large, %s × %s from above: a %s mold takes %s of rubber", mm(s.rect.Length), mm(s.rect.Width), p.mold, litres(f.Rubber)),
 			Effect:  "most of that rubber only fills the corners",
-			Hint:    "weigh a blanket under a mother mold, or two parts, against it",
+			Hint:    "weigh a blanket under a mother mold against it",
 		})
 	}
-	if f.FillHeight > tallHead {
+	if f.FillHeight > tallHead && f.Kind == Mother {
+		f.Findings.Add(finding.Finding{
+			Code: finding.ContainerHead, Severity: finding.Caution,
+			Summary: fmt.Sprintf("the rubber stands %s deep under the mother mold: %s kPa at the board", mm(f.FillHeight), trim(f.FloorPressure, 1)),
+			Effect:  "a leak under the flange empties the shell while it cures",
+			Hint:    "bolt the flange every hand's breadth over a bead of soft clay, and stay with the pour until it gels",
+		})
+	} else if f.FillHeight > tallHead {
 		f.Findings.Add(finding.Finding{
 			Code: finding.ContainerHead, Severity: finding.Caution,
 			Summary: fmt.Sprintf("the rubber stands %s deep: %s kPa at the floor, %s N on the widest wall, half of that on each of its joints", mm(f.FillHeight), trim(f.FloorPressure, 1), trim(f.WallForce, 0)),
@@ -171,6 +179,10 @@ func (p *planner) judgeFloat(f *Fit) {
 	if up <= 0 {
 		return
 	}
+	how := "screws from below or a bar across the top"
+	if !p.mold.OnBoard() {
+		how = "a bar across the top, on pins where they do not show"
+	}
 	best := ""
 	if p.r.Contact > 0 && p.mold.OnBoard() {
 		// The best case: no rubber gets under the foot.
@@ -186,8 +198,8 @@ func (p *planner) judgeFloat(f *Fit) {
 		Code: finding.ContainerFloat, Severity: finding.Stop,
 		Summary: fmt.Sprintf("the pattern floats: %s of pattern displaces %s of rubber", grams(*p.r.PatternMass), grams(*p.r.PatternMass+up/gravity*1000)),
 		Effect:  fmt.Sprintf("it pulls up with %s N; once rubber creeps under it, it comes loose and the mold is lost%s", trim(up, 2), best),
-		Hint: fmt.Sprintf("hold it down with screws from below or a bar across the top, made for %s N; glue or clay alone must be good for %s N, as both soften over a long cure",
-			trim(MarginScrews*up, 1), trim(MarginGlue*up, 1)),
+		Hint: fmt.Sprintf("hold it down with %s, made for %s N; glue or clay alone must be good for %s N, as both soften over a long cure",
+			how, trim(MarginScrews*up, 1), trim(MarginGlue*up, 1)),
 	})
 }
 

@@ -155,7 +155,11 @@ func search(ctx context.Context, sc *scene, r Request) (*Fit, []*Fit, error) {
 	sort.SliceStable(all, func(i, j int) bool { return all[i].Rubber < all[j].Rubber })
 	for _, f := range all {
 		mass := float64(unit.Density(p.sg).Mass(unit.Volume(f.Rubber)))
-		best.Options = append(best.Options, Option{Mold: f.Mold, Container: string(f.Kind), Volume: f.Rubber, Mass: &mass})
+		name := string(f.Kind)
+		if f.Own {
+			name = "own " + name
+		}
+		best.Options = append(best.Options, Option{Mold: f.Mold, Container: name, Volume: f.Rubber, Mass: &mass})
 	}
 	return best, others, nil
 }
