@@ -11,6 +11,7 @@ import (
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
 
+	"moldtally/boxfit"
 	"moldtally/estimate"
 	"moldtally/mesh"
 	"moldtally/mesh/unit"
@@ -28,7 +29,7 @@ type settings struct {
 	json, quiet, strict bool
 	noSheet             bool // pictures only
 	system              string
-	png, repaired       string
+	png, html, repaired string
 }
 
 // value is a pflag.Value over a parser: the text as typed, and a setter that
@@ -442,6 +443,7 @@ func (s *settings) materialFlags(g *groups) {
 func (s *settings) pictureFlags(g *groups) {
 	add := g.add("Other forms of the result")
 	add(fileValue(&s.png), "png", "write a picture; with several patterns, a folder")
+	add(fileValue(&s.html), "html", "write the sheet as a page, with the picture; with several patterns, a folder")
 	s.repairedFlag(g)
 }
 
@@ -609,6 +611,19 @@ func (s *settings) checkFlags(c *cobra.Command) error {
 	} {
 		if err := together(c, x.hint, x.names...); err != nil {
 			return err
+		}
+	}
+	if n := s.job.Board; n != "" {
+		if _, err := boxfit.BoardNamed(n); err != nil {
+			var names []string
+			for _, b := range boxfit.Boards() {
+				names = append(names, b.Name)
+			}
+			hint := "moldtally materials lists them"
+			if near := closest(strings.ToLower(n), names); near != "" {
+				hint = "did you mean " + near + "? " + hint
+			}
+			return usagef(hint, "--board: no board is called %q", n)
 		}
 	}
 	changed := c.Flags().Changed

@@ -39,12 +39,21 @@ func (o *outputs) target(flag, name, pattern, ext string) (string, error) {
 	if len(o.patterns) > 1 || isDir || slash {
 		path = filepath.Join(name, o.free(name, stem(pattern), ext))
 	}
+	// A folder that is missing is made, but only one.
+	if dir := filepath.Dir(path); !isFolder(dir) && !isFolder(filepath.Dir(dir)) {
+		return "", &failure{fmt.Sprintf("there is no folder %s for %s", dir, flag), "nothing was worked out", "make the folder first, or name another"}
+	}
 	for _, p := range o.patterns {
 		if sameFile(path, p) {
 			return "", usagef("give the output another name", "%s %s would overwrite the pattern %s", flag, name, filepath.Base(p))
 		}
 	}
 	return path, nil
+}
+
+func isFolder(name string) bool {
+	st, err := os.Stat(name)
+	return err == nil && st.IsDir()
 }
 
 // free is a file name in a folder that no other pattern of this run has.
@@ -92,7 +101,10 @@ func sameFile(a, b string) bool {
 }
 
 // batch is the set of files of one pattern, written together.
-type batch struct{ files []pending }
+type batch struct {
+	files   []pending
+	folders []string // made on the way
+}
 
 type pending struct{ tmp, target string }
 
@@ -100,7 +112,9 @@ type pending struct{ tmp, target string }
 // missing is made (one level).
 func (b *batch) add(target string, write func(io.Writer) error) (err error) {
 	dir := filepath.Dir(target)
-	if err := os.Mkdir(dir, 0o777); err != nil && !errors.Is(err, fs.ErrExist) {
+	if err := os.Mkdir(dir, 0o777); err == nil {
+		b.folders = append(b.folders, dir)
+	} else if !errors.Is(err, fs.ErrExist) {
 		return &failure{fmt.Sprintf("the folder %s is not there and cannot be made: %v", dir, cause(err)), "nothing was written", "make the folder first, or name another"}
 	}
 	f, err := os.CreateTemp(dir, ".moldtally-*")
@@ -132,7 +146,7 @@ func (b *batch) commit() error {
 			return cannotWrite(p.target, err)
 		}
 	}
-	b.files = nil
+	b.files, b.folders = nil, nil
 	return nil
 }
 
@@ -141,7 +155,10 @@ func (b *batch) discard() {
 	for _, p := range b.files {
 		os.Remove(p.tmp)
 	}
-	b.files = nil
+	for _, d := range b.folders {
+		os.Remove(d) // not where it holds something
+	}
+	b.files, b.folders = nil, nil
 }
 
 func cannotWrite(target string, err error) error {

@@ -68,13 +68,14 @@ func (a *app) load(ctx context.Context, pattern string, s *settings) (*mesh.Mesh
 	return m, src, info.Findings, nil
 }
 
-// resized returns m made f times as big.
-func resized(m *mesh.Mesh, f float64) (*mesh.Mesh, error) {
+// resized returns m made to/from times as big: divided last, so that a size
+// comes out as the one asked for.
+func resized(m *mesh.Mesh, to, from float64) (*mesh.Mesh, error) {
 	vs := make([]mesh.Vec, m.NumVertices())
 	for i, v := range m.Vertices() {
-		vs[i] = v.Mul(f)
+		vs[i] = mesh.Vec{X: v.X * to / from, Y: v.Y * to / from, Z: v.Z * to / from}
 		if !vs[i].IsFinite() {
-			return nil, &failure{fmt.Sprintf("made %g times as big, the pattern is too large to reckon with", f), "nothing was worked out", "look at the size asked for and at --units"}
+			return nil, &failure{fmt.Sprintf("made %g times as big, the pattern is too large to reckon with", to/from), "nothing was worked out", "look at the size asked for and at --units"}
 		}
 	}
 	return mesh.New(vs, m.Triangles()), nil
@@ -93,9 +94,8 @@ func (a *app) sized(ctx context.Context, m *mesh.Mesh, s *settings, job *estimat
 		if longest <= 0 {
 			return m, nil // of no size at all: the survey says so
 		}
-		f := *s.longest / longest
-		job.Source.Resized, job.Source.SizeGiven = f, true
-		return resized(m, f)
+		job.Source.Resized, job.Source.SizeGiven = *s.longest/longest, true
+		return resized(m, *s.longest, longest)
 	case s.height != nil:
 		job.Source.SizeGiven = true
 		first := *job
@@ -120,7 +120,7 @@ func (a *app) sized(ctx context.Context, m *mesh.Mesh, s *settings, job *estimat
 			}
 			job.Source.Resized *= f
 			first.Source = job.Source
-			if m, err = resized(m, f); err != nil {
+			if m, err = resized(m, *s.height, h); err != nil {
 				return nil, err
 			}
 			if !auto {
@@ -210,9 +210,12 @@ func (a *app) meshCommand(c *cobra.Command, patterns []string, s *settings, stag
 			}
 		}
 		if err != nil {
+			if a.fail(label, err) == exitUsage { // it would be wrong for every pattern
+				a.status = exitUsage
+				return nil
+			}
 			e.Error, _, _, _ = explain(err)
 			a.status = exitFailed
-			a.fail(label, err)
 		}
 		entries = append(entries, e)
 		if !s.json && !s.noSheet && e.Plan != nil {
@@ -276,7 +279,7 @@ type wanted struct{ flag, target string }
 // outputFiles settles where each pattern's files go.
 func (s *settings) outputFiles(out *outputs, patterns []string) ([][]wanted, error) {
 	files := make([][]wanted, len(patterns))
-	for _, f := range []struct{ flag, name, ext string }{{"png", s.png, ".png"}, {"repaired", s.repaired, ".stl"}} {
+	for _, f := range []struct{ flag, name, ext string }{{"png", s.png, ".png"}, {"html", s.html, ".html"}, {"repaired", s.repaired, ".stl"}} {
 		for i, p := range patterns {
 			t, err := out.target("--"+f.flag, f.name, p, f.ext)
 			if err != nil {
@@ -307,15 +310,27 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 	defer stop()
 	var b batch
 	defer b.discard()
+	// The picture is drawn once, for itself and for the page.
+	var picture []byte
 	for _, f := range files {
-		var write func(io.Writer) error
-		switch f.flag {
-		case "png":
+		if f.flag != "repaired" && picture == nil {
 			img, err := render.Preview(ctx, sess, render.PreviewOptions{System: render.System(s.system), Progress: a.progress})
 			if err != nil {
 				return err
 			}
-			write = func(w io.Writer) error { return render.WritePNG(w, img) }
+			var png bytes.Buffer
+			if err := render.WritePNG(&png, img); err != nil {
+				return err
+			}
+			picture = png.Bytes()
+		}
+		var write func(io.Writer) error
+		switch f.flag {
+		case "png":
+			write = func(w io.Writer) error { _, err := w.Write(picture); return err }
+		case "html":
+			sheet := render.NewSheet(sess.Plan, render.SheetOptions{System: render.System(s.system)})
+			write = func(w io.Writer) error { return render.WriteHTML(w, sheet, render.HTMLOptions{Picture: picture}) }
 		case "repaired":
 			a.progress("mend", 0, 0)
 			m, cell, err := sess.Solid.Repaired(ctx, 0)
