@@ -5,12 +5,16 @@
 //     the plan's own tags.
 //   - NewSheet turns a plan into rows of label, value, unit and note. It is the
 //     only place where numbers become words; every figure is rounded there to
-//     what its bounds allow. WriteText sets a sheet for a terminal.
+//     what its bounds allow. WriteText sets a sheet for a terminal, WriteHTML
+//     as a page that needs nothing else, WritePDF on paper. NewTotals lists
+//     several patterns in one table.
 //   - Preview draws the pattern shaded by how far the rubber must bend, inside
 //     its container as glass, from four sides; WritePNG encodes it.
 //
 // The package computes nothing about molds: what it shows was found in
 // estimate and below. The same plan gives the same bytes, whatever the number
-// of cores. The one third-party rasteriser (fauxgl) and the font code are used
-// here and nowhere else.
+// of cores. The one third-party rasteriser (fauxgl), golang.org/x/image (fonts,
+// filling outlines) and the fonts compiled in are used here and nowhere else.
+// Outlines of letters are read by typeface.go: the font reader of x/image
+// wants a text module besides, for encodings that these fonts do not use.
 package render

@@ -52,6 +52,9 @@ func (w *wording) short() Section {
 	if c == nil || r == nil {
 		return sec
 	}
+	if c.Kind == boxfit.Mother {
+		sec.Rows = append(sec.Rows, w.row("Blanket", ruled(c.Wall), "thick, under a rigid mother mold"))
+	}
 	sec.Rows = append(sec.Rows, w.inside(c)...)
 	sec.Rows = append(sec.Rows, w.row("Fill to", ruled(c.FillHeight), ""))
 	sec.Rows = append(sec.Rows, w.parts(r)...)
@@ -239,8 +242,10 @@ func (w *wording) pose() Section {
 	if math.Abs(p.YawDeg) > 0.05 {
 		sec.Rows = append(sec.Rows, Row{Label: "Turned", Value: Fixed(p.YawDeg, 1), Unit: "°", Note: "its long side from the file's own axis, seen from above"})
 	}
-	note := percent(p.BaseContactFraction, 1) + " of its surface stays unmolded"
-	sec.Rows = append(sec.Rows, w.row("Rests on the board", area(p.BaseContact), note))
+	if p.BaseContact > 0 {
+		note := percent(p.BaseContactFraction, 1) + " of its surface stays unmolded"
+		sec.Rows = append(sec.Rows, w.row("Rests on the board", area(p.BaseContact), note))
+	}
 	return sec
 }
 
@@ -324,7 +329,7 @@ func (w *wording) demold() Section {
 		sec.Rows = append(sec.Rows, r)
 	}
 	if d.Trapped != nil {
-		sec.Rows = append(sec.Rows, w.row("Shut in both ways", exactly(*d.Trapped), "caught whichever half comes off first"))
+		sec.Rows = append(sec.Rows, w.row("Shut in both ways", volume(*d.Trapped*0.99, *d.Trapped, *d.Trapped*1.01), "caught whichever half comes off first"))
 	}
 	if p := d.Parting; p != nil {
 		note := "above the pattern's base"

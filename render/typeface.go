@@ -29,6 +29,7 @@ var typefaces = sync.OnceValue(func() [3]*typeface {
 // trusts their tables; fonts from outside must not come here. Sizes are in
 // ems, y up.
 type typeface struct {
+	ttf              []byte // the whole font, for embedding
 	em               float64
 	long             bool // loca has 32-bit offsets
 	metrics          int  // entries of hmtx with a width of their own
@@ -53,6 +54,7 @@ type segment struct {
 }
 
 type glyph struct {
+	index   int
 	advance float64
 	lo, hi  point
 	path    []segment
@@ -70,7 +72,8 @@ func newTypeface(ttf []byte) *typeface {
 		table[string(e[:4])] = ttf[u32(e, 8) : u32(e, 8)+u32(e, 12)]
 	}
 	f := &typeface{
-		em: float64(u16(table["head"], 18)), long: u16(table["head"], 50) == 1,
+		ttf: ttf,
+		em:  float64(u16(table["head"], 18)), long: u16(table["head"], 50) == 1,
 		metrics: u16(table["hhea"], 34),
 		loca:    table["loca"], glyf: table["glyf"], hmtx: table["hmtx"],
 		glyphs: map[rune]*glyph{},
@@ -125,7 +128,7 @@ func (f *typeface) glyph(r rune) *glyph {
 		return g
 	}
 	i := f.index(r)
-	g := &glyph{advance: float64(u16(f.hmtx, 4*min(i, f.metrics-1))) / f.em}
+	g := &glyph{index: i, advance: float64(u16(f.hmtx, 4*min(i, f.metrics-1))) / f.em}
 	f.read(g, i, [6]float64{1, 0, 0, 1, 0, 0}, 0)
 	for k, s := range g.path {
 		pts := []point{s.to}
