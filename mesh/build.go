@@ -44,17 +44,17 @@ func (b *Builder) Grow(n int) {
 		return
 	}
 	if n > cap(b.tris)-len(b.tris) {
-		t := make([][3]int32, len(b.tris), len(b.tris)+n)
-		copy(t, b.tris)
-		b.tris = t
+		b.roomForTriangles(n)
 	}
 	b.growVerts(n/2 + n/32 + 64)
 	b.reserve(len(b.verts) + n/2)
 }
 
+// growVerts makes room for n more vertices; beyond the first time by half of
+// what there is at least, so that many small steps stay linear.
 func (b *Builder) growVerts(n int) {
 	if n > cap(b.verts)-len(b.verts) {
-		v := make([]Vec, len(b.verts), len(b.verts)+n)
+		v := make([]Vec, len(b.verts), len(b.verts)+max(n, len(b.verts)/2))
 		copy(v, b.verts)
 		b.verts = v
 	}
@@ -127,11 +127,11 @@ func (b *Builder) Triangle(i, j, k int32) {
 	b.tris = append(b.tris, [3]int32{i, j, k})
 }
 
-// roomForTriangles doubles, where append would grow a large slice by a
-// quarter at a time and copy it over and over.
+// roomForTriangles grows by half at least, where append would grow a large
+// slice by a quarter at a time and copy it over and over.
 func (b *Builder) roomForTriangles(n int) {
 	if len(b.tris)+n > cap(b.tris) {
-		t := make([][3]int32, len(b.tris), max(2*len(b.tris), len(b.tris)+n, 1024))
+		t := make([][3]int32, len(b.tris), len(b.tris)+max(n, len(b.tris)/2, 1024))
 		copy(t, b.tris)
 		b.tris = t
 	}

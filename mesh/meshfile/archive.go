@@ -2,6 +2,7 @@ package meshfile
 
 import (
 	"archive/zip"
+	"bufio"
 	"bytes"
 	"compress/gzip"
 	"errors"
@@ -43,31 +44,57 @@ func (c *ctxReader) Read(p []byte) (int, error) {
 	return c.r.Read(p)
 }
 
-// inflate reads all of r, up to the limit.
-func (s *source) inflate(r io.Reader) ([]byte, error) {
+// inflate returns all that open's stream expands to. It goes through the
+// stream twice: once to learn the size, which no head can be trusted with, and
+// once into memory of just that size. So a bomb costs time but no memory.
+func (s *source) inflate(open func() (io.Reader, error)) ([]byte, error) {
+	r, err := open()
+	if err != nil {
+		return nil, err
+	}
 	limit := s.expandLimit()
-	var b bytes.Buffer
+	size := int64(0)
+	block := make([]byte, 1<<16)
 	for {
 		if err := s.ctx.Err(); err != nil {
 			return nil, err
 		}
-		_, err := io.CopyN(&b, r, min(1<<20, limit+1-int64(b.Len())))
-		if int64(b.Len()) > limit {
+		n, err := r.Read(block)
+		if size += int64(n); size > limit {
 			return nil, s.bomb()
 		}
 		if err == io.EOF {
-			return b.Bytes(), nil
+			break
 		}
 		if err != nil {
-			if s.ctx.Err() != nil {
-				return nil, s.ctx.Err()
-			}
-			if errors.Is(err, io.ErrUnexpectedEOF) {
-				return nil, s.fail(effPart, hintCut, "is cut off: its compressed content does not end")
-			}
-			return nil, s.fail(effGarbled, hintAgain, "is damaged: its compressed content does not unpack")
+			return nil, s.unpackError(err)
 		}
 	}
+	if r, err = open(); err != nil {
+		return nil, err
+	}
+	data := make([]byte, size)
+	for p := data; len(p) > 0; {
+		if err := s.ctx.Err(); err != nil {
+			return nil, err
+		}
+		n, err := io.ReadFull(r, p[:min(len(p), 1<<20)])
+		if err != nil {
+			return nil, s.unpackError(err)
+		}
+		p = p[n:]
+	}
+	return data, nil
+}
+
+func (s *source) unpackError(err error) error {
+	if s.ctx.Err() != nil {
+		return s.ctx.Err()
+	}
+	if errors.Is(err, io.ErrUnexpectedEOF) {
+		return s.fail(effPart, hintCut, "is cut off: its compressed content does not end")
+	}
+	return s.fail(effGarbled, hintAgain, "is damaged: its compressed content does not unpack")
 }
 
 // inner reads what was found inside a wrapper.
@@ -84,18 +111,21 @@ func (s *source) inner(data []byte, name string) error {
 }
 
 func (s *source) readGzip() error {
-	z, err := gzip.NewReader(s.stream())
-	if err != nil {
-		if s.ctx.Err() != nil {
-			return s.ctx.Err()
+	name := ""
+	data, err := s.inflate(func() (io.Reader, error) {
+		z, err := gzip.NewReader(bufio.NewReaderSize(s.stream(), 1<<16))
+		if err != nil {
+			if s.ctx.Err() != nil {
+				return nil, s.ctx.Err()
+			}
+			return nil, s.fail(effGarbled, hintAgain, "is damaged: it begins as a gzip file but does not unpack")
 		}
-		return s.fail(effGarbled, hintAgain, "is damaged: it begins as a gzip file but does not unpack")
-	}
-	data, err := s.inflate(z)
+		name = z.Name
+		return z, nil
+	})
 	if err != nil {
 		return err
 	}
-	name := z.Name
 	if name == "" {
 		name = strings.TrimSuffix(s.name, path.Ext(s.name))
 	}
@@ -144,12 +174,13 @@ func (s *source) readZip() error {
 	if f.Flags&1 != 0 {
 		return s.fail(effNone, "unpack it with its password and name the mesh file inside", "is an archive locked with a password")
 	}
-	r, err := f.Open()
-	if err != nil {
-		return s.fail(effGarbled, "unpack it with another program and name the mesh file inside", "is packed in a way that is not read here")
-	}
-	defer r.Close()
-	data, err := s.inflate(r)
+	data, err := s.inflate(func() (io.Reader, error) {
+		r, err := f.Open() // needs no closing: nothing but memory behind it
+		if err != nil {
+			return nil, s.fail(effGarbled, "unpack it with another program and name the mesh file inside", "is packed in a way that is not read here")
+		}
+		return r, nil
+	})
 	if err != nil {
 		return err
 	}

@@ -25,8 +25,12 @@ import (
 // document is the library's; buffers and accessors are read here, because the
 // library's own readers trust counts and offsets.
 
-// glMaxDepth is the deepest node tree followed.
-const glMaxDepth = 1000
+// Limits of a scene: the deepest tree of nodes followed, and the most pieces
+// of surface placed. Far above any assembly met so far; own choice, no source.
+const (
+	glMaxDepth  = 1000
+	glMaxPlaced = 250_000
+)
 
 // glReader reads one document.
 type glReader struct {
@@ -36,7 +40,8 @@ type glReader struct {
 	bufs   []io.ReaderAt     // per buffer, nil = not opened
 	lens   []int64
 	root   *os.Root
-	copies int
+	copies int    // triangles that may still be placed
+	visits int    // primitives placed so far
 	seen   []bool // nodes
 	welded []int32
 	raw    []byte
@@ -384,6 +389,9 @@ func (r *glReader) mesh(i int, m [16]float64, set bool) error {
 		}
 		if err := s.ctx.Err(); err != nil {
 			return err
+		}
+		if r.visits++; r.visits > glMaxPlaced {
+			return s.fail(effRefused, "export the pattern as one part, as binary STL", "repeats its parts more than %s times", count(glMaxPlaced))
 		}
 		if err := r.primitive(p, &m, set, flip); err != nil {
 			return err

@@ -230,6 +230,8 @@ func (s *source) readOBJ() error {
 	case s.b.NumTriangles() > 0:
 	case curves > 0:
 		return s.fail(effNone, "have the program that made it convert the surfaces to a mesh, and export again", "describes free-form surfaces, not triangles")
+	case strays > 0:
+		return s.fail(effNone, hintPoints, "has corners and lines but no face")
 	case len(welded) > 0 && faces == 0:
 		return s.pointCloud(len(welded))
 	default:

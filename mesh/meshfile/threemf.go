@@ -170,8 +170,11 @@ func (r *threeReader) root(z *zip.Reader) (string, error) {
 		x := newXML(rc)
 		for {
 			err := x.next()
+			if err == io.EOF || errors.Is(err, errXML) || errors.Is(err, errXMLShort) {
+				break // a package with a broken list still has its model
+			}
 			if err != nil {
-				break // a package without a readable list still has its model
+				return "", r.xmlError(err)
 			}
 			if x.end || string(local(x.name)) != "Relationship" {
 				continue
@@ -215,6 +218,8 @@ type threeStream struct {
 	err  error // valid once full is closed
 	cur  []byte
 	rest []byte
+	done float64 // bytes handed out, of size as the package says
+	size float64
 }
 
 func (r *threeReader) open(f *zip.File) (*threeStream, error) {
@@ -225,7 +230,7 @@ func (r *threeReader) open(f *zip.File) (*threeStream, error) {
 	if err != nil {
 		return nil, r.s.fail(effGarbled, hintExport, "is packed in a way that is not read here")
 	}
-	t := &threeStream{r: r, in: in, full: make(chan []byte, 4), free: make(chan []byte, 4), stop: make(chan struct{})}
+	t := &threeStream{r: r, in: in, full: make(chan []byte, 4), free: make(chan []byte, 4), stop: make(chan struct{}), size: float64(f.UncompressedSize64) + 1}
 	for range 4 {
 		t.free <- make([]byte, 1<<16)
 	}
@@ -282,6 +287,8 @@ func (t *threeStream) Read(p []byte) (int, error) {
 		}
 		t.cur, t.rest = b, b
 		t.r.left -= int64(len(b))
+		t.done += float64(len(b))
+		t.r.s.progress(int64(float64(t.r.s.size) * min(1, t.done/t.size)))
 	}
 	n := copy(p, t.rest)
 	t.rest = t.rest[n:]
@@ -524,8 +531,9 @@ func (m *modelParser) model() error {
 			if ns == "" {
 				ns = p
 			}
-			what := path.Base(path.Dir(strings.TrimRight(ns, "/")))
-			if what == "." || what == "/" {
+			// The name stands before the year and month.
+			what := strings.TrimRight(ns, "/0123456789")
+			if what = path.Base(what); what == "." || what == "/" {
 				what = ns
 			}
 			return s.fail(effNone, "export it without that extension, as plain 3MF with a mesh, or as STL",

@@ -1,0 +1,669 @@
+package meshfile
+
+import (
+	"archive/zip"
+	"bytes"
+	"compress/flate"
+	"compress/gzip"
+	"context"
+	"encoding/base64"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"runtime"
+	"strings"
+	"testing"
+	"time"
+	"unicode/utf16"
+
+	"moldtally/mesh/finding"
+)
+
+// This file makes hostile, broken and merely odd files over all formats, each
+// with what must come of it: a number of triangles, or an error whose summary
+// says the given thing.
+
+type oddFile struct {
+	name string
+	data []byte
+	tris int          // wanted triangles, if err is ""
+	err  string       // wanted in the error's summary
+	code finding.Code // wanted finding
+	as   string       // file name, if it matters
+}
+
+const facetText = "facet normal 0 0 1\nouter loop\nvertex 0 0 0\nvertex 1 0 0\nvertex 0 1 0\nendloop\nendfacet\n"
+
+func le32(v uint32) []byte { return binary.LittleEndian.AppendUint32(nil, v) }
+func f32s(v ...float64) (b []byte) {
+	for _, f := range v {
+		b = binary.LittleEndian.AppendUint32(b, math.Float32bits(float32(f)))
+	}
+	return b
+}
+
+// binSTL has a head, the count it says, and real records.
+func binSTL(head string, says uint32, real int) []byte {
+	b := make([]byte, 80, 84+50*real)
+	copy(b, head)
+	b = append(b, le32(says)...)
+	for i := range real {
+		x := float64(i)
+		b = append(b, f32s(0, 0, 1, x, 0, 0, x+1, 0, 0, x, 1, 0)...)
+		b = append(b, 0, 0)
+	}
+	return b
+}
+
+func plyDoc(verts, faces int, extra, body string) []byte {
+	return []byte(fmt.Sprintf("ply\nformat ascii 1.0\nelement vertex %d\nproperty float x\nproperty float y\nproperty float z\nelement face %d\n%s\nend_header\n%s", verts, faces, extra, body))
+}
+
+const plyList = "property list uchar int vertex_indices"
+const fourCorners = "0 0 0\n1 0 0\n1 1 0\n0 1 0\n"
+
+func plyRaw(order binary.AppendByteOrder, says, corner int) []byte {
+	name := "binary_little_endian"
+	if order == binary.AppendByteOrder(binary.BigEndian) {
+		name = "binary_big_endian"
+	}
+	b := []byte(fmt.Sprintf("ply\nformat %s 1.0\nelement vertex 3\nproperty float x\nproperty float y\nproperty double z\nelement face %d\nproperty uchar q\nproperty list ushort short vertex_index\nend_header\n", name, says))
+	for _, v := range [][3]float64{{0, 0, 0}, {1, 0, 0}, {0, 1, 0}} {
+		b = order.AppendUint32(b, math.Float32bits(float32(v[0])))
+		b = order.AppendUint32(b, math.Float32bits(float32(v[1])))
+		b = order.AppendUint64(b, math.Float64bits(v[2]))
+	}
+	b = append(b, 7)
+	b = order.AppendUint16(b, 3)
+	b = order.AppendUint16(b, 0)
+	b = order.AppendUint16(b, 1)
+	b = order.AppendUint16(b, uint16(corner))
+	return b
+}
+
+// glTF pieces: three corners and three indices in one buffer.
+var glData = append(f32s(0, 0, 0, 1, 0, 0, 0, 1, 0), 0, 0, 1, 0, 2, 0)
+
+type gl struct {
+	asset, ext, nodes, scenes, meshes, accessors, views, buffers string
+}
+
+func (g gl) json() string {
+	d := func(s, def string) string {
+		if s == "" {
+			return def
+		}
+		return s
+	}
+	return fmt.Sprintf(`{"asset":%s%s,%s,"nodes":%s,"meshes":%s,"accessors":%s,"bufferViews":%s,"buffers":%s}`,
+		d(g.asset, `{"version":"2.0"}`), g.ext, d(g.scenes, `"scene":0,"scenes":[{"nodes":[0]}]`), d(g.nodes, `[{"mesh":0}]`),
+		d(g.meshes, `[{"primitives":[{"attributes":{"POSITION":0},"indices":1}]}]`),
+		d(g.accessors, `[{"bufferView":0,"componentType":5126,"count":3,"type":"VEC3"},{"bufferView":1,"componentType":5123,"count":3,"type":"SCALAR"}]`),
+		d(g.views, `[{"buffer":0,"byteLength":36},{"buffer":0,"byteOffset":36,"byteLength":6}]`),
+		d(g.buffers, `[{"byteLength":42,"uri":"data:application/octet-stream;base64,`+base64.StdEncoding.EncodeToString(glData)+`"}]`))
+}
+
+func (g gl) gltf() []byte { return []byte(g.json()) }
+
+func glb(js string, bin []byte) []byte {
+	for len(js)%4 != 0 {
+		js += " "
+	}
+	for len(bin)%4 != 0 {
+		bin = append(bin, 0)
+	}
+	b := append([]byte("glTF"), le32(2)...)
+	n := 12 + 8 + len(js)
+	if bin != nil {
+		n += 8 + len(bin)
+	}
+	b = append(b, le32(uint32(n))...)
+	b = append(b, le32(uint32(len(js)))...)
+	b = append(append(b, "JSON"...), js...)
+	if bin != nil {
+		b = append(append(append(b, le32(uint32(len(bin)))...), "BIN\x00"...), bin...)
+	}
+	return b
+}
+
+func (g gl) glb() []byte {
+	if g.buffers == "" {
+		g.buffers = `[{"byteLength":42}]`
+	}
+	return glb(g.json(), append([]byte(nil), glData...))
+}
+
+func zipped(files ...string) []byte {
+	var b bytes.Buffer
+	z := zip.NewWriter(&b)
+	for i := 0; i < len(files); i += 2 {
+		p, _ := z.Create(files[i])
+		io.WriteString(p, files[i+1])
+	}
+	z.Close()
+	return b.Bytes()
+}
+
+func threeMF(model string, more ...string) []byte {
+	return zipped(append([]string{"[Content_Types].xml", threeTypes, "_rels/.rels", threeRels, "3D/3dmodel.model", model}, more...)...)
+}
+
+const (
+	threeVerts = `<vertices><vertex x="0" y="0" z="0"/><vertex x="1" y="0" z="0"/><vertex x="0" y="1" z="0"/></vertices>`
+	threeTri   = `<triangles><triangle v1="0" v2="1" v3="2"/></triangles>`
+	threeNS    = `xmlns="` + nsCore + `" xmlns:p="` + nsProduction + `" xmlns:b="` + nsBeam + `" xmlns:s="` + nsSlice + `"`
+)
+
+func model(attrs, resources, build string) string {
+	return `<?xml version="1.0"?><model ` + threeNS + ` ` + attrs + `><resources>` + resources + `</resources><build>` + build + `</build></model>`
+}
+
+func object(id int, body string) string {
+	return fmt.Sprintf(`<object id="%d" type="model">%s</object>`, id, body)
+}
+
+func meshXML(verts, tris string) string { return `<mesh>` + verts + tris + `</mesh>` }
+
+func gz(p []byte) []byte {
+	var b bytes.Buffer
+	w, _ := gzip.NewWriterLevel(&b, flate.BestCompression)
+	w.Write(p)
+	w.Close()
+	return b.Bytes()
+}
+
+func wideText(s string, big bool) []byte {
+	var b []byte
+	for _, u := range utf16.Encode([]rune("\ufeff" + s)) {
+		if big {
+			b = binary.BigEndian.AppendUint16(b, u)
+		} else {
+			b = binary.LittleEndian.AppendUint16(b, u)
+		}
+	}
+	return b
+}
+
+// oddFiles makes them; big adds those of many megabytes.
+func oddFiles(big bool) []oddFile {
+	var all []oddFile
+	rep := func(s string, n int) string {
+		if len(s)*n > 1<<20 && !big {
+			n = 1
+		}
+		return strings.Repeat(s, n)
+	}
+	ok := func(name string, tris int, data []byte, code ...finding.Code) {
+		o := oddFile{name: name, data: data, tris: tris}
+		if len(code) > 0 {
+			o.code = code[0]
+		}
+		all = append(all, o)
+	}
+	bad := func(name, err string, data []byte) {
+		all = append(all, oddFile{name: name, data: data, err: err})
+	}
+	text := func(s string) []byte { return []byte(s) }
+
+	// No mesh at all.
+	bad("empty", "is empty", nil)
+	bad("blanks", "nothing but blanks", text("  \n\n\t "))
+	bad("one byte", "none of the mesh files", []byte{7})
+	bad("prose", "none of the mesh files", text("Dear client,\nplease find the pattern attached.\n"))
+	bad("prose with a v", "none of the mesh files", text("v is for victory\nand so on it goes\nfor many lines\nof nothing\nat all\nwhatever\nyou say\nnow\n"))
+	bad("garbage", "none of the mesh files", []byte(rep("\x01\x9c\xfe\x00q", 40)))
+	bad("zeros", "none of the mesh files", make([]byte, 500))
+	bad("png", "PNG", text("\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR"))
+	bad("jpeg", "JPEG", text("\xff\xd8\xff\xe0\x00\x10JFIF"))
+	bad("gif", "GIF", text("GIF89a\x01\x00\x01\x00"))
+	bad("webp", "picture", text("RIFF\x24\x00\x00\x00WEBPVP8 "))
+	bad("heic", "film or picture", text("\x00\x00\x00\x18ftypheic\x00\x00\x00\x00"))
+	bad("pdf", "PDF", text("%PDF-1.7\n1 0 obj\n"))
+	bad("step", "STEP", text("ISO-10303-21;\nHEADER;\nFILE_DESCRIPTION(('x'),'2;1');\n"))
+	bad("step after blanks", "STEP", text("\n\nISO-10303-21;\nHEADER;\n"))
+	bad("iges", "IGES", text(fmt.Sprintf("%-72sS%7d\n", "exported part", 1)))
+	bad("dxf", "DXF", text("  0\nSECTION\n  2\nHEADER\n"))
+	bad("dwg", "DWG", text("AC1027\x00\x00\x00"))
+	bad("fbx", "FBX", text("Kaydara FBX Binary  \x00\x1a\x00"))
+	bad("7z", "7z", text("7z\xbc\xaf\x27\x1c\x00\x04"))
+	bad("rar", "RAR", text("Rar!\x1a\x07\x00"))
+	bad("xz", "xz", text("\xfd7zXZ\x00\x00"))
+	bad("zstd", "zstd", text("\x28\xb5\x2f\xfd\x00"))
+	bad("collada", "COLLADA", text(`<?xml version="1.0"?><COLLADA xmlns="x"/>`))
+	bad("amf", "AMF", text(`<?xml version="1.0"?><amf unit="mm"/>`))
+	bad("svg", "SVG", text(`<svg xmlns="http://www.w3.org/2000/svg"/>`))
+	bad("web page", "web page", text("<!DOCTYPE html><html><body>404</body></html>"))
+	bad("other xml", "XML", text(`<?xml version="1.0"?><note/>`))
+	bad("bare model part", "inner part of a 3MF", text(model("", "", "")))
+	bad("program", "program", text("\x7fELF\x02\x01\x01\x00"))
+	bad("point columns", "list of points", text(rep("1.5 2.5 3.5\n", 20)))
+	bad("point columns with colour", "list of points", text(rep("1.5 2.5 3.5 255 0 0\n", 20)))
+	bad("las", "LAS", text("LASF\x00\x00\x00\x00"))
+	bad("pcd", "PCD", text("# .PCD v0.7\nVERSION 0.7\n"))
+	bad("json", "no glTF", text(`{"name":"x"}`))
+	bad("utf-16 text", "UTF-16", wideText("solid x\n", false))
+	bad("vrml", "VRML", text("#VRML V2.0 utf8\nShape {}\n"))
+
+	// STL, binary.
+	ok("stl: two", 2, binSTL("x", 2, 2))
+	ok("stl: head begins with solid", 2, binSTL("solid part", 2, 2))
+	colour := binSTL("COLOR=\xff\x00\x00\xff", 2, 2)
+	colour[84+48], colour[84+49] = 0x1f, 0x80
+	ok("stl: colour bytes", 2, colour)
+	bad("stl: promises 3, holds 2", "is cut off: the header promises 3 triangles, the file holds 2", binSTL("x", 3, 2))
+	bad("stl: solid head, promises 12000, holds 2", "promises 12 000 triangles, the file holds 2", binSTL("solid x", 12000, 2))
+	bad("stl: cut inside a record", "is cut off", binSTL("x", 2, 2)[:84+70])
+	bad("stl: cut inside the head", "cut off", append([]byte("solid x\x00"), make([]byte, 30)...))
+	all = append(all, oddFile{name: "stl: 50 bytes by name", data: make([]byte, 50), err: "is cut off", as: "a.stl"})
+	all = append(all, oddFile{name: "stl: zero triangles", data: binSTL("x", 0, 0), err: "holds no triangles", as: "a.stl"})
+	bad("stl: absurd count", "promises 4 294 967 294 triangles", binSTL("x", math.MaxUint32-1, 2))
+	ok("stl: count never filled in", 2, binSTL("x", 0, 2), finding.FileHeader)
+	ok("stl: count all ones", 2, binSTL("x", math.MaxUint32, 2), finding.FileHeader)
+	ok("stl: 10 bytes too long", 2, append(binSTL("x", 2, 2), "0123456789"...), finding.FileTrailing)
+	ok("stl: two records too many", 2, binSTL("x", 2, 4), finding.FileHeader)
+	nan := binSTL("x", 2, 2)
+	copy(nan[84+50+12:], f32s(math.NaN()))
+	bad("stl: NaN", "not a number", nan)
+	inf := binSTL("x", 2, 2)
+	copy(inf[84+12:], f32s(math.Inf(1)))
+	bad("stl: infinity", "not a number", inf)
+	far := binSTL("x", 2, 2)
+	copy(far[84+12:], f32s(1e30))
+	bad("stl: 1e30 beside 1", "farther out", far)
+	tiny := binSTL("x", 2, 2)
+	copy(tiny[84+12:], f32s(1e-42))
+	ok("stl: denormal", 2, tiny)
+
+	// STL, text.
+	ok("stla: one", 1, text("solid x\n"+facetText+"endsolid x\n"))
+	ok("stla: two solids", 2, text("solid a\n"+facetText+"endsolid a\nsolid b\n"+facetText+"endsolid b\n"))
+	ok("stla: no name", 1, text("solid\n"+facetText+"endsolid\n"))
+	ok("stla: capitals", 1, text(strings.ToUpper("solid x\n"+facetText+"endsolid x\n")))
+	ok("stla: mixed case", 1, text("Solid x\n"+strings.ReplaceAll(facetText, "endfacet", "EndFacet")+"EndSolid x\n"))
+	ok("stla: carriage returns", 1, text(strings.ReplaceAll("solid x\n"+facetText+"endsolid x\n", "\n", "\r\n")))
+	ok("stla: lone carriage returns", 1, text(strings.ReplaceAll("solid x\n"+facetText+"endsolid x\n", "\n", "\r")))
+	ok("stla: byte order mark", 1, text("\xef\xbb\xbfsolid x\n"+facetText+"endsolid x\n"))
+	ok("stla: tabs and blanks", 1, text("  \tsolid x\n"+strings.ReplaceAll(facetText, " ", " \t ")+"endsolid\n"))
+	ok("stla: no endsolid", 1, text("solid x\n"+facetText), finding.FileNoEnd)
+	ok("stla: no solid line", 1, text(facetText+"endsolid\n"))
+	ok("stla: NaN normal", 1, text("solid x\n"+strings.Replace(facetText, "0 0 1", "nan nan nan", 1)+"endsolid\n"))
+	ok("stla: no normal", 1, text("solid x\n"+strings.Replace(facetText, " normal 0 0 1", "", 1)+"endsolid\n"))
+	ok("stla: one line per facet", 1, text("solid x\n"+strings.ReplaceAll(facetText, "\n", " ")+"\nendsolid\n"))
+	ok("stla: facet with four corners", 2, text("solid x\n"+strings.Replace(facetText, "vertex 0 1 0", "vertex 1 1 0\nvertex 0 1 0", 1)+"endsolid\n"))
+	ok("stla: colour lines", 1, text("solid x\ncolor 1 0 0\n"+facetText+"endsolid\n"), finding.FileSkipped)
+	ok("stla: exponents and signs", 1, text("solid x\n"+strings.Replace(facetText, "vertex 1 0 0", "vertex +1.0E+00 -0.0e-5 .0", 1)+"endsolid\n"))
+	bad("stla: cut inside a facet", "middle of a facet", text("solid x\n"+facetText+facetText[:60]))
+	bad("stla: cut inside a number", "middle of a facet", text("solid x\n"+facetText+facetText[:41]))
+	bad("stla: cut inside a word", "middle of a facet", text("solid x\n"+facetText+facetText[:35]))
+	bad("stla: cut after the first line", "no triangles", text("solid x\n"))
+	bad("stla: empty solid", "no triangles", text("solid x\nendsolid x\n"))
+	bad("stla: prose", "no triangles", text("solid advice for mold makers\n"))
+	bad("stla: NaN", "line 5: a corner's place is not a number", text("solid x\n"+strings.Replace(facetText, "vertex 1 0 0", "vertex nan 0 0", 1)+"endsolid x\n"))
+	bad("stla: infinity", "not a number", text("solid x\n"+strings.Replace(facetText, "vertex 1 0 0", "vertex 1 0 1e999", 1)+"endsolid x\n"))
+	bad("stla: decimal comma", "three numbers", text("solid x\n"+strings.Replace(facetText, "vertex 1 0 0", "vertex 1,5 0 0", 1)+"endsolid x\n"))
+	bad("stla: two numbers", "three numbers", text("solid x\n"+strings.Replace(facetText, "vertex 1 0 0", "vertex 1 0", 1)+"endsolid x\n"))
+	bad("stla: two corners", "fewer than three corners", text("solid x\n"+strings.Replace(facetText, "vertex 1 0 0\n", "", 1)+"endsolid x\n"))
+	bad("stla: stray word", "does not belong", text("solid x\n"+strings.Replace(facetText, "vertex 1 0 0", "vortex 1 0 0", 1)+"endsolid x\n"))
+	bad("stla: 1e30", "farther out", text("solid x\n"+strings.Replace(facetText, "vertex 1 0 0", "vertex 1e30 0 0", 1)+"endsolid x\n"))
+	bad("stla: no facet ends", "no facet in it ends", text("solid x\n"+rep("facet vertex 1 2 3\n", 2_000_000)))
+
+	// OBJ.
+	tri := "v 0 0 0\nv 1 0 0\nv 0 1 0\n"
+	ok("obj: one", 1, text(tri+"f 1 2 3\n"))
+	ok("obj: no last line end", 1, text(tri+"f 1 2 3"))
+	ok("obj: lone carriage returns", 1, text(strings.ReplaceAll(tri+"f 1 2 3\n", "\n", "\r")))
+	ok("obj: texture and normal numbers", 3, text(tri+"vt 0 0\nvn 0 0 1\nf 1/1 2/1 3/1\nf 1//1 2//1 3//1\nf 1/1/1 2/1/1 3/1/1\n"))
+	ok("obj: negative numbers", 2, text(tri+"f -3 -2 -1\nv 5 5 5\nf -1 -2 -3\n"))
+	ok("obj: mixed signs", 1, text(tri+"f 1 -2 3\n"))
+	ok("obj: continuation", 1, text("v 0 0 \\\n0\nv 1 0 0\nv 0 1 0\nf 1 \\\n2 \\\r\n3\n"))
+	ok("obj: weight and colour", 1, text("v 0 0 0 1\nv 1 0 0 0.5 0.5 0.5\nv 0 1 0 1 1 1 1\nf 1 2 3\n"))
+	ok("obj: groups and materials", 1, text("# a\nmtllib x.mtl\no thing\ng a b\n"+tri+"usemtl red\ns off\nf 1 2 3 # here\n"))
+	ok("obj: quad", 2, text(tri+"v 1 1 0\nf 1 2 4 3\n"))
+	ok("obj: old fo face", 1, text(tri+"fo 1 2 3\n"))
+	ok("obj: forward numbers", 2, text("v 0 0 0\nf 1 2 3\nv 1 0 0\nv 0 1 0\nf 3 2 1\n"))
+	ok("obj: lines and points beside", 1, text(tri+"f 1 2 3\nl 1 2\np 1\n"), finding.FileSkipped)
+	ok("obj: free form beside", 1, text(tri+"f 1 2 3\nsurf 0 1 0 1 1 2 3\nend\n"), finding.FileMissing)
+	ok("obj: crossing polygon", 2, text("v 0 0 0\nv 2 2 0\nv 2 0 0\nv 0 1 0\nf 1 2 3 4\n"), finding.FilePolygons)
+	bad("obj: free form only", "free-form", text(tri+"cstype bspline\ncurv 0 1 1 2\nsurf 0 1 0 1 1 2 3\nend\n"))
+	bad("obj: points", "is a point cloud: 3 points", text(tri))
+	bad("obj: lines only", "no face", text(tri+"f 1 2\nvn 0 0 1\nf 1\nl 1 2\n"))
+	bad("obj: index past the end", "line 4: a face names corner 7, but the file has 3", text(tri+"f 1 2 7\n"))
+	bad("obj: index 0", "corner 0", text(tri+"f 0 1 2\n"))
+	bad("obj: index far past the end", "names corner", text(tri+"f 1 2 99999999999999999999\n"))
+	bad("obj: negative past the start", "before the first", text(tri+"f -1 -2 -4\n"))
+	bad("obj: two numbers", "line 1: a corner needs three numbers and has fewer", text("v 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 3\n"))
+	bad("obj: a word for a number", "here stands \"a\"", text("v a 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 3\n"))
+	bad("obj: decimal comma", "here stands \"0,5\"", text("v 0,5 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 3\n"))
+	bad("obj: NaN", "not a number", text("v nan 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 3\n"))
+	bad("obj: beyond numbers", "not a number", text("v 1e400 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 3\n"))
+	bad("obj: 1e300", "farther out", text("v 1e300 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 3\n"))
+	bad("obj: word in a face", "here stands", text(tri+"f one two three\n"))
+	bad("obj: cut inside a face", "names corner", text(tri+"v 1 1 1\nv 2 2 2\nf 1 2 3\nf 11 2"+" 1\n"))
+	ok("obj: far corner that no face uses", 1, text(tri+"v 1e300 0 0\nf 1 2 3\n"))
+
+	// PLY.
+	ok("ply: quad", 2, plyDoc(4, 1, plyList, fourCorners+"4 0 1 2 3\n"))
+	ok("ply: vertex_index", 1, plyDoc(4, 1, "property list uchar int vertex_index", fourCorners+"3 0 1 2\n"))
+	ok("ply: properties around the list", 1, plyDoc(4, 1, "property float a\n"+plyList+"\nproperty list uchar float t", fourCorners+"1.5 3 0 1 2 2 0.5 0.5\n"))
+	ok("ply: carriage returns", 2, bytes.ReplaceAll(plyDoc(4, 1, plyList, fourCorners+"4 0 1 2 3\n"), []byte("\n"), []byte("\r\n")))
+	ok("ply: strips", 2, []byte("ply\nformat ascii 1.0\nelement vertex 4\nproperty float x\nproperty float y\nproperty float z\nelement tristrips 1\nproperty list int int vertex_indices\nend_header\n"+fourCorners+"4 0 1 3 2\n"))
+	ok("ply: strips with restart", 2, []byte("ply\nformat ascii 1.0\nelement vertex 4\nproperty float x\nproperty float y\nproperty float z\nelement tristrips 1\nproperty list int int vertex_indices\nend_header\n"+fourCorners+"7 0 1 3 -1 1 2 3\n"))
+	ok("ply: other lists first", 1, []byte("ply\nformat ascii 1.0\nelement camera 1\nproperty list uchar int q\nproperty float f\nelement face 1\nproperty list uchar int vertex_indices\nelement vertex 3\nproperty double y\nproperty double x\nproperty double z\nend_header\n2 7 7 1.5\n3 0 1 2\n0 0 0\n1 0 0\n0 1 0\n"))
+	ok("ply: binary little-endian", 1, plyRaw(binary.LittleEndian, 1, 2))
+	ok("ply: binary big-endian", 1, plyRaw(binary.BigEndian, 1, 2))
+	ok("ply: trailing bytes", 1, append(plyRaw(binary.LittleEndian, 1, 2), "xyz"...), finding.FileTrailing)
+	ok("ply: a face of two corners beside", 1, plyDoc(4, 2, plyList, fourCorners+"3 0 1 2\n2 0 1\n"), finding.FileSkipped)
+	bad("ply: points", "is a point cloud: 4 points", plyDoc(4, 0, plyList, fourCorners))
+	bad("ply: index past the end", "names corner 9", plyDoc(4, 1, plyList, fourCorners+"3 0 1 9\n"))
+	bad("ply: negative index", "names corner -1", plyDoc(4, 1, plyList, fourCorners+"3 0 1 -1\n"))
+	bad("ply: binary index past the end", "names corner 500", plyRaw(binary.LittleEndian, 1, 500))
+	bad("ply: binary negative index", "names corner -2", plyRaw(binary.BigEndian, 1, 0xfffe))
+	bad("ply: promises more faces", "promises 2 rows of \"face\", the file holds 1", plyDoc(4, 2, plyList, fourCorners+"3 0 1 2\n"))
+	bad("ply: binary promises more faces", "is cut off", plyRaw(binary.LittleEndian, 2, 2))
+	bad("ply: absurd vertex count", "is cut off", plyDoc(2_000_000_000, 1, plyList, fourCorners+"3 0 1 2\n"))
+	bad("ply: absurd face count", "is cut off", plyDoc(4, 1<<40, plyList, fourCorners+"3 0 1 2\n"))
+	bad("ply: count too long", "cannot have", bytes.Replace(plyDoc(4, 1, plyList, fourCorners+"3 0 1 2\n"), []byte("vertex 4"), []byte("vertex 99999999999999999999"), 1))
+	bad("ply: negative count", "cannot have", plyDoc(-4, 1, plyList, ""))
+	bad("ply: absurd list length", "is cut off", plyDoc(4, 1, "property list int int vertex_indices", fourCorners+"2000000000 0 1 2\n"))
+	bad("ply: negative list length", "-3 entries", plyDoc(4, 1, "property list int int vertex_indices", fourCorners+"-3 0 1 2\n"))
+	bad("ply: NaN", "not a number", plyDoc(4, 1, plyList, "nan 0 0\n1 0 0\n1 1 0\n0 1 0\n3 0 1 2\n"))
+	bad("ply: word for a number", "should stand here", plyDoc(4, 1, plyList, "q 0 0\n1 0 0\n1 1 0\n0 1 0\n3 0 1 2\n"))
+	bad("ply: no end of head", "head does not end", text("ply\nformat ascii 1.0\nelement vertex 3\n"))
+	bad("ply: unknown format", "not known", text("ply\nformat ebcdic 1.0\nend_header\n"))
+	bad("ply: unknown type", "not known", text("ply\nformat ascii 1.0\nelement vertex 3\nproperty quad x\nend_header\n"))
+	bad("ply: no format", "does not say the format", text("ply\nelement vertex 3\nproperty float x\nend_header\n"))
+	bad("ply: property before element", "before the first list", text("ply\nformat ascii 1.0\nproperty float x\nend_header\n"))
+	bad("ply: no z", "without x, y and z", text("ply\nformat ascii 1.0\nelement vertex 1\nproperty float x\nproperty float y\nend_header\n0 0\n"))
+	bad("ply: element without properties", "empty list", text("ply\nformat ascii 1.0\nelement vertex 1000000000\nend_header\n"))
+	bad("ply: fractions for corners", "fractions", plyDoc(4, 1, "property list uchar float vertex_indices", fourCorners+"3 0 1 2\n"))
+
+	// OFF.
+	ok("off: one", 1, text("OFF\n3 1 0\n0 0 0\n1 0 0\n0 1 0\n3 0 1 2\n"))
+	ok("off: counts on the first line", 1, text("OFF 3 1 0\n0 0 0\n1 0 0\n0 1 0\n3 0 1 2\n"))
+	ok("off: no edge count", 1, text("OFF\n3 1\n0 0 0\n1 0 0\n0 1 0\n3 0 1 2\n"))
+	ok("off: comments", 1, text("# made by hand\nOFF # yes\n# counts\n3 1 0\n0 0 0 # a\n\n1 0 0\n0 1 0\n3 0 1 2\n"))
+	ok("off: colours", 2, text("COFF\n4 1 0\n0 0 0 255 0 0 255\n1 0 0 255 0 0 255\n1 1 0 1 0 0 1\n0 1 0 1 0 0 1\n4 0 1 2 3 0.5 0.5 0.5\n"))
+	ok("off: normals", 1, text("NOFF\n3 1 0\n0 0 0 0 0 1\n1 0 0 0 0 1\n0 1 0 0 0 1\n3 0 1 2 255 0 0\n"))
+	ok("off: everything", 1, text("STCNOFF\n3 1 0\n0 0 0 0 0 1 1 1 1 1 0 0\n1 0 0 0 0 1 1 1 1 1 0 0\n0 1 0 0 0 1 1 1 1 1 0 0\n3 0 1 2\n"))
+	ok("off: homogeneous", 1, text("4OFF\n3 1 0\n0 0 0 2\n2 0 0 2\n0 2 0 2\n3 0 1 2\n"))
+	bad("off: points", "is a point cloud", text("OFF\n3 0 0\n0 0 0\n1 0 0\n0 1 0\n"))
+	bad("off: index past the end", "names corner 3", text("OFF\n3 1 0\n0 0 0\n1 0 0\n0 1 0\n3 0 1 3\n"))
+	bad("off: negative index", "names corner -1", text("OFF\n3 1 0\n0 0 0\n1 0 0\n0 1 0\n3 0 1 -1\n"))
+	bad("off: cut in the corners", "is cut off", text("OFF\n3 1 0\n0 0 0\n1 0 0\n"))
+	bad("off: cut in the faces", "is cut off", text("OFF\n3 2 0\n0 0 0\n1 0 0\n0 1 0\n3 0 1 2\n"))
+	bad("off: cut in the head", "is cut off", text("OFF\n"))
+	bad("off: absurd count", "is cut off", text("OFF\n2000000000 1 0\n0 0 0\n"))
+	bad("off: negative count", "as -3", text("OFF\n-3 1 0\n0 0 0\n"))
+	bad("off: NaN", "not a number", text("OFF\n3 1 0\nnan 0 0\n1 0 0\n0 1 0\n3 0 1 2\n"))
+	bad("off: absurd corners of a face", "cannot be", text("OFF\n3 1 0\n0 0 0\n1 0 0\n0 1 0\n999999999 0 1 2\n"))
+	bad("off: zero weight", "infinitely far", text("4OFF\n3 1 0\n0 0 0 0\n2 0 0 2\n0 2 0 2\n3 0 1 2\n"))
+	bad("off: binary", "binary OFF", text("OFF BINARY\n\x00\x00\x00\x03\x00\x00"))
+
+	// glTF and GLB.
+	ok("gltf: one", 1, gl{}.gltf())
+	ok("glb: one", 1, gl{}.glb())
+	ok("gltf: data type gltf-buffer", 1, []byte(strings.Replace(gl{}.json(), "application/octet-stream", "application/gltf-buffer", 1)))
+	ok("gltf: data type left out", 1, []byte(strings.Replace(gl{}.json(), "application/octet-stream", "", 1)))
+	ok("gltf: no indices", 1, gl{meshes: `[{"primitives":[{"attributes":{"POSITION":0}}]}]`}.gltf())
+	ok("gltf: strip", 1, gl{meshes: `[{"primitives":[{"attributes":{"POSITION":0},"indices":1,"mode":5}]}]`}.gltf())
+	ok("gltf: fan", 1, gl{meshes: `[{"primitives":[{"attributes":{"POSITION":0},"indices":1,"mode":6}]}]`}.gltf())
+	ok("gltf: points beside", 1, gl{meshes: `[{"primitives":[{"attributes":{"POSITION":0},"mode":0},{"attributes":{"POSITION":0},"indices":1}]}]`}.gltf(), finding.FileSkipped)
+	ok("gltf: several scenes", 1, gl{scenes: `"scene":1,"scenes":[{"nodes":[]},{"nodes":[0]}]`}.gltf(), finding.FileScenes)
+	ok("gltf: no scene", 1, gl{scenes: `"x":0`}.gltf())
+	ok("gltf: two scenes and no default", 1, gl{scenes: `"scenes":[{"nodes":[0]},{"nodes":[0]}]`}.gltf())
+	ok("gltf: instances", 2, gl{nodes: `[{"children":[1,2]},{"mesh":0},{"mesh":0,"translation":[5,0,0]}]`}.gltf())
+	ok("gltf: skin", 1, gl{nodes: `[{"mesh":0,"skin":0}]`, ext: `,"skins":[{"joints":[0]}]`}.gltf(), finding.FilePose)
+	ok("gltf: materials required", 1, gl{ext: `,"extensionsRequired":["KHR_materials_unlit"]`}.gltf())
+	ok("glb: trailing bytes", 1, append(gl{}.glb(), 1, 2, 3, 4), finding.FileTrailing)
+	bad("gltf: draco", "compressed (Draco)", gl{ext: `,"extensionsRequired":["KHR_draco_mesh_compression"]`}.gltf())
+	bad("gltf: meshopt", "compressed (meshopt)", gl{ext: `,"extensionsRequired":["EXT_meshopt_compression"]`}.gltf())
+	bad("gltf: unknown extension", "EXT_nobody", gl{ext: `,"extensionsRequired":["EXT_nobody"]`}.gltf())
+	bad("gltf: draco in the primitive", "compressed (Draco)", gl{meshes: `[{"primitives":[{"attributes":{"POSITION":0},"extensions":{"KHR_draco_mesh_compression":{}}}]}]`,
+		accessors: `[{"componentType":5126,"count":3,"type":"VEC3","sparse":{"count":0,"indices":{"bufferView":1,"componentType":5123},"values":{"bufferView":0}}}]`}.gltf())
+	bad("gltf: accessor without data", "without the numbers", gl{accessors: `[{"componentType":5126,"count":3,"type":"VEC3"},{"bufferView":1,"componentType":5123,"count":3,"type":"SCALAR"}]`}.gltf())
+	bad("gltf: sparse over nothing, absurd count", "without the numbers", gl{accessors: `[{"componentType":5126,"count":900000000,"type":"VEC3","sparse":{"count":1,"indices":{"bufferView":1,"componentType":5123},"values":{"bufferView":0}}}]`,
+		meshes: `[{"primitives":[{"attributes":{"POSITION":0}}]}]`}.gltf())
+	bad("gltf: count -1", "-1 numbers", gl{accessors: `[{"bufferView":0,"componentType":5126,"count":-1,"type":"VEC3"},{"bufferView":1,"componentType":5123,"count":3,"type":"SCALAR"}]`}.gltf())
+	bad("gltf: count beyond the view", "more numbers than its data holds", gl{accessors: `[{"bufferView":0,"componentType":5126,"count":30,"type":"VEC3"},{"bufferView":1,"componentType":5123,"count":3,"type":"SCALAR"}]`}.gltf())
+	bad("gltf: offset beyond the view", "more numbers than its data holds", gl{accessors: `[{"bufferView":0,"byteOffset":100,"componentType":5126,"count":1,"type":"VEC3"},{"bufferView":1,"componentType":5123,"count":3,"type":"SCALAR"}]`}.gltf())
+	bad("gltf: negative offset", "more numbers than its data holds", gl{accessors: `[{"bufferView":0,"byteOffset":-4,"componentType":5126,"count":1,"type":"VEC3"},{"bufferView":1,"componentType":5123,"count":3,"type":"SCALAR"}]`}.gltf())
+	bad("gltf: huge offset", "more numbers than its data holds", gl{accessors: `[{"bufferView":0,"byteOffset":9223372036854775807,"componentType":5126,"count":3,"type":"VEC3"},{"bufferView":1,"componentType":5123,"count":3,"type":"SCALAR"}]`}.gltf())
+	bad("gltf: negative view offset", "reaches beyond its end", gl{views: `[{"buffer":0,"byteOffset":-4,"byteLength":36},{"buffer":0,"byteOffset":36,"byteLength":6}]`}.gltf())
+	bad("gltf: view beyond the buffer", "reaches beyond its end", gl{views: `[{"buffer":0,"byteOffset":30,"byteLength":36},{"buffer":0,"byteOffset":36,"byteLength":6}]`}.gltf())
+	bad("gltf: overlapping stride", "overlap", gl{views: `[{"buffer":0,"byteLength":36,"byteStride":4},{"buffer":0,"byteOffset":36,"byteLength":6}]`}.gltf())
+	bad("gltf: buffer longer than its data", "is cut off", gl{buffers: `[{"byteLength":4200000000,"uri":"data:;base64,AAAA"}]`}.gltf())
+	bad("gltf: broken base64", "does not decode", gl{buffers: `[{"byteLength":42,"uri":"data:;base64,*!*"}]`}.gltf())
+	bad("gltf: no buffer", "not there", gl{buffers: `[]`}.gltf())
+	bad("gltf: no view", "not there", gl{views: `[]`}.gltf())
+	bad("gltf: no accessor", "not there", gl{accessors: `[]`}.gltf())
+	bad("gltf: no mesh", "not there", gl{meshes: `[]`}.gltf())
+	bad("gltf: null everywhere", "not there", gl{nodes: `[null]`}.gltf())
+	bad("gltf: null primitive", "without a surface", gl{meshes: `[{"primitives":[null]}]`}.gltf())
+	bad("gltf: negative mesh", "not there", gl{nodes: `[{"mesh":-1}]`}.gltf())
+	bad("gltf: index past the end", "names corner", gl{accessors: `[{"bufferView":0,"componentType":5126,"count":2,"type":"VEC3"},{"bufferView":1,"componentType":5123,"count":3,"type":"SCALAR"}]`}.gltf())
+	bad("gltf: fractions for indices", "whole numbers", gl{meshes: `[{"primitives":[{"attributes":{"POSITION":0},"indices":2}]}]`,
+		accessors: `[{"bufferView":0,"componentType":5126,"count":3,"type":"VEC3"},{},{"bufferView":0,"componentType":5126,"count":3,"type":"SCALAR"}]`}.gltf())
+	bad("gltf: corners of two numbers", "not three numbers", gl{accessors: `[{"bufferView":0,"componentType":5126,"count":3,"type":"SCALAR"},{"bufferView":1,"componentType":5123,"count":3,"type":"SCALAR"}]`}.gltf())
+	bad("gltf: node in itself", "contained in itself", gl{nodes: `[{"mesh":0,"children":[0]}]`}.gltf())
+	bad("gltf: nodes in a circle", "contained in itself", gl{nodes: `[{"children":[1]},{"children":[0],"mesh":0}]`}.gltf())
+	bad("gltf: circle without a scene", "circle", gl{scenes: `"x":0`, nodes: `[{"children":[1]},{"children":[0],"mesh":0}]`}.gltf())
+	bad("gltf: child not there", "not there", gl{nodes: `[{"children":[99]}]`}.gltf())
+	bad("gltf: scene not there", "scene that is not there", gl{scenes: `"scene":7,"scenes":[{"nodes":[0]}]`}.gltf())
+	var chain strings.Builder
+	for i := range 5000 {
+		fmt.Fprintf(&chain, `{"children":[%d]},`, i+1)
+	}
+	bad("gltf: nodes 5000 deep", "deep", gl{nodes: "[" + chain.String() + `{"mesh":0}]`}.gltf())
+	bad("gltf: a million empty nodes", "entries", gl{nodes: "[" + rep("{},", 1_000_000) + "{}]"}.gltf())
+	bad("gltf: nested brackets", "damaged", []byte(`{"asset":{"version":"2.0"},"extras":`+rep("[", 20000)+rep("]", 20000)+`}`))
+	var wide strings.Builder
+	for i := range 3000 {
+		if i > 0 {
+			wide.WriteByte(',')
+		}
+		wide.WriteString(`{"mesh":0}`)
+	}
+	var kids strings.Builder
+	for i := range 3000 {
+		if i > 0 {
+			kids.WriteByte(',')
+		}
+		fmt.Fprint(&kids, i)
+	}
+	bad("gltf: copies of copies", "repeats its parts more than", gl{scenes: `"scene":0,"scenes":[{"nodes":[` + kids.String() + `]}]`, nodes: "[" + wide.String() + "]",
+		meshes: `[{"primitives":[` + rep(`{"attributes":{"POSITION":0},"indices":1},`, 2000) + `{"attributes":{"POSITION":0},"indices":1}]}]`}.gltf())
+	bad("gltf: network", "outside this computer", gl{buffers: `[{"byteLength":42,"uri":"https://example.com/a.bin"}]`}.gltf())
+	bad("gltf: network share", "outside this computer", gl{buffers: `[{"byteLength":42,"uri":"//host/a.bin"}]`}.gltf())
+	bad("gltf: file address", "outside this computer", gl{buffers: `[{"byteLength":42,"uri":"file:///etc/passwd"}]`}.gltf())
+	bad("gltf: side file without a folder", "not at hand", gl{buffers: `[{"byteLength":42,"uri":"a.bin"}]`}.gltf())
+	bad("gltf: infinite by transform", "not a number", gl{nodes: `[{"mesh":0,"scale":[1e308,1e308,1e308],"children":[]}]`,
+		buffers: `[{"byteLength":42,"uri":"data:;base64,` + base64.StdEncoding.EncodeToString(append(f32s(1e30, 0, 0, 1, 0, 0, 0, 1, 0), 0, 0, 1, 0, 2, 0)) + `"}]`}.gltf())
+	bad("gltf: NaN", "not a number", gl{buffers: `[{"byteLength":42,"uri":"data:;base64,` + base64.StdEncoding.EncodeToString(append(f32s(math.NaN(), 0, 0, 1, 0, 0, 0, 1, 0), 0, 0, 1, 0, 2, 0)) + `"}]`}.gltf())
+	bad("gltf: points only", "is a point cloud: 3 points", gl{meshes: `[{"primitives":[{"attributes":{"POSITION":0},"mode":0}]}]`}.gltf())
+	bad("gltf: version 1", "version", gl{asset: `{"version":"1.0"}`}.gltf())
+	bad("gltf: cut off", "cut off", gl{}.gltf()[:200])
+	bad("gltf: wrong types", "damaged", []byte(`{"asset":{"version":"2.0"},"nodes":7}`))
+	bad("glb: version 1", "version 1 of GLB", append([]byte("glTF\x01\x00\x00\x00"), make([]byte, 40)...))
+	bad("glb: cut off", "is cut off", gl{}.glb()[:300])
+	bad("glb: cut in the head", "is cut off", gl{}.glb()[:15])
+	huge := gl{}.glb()
+	copy(huge[12:], le32(math.MaxUint32))
+	bad("glb: description longer than the file", "longer than the file", huge)
+	bad("glb: byteLength -4294967296", "has data of -", gl{buffers: `[{"byteLength":-4294967296}]`}.glb())
+	bad("glb: byteLength 2^33+4", "is cut off", gl{buffers: `[{"byteLength":8589934596}]`}.glb())
+	bad("glb: no binary part", "lacks the data", glb(gl{buffers: `[{"byteLength":42}]`}.json(), nil))
+
+	// 3MF.
+	one := object(1, meshXML(threeVerts, threeTri))
+	item := `<item objectid="1"/>`
+	ok("3mf: one", 1, threeMF(model(`unit="inch"`, one, item)))
+	ok("3mf: utf-16", 1, threeMF(string(wideText(model("", one, item), false))))
+	ok("3mf: utf-16 big-endian", 1, threeMF(string(wideText(model("", one, item), true))))
+	ok("3mf: prefixed names", 1, threeMF(strings.NewReplacer("<?", "<?", "</", "</c:", "<", "<c:", "xmlns=", "xmlns:c=").Replace(model("", one, item))))
+	ok("3mf: no list of relations", 1, zipped("3D/3dmodel.model", model("", one, item)))
+	ok("3mf: comments and text", 1, threeMF(model("", "<!-- <object id='1'> --> words <![CDATA[<object>]]>"+one, item)))
+	ok("3mf: single quotes and blanks", 1, threeMF(model("", strings.ReplaceAll(strings.ReplaceAll(one, `"`, `'`), "=", " = "), item)))
+	ok("3mf: a member without a type", 1, threeMF(model("", one, item), "Metadata/x.config", "hi"))
+	ok("3mf: attribute on mesh", 1, threeMF(model("", strings.Replace(one, "<mesh>", `<mesh p:UUID="x">`, 1), item)))
+	ok("3mf: two items", 2, threeMF(model("", one, item+`<item objectid="1" transform="1 0 0 0 1 0 0 0 1 5 0 0"/>`)))
+	ok("3mf: components", 2, threeMF(model("", one+object(2, `<components><component objectid="1"/><component objectid="1" transform="1 0 0 0 1 0 0 0 1 0 0 5"/></components>`), `<item objectid="2"/>`)))
+	ok("3mf: split file", 1, threeMF(model(`requiredextensions="p"`, object(2, `<components><component objectid="1" p:path="/3D/part.model"/></components>`), `<item objectid="2"/>`), "3D/part.model", model("", one, "")))
+	ok("3mf: item in a split file", 1, threeMF(model(`requiredextensions="p"`, "", `<item objectid="1" p:path="/3D/part.model"/>`), "3D/part.model", model("", one, item)))
+	ok("3mf: nothing placed", 1, threeMF(model("", one, "")), finding.FileUnbuilt)
+	ok("3mf: lattice beside", 1, threeMF(model(`requiredextensions="b"`, object(1, `<mesh>`+threeVerts+threeTri+`<b:beamlattice minlength="1"><b:beams><b:beam v1="0" v2="1"/></b:beams></b:beamlattice></mesh>`), item)), finding.FileMissing)
+	bad("3mf: lattice only", "lattice of beams without a surface", threeMF(model(`requiredextensions="b"`, object(1, `<mesh>`+threeVerts+`<triangles/><b:beamlattice><b:beams/></b:beamlattice></mesh>`), item)))
+	bad("3mf: slices only", "sliced layers", threeMF(model(`requiredextensions="s"`, `<s:slicestack id="9"/>`+object(1, ``), item)))
+	bad("3mf: unknown extension", "(volumetric)", threeMF(strings.Replace(model(`requiredextensions="v"`, one, item), "<model ", `<model xmlns:v="http://schemas.example.com/volumetric/2022/01" `, 1)))
+	bad("3mf: undeclared extension", "(q)", threeMF(model(`requiredextensions="q"`, one, item)))
+	bad("3mf: unknown unit", "states the unit", threeMF(model(`unit="furlong"`, one, item)))
+	bad("3mf: index past the end", "names corner 77", threeMF(model("", strings.Replace(one, `v3="2"`, `v3="77"`, 1), item)))
+	bad("3mf: negative index", "names its corner", threeMF(model("", strings.Replace(one, `v3="2"`, `v3="-2"`, 1), item)))
+	bad("3mf: huge index", "names its corner", threeMF(model("", strings.Replace(one, `v3="2"`, `v3="99999999999999999999"`, 1), item)))
+	bad("3mf: missing index", "fewer than three", threeMF(model("", strings.Replace(one, `v3="2"`, ``, 1), item)))
+	bad("3mf: decimal comma", "1,5", threeMF(model("", strings.Replace(one, `x="1"`, `x="1,5"`, 1), item)))
+	bad("3mf: NaN", "not a number", threeMF(model("", strings.Replace(one, `x="1"`, `x="NaN"`, 1), item)))
+	bad("3mf: missing z", "without x, y and z", threeMF(model("", strings.Replace(one, `z="0"`, ``, 1), item)))
+	bad("3mf: short transform", "11 numbers", threeMF(model("", one, `<item objectid="1" transform="1 0 0 0 1 0 0 0 1 0 0"/>`)))
+	bad("3mf: NaN transform", "instead of a number", threeMF(model("", one, `<item objectid="1" transform="1 0 0 0 1 0 0 0 1 0 0 nan"/>`)))
+	bad("3mf: infinite by transform", "farther out", threeMF(model("", strings.Replace(one, `x="1"`, `x="1e10"`, 1), `<item objectid="1" transform="1e308 0 0 0 1 0 0 0 1 0 0 0"/>`)))
+	bad("3mf: object not there", "is not there", threeMF(model("", one, `<item objectid="9"/>`)))
+	bad("3mf: part not there", "not in the package", threeMF(model("", one, `<item objectid="1" p:path="/3D/nowhere.model"/>`)))
+	bad("3mf: path out of the package", "not in the package", threeMF(model("", one, `<item objectid="1" p:path="/../../etc/passwd"/>`)))
+	bad("3mf: object of itself", "part of itself", threeMF(model("", object(1, `<components><component objectid="1"/></components>`), item)))
+	bad("3mf: circle of objects", "part of itself", threeMF(model("", object(1, `<components><component objectid="2"/></components>`)+object(2, `<components><component objectid="1"/></components>`), item)))
+	bad("3mf: circle of parts", "part of itself", threeMF(model("", object(1, `<components><component objectid="1" p:path="/3D/b.model"/></components>`), item), "3D/b.model", model("", object(1, `<components><component objectid="1" p:path="/3D/3dmodel.model"/></components>`), "")))
+	var deep, laughs strings.Builder
+	deep.WriteString(one)
+	laughs.WriteString(one)
+	for i := 2; i < 200; i++ {
+		deep.WriteString(object(i, fmt.Sprintf(`<components><component objectid="%d"/></components>`, i-1)))
+	}
+	for i := 2; i < 12; i++ {
+		laughs.WriteString(object(i, `<components>`+rep(fmt.Sprintf(`<component objectid="%d"/>`, i-1), 10)+`</components>`))
+	}
+	bad("3mf: parts 200 deep", "deep", threeMF(model("", deep.String(), `<item objectid="199"/>`)))
+	bad("3mf: ten to the tenth", "places more than", threeMF(model("", laughs.String(), `<item objectid="11"/>`)))
+	bad("3mf: twice the same number", "same number", threeMF(model("", one+one, item)))
+	bad("3mf: no number", "without a number", threeMF(model("", strings.Replace(one, `id="1"`, ``, 1), item)))
+	bad("3mf: no triangles", "no triangles", threeMF(model("", object(1, meshXML(threeVerts, "<triangles/>")), item)))
+	bad("3mf: cut model", "is cut off", threeMF(model("", one, item)[:400]))
+	bad("3mf: wrong end tag", "not well-formed", threeMF(strings.Replace(model("", one, item), "</mesh>", "</mush>", 1)))
+	bad("3mf: document type", "document type", threeMF(strings.Replace(model("", one, item), "<model", `<!DOCTYPE m [<!ENTITY a "aaaa"><!ENTITY b "&a;&a;&a;">]><model`, 1)))
+	bad("3mf: tags 10 000 deep", "nested", threeMF(model("", rep("<a>", 10000)+rep("</a>", 10000)+one, item)))
+	bad("3mf: endless tag", "stretched", threeMF(model("", `<metadata name="`+rep("x", 2_000_000)+`"/>`+one, item)))
+	bad("3mf: no model", "none of them a mesh", zipped("a.txt", "x"))
+	bad("3mf: empty model", "cut off", threeMF(""))
+	bad("3mf: model named but missing", "not in the package", zipped("_rels/.rels", threeRels, "3D/other.model", model("", one, item)))
+	bad("3mf: bomb", "expands to more than", threeMF(model("", rep(" ", 80<<20)+one, item)))
+	bad("3mf: bomb of triangles", "expands to more than", threeMF(model("", object(1, meshXML(threeVerts, "<triangles>"+rep(`<triangle v1="0" v2="1" v3="2"/>`, 3_000_000)+"</triangles>")), item)))
+	whole := threeMF(model("", one, item))
+	bad("3mf: cut off", "is cut off or damaged", whole[:len(whole)-60])
+	torn := append([]byte(nil), whole...)
+	for i := bytes.LastIndex(torn, []byte("3D/3dmodel.model")) - 200; i < bytes.LastIndex(torn, []byte("3D/3dmodel.model"))-100; i++ {
+		torn[i] ^= 0x55
+	}
+	bad("3mf: torn", "damaged", torn)
+
+	// Wrapped files.
+	ok("gz: stl", 2, gz(binSTL("x", 2, 2)))
+	ok("gz: obj", 1, gz(text(tri+"f 1 2 3\n")))
+	ok("zip: stl", 2, zipped("a/b.stl", string(binSTL("x", 2, 2)), "readme.txt", "hi"))
+	ok("zip: stl and system crumbs", 2, zipped("__MACOSX/._b.stl", "x", "b.stl", string(binSTL("x", 2, 2))))
+	ok("zip: 3mf", 1, zipped("b.3mf", string(whole)))
+	bad("zip: two meshes", "archive of 2 mesh files", zipped("a.stl", "x", "b.stl", "y"))
+	bad("zip: office", "office document", zipped("[Content_Types].xml", "x", "_rels/.rels", "x", "word/document.xml", "x"))
+	bad("zip: empty", "nothing in it", zipped())
+	bad("zip: pictures", "none of them a mesh", zipped("a.png", "x", "b.png", "y"))
+	bad("zip: in zip in zip in zip", "archive in an archive", zipped("a.gz", string(gz(gz(gz(binSTL("x", 2, 2)))))))
+	bad("gz: bomb", "expands to more than", gz([]byte(rep("\x00", 80<<20))))
+	bad("gz: cut off", "is cut off", gz(binSTL("x", 200, 200))[:60])
+	bad("gz: head only", "damaged", text("\x1f\x8b\x08"))
+	sum := gz(binSTL("x", 2, 2))
+	sum[len(sum)-6] ^= 0xff
+	bad("gz: wrong checksum", "damaged", sum)
+	bad("gz: prose", "none of the mesh files", gz(text("hello\n")))
+	return all
+}
+
+// saidWell holds an error to what the user is shown.
+func saidWell(t *testing.T, err error) *Error {
+	t.Helper()
+	var e *Error
+	if !errors.As(err, &e) {
+		t.Fatalf("got an error of another kind: %v", err)
+	}
+	if e.Summary == "" || e.Effect == "" || e.Hint == "" {
+		t.Errorf("a part is missing: %+v", *e)
+	}
+	for _, s := range []string{e.Summary, e.Effect, e.Hint} {
+		for _, w := range []string{"EOF", "strconv", "invalid", "unexpected", "json", "xml", "panic", "slice bounds", "nil", "int32", "meshfile", "\n", "%!"} {
+			if strings.Contains(s, w) {
+				t.Errorf("not in a mold maker's words (%q): %s", w, s)
+			}
+		}
+		if len(s) > 300 {
+			t.Errorf("too long: %s", s)
+		}
+	}
+	return e
+}
+
+func TestMalformed(t *testing.T) {
+	files := oddFiles(true)
+	if len(files) < 100 {
+		t.Fatalf("only %d files", len(files))
+	}
+	seen := map[string]bool{}
+	var slowest time.Duration
+	var slow, fat string
+	var most uint64
+	for _, f := range files {
+		if seen[f.name] {
+			t.Fatalf("two files named %q", f.name)
+		}
+		seen[f.name] = true
+		t.Run(f.name, func(t *testing.T) {
+			runtime.GC()
+			var before, after runtime.MemStats
+			runtime.ReadMemStats(&before)
+			start := time.Now()
+			b, info, err := Read(context.Background(), bytes.NewReader(f.data), int64(len(f.data)), Options{Name: f.as})
+			took := time.Since(start)
+			runtime.ReadMemStats(&after)
+			if took > slowest {
+				slowest, slow = took, f.name
+			}
+			if n := after.TotalAlloc - before.TotalAlloc; n > most {
+				most, fat = n, f.name
+			}
+			// Everything ever allocated, freed or not, so well above the peak.
+			if n := after.TotalAlloc - before.TotalAlloc; n > 256<<20+64*uint64(len(f.data)) {
+				t.Errorf("allocated %d MB for a file of %d bytes", n>>20, len(f.data))
+			}
+			if f.err != "" {
+				if err == nil {
+					t.Fatalf("got %d triangles, want an error about %q", b.NumTriangles(), f.err)
+				}
+				if e := saidWell(t, err); !strings.Contains(e.Summary, f.err) {
+					t.Errorf("got %q, want %q in it", e.Summary, f.err)
+				}
+				return
+			}
+			if err != nil {
+				t.Fatalf("got error %v, want %d triangles", err, f.tris)
+			}
+			if b.NumTriangles() != f.tris {
+				t.Errorf("got %d triangles, want %d", b.NumTriangles(), f.tris)
+			}
+			if f.code != "" && !info.Findings.Has(f.code) {
+				t.Errorf("got findings %v, want %s", info.Findings, f.code)
+			}
+			if f.code == "" && len(info.Findings) > 0 {
+				t.Errorf("got findings %v, want none", info.Findings)
+			}
+		})
+	}
+	t.Logf("%d files; longest %v (%s); most allocated %d MB (%s)", len(files), slowest.Round(time.Millisecond), slow, most>>20, fat)
+}
