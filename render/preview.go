@@ -19,6 +19,7 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
 )
 
 // PreviewOptions says how to draw. The zero value is the default.
@@ -107,7 +108,11 @@ func newPicture(ctx context.Context, s *estimate.Session, o PreviewOptions) (*pi
 		return nil, fmt.Errorf("render: %w", err)
 	}
 	k := min(float64(o.Width)/baseWidth, float64(o.Height)/baseHeight)
-	sc, err := newScene(ctx, s)
+	legendUnit := 1.0
+	if o.System == US {
+		legendUnit = float64(unit.Inch)
+	}
+	sc, err := newScene(ctx, s, legendUnit)
 	if err != nil {
 		return nil, err
 	}
@@ -773,9 +778,8 @@ func (p *picture) legend() {
 	p.text("How far rubber must", point{x, y}, medium, 17*k, alignLeft, inkColor)
 	p.text("bend to let go", point{x, y + 22*k}, medium, 17*k, alignLeft, inkColor)
 	unitName := "mm"
-	perUnit := 1.0
 	if p.System == US {
-		unitName, perUnit = "in", 25.4
+		unitName = "in"
 	}
 	if !sc.undercut {
 		p.text("nowhere:", point{x, y + 54*k}, regular, 17*k, alignLeft, goodInk)
@@ -804,7 +808,7 @@ func (p *picture) legend() {
 			p.blend(int(x)+i, int(top)+row, col, 1)
 		}
 	}
-	decimals := max(0, int(math.Ceil(-math.Log10(sc.step)-1e-9)))
+	decimals := max(0, int(math.Ceil(-math.Log10(sc.step/sc.unit)-1e-9)))
 	for i := 0; ; i++ {
 		v := float64(i) * sc.step
 		if v > sc.top*(1+1e-9) {
@@ -812,11 +816,7 @@ func (p *picture) legend() {
 		}
 		yy := bottom - v/sc.top*height
 		p.line(point{x + barW, yy}, point{x + barW + 8*k, yy}, 1.4*k, softInk)
-		words := Fixed(v, decimals)
-		if perUnit != 1 {
-			words = Fixed(v/perUnit, 2)
-		}
-		p.text(words, point{x + barW + 14*k, yy + 6*k}, regular, 17*k, alignLeft, inkColor)
+		p.text(Fixed(v/sc.unit, decimals), point{x + barW + 14*k, yy + 6*k}, regular, 17*k, alignLeft, inkColor)
 	}
 	d := p.s.Report
 	deepest, word := d.FreePath, "else deepest"

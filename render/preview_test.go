@@ -303,6 +303,9 @@ func TestLabelsAreTheFigures(t *testing.T) {
 		if metric := strings.Contains(words, "105"+nbsp+"mm"); metric != (system == Metric) {
 			t.Errorf("%s: millimetres %v", system, metric)
 		}
+		if mark := map[System]string{Metric: "15", US: "0.6"}[system]; !slices.Contains(p.words, mark) {
+			t.Errorf("%s: the legend has no mark %s", system, mark)
+		}
 		if us := strings.Contains(words, "4"+nbsp+"1/8"+nbsp+"in"); us != (system == US) {
 			t.Errorf("%s: inches %v", system, us)
 		}

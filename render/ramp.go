@@ -32,11 +32,6 @@ func encode(c float64) float64 {
 	return 1.055*math.Pow(c, 1/2.4) - 0.055
 }
 
-// hex is a color written as 0xRRGGBB.
-func hex(v uint32) rgb {
-	return rgb{decode(float64(v>>16&255) / 255), decode(float64(v>>8&255) / 255), decode(float64(v&255) / 255)}
-}
-
 // oklch is a color by perceived lightness, colorfulness and hue in degrees: the
 // polar form of Oklab (B. Ottosson, "A perceptual color space for image
 // processing", 2020; its matrices, recalled).

@@ -27,6 +27,7 @@ type scene struct {
 
 	lo, hi mesh.Vec // of the pattern
 	vessel *vessel  // nil = no container
+	unit   float64  // mm per unit of the legend
 	top    float64  // upper end of the color scale, mm
 	step   float64  // between its marks
 	locked bool     // something is locked
@@ -46,9 +47,10 @@ type vessel struct {
 
 func vec(a [3]float64) mesh.Vec { return mesh.Vec{X: a[0], Y: a[1], Z: a[2]} }
 
-// newScene puts a session into its frame.
-func newScene(ctx context.Context, s *estimate.Session) (*scene, error) {
-	sc := &scene{surface: s.Mesh, patch: func(int) bool { return false }, live: func(int) bool { return true }}
+// newScene puts a session into its frame; the marks of the legend are round
+// numbers of legendUnit mm.
+func newScene(ctx context.Context, s *estimate.Session, legendUnit float64) (*scene, error) {
+	sc := &scene{unit: legendUnit, surface: s.Mesh, patch: func(int) bool { return false }, live: func(int) bool { return true }}
 	if s.Solid != nil {
 		sc.surface = s.Solid.Surface()
 		sc.patch, sc.live = s.Solid.Patch, s.Solid.Live
@@ -189,7 +191,8 @@ func (sc *scene) shade(r *demold.Report) {
 	}
 	sc.undercut = most > 0 || sc.locked
 	if most > 0 {
-		sc.top, sc.step = niceScale(most)
+		top, step := niceScale(most / sc.unit)
+		sc.top, sc.step = top*sc.unit, step*sc.unit
 	}
 }
 

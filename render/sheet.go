@@ -2,6 +2,7 @@ package render
 
 import (
 	"math"
+	"reflect"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -129,7 +130,32 @@ func NewSheet(p *estimate.Plan, o SheetOptions) *Sheet {
 			s.Sections = append(s.Sections, sec)
 		}
 	}
+	printable(reflect.ValueOf(s).Elem())
 	return s
+}
+
+// printable takes control characters out of every text under v: a client's
+// file name must not steer a terminal.
+func printable(v reflect.Value) {
+	switch v.Kind() {
+	case reflect.Struct:
+		for i := range v.NumField() {
+			printable(v.Field(i))
+		}
+	case reflect.Slice:
+		for i := range v.Len() {
+			printable(v.Index(i))
+		}
+	case reflect.String:
+		if s := v.String(); !utf8.ValidString(s) || strings.ContainsFunc(s, unicode.IsControl) {
+			v.SetString(strings.Map(func(r rune) rune {
+				if unicode.IsControl(r) {
+					return '?'
+				}
+				return r
+			}, strings.ToValidUTF8(s, "?")))
+		}
+	}
 }
 
 func verdictTone(answer string) Tone {

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"strings"
 	"testing"
+	"unicode"
 	"unicode/utf8"
 
 	"moldtally/estimate"
@@ -113,4 +114,18 @@ func TestTotalsGolden(t *testing.T) {
 	q.Pattern.File, q.Verdict.Answer = "newel cap.obj", estimate.ComesOut
 	s := NewTotals([]Entry{{Plan: p}, {Plan: q}, {File: "broken.stl", Error: "the file ends in the middle of a triangle"}}, SheetOptions{})
 	golden(t, "totals.txt", []byte(setText(t, s, TextOptions{})))
+}
+
+// A file name may hold anything; a terminal must see only text.
+func TestTextHasNoControlCharacters(t *testing.T) {
+	p := samplePlan()
+	p.Pattern.File = "a\x1b[31m\x07b\xff\r\n.stl"
+	p.Warnings[0].Summary = "b\x1b]0;title\x07"
+	bad := func(r rune) bool { return unicode.IsControl(r) && r != '\n' }
+	for _, s := range []*Sheet{NewSheet(p, SheetOptions{}), NewTotals([]Entry{{Plan: p}, {File: "\x1b[2J.stl", Error: "x\ty"}}, SheetOptions{})} {
+		out := setText(t, s, TextOptions{})
+		if strings.ContainsFunc(out, bad) || !utf8.ValidString(out) {
+			t.Errorf("control characters reach the terminal: %q", out)
+		}
+	}
 }

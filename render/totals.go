@@ -1,5 +1,7 @@
 package render
 
+import "reflect"
+
 // NewTotals lists several patterns in one table, a line each, with what they
 // add up to. Patterns that failed stand in it with their reason. It returns a
 // sheet of its own, to be set after theirs.
@@ -74,5 +76,6 @@ func NewTotals(entries []Entry, o SheetOptions) *Sheet {
 	if len(failedList) > 0 {
 		s.Sections = append(s.Sections, Section{Key: "failed", Title: "Failed", Tone: Bad, List: failedList})
 	}
+	printable(reflect.ValueOf(s).Elem())
 	return s
 }
