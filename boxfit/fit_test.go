@@ -614,8 +614,51 @@ func TestBlanketOfKnownBodies(t *testing.T) {
 	}
 }
 
-// dilateSlow is the twin: the top of the dilation by dense points on the
-// surface, at random places.
+// Steiner's formula for convex bodies that stand on their widest flat side:
+// V + S t + M t² + 4π/3 t³ (M the integral of mean curvature), less what lies
+// below the board: a flat coat under the foot with a quarter-round rim.
+func TestBlanketAgainstSteiner(t *testing.T) {
+	disc := func(r float64) (a, p float64) { return math.Pi * r * r, 2 * math.Pi * r }
+	a50, p50 := disc(50)
+	a20, p20 := disc(20)
+	a30, p30 := disc(30)
+	dome := []shape.RZ{{R: 0, Z: 0}}
+	for i := range 65 {
+		x := math.Pi / 2 * float64(i) / 64
+		dome = append(dome, shape.RZ{R: 30 * math.Cos(x), Z: 30 * math.Sin(x)})
+	}
+	dome[65].R = 0
+	for _, c := range []struct {
+		name             string
+		m                *mesh.Mesh
+		v, s, mean, w    float64
+		total            float64 // published, 0 = none
+		footArea, footPm float64
+	}{
+		{"cube 50", shape.Cube(50), 125000, 15000, 471.2389, 10, 326312.680, 2500, 200},
+		{"box 80x50x30", shape.Box(80, 50, 30), 120000, 15800, 502.6548, 12, 389220.524, 4000, 260},
+		{"cylinder", shape.Cylinder(20, 50, 512), 62831.853, 8796.459, 354.4717, 10, 190432.410, a20, p20},
+		{"frustum", shape.Frustum(50, 40, 100, 512), 638790.506, 41295.884, 761.4226, 12, 1251224.202, a50, p50},
+		{"cone", shape.Cone(20, 60, 512), 25132.741, 5230.472, 307.4078, 10, 0, a20, p20},
+		{"half ball", shape.Revolve(dome, 256), 56548.668, 8482.300, 336.5396, 10, 0, a30, p30},
+	} {
+		w := c.w
+		full := c.v + c.s*w + c.mean*w*w + 4*math.Pi/3*w*w*w
+		if c.total != 0 && !near(full, c.total, 1e-6) {
+			t.Errorf("%s: the formula gives %v, published %v", c.name, full, c.total)
+		}
+		want := full - (c.footArea*w + c.footPm*math.Pi*w*w/4 + 2*math.Pi*w*w*w/3)
+		got, _, err := sceneOf(t, c.m, upZ).dilate(context.Background(), w)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !near(got, want, 4e-3) {
+			t.Errorf("%s: %.0f, want %.0f (%.2f %%)", c.name, got, want, 100*(got/want-1))
+		}
+	}
+}
+
+// The slow twin of the dilation: dense points on the surface, at random places.
 func TestBlanketAgainstRandomPoints(t *testing.T) {
 	const seed, places, points = 23, 4000, 30000
 	rnd := rand.New(rand.NewPCG(seed, 0))
