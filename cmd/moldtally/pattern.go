@@ -15,6 +15,7 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/meshfile"
+	"moldtally/mesh/solid"
 	"moldtally/mesh/unit"
 	"moldtally/render"
 )
@@ -82,53 +83,63 @@ func resized(m *mesh.Mesh, to, from float64) (*mesh.Mesh, error) {
 }
 
 // sized brings the mesh to the finished size that --longest or --height asks
-// for. The height is along up, so for --up auto the pattern is first stood up
-// as it is; which side that is does not depend on its size, but for the fixed
-// millimetres of clay and noise, so the outcome is checked and the side held
-// where it would change.
-func (a *app) sized(ctx context.Context, m *mesh.Mesh, s *settings, job *estimate.Job) (*mesh.Mesh, error) {
+// for. The height is along up: for --up auto the pattern is first stood up as
+// it is, and that side is returned. It is the same side at the finished size
+// unless the fixed millimetres of clay and noise decide; see plan.
+func (a *app) sized(ctx context.Context, m *mesh.Mesh, s *settings, job *estimate.Job) (_ *mesh.Mesh, stood *mesh.Vec, err error) {
 	switch {
 	case s.longest != nil:
 		size := m.Size()
 		longest := max(size.X, size.Y, size.Z)
 		if longest <= 0 {
-			return m, nil // of no size at all: the survey says so
+			return m, nil, nil // of no size at all: the survey says so
 		}
 		job.Source.Resized, job.Source.SizeGiven = *s.longest/longest, true
-		return resized(m, *s.longest, longest)
+		m, err = resized(m, *s.longest, longest)
+		return m, nil, err
 	case s.height != nil:
-		job.Source.SizeGiven = true
+		h := 0.0
 		first := *job
-		first.Parts.StopAfter = estimate.ThroughDemold
-		auto := first.Up.Auto || first.Up.Dir == (mesh.Vec{})
-		for pass := 0; ; pass++ {
+		up := first.Up.Dir
+		if first.Up.Auto || up == (mesh.Vec{}) {
+			first.Parts.StopAfter = estimate.ThroughDemold
 			sess, err := a.tally(ctx, m, first)
 			if err != nil {
-				return nil, err
+				return nil, nil, err
 			}
-			h := sess.Plan.Pose.Height
-			if !(h > 0) {
-				return nil, &failure{job.Source.File + " has no height along up", "it cannot be brought to a height", "choose another side with --up"}
+			p := sess.Plan.Pose
+			stood, h = &mesh.Vec{X: p.Up[0], Y: p.Up[1], Z: p.Up[2]}, p.Height
+		} else {
+			first.Parts.StopAfter = estimate.ThroughPattern
+			sess, err := a.tally(ctx, m, first)
+			if err != nil {
+				return nil, nil, err
 			}
-			f := *s.height / h
-			if math.Abs(f-1) < 1e-9 {
-				return m, nil
-			}
-			if pass == 2 { // it turns over whenever it is scaled: hold it
-				first.Up = estimate.Up{Dir: mesh.V(sess.Plan.Pose.Up[0], sess.Plan.Pose.Up[1], sess.Plan.Pose.Up[2])}
-				job.Up, auto = first.Up, false
-			}
-			job.Source.Resized *= f
-			first.Source = job.Source
-			if m, err = resized(m, *s.height, h); err != nil {
-				return nil, err
-			}
-			if !auto {
-				return m, nil
-			}
+			h = heightOf(sess.Solid, up)
 		}
+		if !(h > 0) {
+			return nil, nil, &failure{job.Source.File + " has no height along up", "it cannot be brought to a height", "choose another side with --up"}
+		}
+		job.Source.Resized, job.Source.SizeGiven = *s.height/h, true
+		m, err = resized(m, *s.height, h)
+		return m, stood, err
 	}
-	return m, nil
+	return m, nil, nil
+}
+
+// heightOf is how far a solid reaches along up; loose crumbs are no part of it.
+func heightOf(s *solid.Solid, up mesh.Vec) float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	m := s.Surface()
+	for t := range m.NumTriangles() {
+		if !s.Live(t) {
+			continue
+		}
+		a, b, c := m.Corners(t)
+		x, y, z := a.Dot(up), b.Dot(up), c.Dot(up)
+		lo, hi = min(lo, x, y, z), max(hi, x, y, z)
+	}
+	return hi - lo
 }
 
 // plan does the whole job for one pattern. A session beside an error holds
@@ -142,11 +153,18 @@ func (a *app) plan(ctx context.Context, pattern string, s *settings, stage estim
 	}
 	job := s.job
 	job.Source = src
-	if m, err = a.sized(ctx, m, s, &job); err != nil {
+	m, stood, err := a.sized(ctx, m, s, &job)
+	if err != nil {
 		return nil, err
 	}
 	job.Parts.StopAfter = stage
 	sess, err := a.tally(ctx, m, job)
+	if err == nil && stood != nil && sess.Plan.Pose != nil && math.Abs(sess.Plan.Pose.Height-*s.height) > 1e-6**s.height {
+		// At its finished size it would stand on another side, and be of
+		// another height there: hold the side it was measured on.
+		job.Up = estimate.Up{Dir: *stood}
+		sess, err = a.tally(ctx, m, job)
+	}
 	if sess != nil && sess.Plan != nil {
 		sess.Plan.Warnings = append(about, sess.Plan.Warnings...)
 		sess.Plan.Warnings.Sort()
