@@ -667,28 +667,42 @@ func (p *picture) callouts(x *panel, list []callout) {
 	k := p.k
 	white := nrgba(0xFFFFFF, 230)
 	const tall = 52
-	var used [2][]float64
-	list = slices.Clone(list) // the higher place takes the higher words: no lines cross
+	// On each side the words stand in the order of their places, so that no
+	// lines cross, as near as can be to where each wants to be.
+	list = slices.Clone(list)
 	slices.SortStableFunc(list, func(a, b callout) int { return cmp.Compare(x.at(a.at).y, x.at(b.at).y) })
+	sideOf := func(c callout) int {
+		if x.at(c.at).x > float64(x.x)+float64(x.w)/2 {
+			return 1
+		}
+		return 0
+	}
+	var heights [2][]float64
+	for _, c := range list {
+		y := min(max(x.at(c.at).y-c.rise*k, float64(x.y)+70*k), float64(x.y+x.h)-50*k)
+		heights[sideOf(c)] = append(heights[sideOf(c)], y)
+	}
+	for _, h := range heights {
+		slices.Sort(h)
+		for i := 1; i < len(h); i++ {
+			h[i] = max(h[i], h[i-1]+tall*k)
+		}
+	}
 	for _, c := range list {
 		q := x.at(c.at)
 		if x.v != nil && !x.v.seen(c.at, 0.012*x.v.reach) {
 			c.two = join(", ", c.two, "far side")
 		}
 		w := max(p.width(c.one, medium, 18*k), p.width(c.two, regular, 15*k))
-		y := min(max(q.y-c.rise*k, float64(x.y)+70*k), float64(x.y+x.h)-50*k)
-		s, to, al, textX := 0, point{float64(x.x) + 20*k + w, y}, alignRight, float64(x.x)+14*k+w
+		s := sideOf(c)
+		y := heights[s][0]
+		heights[s] = heights[s][1:]
+		to, al, textX := point{float64(x.x) + 20*k + w, y}, alignRight, float64(x.x)+14*k+w
 		boxLo := float64(x.x) + 8*k
-		if q.x > float64(x.x)+float64(x.w)/2 {
-			s, to.x, al, textX = 1, float64(x.x+x.w)-20*k-w, alignLeft, float64(x.x+x.w)-14*k-w
+		if s == 1 {
+			to.x, al, textX = float64(x.x+x.w)-20*k-w, alignLeft, float64(x.x+x.w)-14*k-w
 			boxLo = to.x
 		}
-		for _, u := range used[s] {
-			if math.Abs(u-to.y) < tall*k {
-				to.y = u + tall*k
-			}
-		}
-		used[s] = append(used[s], to.y)
 		dir := q.towards(to)
 		p.line(q.add(dir.mul(9*k)), to, 3.4*k, white)
 		p.ring(q, 8*k, 5*k, white)
