@@ -462,7 +462,9 @@ func (b *bench) softens() string {
 }
 
 // casting fills the plan's casting; volume mm³, area mm².
-func (b *bench) casting(volume, area float64, mold demold.Mold, up *[3]float64, hard bool) {
+// shell is the volume of a hollow casting's wall by the true inner offset, with
+// the edge of the lattice it was found on; nil where that was not looked at.
+func (b *bench) casting(volume, area float64, mold demold.Mold, up *[3]float64, hard bool, shell *[2]float64) {
 	if b.cast == nil {
 		return
 	}
@@ -470,10 +472,18 @@ func (b *bench) casting(volume, area float64, mold demold.Mold, up *[3]float64, 
 	j := casting.Job{Material: *c, Volume: volume, Area: area, Closed: !mold.OnBoard(), Copies: b.job.Copies, Family: b.chosen.Family, Hard: hard}
 	if b.job.CastWall != nil {
 		j.Wall = *b.job.CastWall
-		add(finding.Finding{Code: finding.CastHollow, Severity: finding.Note,
-			Summary: fmt.Sprintf("the hollow casting is reckoned as surface times %.3g mm", j.Wall),
-			Effect:  "edges and corners count double, so it takes somewhat less",
-			Hint:    "weigh the first hollow casting and mix by that"})
+		f := finding.Finding{Code: finding.CastHollow, Severity: finding.Note,
+			Summary: fmt.Sprintf("the hollow casting is reckoned as a wall of %.3g mm all round", j.Wall),
+			Effect:  "slush casting leaves thin and thick places, and the mouth may stay open",
+			Hint:    "weigh the first hollow casting and mix by that"}
+		if shell != nil {
+			j.Shell = &shell[0]
+		}
+		if shell == nil || shell[1] > j.Wall/2 {
+			f.Severity = finding.Caution
+			f.Effect = "it is a rough figure: edges and corners count double. " + f.Effect
+		}
+		add(f)
 	}
 	if r, err := rubber.ParseRatio(c.Mix); err == nil {
 		j.Ratio = [2]float64{r.A, r.B}

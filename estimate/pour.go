@@ -106,7 +106,7 @@ func TallyPour(ctx context.Context, j PourJob) (*Plan, error) {
 	b.rubber(s, rubber.Range{}, nil)
 	b.castFits()
 	if j.Displaced > 0 {
-		b.casting(j.Displaced, 0, demold.Block, nil, false)
+		b.casting(j.Displaced, 0, demold.Block, nil, false, nil)
 		if b.cast != nil && (j.Job.CastWall != nil || b.cast.Kind == "cold-cast") {
 			// Both go by the surface, which nobody has measured here.
 			p.Casting = nil

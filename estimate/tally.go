@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"moldtally/boxfit"
+	"moldtally/estimate/casting"
 	"moldtally/estimate/money"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh"
@@ -336,7 +337,15 @@ func (t *tally) container(ctx context.Context) error {
 		if cu == ([3]float64{}) {
 			cu = up.Neg().Array()
 		}
-		b.casting(*v, p.Pattern.Area, t.mold, &cu, hard)
+		var shell *[2]float64
+		if w := t.job.CastWall; w != nil && b.cast != nil && t.s.Report.Field != nil {
+			vol, lattice, err := casting.ShellOf(ctx, t.s.Report.Field, *w)
+			if err != nil {
+				return fmt.Errorf("estimate: %w", err)
+			}
+			shell = &[2]float64{vol, lattice}
+		}
+		b.casting(*v, p.Pattern.Area, t.mold, &cu, hard, shell)
 	}
 	b.shelf()
 	if err := b.cost(fit); err != nil {

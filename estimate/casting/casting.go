@@ -81,9 +81,10 @@ type Job struct {
 	Ratio    [2]float64 // A:B by weight; zero where it is one part
 	Volume   float64    // of the pattern
 	Area     float64
-	Wall     float64 // of a hollow casting; 0 = solid
-	Closed   bool    // the mold is closed: it has a sprue and vents
-	Copies   int     // 0 = not said
+	Wall     float64  // of a hollow casting; 0 = solid
+	Shell    *float64 // its volume, if it is known better than by Area times Wall
+	Closed   bool     // the mold is closed: it has a sprue and vents
+	Copies   int      // 0 = not said
 	Family   material.Family
 	Hard     bool    // stripping takes over half of what the rubber stands for long
 	Mold     float64 // linear shrinkage of the rubber, share
@@ -116,6 +117,9 @@ func Reckon(j Job) Result {
 	r.Volume = whole
 	if j.Wall > 0 {
 		r.Volume = ShellVolume(j.Area*k*k, j.Wall, whole)
+		if j.Shell != nil {
+			r.Volume = min(whole, *j.Shell*k*k*k)
+		}
 	}
 	if j.Closed && j.Wall <= 0 {
 		r.Sprue = Sprue * r.Volume

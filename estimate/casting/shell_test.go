@@ -1,0 +1,110 @@
+package casting
+
+import (
+	"context"
+	"errors"
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"moldtally/mesh/demold"
+	"moldtally/mesh/shape"
+
+	"moldtally/mesh"
+	"moldtally/mesh/dexel"
+	"moldtally/mesh/solid"
+)
+
+// field is the column field of a closed body along +Z.
+func field(t testing.TB, m *mesh.Mesh) *dexel.Field {
+	t.Helper()
+	ctx := context.Background()
+	sv, err := mesh.Inspect(ctx, m, mesh.SurveyOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := solid.From(ctx, m, sv, solid.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, err := demold.Analyze(ctx, s, mesh.V(0, 0, 1), demold.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r.Field
+}
+
+func TestShellOf(t *testing.T) {
+	ball := func(r float64) float64 { return 4 * math.Pi / 3 * r * r * r }
+	for _, c := range []struct {
+		name string
+		m    *mesh.Mesh
+		wall float64
+		want float64
+		tol  float64
+	}{
+		{"cube", shape.Cube(50), 3, 50*50*50 - 44*44*44, 0.03},
+		{"ball", shape.Sphere(25, 64), 5, ball(25) - ball(20), 0.03},
+		{"cylinder", shape.Cylinder(20, 60, 128), 4, math.Pi * (400*60 - 256*52), 0.03},
+		{"a wall thicker than the body", shape.Cube(20), 15, 8000, 1e-3},
+		{"turned box", shape.Rotate(shape.Box(40, 30, 20), mesh.V(1, 1, 1).Unit(), 0.7), 3, 40*30*20 - 34*24*14, 0.03},
+	} {
+		got, lattice, err := ShellOf(context.Background(), field(t, c.m), c.wall)
+		if err != nil || math.Abs(got-c.want) > c.tol*c.want || lattice <= 0 {
+			t.Errorf("%s: got %.0f mm³ on cubes of %.2f mm, %v; want %.0f within %.1f %%", c.name, got, lattice, err, c.want, 100*c.tol)
+		}
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, _, err := ShellOf(ctx, field(t, shape.Cube(20)), 2); !errors.Is(err, context.Canceled) {
+		t.Errorf("cancelled: got %v", err)
+	}
+}
+
+// The transform against looking at every cell.
+func TestDistances(t *testing.T) {
+	rnd := rand.New(rand.NewPCG(5, 6))
+	for range 20 {
+		nx, ny, nz := 3+rnd.IntN(12), 3+rnd.IntN(12), 3+rnd.IntN(12)
+		d := make([]float32, nx*ny*nz)
+		full := rnd.IntN(2) == 0
+		var out [][3]int
+		for z := range nz {
+			for y := range ny {
+				for x := range nx {
+					edge := x == 0 || y == 0 || z == 0 || x == nx-1 || y == ny-1 || z == nz-1
+					if edge || !full && rnd.IntN(8) == 0 {
+						out = append(out, [3]int{x, y, z})
+					} else {
+						d[(z*ny+y)*nx+x] = 1e12
+					}
+				}
+			}
+		}
+		if err := distances(context.Background(), d, nx, ny, nz); err != nil {
+			t.Fatal(err)
+		}
+		for z := range nz {
+			for y := range ny {
+				for x := range nx {
+					want := math.Inf(1)
+					for _, o := range out {
+						want = min(want, float64((x-o[0])*(x-o[0])+(y-o[1])*(y-o[1])+(z-o[2])*(z-o[2])))
+					}
+					if got := float64(d[(z*ny+y)*nx+x]); got != want {
+						t.Fatalf("seed 5,6: %d×%d×%d, cell %d,%d,%d: got %g, want %g", nx, ny, nz, x, y, z, got, want)
+					}
+				}
+			}
+		}
+	}
+}
+
+func BenchmarkShellOf(b *testing.B) {
+	f := field(b, shape.Sphere(60, 64))
+	for b.Loop() {
+		if _, _, err := ShellOf(context.Background(), f, 4); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
