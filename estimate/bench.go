@@ -388,8 +388,19 @@ func (b *bench) stands(f *boxfit.Fit, mold demold.Mold) {
 	if !small {
 		how = "would not stand"
 	}
+	firm := "; no mold rubber would hold it to half a millimetre"
+	for a := shore; a <= rubber.Hardest; a++ {
+		e, err := rubber.Young(max(5, a))
+		if err != nil {
+			break
+		}
+		if w, ok := rubber.BoxWallBow(e, max(f.Interior[0], f.Interior[1]), f.FillHeight, f.Wall, density); ok && w <= tolerance {
+			firm = fmt.Sprintf("; half a millimetre would ask for %.0f A or firmer, or thicker walls", a)
+			break
+		}
+	}
 	b.plan.Warnings.Add(finding.Finding{Code: finding.RubberStands, Severity: finding.Note,
-		Summary: fmt.Sprintf("without its box the longest wall of this mold, %.0f mm thick in %.0f A rubber, %s under the casting", f.Wall, shore, how),
+		Summary: fmt.Sprintf("without its box the longest wall of this mold, %.0f mm thick in %.0f A rubber, %s under the casting%s", f.Wall, shore, how, firm),
 		Effect:  "castings come out swollen",
 		Hint:    "keep the box, cut to fit, and cast with the mold in it; or put boards and bands round it"})
 }

@@ -90,6 +90,7 @@ func (t *tally) run(ctx context.Context) error {
 	t.displaced()
 	p.Warnings = append(p.Warnings, s.Findings...)
 	if t.job.Parts.StopAfter == ThroughPattern {
+		p.NotChecked = []string{"whether it comes out of rubber, its container and the rubber it takes: this looks at the file alone"}
 		p.finish(t.job.Source)
 		return nil
 	}
@@ -99,6 +100,7 @@ func (t *tally) run(ctx context.Context) error {
 	}
 	p.Warnings = append(p.Warnings, t.s.Report.Findings...)
 	if t.job.Parts.StopAfter == ThroughDemold {
+		p.NotChecked = []string{"the container, the rubber, whether it cures against the pattern, and whether the pattern floats: this looks at how it comes out alone"}
 		p.finish(t.job.Source)
 		return nil
 	}

@@ -47,6 +47,7 @@ func TestTallyVerdicts(t *testing.T) {
 		{"flat ring", shape.Torus(40, 10, 96, 48), Job{Up: up(0, 0, 1), Mold: "block"}, []string{SlitIt, MakeTwoParts, ComesOut, ComesOutSoft}},
 		{"frustum", shape.Frustum(50, 40, 100, 96), Job{Up: up(0, 0, 1)}, []string{ComesOut}},
 	} {
+		c.job.Resolution = 0.5
 		s := tallyOf(t, c.m, c.job)
 		ok := false
 		for _, w := range c.want {

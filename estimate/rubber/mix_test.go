@@ -275,3 +275,29 @@ func TestTinStandsMore(t *testing.T) {
 		t.Errorf("a gram at 1000:1 on 0.1 g: no stop, error %g", *m.Error)
 	}
 }
+
+func FuzzParseRatio(f *testing.F) {
+	for _, s := range []string{"1:1", "100:10", "10%", "3 phr", "1:0", "1e400:1", "-1:1"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		r, err := ParseRatio(s)
+		if err != nil {
+			return
+		}
+		again, err := ParseRatio(r.String())
+		if err != nil || again != r || !(r.ShareA() > 0 && r.ShareA() <= 1) {
+			t.Errorf("%q: %v, again %v, %v", s, r, again, err)
+		}
+		w := Weigh(100, r, 5)
+		if math.IsNaN(w.A+w.B+w.Error) || w.A+w.B < 100*(1-1e-9) {
+			t.Errorf("%q: 100 g weighs %+v", s, w)
+		}
+	})
+}
+
+func BenchmarkWeigh(b *testing.B) {
+	for b.Loop() {
+		Weigh(653.173, Ratio{100, 3}, 5)
+	}
+}
