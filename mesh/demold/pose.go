@@ -484,7 +484,8 @@ func bases(ctx context.Context, s *solid.Solid, ups []mesh.Vec) ([]float64, erro
 }
 
 // better compares two directions by score: deepest path (locked last), within
-// the uncertainty by undercut volume, then by height. 0 = equal.
+// the uncertainty by undercut volume, then by height, then by what is lost in
+// hollows on the board. 0 = equal.
 func (t *trial) better(o *trial) int {
 	li, lj := math.IsInf(t.path, 1), math.IsInf(o.path, 1)
 	tie := max(t.resolved, o.resolved)
@@ -507,6 +508,13 @@ func (t *trial) better(o *trial) int {
 		return -1
 	}
 	if d, e := t.height-o.height, 1e-3*max(t.height, o.height); d < -e {
+		return 1
+	} else if d > e {
+		return -1
+	}
+	// Upside down a hollow is shut by the board: nothing locks, but nothing
+	// of it is molded either.
+	if d, e := t.pocket-o.pocket, 0.01*max(t.pocket, o.pocket); d < -e {
 		return 1
 	} else if d > e {
 		return -1
@@ -570,10 +578,10 @@ func (st *stand) choose() (*candidate, string) {
 	return left[0], strings.Join(why, "; of those ways, ")
 }
 
-// byPath is better without the height.
+// byPath is better without height and hollows.
 func (c *candidate) byPath(o *candidate) int {
 	a, b := c.trial, o.trial
-	a.height, b.height = 0, 0
+	a.height, b.height, a.pocket, b.pocket = 0, 0, 0, 0
 	return a.better(&b)
 }
 

@@ -218,8 +218,8 @@ type trial struct {
 	resolved float64 // how far path is certain, mm
 }
 
-// tryField judges the direction of a field.
-func (p *proxy) tryField(ctx context.Context, f *dexel.Field, base, top float64, o Options) (trial, error) {
+// coarse is the analysis of a proxy's field.
+func (p *proxy) coarse(f *dexel.Field, base, top float64, o Options) *analysis {
 	a := &analysis{u: f.U, f: f, o: o, base: base, top: top, size: p.size, rep: &Report{}, ignore: DefaultIgnore}
 	if o.Ignore != nil {
 		a.ignore = *o.Ignore
@@ -235,6 +235,25 @@ func (p *proxy) tryField(ctx context.Context, f *dexel.Field, base, top float64,
 	// What the proxy cannot tell is noise.
 	a.ignore = max(a.ignore, p.cell)
 	a.rep.Uncertainty = f.Cell + p.cell
+	return a
+}
+
+// tryDepth judges the direction of a field by its depth alone, which is the
+// least that its path can be. On a baseboard only.
+func (p *proxy) tryDepth(ctx context.Context, f *dexel.Field, base, top float64, o Options) (trial, error) {
+	a := p.coarse(f, base, top, o)
+	a.rubber = newRubberSpace(f, base, a.clayLine(), a.eps, nil)
+	s := newShadow(f, a.rubber, a.clayLine(), base, a.eps)
+	if err := s.find(ctx); err != nil {
+		return trial{}, err
+	}
+	d, _, _, _ := s.deepest()
+	return trial{up: f.U, depth: d, path: d, volume: s.volume(), height: top - base, resolved: a.rep.Uncertainty}, nil
+}
+
+// tryField judges the direction of a field.
+func (p *proxy) tryField(ctx context.Context, f *dexel.Field, base, top float64, o Options) (trial, error) {
+	a := p.coarse(f, base, top, o)
 	if a.onBoard() {
 		a.rubber = newRubberSpace(f, base, a.clayLine(), a.eps, nil)
 		h := &half{shadow: newShadow(f, a.rubber, a.clayLine(), base, a.eps), up: a.u}
@@ -246,7 +265,7 @@ func (p *proxy) tryField(ctx context.Context, f *dexel.Field, base, top float64,
 	} else if err := a.findParted(ctx); err != nil {
 		return trial{}, err
 	}
-	t := trial{up: f.U, depth: a.rep.UndercutDepth, path: math.Inf(1), volume: a.rep.UndercutVolume, height: height, resolved: a.rep.Uncertainty}
+	t := trial{up: f.U, depth: a.rep.UndercutDepth, path: math.Inf(1), volume: a.rep.UndercutVolume, height: top - base, resolved: a.rep.Uncertainty}
 	if a.rep.UndercutPath != nil {
 		t.path = *a.rep.UndercutPath
 	}

@@ -1,6 +1,7 @@
 package demold
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -13,15 +14,24 @@ import (
 // Sizes of the search. All directions are tried on the stand-in with few
 // columns, the best on finer ones, the few best of those on the pattern itself.
 const (
-	sphereDirections = 400 // over the whole sphere: neighbours some 10° apart
-	sphereColumns    = 64
-	refineKeep       = 6
+	sphereDirections = 800 // over the whole sphere: neighbours some 7° apart
+	sphereColumns    = 64  // across the largest size
+	sphereKeep       = 12  // shortest paths that end the search over the sphere
+	sphereBatch      = 16  // fixed, so that the outcome is the same on any machine
 	exactKeep        = 5
+	exactColumns     = 256
 	tableLength      = 14
 )
 
-// refineAngles are the circles of directions tried round each of the best.
-var refineAngles = []float64{5 * math.Pi / 180, 2 * math.Pi / 180}
+// refineRoundsOf are the rounds of refining: how many of the best, on how many
+// columns, and the circle of directions tried round each, radians.
+var refineRoundsOf = []struct {
+	keep, columns int
+	angle         float64
+}{
+	{12, trialColumns, 3.5 * math.Pi / 180},
+	{8, 128, 1.5 * math.Pi / 180},
+}
 
 // halfSphere returns n directions spread evenly over half the sphere, along a
 // spiral at the golden angle (Á. González, "Measurement of areas on a sphere
@@ -74,24 +84,88 @@ func (st *stand) shows(u mesh.Vec) bool {
 	return up >= (1-stray)*all || down >= (1-stray)*all
 }
 
-// both tries u and −u on one field.
-func (st *stand) both(ctx context.Context, u mesh.Vec, columns int) ([2]trial, error) {
+// both judges u and −u on one field: by depth alone on a baseboard, else for
+// good (halves part the same way whichever is the upper one).
+func (st *stand) both(ctx context.Context, u mesh.Vec) ([2]trial, error) {
 	var out [2]trial
-	f, base, top, err := st.p.field(ctx, u, columns)
+	f, base, top, err := st.p.field(ctx, u, sphereColumns)
 	if err != nil {
 		return out, err
 	}
-	if out[0], err = st.p.tryField(ctx, f, base, top, st.options()); err != nil {
-		return out, err
-	}
 	if !st.o.Mold.OnBoard() {
-		// Halves part the same way whichever is the upper one.
+		out[0], err = st.p.tryField(ctx, f, base, top, st.options())
 		out[1] = out[0]
 		out[1].up = u.Neg()
-		return out, nil
+		return out, err
 	}
-	out[1], err = st.p.tryField(ctx, upsideDown(f), -top, -base, st.options())
+	if out[0], err = st.p.tryDepth(ctx, f, base, top, st.options()); err != nil {
+		return out, err
+	}
+	out[1], err = st.p.tryDepth(ctx, upsideDown(f), -top, -base, st.options())
 	return out, err
+}
+
+// sphere tries directions over the whole sphere and returns those that can be
+// among the best. A path is never shorter than the depth; so directions are
+// taken in order of depth, and when enough paths are known that are shorter
+// than the next depth, the rest can only be worse.
+func (st *stand) sphere(ctx context.Context) ([]*tried, error) {
+	half := halfSphere(sphereDirections / 2)
+	got := make([][2]trial, len(half))
+	errs := make([]error, len(half))
+	err := blocks(ctx, len(half), 1, func(_, k, _ int) {
+		got[k], errs[k] = st.both(ctx, half[k])
+	})
+	if err == nil {
+		err = errors.Join(errs...)
+	}
+	if err != nil {
+		return nil, err
+	}
+	var all []*tried
+	for k := range half {
+		for _, t := range got[k] {
+			if st.shows(t.up) {
+				all = append(all, &tried{trial: t, why: "searched"})
+			}
+		}
+	}
+	if !st.o.Mold.OnBoard() {
+		return all, nil
+	}
+	slices.SortStableFunc(all, func(a, b *tried) int { return cmp.Compare(a.depth, b.depth) })
+	var paths []float64
+	for from := 0; from < len(all); {
+		if len(paths) >= sphereKeep {
+			slices.Sort(paths)
+			if next := all[from]; next.depth > paths[sphereKeep-1]+next.resolved {
+				return all[:from], nil
+			}
+		}
+		to := min(from+sphereBatch, len(all))
+		batch := all[from:to]
+		errs := make([]error, len(batch))
+		err := blocks(ctx, len(batch), 1, func(_, k, _ int) {
+			f, base, top, err := st.p.field(ctx, batch[k].up, sphereColumns)
+			if err == nil {
+				batch[k].trial, err = st.p.tryField(ctx, f, base, top, st.options())
+			}
+			errs[k] = err
+		})
+		if err == nil {
+			err = errors.Join(errs...)
+		}
+		if err != nil {
+			return nil, err
+		}
+		for _, t := range batch {
+			if !math.IsInf(t.path, 1) {
+				paths = append(paths, t.path)
+			}
+		}
+		from = to
+	}
+	return all, nil
 }
 
 // tried is a direction of the search and where it came from.
@@ -114,32 +188,20 @@ func (st *stand) search(ctx context.Context) ([]Direction, string, error) {
 		}
 		all = append(all, &tried{c.trial, c.why, true})
 	}
-	// Over the sphere, +u and −u from one field.
-	half := halfSphere(sphereDirections / 2)
-	got := make([][2]trial, len(half))
-	errs := make([]error, len(half))
-	err := blocks(ctx, len(half), 1, func(_, k, _ int) {
-		got[k], errs[k] = st.both(ctx, half[k], sphereColumns)
-	})
-	if err == nil {
-		err = errors.Join(errs...)
-	}
+	found, err := st.sphere(ctx)
 	if err != nil {
 		return nil, "", err
 	}
-	for k := range half {
-		for _, t := range got[k] {
-			if st.shows(t.up) {
-				all = append(all, &tried{t, "searched", false})
-			}
-		}
-	}
+	all = append(all, found...)
 	st.progress("search: directions", 1, 3)
-	of := func(t *tried) *trial { return &t.trial }
-	// order sorts and drops what stands within a degree of a better one.
+	// order sorts by the bare path and drops what stands within a degree of a
+	// better one. What is a tie is only decided between exact figures: a path
+	// on coarse columns is good to more than the columns' worst case.
 	near := math.Cos(1 * math.Pi / 180)
 	order := func() {
-		sortTrials(all, of)
+		slices.SortStableFunc(all, func(a, b *tried) int {
+			return cmp.Or(cmp.Compare(a.path, b.path), cmp.Compare(a.volume, b.volume), cmp.Compare(a.pocket, b.pocket))
+		})
 		var kept []*tried
 		for _, t := range all {
 			if t.cand || !slices.ContainsFunc(kept, func(k *tried) bool { return k.up.Dot(t.up) > near }) {
@@ -149,17 +211,17 @@ func (st *stand) search(ctx context.Context) ([]Direction, string, error) {
 		all = kept
 	}
 	order()
-	for _, angle := range refineAngles {
+	for _, round := range refineRoundsOf {
 		// The best are judged anew on finer columns, with a ring of
 		// directions round each.
 		var list []*tried
-		for _, t := range all[:min(len(all), refineKeep)] {
+		for _, t := range all[:min(len(all), round.keep)] {
 			list = append(list, t)
 			e1, e2 := mesh.Basis(t.up)
 			for k := range 6 {
 				s, c := math.Sincos(float64(k) * math.Pi / 3)
 				side := e1.Mul(c).Add(e2.Mul(s))
-				u := t.up.Mul(math.Cos(angle)).Add(side.Mul(math.Sin(angle))).Unit()
+				u := t.up.Mul(math.Cos(round.angle)).Add(side.Mul(math.Sin(round.angle))).Unit()
 				if st.shows(u) {
 					n := &tried{trial: trial{up: u}, why: "searched"}
 					list = append(list, n)
@@ -169,7 +231,7 @@ func (st *stand) search(ctx context.Context) ([]Direction, string, error) {
 		}
 		errs := make([]error, len(list))
 		err := blocks(ctx, len(list), 1, func(_, k, _ int) {
-			f, base, top, err := st.p.field(ctx, list[k].up, trialColumns)
+			f, base, top, err := st.p.field(ctx, list[k].up, round.columns)
 			if err == nil {
 				list[k].trial, err = st.p.tryField(ctx, f, base, top, st.options())
 			}
@@ -196,7 +258,7 @@ func (st *stand) search(ctx context.Context) ([]Direction, string, error) {
 			return nil, "", err
 		}
 	}
-	sortTrials(finest, of)
+	sortTrials(finest, func(t *tried) *trial { return &t.trial })
 	st.progress("search", 3, 3)
 	var out []Direction
 	for k, t := range all {
@@ -230,6 +292,7 @@ func gain(t, own *trial, why string) string {
 // exact measures a direction on the pattern itself.
 func (st *stand) exact(ctx context.Context, u mesh.Vec) (trial, error) {
 	o := st.options()
+	o.Resolution = st.p.size / exactColumns
 	a, err := newAnalysis(ctx, st.s, u, o)
 	if err != nil {
 		return trial{}, err
@@ -240,6 +303,9 @@ func (st *stand) exact(ctx context.Context, u mesh.Vec) (trial, error) {
 	t := trial{up: u, depth: a.rep.UndercutDepth, path: math.Inf(1), volume: a.rep.UndercutVolume, height: a.top - a.base, resolved: a.rep.Uncertainty}
 	if a.rep.UndercutPath != nil {
 		t.path = *a.rep.UndercutPath
+	}
+	if a.onBoard() {
+		t.pocket = a.rubber.pocketSurface()
 	}
 	return t, nil
 }

@@ -1,0 +1,182 @@
+package demold
+
+import (
+	"context"
+	"math"
+	"os"
+	"reflect"
+	"runtime"
+	"testing"
+
+	"moldtally/mesh"
+	"moldtally/mesh/shape"
+)
+
+func TestHalfSphere(t *testing.T) {
+	const n = 400
+	dirs := halfSphere(n)
+	// Every direction of the half sphere is near one of them.
+	worst := 0.0
+	for _, u := range halfSphere(5003) {
+		best := -1.0
+		for _, v := range dirs {
+			best = max(best, math.Abs(u.Dot(v)))
+		}
+		worst = max(worst, math.Acos(min(best, 1)))
+	}
+	if want := 1.3 * math.Sqrt(2*math.Pi/n); worst > want {
+		t.Errorf("largest hole: got %.2f° want under %.2f°", worst*180/math.Pi, want*180/math.Pi)
+	}
+	for _, u := range dirs {
+		if math.Abs(u.Len()-1) > 1e-12 || u.Z <= 0 {
+			t.Fatalf("%v is no direction of the upper half", u)
+		}
+	}
+}
+
+// Bodies that let go along their own axis only: the search finds
+// it, whatever way the file holds them.
+func TestSearchFindsAxis(t *testing.T) {
+	axis := mesh.V(0.36, -0.48, 0.8)
+	tests := []struct {
+		name string
+		m    *mesh.Mesh
+		want []mesh.Vec
+		mold Mold
+	}{
+		// A cone lets go with its point up.
+		{"cone", shape.Stand(shape.Cone(20, 60, 64), axis), []mesh.Vec{axis}, Block},
+		// Deep narrow wells run along the axis: any other way locks or bends.
+		{"wells", shape.Stand(wells(), axis), []mesh.Vec{axis}, Block},
+		{"two halves", shape.Stand(shape.Merge(shape.Cylinder(20, 50, 48)), axis), nil, TwoPart},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			up, pose, dirs, err := Stand(context.Background(), solidOf(t, tt.m), StandOptions{Search: true, Mold: tt.mold})
+			if err != nil {
+				t.Fatal(err)
+			}
+			ok := tt.want == nil
+			for _, w := range tt.want {
+				ok = ok || up.Dot(w) > math.Cos(3*math.Pi/180)
+			}
+			if !ok {
+				t.Errorf("up: got %v want %v (%s)", up, tt.want, pose.Reason)
+			}
+			if dirs[0].Path == nil || *dirs[0].Path > 0.5 {
+				t.Errorf("path of the best: got %v want none", fmtPtr(dirs[0].Path))
+			}
+			// The axes and the file's own up are in the table.
+			for _, a := range []mesh.Vec{mesh.V(0, 0, 1), mesh.V(0, 0, -1), mesh.V(1, 0, 0), mesh.V(-1, 0, 0), mesh.V(0, 1, 0), mesh.V(0, -1, 0)} {
+				found := false
+				for _, d := range dirs {
+					found = found || mesh.V(d.Up[0], d.Up[1], d.Up[2]).Sub(a).Len() < 1e-9
+				}
+				if !found {
+					t.Errorf("%v is missing from the table", a)
+				}
+			}
+		})
+	}
+}
+
+// wells is a block with nine square wells from its top.
+func wells() *mesh.Mesh {
+	at := []float64{0, 6, 12, 18, 24, 30, 36, 42}
+	return shape.Blocks(at, at, []float64{0, 8, 48}, func(i, j, k int) bool {
+		return k == 0 || i%2 == 0 || j%2 == 0
+	})
+}
+
+func TestSearchShow(t *testing.T) {
+	// A plaque whose face looks along +y: with two halves no direction may
+	// part across it, and on a board it must not lie face down.
+	m := shape.Stand(lettered(false), mesh.V(0, 1, 0))
+	face := mesh.V(0, 1, 0)
+	for _, mold := range []Mold{Block, TwoPart} {
+		up, _, dirs, err := Stand(context.Background(), solidOf(t, m), StandOptions{Search: true, Mold: mold, Show: &face})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if mold == Block && up.Dot(face) < 0 {
+			t.Errorf("block: up %v lays the face on the board", up)
+		}
+		if mold == TwoPart && math.Abs(up.Dot(face)) < 0.02 {
+			t.Errorf("two-part: up %v parts across the face", up)
+		}
+		for _, d := range dirs {
+			v := mesh.V(d.Up[0], d.Up[1], d.Up[2])
+			if mold == TwoPart && math.Abs(v.Dot(face)) < 0.017 || mold == Block && v.Dot(face) < -0.77 {
+				t.Errorf("%s: %v is in the table", mold, v)
+			}
+		}
+	}
+}
+
+func TestSearchSameOnAnyMachine(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow")
+	}
+	s := solidOf(t, shape.Horn(60, 12, 24, 32))
+	run := func(cores int) ([]Direction, *Pose) {
+		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
+		_, pose, dirs, err := Stand(context.Background(), s, StandOptions{Search: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return dirs, pose
+	}
+	d1, p1 := run(1)
+	d2, p2 := run(3)
+	if !reflect.DeepEqual(d1, d2) || !reflect.DeepEqual(p1, p2) {
+		t.Errorf("one core and three give different answers:\n%+v\n%+v", d1[0], d2[0])
+	}
+}
+
+// TestSearchAgainstBrute compares the search's choice with 2,000 directions
+// tried one by one on finer columns. It takes minutes: set MOLDTALLY_SLOW=1.
+func TestSearchAgainstBrute(t *testing.T) {
+	if os.Getenv("MOLDTALLY_SLOW") == "" {
+		t.Skip("set MOLDTALLY_SLOW=1 to run it")
+	}
+	ctx := context.Background()
+	for name, m := range map[string]*mesh.Mesh{
+		"horn": shape.Horn(60, 12, 24, 32),
+		"mug":  shape.Mug(40, 90, 4, 30, 48),
+		"hook": shape.Rotate(shape.Hook(12, 40, 60, 25, 10), mesh.V(1, 2, 3).Unit(), 0.7),
+	} {
+		s := solidOf(t, m)
+		up, _, dirs, err := Stand(ctx, s, StandOptions{Search: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		list := append(halfSphere(1000), up)
+		for _, u := range list[:1000] {
+			list = append(list, u.Neg())
+		}
+		tr := make([]trial, len(list))
+		err = blocks(ctx, len(list), 1, func(_, k, _ int) {
+			a, err := newAnalysis(ctx, s, list[k], Options{Resolution: 0.6})
+			if err == nil {
+				err = findUndercuts(ctx, a)
+			}
+			if err != nil {
+				t.Error(err)
+				return
+			}
+			tr[k] = trial{up: list[k], path: math.Inf(1), volume: a.rep.UndercutVolume, resolved: a.rep.Uncertainty}
+			if a.rep.UndercutPath != nil {
+				tr[k].path = *a.rep.UndercutPath
+			}
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		own := tr[1000]
+		for k := range tr {
+			if math.IsInf(own.path, 1) && !math.IsInf(tr[k].path, 1) || tr[k].path < own.path-2*own.resolved {
+				t.Errorf("%s: %v needs %.2f, the search's %v needs %.2f (%v)", name, tr[k].up, tr[k].path, up, own.path, fmtPtr(dirs[0].Path))
+			}
+		}
+	}
+}
