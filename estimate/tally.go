@@ -193,8 +193,9 @@ func unitDoubt(src Source, size mesh.Vec) (out finding.List) {
 	return out
 }
 
-// look analyzes the solid for one kind of mold.
-func (t *tally) look(ctx context.Context, mold demold.Mold) (*demold.Pose, *demold.Report, error) {
+// look analyzes the solid for one kind of mold, on columns of a width in mm (0 =
+// auto).
+func (t *tally) look(ctx context.Context, mold demold.Mold, resolution float64) (*demold.Pose, *demold.Report, error) {
 	o := demold.StandOptions{FileUp: t.job.Source.FileUp, Mold: mold, Clay: t.job.Clay, Ignore: t.job.Ignore, Search: t.job.Search, Show: t.job.Show, Progress: t.o.Progress}
 	if u := t.job.Up; !u.Auto && u.Dir != (mesh.Vec{}) {
 		o.Up = &u.Dir
@@ -203,7 +204,7 @@ func (t *tally) look(ctx context.Context, mold demold.Mold) (*demold.Pose, *demo
 	if err != nil {
 		return nil, nil, fmt.Errorf("estimate: %w", err)
 	}
-	rep, err := demold.Analyze(ctx, t.s.Solid, up, demold.Options{Mold: mold, Clay: t.job.Clay, Ignore: t.job.Ignore, Resolution: t.job.Resolution, Progress: t.o.Progress})
+	rep, err := demold.Analyze(ctx, t.s.Solid, up, demold.Options{Mold: mold, Clay: t.job.Clay, Ignore: t.job.Ignore, Resolution: resolution, Progress: t.o.Progress})
 	if err != nil {
 		return nil, nil, fmt.Errorf("estimate: %w", err)
 	}
@@ -221,7 +222,7 @@ func (t *tally) demold(ctx context.Context) error {
 	if auto {
 		t.mold = demold.Block
 	}
-	pose, rep, err := t.look(ctx, t.mold)
+	pose, rep, err := t.look(ctx, t.mold, t.job.Resolution)
 	if err != nil {
 		return err
 	}
@@ -240,8 +241,14 @@ func (t *tally) demold(ctx context.Context) error {
 	}
 	j, v := judge(t.mold, pose, rep)
 	if t.mold.OnBoard() && v.Answer != ComesOut && v.Answer != ComesOutSoft {
-		// Would two halves let go of it? They may stand another way up.
-		if t.twoUp, t.two, err = t.look(ctx, demold.TwoPart); err != nil {
+		// Would two halves let go of it? They may stand another way up. Where the
+		// user wants the block all the same this is only advice: a coarse look
+		// does.
+		res := t.job.Resolution
+		if !auto {
+			res = 4 * rep.Resolution
+		}
+		if t.twoUp, t.two, err = t.look(ctx, demold.TwoPart, res); err != nil {
 			return err
 		}
 		j, v = judge(t.mold, pose, rep)
