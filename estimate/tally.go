@@ -234,7 +234,7 @@ func (t *tally) demold(ctx context.Context) error {
 		if t.job.Wall != nil {
 			t.wall = *t.job.Wall
 		}
-		j := judged{Mold: mold, Chosen: !auto, Report: rep, Two: t.two}
+		j := judged{Mold: mold, Chosen: !auto, Report: rep, Two: t.two, Volume: float64(t.s.Solid.Displaced.Value)}
 		j.Shape = shapeOf(rep, mold, t.wall, longest, angular)
 		j.Range = rubber.Suggest(j.Shape, t.b.cast)
 		return j, decide(j)

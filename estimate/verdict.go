@@ -64,12 +64,29 @@ type judged struct {
 	Shape  rubber.Shape
 	Range  rubber.Range
 	Two    *demold.Report // the same pattern in two parts, if that was looked at
+	Volume float64        // the pattern displaces, mm³; 0 = unknown
 }
+
+// Judgements about openings that rubber runs through.
+const (
+	// webShare: where a two-part mold still traps more than this share of the
+	// pattern's volume between ±u and the pattern has openings, one of them lies
+	// inside a half, and that half is linked as the block was.
+	webShare = 0.005
+	// smallTongue is the share of the pattern's longest size under which rubber
+	// in a hole is plugged rather than made a core.
+	smallTongue = 0.1
+	// mostWebs is how many openings a mold maker plugs or cuts one by one.
+	mostWebs = 20
+)
 
 // parts reports whether two parts let go of the pattern: there is a way out
 // everywhere, no deep pocket, and what strain is left is comfortable.
 func (j judged) parts() (ok bool, why string) {
 	if j.Two == nil || j.Two.UndercutPath == nil {
+		return false, ""
+	}
+	if j.webs(j.Two) {
 		return false, ""
 	}
 	s := shapeOf(j.Two, demold.TwoPart, j.Shape.Wall, j.Shape.Longest, false)
@@ -81,6 +98,11 @@ func (j judged) parts() (ok bool, why string) {
 		return true, "two halves leave nothing undercut"
 	}
 	return true, fmt.Sprintf("two halves leave undercuts no deeper than %.3g mm", *s.Path)
+}
+
+// webs reports whether a half of a two-part mold is linked through the pattern.
+func (j judged) webs(r *demold.Report) bool {
+	return r.Tunnels != nil && *r.Tunnels > 0 && r.Trapped != nil && j.Volume > 0 && *r.Trapped > webShare*j.Volume
 }
 
 // decide answers whether it comes out. The order of the questions is the order
@@ -114,6 +136,9 @@ func decide(j judged) Verdict {
 		case j.Shape.Path == nil:
 			say("even between two halves rubber is locked in: it needs a third part, a plug, or another parting")
 			v.Answer = Locked
+		case j.webs(j.Report):
+			say("rubber links through the pattern inside a half: cut that web, close the opening with clay, or part it along the opening")
+			v.Answer = SlitIt
 		case n.Value == nil || *n.Value > rubber.MostComfortable || j.Shape.TooDeep():
 			say("two halves alone do not let go: %s", n.Why)
 			v.Answer = SlitIt
@@ -154,6 +179,11 @@ func decide(j judged) Verdict {
 		if twoOK {
 			return open(MakeTwoParts)
 		}
+		if *t > mostWebs {
+			say("no slit frees that many: close the openings in the pattern, or mold it in pieces")
+			v.Answer = Locked
+			return v
+		}
 		say("close each opening with clay or wax, or cut the web of rubber in it")
 		return open(SlitIt)
 	}
@@ -178,7 +208,15 @@ func decide(j judged) Verdict {
 			return open(MakeTwoParts)
 		}
 		// No slit relieves what is squeezed inside: the core is the second part.
-		say("a slit does not relieve it: make the inside a core of its own")
+		where := ""
+		if at := j.Report.SqueezeAt; at != nil {
+			where = fmt.Sprintf(" (near x %.1f, y %.1f, z %.1f mm)", at[0], at[1], at[2])
+		}
+		if r := j.Report.TongueRoot; r != nil && *r < smallTongue*j.Shape.Longest {
+			say("a slit does not relieve it%s: plug that hole with clay and open it in each casting, or make a core for it", where)
+		} else {
+			say("a slit does not relieve it%s: make the inside a core of its own", where)
+		}
 		v.Answer = MakeTwoParts
 		return v
 	}

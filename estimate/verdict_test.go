@@ -108,6 +108,25 @@ func golden(t *testing.T, file, got string) {
 	}
 }
 
+// A mold in halves frees an opening only where the parting runs through it.
+func TestWebsInHalves(t *testing.T) {
+	two := &demold.Report{UndercutPath: p(2), Stretch: p(0.02), Tunnels: n(1), Trapped: p(5000), Mouth: demold.Mouth{Perimeter: 300}}
+	rep := &demold.Report{UndercutPath: p(20), Stretch: p(0.1), Tunnels: n(1), Mouth: demold.Mouth{Perimeter: 300}}
+	s := shapeOf(rep, demold.Block, 12, 100, false)
+	j := judged{Mold: demold.Block, Report: rep, Shape: s, Range: rubber.Suggest(s, nil), Two: two, Volume: 100000}
+	if v := decide(j); v.Answer != SlitIt {
+		t.Errorf("a web inside a half: got %q", v.Answer)
+	}
+	two.Trapped = p(100)
+	if v := decide(j); v.Answer != MakeTwoParts {
+		t.Errorf("parted through the opening: got %q", v.Answer)
+	}
+	j.Two, rep.Tunnels = nil, n(400)
+	if v := decide(j); v.Answer != Locked {
+		t.Errorf("400 webs: got %q", v.Answer)
+	}
+}
+
 // What must hold whatever the table looks like.
 func TestVerdictSense(t *testing.T) {
 	want := map[string]string{

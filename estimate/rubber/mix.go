@@ -38,6 +38,8 @@ const (
 	HandRoom   = 2.0
 	VacuumRoom = 4.0
 
+	maxBatches = 200 // more are no longer listed one by one; a judgement
+
 	minSteps = 20.0 // the smaller part weighs at least this many scale steps: 5 %; a judgement
 )
 
@@ -157,7 +159,7 @@ func Blend(q MixRequest) Mix {
 			each := (net + extra) / float64(n)
 			fits := (q.MaxBatch <= 0 || each <= q.MaxBatch*(1+1e-12)) &&
 				(q.MaxCup <= 0 || each/q.SG*room <= q.MaxCup*(1+1e-12))
-			if fits || n >= 10000 {
+			if fits || n >= maxBatches {
 				filmWins = filmWins || film > q.Extra*net
 				break
 			}
@@ -221,7 +223,12 @@ func Blend(q MixRequest) Mix {
 			Effect:  "neither grams nor millilitres of A and B can be given; weighing a volume ratio spoils the cure",
 			Hint:    "give both gravities from the data sheet (--sg-a, --sg-b), or its ratio by weight (--mix-by weight)"})
 	}
-	if split > 1 {
+	if split >= maxBatches {
+		m.Findings.Add(finding.Finding{Code: finding.RubberBatches, Severity: finding.Caution,
+			Summary: fmt.Sprintf("this pour takes over %d batches of the largest cup; it is listed as %d larger ones", maxBatches, maxBatches),
+			Effect:  "no bench mixes that within the pot life",
+			Hint:    "look at the unit of the file first; else a mixing machine, or another way than solid rubber"})
+	} else if split > 1 {
 		why := "the cup"
 		if q.MaxBatch > 0 && (q.MaxCup <= 0 || q.MaxBatch/q.SG*room < q.MaxCup) {
 			why = "the pot life"
