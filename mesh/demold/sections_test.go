@@ -7,6 +7,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
+	"moldtally/mesh/shape"
 )
 
 // bodyCuts slices a closed mesh that does not cross itself: its field is the
@@ -50,4 +51,166 @@ func bodyField(tb testing.TB, m *mesh.Mesh, u mesh.Vec, cells int) (f *dexel.Fie
 		base, top = min(base, v.Dot(u)), max(top, v.Dot(u))
 	}
 	return dexel.New(g, off, spans), base, top
+}
+
+// slowSection is the plain way: every triangle, every crossing edge, one hull.
+func slowSection(m *mesh.Mesh, u mesh.Vec, g *dexel.Grid, c cut, eps float64) (perimeter, area float64) {
+	var pts []mesh.Vec2
+	for t := range m.NumTriangles() {
+		a, b, d := m.Corners(t)
+		v := [3]mesh.Vec{a, b, d}
+		var seg []mesh.Vec2
+		up := 0
+		for k := range 3 {
+			p, q := v[k], v[(k+1)%3]
+			zp, zq := p.Dot(u), q.Dot(u)
+			if c.holds(zp, eps) {
+				up++
+			}
+			if c.holds(zp, eps) == c.holds(zq, eps) {
+				continue
+			}
+			s := min(max((c.h-zp)/(zq-zp), 0), 1)
+			x, y, _ := g.Plane(p.Add(q.Sub(p).Mul(s)))
+			w := mesh.Vec2{X: x, Y: y}
+			// Going up the edge leaves the inside on the left.
+			if c.holds(zq, eps) {
+				seg = append(seg, w)
+			} else {
+				seg = append([]mesh.Vec2{w}, seg...)
+			}
+		}
+		if len(seg) == 2 {
+			pts = append(pts, seg...)
+			area += seg[0].Cross(seg[1]) / 2
+		}
+	}
+	return mesh.PerimeterOf(mesh.Hull2(pts)), math.Abs(area)
+}
+
+func TestSectionsAgainstSlowTwin(t *testing.T) {
+	for name, m := range map[string]*mesh.Mesh{
+		"horn":  shape.Horn(60, 12, 24, 32),
+		"mug":   shape.Mug(40, 90, 4, 30, 48),
+		"vase":  shape.Vase(20, 30, 24, 80, 3, 96),
+		"torus": shape.Torus(40, 10, 64, 32),
+		"far":   shape.Translate(shape.Rotate(shape.Table(60, 40, 8, 10), mesh.V(1, 2, 3).Unit(), 0.7), mesh.V(3000, -5000, 1000)),
+	} {
+		for _, u := range []mesh.Vec{mesh.V(0, 0, 1), mesh.V(-2, 1, 2).Unit()} {
+			c := bodyCuts(t, m, u, 120, 0)
+			for k := 0; k < len(c.sections); k += 7 {
+				s := &c.sections[k]
+				per, area := slowSection(m, u, &c.sl.f.Grid, s.cut, c.sl.eps)
+				if got := s.hullPerimeter(); math.Abs(got-per) > 1e-3*per+1e-9 {
+					t.Errorf("%s, up %v, height %g: perimeter got %.9g want %.9g", name, u, s.h, got, per)
+				}
+				if len(s.rings) == 1 && math.Abs(s.rings[0].perimeter-per) > 1e-9*(1+per)*(1+m.Size().Len()) {
+					t.Errorf("%s, up %v, height %g: one ring's perimeter got %.12g want %.12g", name, u, s.h, s.rings[0].perimeter, per)
+				}
+				var a float64
+				for _, r := range s.rings {
+					a += r.area
+				}
+				if math.Abs(a-area) > 1e-6*(1+area) {
+					t.Errorf("%s, up %v, height %g: area got %.9g want %.9g", name, u, s.h, a, area)
+				}
+			}
+		}
+	}
+}
+
+// TestForestAgainstSlowTwin floods the columns above (or below) a height the
+// plain way and compares what hangs together.
+func TestForestAgainstSlowTwin(t *testing.T) {
+	m := shape.Merge(shape.Mug(40, 90, 4, 30, 32), shape.Translate(shape.Torus(30, 8, 32, 16), mesh.V(150, 0, 8)),
+		shape.Translate(shape.Table(60, 40, 8, 10), mesh.V(0, 150, 0)))
+	f, base, top := bodyField(t, m, mesh.V(0, 0, 1), 60)
+	spans, gaps := spanForest(f, 1e-6), gapForest(f, base)
+	for n := range 23 {
+		h := base + (top-base)*(float64(n)+0.37)/23
+		compare := func(name string, forest *forest, node func(i, j, k int) int32, pieces func(i, j int) [][2]float64) {
+			// Plain flood over pieces cut off at h.
+			type cell struct{ i, j, k int }
+			seen := map[cell]int{}
+			count := 0
+			for j := range f.NY {
+				for i := range f.NX {
+					for k, p := range pieces(i, j) {
+						if p[0] >= p[1] || seen[cell{i, j, k}] != 0 {
+							continue
+						}
+						count++
+						stack := []cell{{i, j, k}}
+						seen[stack[0]] = count
+						for len(stack) > 0 {
+							c := stack[len(stack)-1]
+							stack = stack[:len(stack)-1]
+							own := pieces(c.i, c.j)[c.k]
+							for _, d := range [4][2]int{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
+								x, y := c.i+d[0], c.j+d[1]
+								if x < 0 || y < 0 || x >= f.NX || y >= f.NY {
+									continue
+								}
+								for q, o := range pieces(x, y) {
+									to := cell{x, y, q}
+									if o[0] < o[1] && seen[to] == 0 && min(own[1], o[1])-max(own[0], o[0]) > 1e-9 {
+										seen[to] = count
+										stack = append(stack, to)
+									}
+								}
+							}
+						}
+					}
+				}
+			}
+			// One root per flood and one flood per root.
+			rootOf, floodOf := map[int]int32{}, map[int32]int{}
+			for j := range f.NY {
+				for i := range f.NX {
+					for k := range pieces(i, j) {
+						id := seen[cell{i, j, k}]
+						if id == 0 {
+							continue
+						}
+						r := forest.root(node(i, j, k), forest.key(h))
+						if old, ok := rootOf[id]; ok && old != r {
+							t.Fatalf("%s at %g: column %d,%d piece %d has root %d, its neighbours %d", name, h, i, j, k, r, old)
+						}
+						if old, ok := floodOf[r]; ok && old != id {
+							t.Fatalf("%s at %g: root %d stands for two floods", name, h, r)
+						}
+						rootOf[id], floodOf[r] = r, id
+					}
+				}
+			}
+			if len(rootOf) == 0 {
+				t.Errorf("%s at %g: nothing to compare", name, h)
+			}
+		}
+		compare("spans", spans, func(i, j, k int) int32 { return int32(f.Offset(i, j) + k) }, func(i, j int) [][2]float64 {
+			var out [][2]float64
+			for _, s := range f.Column(i, j) {
+				out = append(out, [2]float64{max(s.Bottom, h), s.Top})
+			}
+			return out
+		})
+		compare("gaps", gaps, func(i, j, k int) int32 { return int32(f.Offset(i, j) + j*f.NX + i + k) }, func(i, j int) [][2]float64 {
+			col := f.Column(i, j)
+			var out [][2]float64
+			for k := 0; k <= len(col); k++ {
+				lo, hi := base, h
+				if k > 0 {
+					lo = max(lo, col[k-1].Top)
+				}
+				if k < len(col) {
+					hi = min(hi, col[k].Bottom)
+					if col[k].Bottom-lo <= slitCells*f.Cell {
+						hi = lo // too low a gap for the plain flood
+					}
+				}
+				out = append(out, [2]float64{lo, hi})
+			}
+			return out
+		})
+	}
 }

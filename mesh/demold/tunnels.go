@@ -3,7 +3,6 @@ package demold
 import (
 	"context"
 	"math"
-	"slices"
 
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
@@ -440,63 +439,100 @@ func newBars(f *dexel.Field, line, grow float64) *bars {
 	if grow > 0 {
 		reach = 1
 	}
-	var buf [][2]float64
+	// The columns as they are, or grown up and down.
+	var off []int32
+	var own [][2]float64
+	off = make([]int32, 1, f.NX*f.NY+1)
 	for j := range f.NY {
 		for i := range f.NX {
-			buf = buf[:0]
+			first := len(own)
 			if slab {
-				buf = append(buf, [2]float64{line - 1, line})
+				own = append(own, [2]float64{line - 1, line})
 			}
-			for y := max(0, j-reach); y <= min(f.NY-1, j+reach); y++ {
-				for x := max(0, i-reach); x <= min(f.NX-1, i+reach); x++ {
-					for _, s := range f.Column(x, y) {
-						lo, hi := s.Bottom-grow, s.Top+grow
-						if slab {
-							if hi <= line {
-								continue
-							}
-							lo = max(lo, line)
-						}
-						buf = append(buf, [2]float64{lo, hi})
+			for _, s := range f.Column(i, j) {
+				lo, hi := s.Bottom-grow, s.Top+grow
+				if slab {
+					if hi <= line {
+						continue
 					}
+					lo = max(lo, line)
+				}
+				if n := len(own); n > first && lo <= own[n-1][1] {
+					own[n-1][1] = max(own[n-1][1], hi)
+				} else {
+					own = append(own, [2]float64{lo, hi})
 				}
 			}
-			b.iv = unionOf(buf, b.iv)
+			off = append(off, int32(len(own)))
+		}
+	}
+	if reach == 0 {
+		b.off, b.iv = off, own
+		return b
+	}
+	at := func(i, j int) [][2]float64 { return own[off[j*f.NX+i]:off[j*f.NX+i+1]] }
+	var near [9][][2]float64
+	for j := range f.NY {
+		for i := range f.NX {
+			n := 0
+			for y := max(0, j-1); y <= min(f.NY-1, j+1); y++ {
+				for x := max(0, i-1); x <= min(f.NX-1, i+1); x++ {
+					near[n] = at(x, y)
+					n++
+				}
+			}
+			b.iv = merge(near[:n], b.iv)
 			b.off = append(b.off, int32(len(b.iv)))
 		}
 	}
 	return b
 }
 
-// unionOf sorts intervals, joins those that touch, and appends them to out.
-func unionOf(in, out [][2]float64) [][2]float64 {
-	if len(in) == 0 {
-		return out
-	}
-	for i := 1; i < len(in); i++ {
-		if in[i][0] < in[i-1][0] {
-			slices.SortFunc(in, func(a, b [2]float64) int {
-				switch {
-				case a[0] < b[0]:
-					return -1
-				case a[0] > b[0]:
-					return 1
-				}
-				return 0
-			})
-			break
+// merge appends the union of sorted rows of disjoint intervals to out. It uses
+// the rows up.
+func merge(rows [][][2]float64, out [][2]float64) [][2]float64 {
+	first := len(out)
+	for {
+		best := -1
+		for k := range rows {
+			if len(rows[k]) > 0 && (best < 0 || rows[k][0][0] < rows[best][0][0]) {
+				best = k
+			}
+		}
+		if best < 0 {
+			return out
+		}
+		v := rows[best][0]
+		rows[best] = rows[best][1:]
+		if n := len(out); n > first && v[0] <= out[n-1][1] {
+			out[n-1][1] = max(out[n-1][1], v[1])
+		} else {
+			out = append(out, v)
 		}
 	}
-	cur := in[0]
-	for _, v := range in[1:] {
-		if v[0] <= cur[1] {
-			cur[1] = max(cur[1], v[1])
-			continue
+}
+
+// unionCount is how many intervals the union of sorted rows has.
+func unionCount(rows [][][2]float64) int {
+	n := 0
+	end := math.Inf(-1)
+	for {
+		best := -1
+		for k := range rows {
+			if len(rows[k]) > 0 && (best < 0 || rows[k][0][0] < rows[best][0][0]) {
+				best = k
+			}
 		}
-		out = append(out, cur)
-		cur = v
+		if best < 0 {
+			return n
+		}
+		v := rows[best][0]
+		rows[best] = rows[best][1:]
+		if v[0] > end {
+			n++
+		}
+		end = max(end, v[1])
 	}
-	return append(out, cur)
 }
 
 func (b *bars) col(i, j int) [][2]float64 {
@@ -510,14 +546,9 @@ func (b *bars) col(i, j int) [][2]float64 {
 // interval there counts +1, −1, +1.
 func (b *bars) betti(ctx context.Context) (int, error) {
 	chi := len(b.iv)
-	var buf, un [][2]float64
+	var rows [4][][2]float64
 	count := func(cols ...[][2]float64) int {
-		buf = buf[:0]
-		for _, c := range cols {
-			buf = append(buf, c...)
-		}
-		un = unionOf(buf, un[:0])
-		return len(un)
+		return unionCount(rows[:copy(rows[:], cols)])
 	}
 	// Solid bars that touch, corners included, and spaces that share an open
 	// side.
@@ -558,6 +589,18 @@ func (b *bars) betti(ctx context.Context) (int, error) {
 			}
 			if i+1 < b.nx && j+1 < b.ny {
 				diag = b.col(i+1, j+1)
+			}
+			if i >= 0 && j >= 0 && i+1 < b.nx && j+1 < b.ny && len(here) == 1 && len(right) == 1 && len(up) == 1 && len(diag) == 1 &&
+				here[0] == right[0] && here[0] == up[0] && here[0] == diag[0] {
+				// All alike: one bar over both sides and the corner.
+				chi--
+				o := int32(j*b.nx + i)
+				solid.join(b.off[o], b.off[o+1])
+				solid.join(b.off[o], b.off[o+int32(b.nx)])
+				solid.join(b.off[o], b.off[o+int32(b.nx)+1])
+				space.join(0, spaceAt(i, j, 0))
+				space.join(0, spaceAt(i, j, 1))
+				continue
 			}
 			// The side to the right, the side above, the corner.
 			if j >= 0 {
