@@ -247,6 +247,23 @@ func TestInterrupted(t *testing.T) {
 	}
 }
 
+// Ctrl-C in the middle of the work leaves no file and no report.
+func TestInterruptedAtWork(t *testing.T) {
+	dir := t.TempDir()
+	for _, after := range []time.Duration{0, 20 * time.Millisecond, 200 * time.Millisecond} {
+		ctx, cancel := context.WithTimeoutCause(context.Background(), after, context.Canceled)
+		var out, err bytes.Buffer
+		status := runContext(ctx, []string{"plan", "../../testdata/heron.ply", "--png", filepath.Join(dir, "new", "h.png"), "--repaired", filepath.Join(dir, "h.stl")}, strings.NewReader(""), &out, &err)
+		cancel()
+		if status != exitInterrupted || out.Len() > 0 {
+			t.Errorf("after %v: status %d, %d bytes on stdout, stderr %q; want 130 and nothing", after, status, out.Len(), err.String())
+		}
+		if es, _ := os.ReadDir(dir); len(es) > 0 {
+			t.Errorf("after %v: %v is left", after, es)
+		}
+	}
+}
+
 func TestSpool(t *testing.T) {
 	for _, n := range []int{0, 1, 1 << 20, 3<<20 + 7} {
 		data := bytes.Repeat([]byte("mold"), n/4+1)[:n]

@@ -13,6 +13,8 @@ import (
 
 	"moldtally/boxfit"
 	"moldtally/estimate"
+	"moldtally/estimate/material"
+	"moldtally/estimate/rubber"
 	"moldtally/mesh"
 	"moldtally/mesh/unit"
 )
@@ -38,7 +40,8 @@ type value struct {
 	typ     string // placeholder in help: LENGTH, FILE …
 	text    string // as typed
 	set     func(s string) error
-	choices []string // for completion
+	choices []string        // the only words taken; offered by completion
+	offer   func() []string // words that completion offers, where others are taken too
 }
 
 func (v *value) String() string { return v.text }
@@ -300,6 +303,13 @@ func textValue(typ string, dst *string) *value {
 	}}
 }
 
+// nameValue is a name out of a table, which completion offers.
+func nameValue(dst *string, offer func() []string) *value {
+	v := textValue("NAME", dst)
+	v.offer = offer
+	return v
+}
+
 func fileValue(dst *string) *value {
 	return &value{typ: "FILE", set: func(s string) error {
 		switch s {
@@ -365,7 +375,7 @@ func (s *settings) patternFlags(g *groups) {
 	add(choiceValue("WHICH", &s.job.Opening, "closed", "open"), "opening", "a sheet open at the top: closed (with a lid) or open (a vessel that rubber fills)")
 	g.switches(&s.job.KeepCrumbs, "keep-crumbs", "count loose debris as pattern")
 	add(volumeValue(&s.job.Displaced, false), "displaced", "the pattern's volume as measured by dunking; wins over the mesh's")
-	add(countValue(&s.maxTriangles), "max-triangles", "refuse files with more triangles")
+	add(countValue(&s.maxTriangles), "max-triangles", "refuse files with more triangles (50 000 000)")
 }
 
 // upFlag is for commands that need no more of the pose.
@@ -409,7 +419,7 @@ func (s *settings) containerFlags(g *groups) {
 
 func (s *settings) stockFlags(g *groups) {
 	add := g.add("Stock")
-	add(textValue("NAME", &s.job.Board), "board", "board for the box, by name (see: moldtally materials)")
+	add(nameValue(&s.job.Board, boardNames), "board", "board for the box, by name (see: moldtally materials)")
 	add(choiceValue("WHICH", &s.job.Tube, "stock", "exact"), "tube", "tubes from stock sizes, or made to measure (stock)")
 	s.shopFlag(g)
 }
@@ -417,7 +427,7 @@ func (s *settings) stockFlags(g *groups) {
 func (s *settings) rubberFlags(g *groups) {
 	r := &s.job.Rubber
 	add := g.add("Rubber")
-	add(textValue("NAME", &r.Name), "rubber", "a rubber by name (see: moldtally materials); auto picks one (auto)")
+	add(nameValue(&r.Name, func() []string { return append(rubber.Names(nil), "auto") }), "rubber", "a rubber by name (see: moldtally materials); auto picks one (auto)")
 	add(numberValue("F", &r.SG, 0, 25, "1.07 1.18"), "sg", "or its data sheet's specific gravity")
 	add(numberValue("F", &r.In3PerLb, 1, 1000, "25 23.5"), "in3-per-lb", "or its specific volume in cubic inches to the pound")
 	add(ratioValue(&r.Mix), "mix", "mix ratio A:B, such as 1:1 or 100:10")
@@ -434,7 +444,7 @@ func (s *settings) rubberFlags(g *groups) {
 
 func (s *settings) materialFlags(g *groups) {
 	add := g.add("What the pattern is made of")
-	add(textValue("NAME", &s.job.PatternMaterial), "pattern-material", "for chemistry and float (see: moldtally materials)")
+	add(nameValue(&s.job.PatternMaterial, patternNames), "pattern-material", "for chemistry and float (see: moldtally materials)")
 	add(massValue(&s.job.PatternMass, false), "pattern-mass", "what the pattern weighs, for float")
 	add(percentValue(&s.job.Infill, 100), "infill", "how full a printed pattern is, in percent, for float")
 	g.switches(&s.job.Irreplaceable, "pattern-irreplaceable", "guard the original: what each step could do to it")
@@ -454,7 +464,7 @@ func (s *settings) repairedFlag(g *groups) {
 
 func (s *settings) castFlags(g *groups) {
 	add := g.add("What is cast")
-	add(textValue("NAME", &s.job.Cast), "cast", "the casting material, by name (see: moldtally materials)")
+	add(nameValue(&s.job.Cast, castingNames), "cast", "the casting material, by name (see: moldtally materials)")
 	add(lengthValue(&s.job.CastWall, false), "cast-wall", "cast hollow, with this wall")
 	add(countValue(&s.job.Copies), "copies", "how many castings are wanted")
 }
@@ -481,6 +491,32 @@ func (s *settings) commonFlags(g *groups, strict bool) {
 		g.switches(&s.strict, "strict", "exit with status 3 while a stop is open")
 	}
 	g.help()
+}
+
+// Names out of the tables, for completion and suggestions.
+
+func boardNames() []string {
+	var out []string
+	for _, b := range boxfit.Boards() {
+		out = append(out, b.Name)
+	}
+	return out
+}
+
+func patternNames() []string {
+	var out []string
+	for _, p := range material.Patterns() {
+		out = append(out, p.Name)
+	}
+	return out
+}
+
+func castingNames() []string {
+	var out []string
+	for _, c := range material.Castings() {
+		out = append(out, c.Name)
+	}
+	return out
 }
 
 // words lists choices in a sentence.
@@ -615,12 +651,8 @@ func (s *settings) checkFlags(c *cobra.Command) error {
 	}
 	if n := s.job.Board; n != "" {
 		if _, err := boxfit.BoardNamed(n); err != nil {
-			var names []string
-			for _, b := range boxfit.Boards() {
-				names = append(names, b.Name)
-			}
 			hint := "moldtally materials lists them"
-			if near := closest(strings.ToLower(n), names); near != "" {
+			if near := closest(strings.ToLower(n), boardNames()); near != "" {
 				hint = "did you mean " + near + "? " + hint
 			}
 			return usagef(hint, "--board: no board is called %q", n)

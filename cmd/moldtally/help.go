@@ -166,6 +166,9 @@ func completeFlag(c *cobra.Command) func(*pflag.Flag) {
 		}
 		// It only fails when called twice for one flag.
 		_ = c.RegisterFlagCompletionFunc(f.Name, func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
+			if v.offer != nil {
+				return v.offer(), cobra.ShellCompDirectiveNoFileComp
+			}
 			return v.choices, cobra.ShellCompDirectiveNoFileComp
 		})
 	}
