@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -285,6 +286,42 @@ func TestSpool(t *testing.T) {
 type broken struct{}
 
 func (broken) Read([]byte) (int, error) { return 0, errors.New("the cable is out") }
+
+// Every figure of the tables says where it was had.
+func TestMaterialsHaveSources(t *testing.T) {
+	data, err := json.Marshal(newCatalogue(nil))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var v any
+	if err := json.Unmarshal(data, &v); err != nil {
+		t.Fatal(err)
+	}
+	figures := 0
+	var walk func(path string, v any)
+	walk = func(path string, v any) {
+		switch x := v.(type) {
+		case map[string]any:
+			if _, ok := x["value"]; ok {
+				figures++
+				if s, _ := x["source"].(string); s == "" {
+					t.Errorf("%s has no source", path)
+				}
+			}
+			for k, w := range x {
+				walk(path+"."+k, w)
+			}
+		case []any:
+			for i, w := range x {
+				walk(fmt.Sprintf("%s.%d", path, i), w)
+			}
+		}
+	}
+	walk("materials", v)
+	if figures < 300 {
+		t.Errorf("only %d figures looked at", figures)
+	}
+}
 
 func TestClosest(t *testing.T) {
 	choices := []string{"plan", "check", "demold", "containers", "pour"}

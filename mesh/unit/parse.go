@@ -5,6 +5,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 )
 
 // ParseError says what could not be read, why, and what would have been.
@@ -489,14 +490,11 @@ func cutDigits(s string) (digits, rest string) {
 	return s[:i], s[i:]
 }
 
+// cutVulgar takes off a fraction character.
 func cutVulgar(s string) (float64, string) {
-	for i, r := range s {
-		if i == 0 {
-			if f := vulgar(r); f != 0 {
-				return f, s[len(string(r)):]
-			}
-		}
-		break
+	r, n := utf8.DecodeRuneInString(s)
+	if f := vulgar(r); f != 0 {
+		return f, s[n:]
 	}
 	return 0, s
 }
