@@ -106,7 +106,7 @@ func Stand(ctx context.Context, s *solid.Solid, o StandOptions) (up mesh.Vec, po
 	}
 	if o.Up != nil && !o.Search {
 		u := o.Up.Unit()
-		p, err := measurePose(ctx, s, u, "as asked")
+		p, err := measurePose(ctx, s, u, o.Mold, "as asked")
 		if err != nil {
 			return fail(err)
 		}
@@ -138,7 +138,7 @@ func Stand(ctx context.Context, s *solid.Solid, o StandOptions) (up mesh.Vec, po
 		up, reason = best.up, why
 		dirs = st.table(best)
 	}
-	pose, err = measurePose(ctx, s, up, reason)
+	pose, err = measurePose(ctx, s, up, o.Mold, reason)
 	if err != nil {
 		return fail(err)
 	}
@@ -201,11 +201,8 @@ func (st *stand) candidates(ctx context.Context) error {
 	} {
 		st.add(a.u, a.name+" up")
 	}
-	if !st.o.Mold.OnBoard() {
-		return nil // nothing rests on a board
-	}
 	for k, op := range st.s.Openings {
-		if k == 3 || op.Area < openShare*st.p.area {
+		if k == 3 || !st.o.Mold.OnBoard() || op.Area < openShare*st.p.area {
 			break
 		}
 		u := op.Normal.Neg()
@@ -601,7 +598,7 @@ func (st *stand) allowed() []*candidate {
 
 // direction puts a trial into the report's form.
 func (t *trial) direction(reason string) Direction {
-	d := Direction{Up: t.up.Array(), Depth: t.depth, Volume: t.volume, Reason: reason}
+	d := Direction{Up: t.up.Array(), Depth: t.depth, Volume: t.volume, Stretch: t.stretch, Reason: reason}
 	if !math.IsInf(t.path, 1) {
 		p, q := t.path, t.path
 		d.Path, d.Score = &p, &q
@@ -641,8 +638,9 @@ func sortTrials[T any](list []T, of func(T) *trial) {
 	}
 }
 
-// measurePose measures how the pattern stands with u up.
-func measurePose(ctx context.Context, s *solid.Solid, u mesh.Vec, reason string) (*Pose, error) {
+// measurePose measures how the pattern stands with u up. Only on a baseboard is
+// there a base plane, and surface that is not molded.
+func measurePose(ctx context.Context, s *solid.Solid, u mesh.Vec, mold Mold, reason string) (*Pose, error) {
 	m := s.Surface()
 	var skip []bool
 	for t := range m.NumTriangles() {
@@ -684,9 +682,9 @@ func measurePose(ctx context.Context, s *solid.Solid, u mesh.Vec, reason string)
 	p := &Pose{
 		Up: u.Array(), Reason: reason, YawDeg: math.Atan2(r.Axis.Y, r.Axis.X) * 180 / math.Pi,
 		Height: -low[1] - low[0], Rect: [2]float64{r.Length, r.Width}, Circle: 2 * c.Radius,
-		BaseContact: contact[0],
 	}
-	if area > 0 {
+	if mold.OnBoard() && area > 0 {
+		p.BaseContact = contact[0]
 		p.BaseContactFraction = contact[0] / area
 	}
 	return p, nil

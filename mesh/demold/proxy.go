@@ -213,9 +213,10 @@ type trial struct {
 	path     float64 // +Inf = locked
 	volume   float64
 	height   float64
-	pocket   float64 // surface of the hollows that the board shuts, mm²
-	shadow   float64 // area of the outline from above, mm²
-	resolved float64 // how far path is certain, mm
+	pocket   float64  // surface of the hollows that the board shuts, mm²
+	shadow   float64  // area of the outline from above, mm²
+	resolved float64  // how far path is certain, mm
+	stretch  *float64 // nil = not asked, or unknown
 }
 
 // coarse is the analysis of a proxy's field.

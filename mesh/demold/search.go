@@ -307,5 +307,9 @@ func (st *stand) exact(ctx context.Context, u mesh.Vec) (trial, error) {
 	if a.onBoard() {
 		t.pocket = a.rubber.pocketSurface()
 	}
+	if err := stretch(ctx, a); err != nil {
+		return trial{}, err
+	}
+	t.stretch = a.rep.Stretch
 	return t, nil
 }
