@@ -37,7 +37,7 @@ type settings struct {
 // value is a pflag.Value over a parser: the text as typed, and a setter that
 // reads it. Errors are usage errors with what would be accepted as the hint.
 type value struct {
-	typ     string // placeholder in help: LENGTH, FILE …
+	typ     string // what stands for it in help: LENGTH, FILE …
 	text    string // as typed
 	set     func(s string) error
 	choices []string        // the only words taken; offered by completion
