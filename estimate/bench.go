@@ -506,6 +506,15 @@ func (b *bench) casting(volume, area float64, mold demold.Mold, up *[3]float64, 
 		j.Mold = s.Value / 100
 	}
 	r := casting.Reckon(j)
+	if r.A != nil {
+		// Weighed like rubber: the smaller part follows the larger.
+		step := rubber.DefaultWeighTo
+		if w := b.job.Rubber.WeighTo; w != nil {
+			step = *w
+		}
+		w := rubber.Weigh(*r.A+*r.B, rubber.Ratio{A: j.Ratio[0], B: j.Ratio[1]}, step)
+		r.A, r.B = &w.A, &w.B
+	}
 	out := &Casting{Material: c.Name, PourUp: up, Volume: r.Volume, Mass: &r.Mass, PartA: r.A, PartB: r.B, Powder: r.Powder, PullsPerMold: r.Pulls, MoldsNeeded: r.Molds,
 		MassToMix: &r.ToMix, Sprue: r.Sprue, Water: r.Water, PullsLow: r.Low, PullsHigh: r.High, HottestC: &r.Hottest, Note: c.Note}
 	pct := 100 * r.Shrinkage

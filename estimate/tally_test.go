@@ -159,11 +159,11 @@ func TestTallyErrors(t *testing.T) {
 }
 
 func TestTallySameBytes(t *testing.T) {
-	m := shape.Vase(20, 35, 18, 90, 4, 32)
+	m := shape.Vase(20, 35, 18, 90, 4, 16)
 	var first []byte
 	for _, n := range []int{1, 4} {
 		old := runtime.GOMAXPROCS(n)
-		s := tallyOf(t, m, Job{Resolution: 1})
+		s := tallyOf(t, m, Job{Resolution: 2, Up: up(0, 0, 1)})
 		runtime.GOMAXPROCS(old)
 		b, err := json.Marshal(s.Plan)
 		if err != nil {
