@@ -62,12 +62,12 @@ func TestFlagsOffered(t *testing.T) {
 	common := " json quiet strict help version system"
 	a := newApp(strings.NewReader(""), io.Discard, io.Discard)
 	for name, flags := range map[string]string{
-		"plan":       pattern + pose + holds + rubber + common + " png html repaired search show",
+		"plan":       pattern + pose + holds + rubber + common + " png pdf html repaired search show",
 		"check":      pattern + common + " repaired",
 		"demold":     pattern + pose + common + " search show",
 		"containers": pattern + pose + holds + common,
 		"preview":    pattern + pose + holds + common + " output",
-		"pour":       "box sleeve frustum displaced shop" + rubber + common,
+		"pour":       "box sleeve frustum displaced shop pdf html" + rubber + common,
 		"materials":  "json help version shop",
 		"shop":       "json help version shop",
 	} {

@@ -31,7 +31,8 @@ type settings struct {
 	json, quiet, strict bool
 	noSheet             bool // pictures only
 	system              string
-	png, html, repaired string
+	png, pdf, html      string
+	repaired            string
 }
 
 // value is a pflag.Value over a parser: the text as typed, and a setter that
@@ -451,10 +452,17 @@ func (s *settings) materialFlags(g *groups) {
 }
 
 func (s *settings) pictureFlags(g *groups) {
-	add := g.add("Other forms of the result")
-	add(fileValue(&s.png), "png", "write a picture; with several patterns, a folder")
-	add(fileValue(&s.html), "html", "write the sheet as a page, with the picture; with several patterns, a folder")
+	add := g.add("Other forms of the result (with several patterns, name a folder)")
+	add(fileValue(&s.png), "png", "write a picture")
+	s.pageFlags(g)
 	s.repairedFlag(g)
+}
+
+// pageFlags join the last group.
+func (s *settings) pageFlags(g *groups) {
+	fs := (*g)[len(*g)-1].flags
+	fs.Var(fileValue(&s.pdf), "pdf", "write the sheet to print: A4, or letter with --system us")
+	fs.Var(fileValue(&s.html), "html", "write the sheet as one page for a browser")
 }
 
 // repairedFlag joins the last group.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"fmt"
+	"image"
 	"io"
 	"math"
 	"path/filepath"
@@ -297,7 +298,7 @@ type wanted struct{ flag, target string }
 // outputFiles settles where each pattern's files go.
 func (s *settings) outputFiles(out *outputs, patterns []string) ([][]wanted, error) {
 	files := make([][]wanted, len(patterns))
-	for _, f := range []struct{ flag, name, ext string }{{"png", s.png, ".png"}, {"html", s.html, ".html"}, {"repaired", s.repaired, ".stl"}} {
+	for _, f := range []struct{ flag, name, ext string }{{"png", s.png, ".png"}, {"pdf", s.pdf, ".pdf"}, {"html", s.html, ".html"}, {"repaired", s.repaired, ".stl"}} {
 		for i, p := range patterns {
 			t, err := out.target("--"+f.flag, f.name, p, f.ext)
 			if err != nil {
@@ -328,27 +329,22 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 	defer stop()
 	var b batch
 	defer b.discard()
-	// The picture is drawn once, for itself and for the page.
-	var picture []byte
+	// The picture is drawn once, for itself and for the pages.
+	var picture *image.NRGBA
 	for _, f := range files {
 		if f.flag != "repaired" && picture == nil {
-			img, err := render.Preview(ctx, sess, render.PreviewOptions{System: render.System(s.system), Progress: a.progress})
+			var err error
+			picture, err = render.Preview(ctx, sess, render.PreviewOptions{System: render.System(s.system), Progress: a.progress})
 			if err != nil {
 				return err
 			}
-			var png bytes.Buffer
-			if err := render.WritePNG(&png, img); err != nil {
-				return err
-			}
-			picture = png.Bytes()
 		}
 		var write func(io.Writer) error
 		switch f.flag {
 		case "png":
-			write = func(w io.Writer) error { _, err := w.Write(picture); return err }
-		case "html":
-			sheet := render.NewSheet(sess.Plan, render.SheetOptions{System: render.System(s.system)})
-			write = func(w io.Writer) error { return render.WriteHTML(w, sheet, render.HTMLOptions{Picture: picture}) }
+			write = func(w io.Writer) error { return render.WritePNG(w, picture) }
+		case "pdf", "html":
+			write = s.page(f.flag, sess.Plan, picture)
 		case "repaired":
 			a.progress("mend", 0, 0)
 			m, cell, err := sess.Solid.Repaired(ctx, 0)
@@ -369,6 +365,29 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 		return err
 	}
 	return b.commit()
+}
+
+// page writes a plan's sheet as pages; picture may be nil.
+func (s *settings) page(form string, p *estimate.Plan, picture *image.NRGBA) func(io.Writer) error {
+	sheet := render.NewSheet(p, render.SheetOptions{System: render.System(s.system)})
+	if form == "pdf" {
+		o := render.PDFOptions{Picture: picture}
+		if render.System(s.system) == render.US {
+			o.Paper = "letter"
+		}
+		return func(w io.Writer) error { return render.WritePDF(w, sheet, o) }
+	}
+	return func(w io.Writer) error {
+		var o render.HTMLOptions
+		if picture != nil {
+			var png bytes.Buffer
+			if err := render.WritePNG(&png, picture); err != nil {
+				return err
+			}
+			o.Picture = png.Bytes()
+		}
+		return render.WriteHTML(w, sheet, o)
+	}
 }
 
 // total is what several patterns add up to; null where no pattern has it.

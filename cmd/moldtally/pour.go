@@ -42,8 +42,23 @@ moldtally pour --box 150,100,60 --price-per-kg 24.90 --currency EUR --json`,
 				j.Displaced = *d
 			}
 			j.Job = s.job
+			var out outputs
+			files, err := s.outputFiles(&out, []string{"pour"})
+			if err != nil {
+				return err
+			}
 			p, err := estimate.TallyPour(c.Context(), j)
 			if err != nil {
+				return err
+			}
+			var b batch
+			defer b.discard()
+			for _, f := range files[0] {
+				if err := b.add(f.target, s.page(f.flag, p, nil)); err != nil {
+					return err
+				}
+			}
+			if err := b.commit(); err != nil {
 				return err
 			}
 			if a.repeats(s) {
@@ -71,6 +86,8 @@ moldtally pour --box 150,100,60 --price-per-kg 24.90 --currency EUR --json`,
 	s.rubberFlags(&g)
 	s.materialFlags(&g)
 	s.castFlags(&g)
+	g.add("Other forms of the result")
+	s.pageFlags(&g)
 	g.add("Sheet")
 	s.shopFlag(&g)
 	s.systemFlag(&g)

@@ -1,0 +1,115 @@
+package main
+
+import (
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// imports maps each package folder of the module to what its files import;
+// test files only where tests is set.
+func imports(t *testing.T, tests bool) map[string]map[string]bool {
+	t.Helper()
+	root := filepath.Join("..", "..")
+	out := map[string]map[string]bool{}
+	err := filepath.WalkDir(root, func(p string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		name := d.Name()
+		if d.IsDir() && p != root && (strings.HasPrefix(name, ".") && name != ".." || name == "testdata") {
+			return filepath.SkipDir
+		}
+		if !strings.HasSuffix(name, ".go") || strings.HasSuffix(name, "_test.go") != tests {
+			return nil
+		}
+		f, err := parser.ParseFile(token.NewFileSet(), p, nil, parser.ImportsOnly)
+		if err != nil {
+			return err
+		}
+		rel, err := filepath.Rel(root, filepath.Dir(p))
+		if err != nil {
+			return err
+		}
+		pkg := filepath.ToSlash(rel)
+		if out[pkg] == nil {
+			out[pkg] = map[string]bool{}
+		}
+		for _, i := range f.Imports {
+			s, err := strconv.Unquote(i.Path.Value)
+			if err != nil {
+				return err
+			}
+			out[pkg][s] = true
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(out) < 5 {
+		t.Fatalf("only %d packages found", len(out))
+	}
+	return out
+}
+
+// Each third-party module is imported by one package, so that replacing it
+// touches one place.
+func TestModulesStayInTheirPackage(t *testing.T) {
+	allowed := map[string]string{
+		"github.com/qmuntal/gltf":    "mesh/meshfile",
+		"github.com/hschendel/stl":   "mesh/meshfile",
+		"github.com/fogleman/fauxgl": "render",
+		"golang.org/x/image":         "render",
+		"github.com/BurntSushi/toml": "estimate/conf",
+		"github.com/spf13/cobra":     "cmd/moldtally",
+		"github.com/spf13/pflag":     "cmd/moldtally",
+		"golang.org/x/term":          "cmd/moldtally",
+	}
+	for pkg, is := range imports(t, false) {
+		for i := range is {
+			if first, _, _ := strings.Cut(i, "/"); !strings.Contains(first, ".") {
+				continue
+			}
+			ok := false
+			for mod, home := range allowed {
+				if i == mod || strings.HasPrefix(i, mod+"/") {
+					ok = pkg == home
+				}
+			}
+			if !ok {
+				t.Errorf("%s imports %s", pkg, i)
+			}
+		}
+	}
+}
+
+// Data flows one way: a package imports only what stands before it.
+func TestImportsRunOneWay(t *testing.T) {
+	rank := map[string]int{
+		"mesh/unit": 0, "mesh/finding": 0, "mesh": 1, "mesh/shape": 2, "mesh/meshfile": 2, "mesh/dexel": 2,
+		"mesh/shape/gen": 3, "mesh/solid": 3, "mesh/demold": 4, "boxfit": 5, "estimate/conf": 5,
+		"estimate/material": 6, "estimate/rubber": 7, "estimate/casting": 8, "estimate/money": 6, "estimate/schedule": 8,
+		"estimate": 9, "render": 10, "cmd/moldtally": 11,
+	}
+	for pkg, is := range imports(t, false) {
+		r, ok := rank[pkg]
+		if !ok {
+			t.Errorf("%s has no place in the order of packages", pkg)
+			continue
+		}
+		for i := range is {
+			q, ok := strings.CutPrefix(i, "moldtally/")
+			if !ok {
+				continue
+			}
+			if s, ok := rank[q]; !ok || s >= r {
+				t.Errorf("%s imports %s, which does not stand before it", pkg, q)
+			}
+		}
+	}
+}
