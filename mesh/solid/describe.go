@@ -81,6 +81,14 @@ func (s *Solid) describe(crumbs int, first *mesh.Vec) {
 			Hint:    "if it was meant as a hollow, it must lie inside another piece",
 		})
 	}
+	if n := s.loose(); n > 1 {
+		s.Findings.Add(finding.Finding{
+			Code: finding.SeveralPieces, Severity: finding.Note,
+			Summary: fmt.Sprintf("the pattern is %d bodies that do not touch each other", n),
+			Effect:  "they are planned as they lie, in one mold, with rubber between them",
+			Hint:    "if that is no layout of your own making, split the file and plan each body by itself",
+		})
+	}
 	if s.Dropped > 0 {
 		s.Findings.Add(finding.Finding{
 			Code: finding.DoubleFaces, Severity: finding.Note,
@@ -135,6 +143,25 @@ func (s *Solid) describe(crumbs int, first *mesh.Vec) {
 			Hint:    "weigh the pattern and give --pattern-mass; fill it or seal every pore before the pour",
 		})
 	}
+}
+
+// loose is the number of bodies apart from each other, where that is certain:
+// on a surface that nowhere meets itself.
+func (s *Solid) loose() int {
+	if !s.embedded {
+		return 1
+	}
+	n := 0
+	seen := make([]bool, s.pieces)
+	for _, p := range s.piece {
+		if p >= 0 && !seen[p] {
+			seen[p] = true
+			if s.within[p] < 0 {
+				n++
+			}
+		}
+	}
+	return n
 }
 
 func countIs(n int, what string) string {
