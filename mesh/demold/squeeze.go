@@ -50,7 +50,10 @@ func squeeze(ctx context.Context, a *analysis) error {
 	if best == nil {
 		return nil
 	}
-	a.rep.TongueLength, a.rep.TongueRoot = &best.length, &best.root
+	a.rep.TongueLength = &best.length
+	if best.root > 0 {
+		a.rep.TongueRoot = &best.root
+	}
 	if best.squeeze > 0 {
 		at := best.at.Array()
 		a.rep.Squeeze, a.rep.SqueezeAt = best.squeeze, &at

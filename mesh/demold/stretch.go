@@ -724,6 +724,9 @@ func (c *cutSet) stretch(ctx context.Context) (strain, error) {
 // below it a small mouth is not worth a word. From memory, no source.
 const comfortable = 0.15
 
+// roundingStretch is what rounding alone may make of a straight wall.
+const roundingStretch = 1e-6
+
 // stretch finds how far a closed ring of rubber must stretch to pass over the
 // pattern. For a mold on a baseboard the pattern leaves through the clay line;
 // for two halves each lets go through the parting; a mold that is cut open has
@@ -756,7 +759,7 @@ func stretch(ctx context.Context, a *analysis) error {
 		return nil
 	}
 	a.rep.Stretch = &worst.value
-	if worst.value <= 0 {
+	if worst.value <= roundingStretch {
 		a.rep.Stretch = &zero
 		return nil
 	}

@@ -2,10 +2,12 @@ package demold
 
 import (
 	"context"
+	"fmt"
 	"math"
 
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
+	"moldtally/mesh/finding"
 )
 
 // tunnels counts what rubber would link through: the first Betti number of S
@@ -14,6 +16,29 @@ import (
 // surface above the clay line; elsewhere it is that of the union of columns,
 // where what is finer than a cell does not count.
 func tunnels(ctx context.Context, a *analysis) error {
+	n, err := a.countTunnels(ctx)
+	if err != nil {
+		return err
+	}
+	a.rep.Tunnels = &n
+	if n == 0 || !a.onBoard() {
+		return nil
+	}
+	where := "at one place"
+	if n > 1 {
+		where = fmt.Sprintf("at %d places", n)
+	}
+	a.rep.Findings.Add(finding.Finding{
+		Code: finding.Tunnel, Severity: finding.Caution,
+		Summary: "the rubber closes through the pattern " + where + ", as through a handle or under an arch",
+		Effect:  "a mold in one piece cannot come off there without a cut: it holds the pattern like a ring on a finger",
+		Hint:    "fill the opening with clay or a plug, slit the web of rubber there, or lay the pattern so that the opening faces up",
+	})
+	return nil
+}
+
+// countTunnels counts exactly where it can.
+func (a *analysis) countTunnels(ctx context.Context) (int, error) {
 	line := math.Inf(-1)
 	if a.onBoard() {
 		line = a.clayLine()
@@ -24,21 +49,11 @@ func tunnels(ctx context.Context, a *analysis) error {
 			m: a.s.Surface(), u: a.u, live: a.s.Live, piece: a.s.Piece, outward: a.s.Outward,
 			f: a.f, line: line, eps: mesh.TouchShare * max(size.X, size.Y, size.Z),
 		}
-		n, ok, err := e.count(ctx)
-		if err != nil {
-			return err
-		}
-		if ok {
-			a.rep.Tunnels = &n
-			return nil
+		if n, ok, err := e.count(ctx); err != nil || ok {
+			return n, err
 		}
 	}
-	n, err := columnTunnels(ctx, a.f, line)
-	if err != nil {
-		return err
-	}
-	a.rep.Tunnels = &n
-	return nil
+	return columnTunnels(ctx, a.f, line)
 }
 
 // eulerCount counts tunnels exactly on a surface that is closed, wound
@@ -94,7 +109,7 @@ func (e *eulerCount) count(ctx context.Context) (int, bool, error) {
 	var crossing []int32
 	for t, i := range tris {
 		if t%sliceBlock == 0 && ctx.Err() != nil {
-			return 0, false, ctx.Err()
+			return 0, false, fmt.Errorf("demold: %w", ctx.Err())
 		}
 		if !e.live(t) {
 			continue
@@ -574,7 +589,7 @@ func (b *bars) betti(ctx context.Context) (int, error) {
 	}
 	for j := -1; j < b.ny; j++ {
 		if ctx.Err() != nil {
-			return 0, ctx.Err()
+			return 0, fmt.Errorf("demold: %w", ctx.Err())
 		}
 		for i := -1; i < b.nx; i++ {
 			var here, right, up, diag [][2]float64

@@ -79,6 +79,7 @@ const (
 const (
 	FineNeck   Code = "demold.neck-too-fine"
 	SmallMouth Code = "demold.mouth-too-small"
+	Tunnel     Code = "demold.rubber-closes-through"
 )
 
 // The container.
