@@ -332,23 +332,20 @@ const trialColumns = 96
 
 // judge tries every candidate.
 func (st *stand) judge(ctx context.Context) error {
+	errs := make([]error, len(st.cands))
 	err := blocks(ctx, len(st.cands), 1, func(_, k, _ int) {
 		c := st.cands[k]
 		f, base, top, err := st.p.field(ctx, c.up, trialColumns)
-		if err != nil {
-			return
+		if err == nil {
+			c.trial, err = st.p.tryField(ctx, f, base, top, st.options())
 		}
-		if t, err := st.p.tryField(ctx, f, base, top, st.options()); err == nil {
-			c.trial = t
-		}
+		errs[k] = err
 	})
+	if err == nil {
+		err = errors.Join(errs...)
+	}
 	if err != nil {
 		return err
-	}
-	for _, c := range st.cands {
-		if c.height == 0 && c.shadow == 0 {
-			c.path = math.Inf(1)
-		}
 	}
 	if st.o.Mold.OnBoard() {
 		ups := make([]mesh.Vec, len(st.cands))

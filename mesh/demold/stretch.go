@@ -521,10 +521,6 @@ func (c *cutSet) refine(ctx context.Context, s *sweeper, p pinch) (refined, erro
 	}
 	// A component's node from before the neck, so that it is followed down to
 	// any height near it.
-	sections := func(cuts []cut, lo, hi float64) ([]section, error) {
-		only := c.touching(lo, hi)
-		return c.sl.slice(ctx, cuts, only)
-	}
 	interval := func(k int) (float64, float64) {
 		a, b := secs[max(k-1, 0)].h, secs[min(k+1, len(secs)-1)].h
 		return min(a, b), max(a, b)
@@ -554,9 +550,9 @@ func (c *cutSet) refine(ctx context.Context, s *sweeper, p pinch) (refined, erro
 	// The forest's root of the component at the neck; rings there tell.
 	root := p.id
 	search := func(lo, hi float64, least bool) error {
+		only := c.touching(lo, hi)
 		for range refineRounds {
-			cuts := c.between(lo, hi, refineSteps)
-			got, err := sections(cuts, lo, hi)
+			got, err := c.sl.slice(ctx, c.between(lo, hi, refineSteps, only), only)
 			if err != nil {
 				return err
 			}
@@ -600,7 +596,8 @@ func (c *cutSet) refine(ctx context.Context, s *sweeper, p pinch) (refined, erro
 		return out, err
 	}
 	if out.neckHull == nil {
-		got, err := sections([]cut{out.neckCut}, out.neckCut.h, out.neckCut.h)
+		h := out.neckCut.h
+		got, err := c.sl.slice(ctx, []cut{out.neckCut}, c.touching(h-c.sl.eps, h+c.sl.eps))
 		if err != nil {
 			return out, err
 		}
@@ -612,24 +609,28 @@ func (c *cutSet) refine(ctx context.Context, s *sweeper, p pinch) (refined, erro
 }
 
 // between returns the cuts to try from lo to hi: an even row, and both sides of
-// the vertices' own heights where there are few.
-func (c *cutSet) between(lo, hi float64, n int) []cut {
+// the heights of the triangles' corners where there are few.
+func (c *cutSet) between(lo, hi float64, n int, only []int32) []cut {
 	cuts := make([]cut, 0, 4*n)
 	for k := 0; k <= n; k++ {
 		cuts = append(cuts, cut{lo + (hi-lo)*float64(k)/float64(n), true})
 	}
+	verts, tris := c.sl.m.Vertices(), c.sl.m.Triangles()
 	var hs []float64
-	for _, v := range c.sl.m.Vertices() {
-		z := v.Dot(c.sl.f.U)
-		if z < lo || z > hi {
-			continue
-		}
-		if k, found := c.known(hs, z); !found {
-			if len(hs) == 2*n {
-				hs = nil
-				break
+collect:
+	for _, t := range only {
+		for _, v := range tris[t] {
+			z := verts[v].Dot(c.sl.f.U)
+			if z < lo || z > hi {
+				continue
 			}
-			hs = slices.Insert(hs, k, z)
+			if k, found := c.known(hs, z); !found {
+				if len(hs) == 2*n {
+					hs = nil
+					break collect
+				}
+				hs = slices.Insert(hs, k, z)
+			}
 		}
 	}
 	for _, z := range hs {
