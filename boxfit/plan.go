@@ -1,7 +1,9 @@
 package boxfit
 
 import (
+	"cmp"
 	"math"
+	"slices"
 	"strings"
 
 	"moldtally/mesh"
@@ -304,9 +306,12 @@ func (p *planner) sleeve() (f *Fit, stock bool) {
 		bore = math.Ceil(bore/p.r.Step-1e-6) * p.r.Step
 	}
 	if p.r.Tube != "exact" {
-		for _, t := range Tubes() {
+		for _, t := range p.tubes() {
 			if t.Bore >= need-1e-9 {
-				bore, wall, name, stock = t.Bore, t.Wall, t.Name, true
+				bore, name, stock = t.Bore, t.Name, true
+				if t.Wall > 0 {
+					wall = t.Wall
+				}
 				break
 			}
 		}
@@ -331,6 +336,13 @@ func (p *planner) sleeve() (f *Fit, stock bool) {
 		f.Findings.Add(p.noStockTube(need))
 	}
 	return f, stock
+}
+
+// tubes is the stock with the user's own, by bore; of equals theirs first.
+func (p *planner) tubes() []TubeStock {
+	all := append(slices.Clone(p.r.OwnTubes), Tubes()...)
+	slices.SortStableFunc(all, func(a, b TubeStock) int { return cmp.Compare(a.Bore, b.Bore) })
+	return all
 }
 
 // polygonGain is how much less rubber one more board must save to be worth

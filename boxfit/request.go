@@ -26,7 +26,10 @@ type Request struct {
 	Step  float64 // the shop's step: inside sizes are rounded up to it; 0 = not rounded
 	Board string  // a name of Boards; "" = DefaultBoard
 	Tube  string  // stock (or ""), exact
-	Sides int     // boards of a polygon; 0 = chosen
+	// OwnTubes are the user's, taken into the stock beside Tubes. Name and
+	// Bore are needed; a Wall of 0 is unknown.
+	OwnTubes []TubeStock
+	Sides    int // boards of a polygon; 0 = chosen
 
 	RubberSG    float64  // specific gravity of the liquid rubber; 0 = DefaultSG
 	PatternMass *float64 // g; nil = unknown

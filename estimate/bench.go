@@ -728,7 +728,8 @@ func (b *bench) cost(fit *boxfit.Fit) error {
 	if fit != nil {
 		for _, bd := range fit.Boards {
 			for _, sb := range b.shop.Boards {
-				if sb.PricePerM2 != nil && strings.EqualFold(sb.Name, bd.Name) {
+				// The cut list calls a piece "long side, mdf-12".
+				if label := strings.ToLower(bd.Name); sb.PricePerM2 != nil && strings.HasSuffix(", "+label, ", "+strings.ToLower(sb.Name)) {
 					times("board: "+bd.Name, float64(bd.Count)*bd.Length*bd.Width/1e6, "m²", *sb.PricePerM2)
 				}
 			}

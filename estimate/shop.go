@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"moldtally/boxfit"
 	"moldtally/estimate/conf"
 	"moldtally/estimate/material"
 	"moldtally/estimate/money"
@@ -79,6 +80,7 @@ type ShopBoard struct {
 type ShopTube struct {
 	Name      string
 	Bore      float64
+	Wall      *float64 // nil = unknown
 	PricePerM *money.Amount
 }
 
@@ -117,7 +119,7 @@ var shopKeys = map[string]map[string]spec{
 	},
 	"casting": {"name": {kind: "name"}, "price_per_kg": {kind: "price"}, "sg": num(0.005, 25), "mix": {kind: "ratio"}, "pulls": num(1, 1e6), "demold_min": num(0, 1e5)},
 	"board":   {"name": {kind: "name"}, "price_per_m2": {kind: "price"}},
-	"tube":    {"name": {kind: "name"}, "bore_mm": num(1, 1e4), "price_per_m": {kind: "price"}},
+	"tube":    {"name": {kind: "name"}, "bore_mm": num(1, 1e4), "wall_mm": num(0.1, 100), "price_per_m": {kind: "price"}},
 }
 
 var shopMany = []string{"rubber", "casting", "board", "tube"}
@@ -193,15 +195,33 @@ func ParseShop(r io.Reader) (*Shop, []ShopError) {
 				s.Castings = append(s.Castings, c)
 			}
 		case "board":
+			if n := p.s("name"); n != "" {
+				p.board("name", n)
+			}
 			s.Boards = append(s.Boards, ShopBoard{p.s("name"), p.m("price_per_m2")})
 		case "tube":
 			if b := p.f("bore_mm"); b != nil {
-				s.Tubes = append(s.Tubes, ShopTube{p.s("name"), *b, p.m("price_per_m")})
+				s.Tubes = append(s.Tubes, ShopTube{p.s("name"), *b, p.f("wall_mm"), p.m("price_per_m")})
 			} else if t.Get("bore_mm") == nil {
 				p.wrong(t.Line, "bore_mm", "a tube needs its inside diameter")
 			}
 		}
 		bad = append(bad, p.bad...)
+	}
+	// What one table says of another is looked at last.
+	for i := range tables {
+		if t := &tables[i]; t.Name == "defaults" {
+			p := &reader{t: t}
+			if s.Defaults.Board != "" {
+				p.board("board", s.Defaults.Board)
+			}
+			if n := s.Defaults.Rubber; n != "" && !strings.EqualFold(n, "auto") && t.Get("rubber") != nil {
+				if _, ok := rubber.Find(s.Rubbers, n); !ok {
+					p.wrong(t.Get("rubber").Line, "rubber", fmt.Sprintf("no rubber is called %q%s", n, meant(n, rubber.Names(s.Rubbers))))
+				}
+			}
+			bad = append(bad, p.bad...)
+		}
 	}
 	slices.SortStableFunc(bad, func(a, b ShopError) int { return a.Line - b.Line })
 	return s, bad
@@ -239,6 +259,22 @@ func (p *reader) values() {
 		}
 		p.got[e.Key] = v
 	}
+}
+
+// board complains of a board that is not known.
+func (p *reader) board(key, name string) {
+	if _, err := boxfit.BoardNamed(name); err == nil {
+		return
+	}
+	var all []string
+	for _, b := range boxfit.Boards() {
+		all = append(all, b.Name)
+	}
+	line := p.t.Line
+	if e := p.t.Get(key); e != nil {
+		line = e.Line
+	}
+	p.wrong(line, key, fmt.Sprintf("no board is called %q%s", name, meant(name, all)))
 }
 
 // read turns a file's value into the spec's, or says what is wrong with it.

@@ -79,6 +79,9 @@ func TestShopRubberNeeds(t *testing.T) {
 		{"[[rubber]]\nname = \"a\"\nfamily = \"tin\"\nsg = 1\ncm3_per_kg = 900\nmix = \"1:1\"", "rubber.cm3_per_kg"},
 		{"[[tube]]\nname = \"a\"", "tube.bore_mm"},
 		{"sg = 1", "sg"},
+		{"[defaults]\nboard = \"gold-3\"", "defaults.board"},
+		{"[defaults]\nrubber = \"gone\"", "defaults.rubber"},
+		{"[[board]]\nname = \"gold-3\"", "board.name"},
 	} {
 		_, bad := ParseShop(strings.NewReader(c.text))
 		if len(bad) != 1 || bad[0].Key != c.key {

@@ -67,6 +67,7 @@ type tally struct {
 	mold  demold.Mold
 	two   *demold.Report // the pattern in two parts, where that was looked at
 	twoUp *demold.Pose
+	top   *solid.Opening // that faces up: lid or vessel
 	wall  float64
 	shape rubber.Shape
 	rng   rubber.Range
@@ -89,6 +90,13 @@ func (t *tally) run(ctx context.Context) error {
 	t.s.Solid = s
 	t.displaced()
 	p.Warnings = append(p.Warnings, s.Findings...)
+	drains, err := s.Drains(ctx)
+	if err != nil {
+		return fmt.Errorf("estimate: %w", err)
+	}
+	for _, d := range drains {
+		p.Warnings.Add(d.Finding())
+	}
 	if t.job.Parts.StopAfter == ThroughPattern {
 		p.NotChecked = []string{"whether it comes out of rubber, its container and the rubber it takes: this looks at the file alone"}
 		p.finish(t.job.Source)
@@ -99,7 +107,9 @@ func (t *tally) run(ctx context.Context) error {
 		return err
 	}
 	p.Warnings = append(p.Warnings, t.s.Report.Findings...)
+	t.openTop(p.Pose)
 	if t.job.Parts.StopAfter == ThroughDemold {
+		t.tellOpenTop(0, boxfit.DefaultSG)
 		p.NotChecked = []string{"the container, the rubber, whether it cures against the pattern, and whether the pattern floats: this looks at how it comes out alone"}
 		p.finish(t.job.Source)
 		return nil
@@ -286,6 +296,13 @@ func (t *tally) container(ctx context.Context) error {
 		d := unit.Exactly(unit.Volume(*t.job.Displaced))
 		req.Displaced = &d
 	}
+	for _, own := range b.shop.Tubes {
+		tube := boxfit.TubeStock{Name: own.Name, Bore: own.Bore}
+		if own.Wall != nil {
+			tube.Wall = *own.Wall
+		}
+		req.OwnTubes = append(req.OwnTubes, tube)
+	}
 	d := b.shop.Defaults
 	if req.Board == "" {
 		req.Board = d.Board
@@ -320,6 +337,7 @@ func (t *tally) container(ctx context.Context) error {
 			all = append(append(all, f), more...)
 		}
 	}
+	t.tellOpenTop(fit.Rubber, unit.Density(b.chosen.Density))
 	b.rubber(spaceOf(fit, t.mold), t.rng, &t.shape)
 	options, err := b.options(all)
 	if err != nil {

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"math"
 	"runtime"
+	"strings"
 	"testing"
 
 	"moldtally/estimate/rubber"
@@ -110,6 +111,61 @@ func TestTallyFigures(t *testing.T) {
 	}
 	if !said {
 		t.Errorf("not checked: %v does not name the float", s.Plan.NotChecked)
+	}
+}
+
+func TestTallyShop(t *testing.T) {
+	shop, bad := ParseShop(strings.NewReader(`
+[defaults]
+board = "mdf-12"
+rubber = "ours"
+step_mm = 5
+[prices]
+currency = "EUR"
+hours_box = 1
+labor_per_hour = 30
+[[rubber]]
+name = "ours"
+family = "tin"
+sg = 1.2
+mix = "100:3"
+shore_a = 20
+kits = [ { size_g = 1000, price = 30 } ]
+[[board]]
+name = "mdf-12"
+price_per_m2 = 10
+[[tube]]
+name = "our pipe"
+bore_mm = 115
+price_per_m = 8
+`))
+	if bad != nil {
+		t.Fatal(bad)
+	}
+	s := tallyOf(t, shape.Box(80, 50, 30), Job{Up: up(0, 0, 1), Mold: "block", Container: "box", Shop: shop, Resolution: 0.5})
+	area := 0.0
+	for _, b := range s.Fit.Boards {
+		area += float64(b.Count) * b.Length * b.Width / 1e6
+	}
+	boards := 0.0
+	for _, l := range s.Plan.Cost.Lines {
+		if contains(l.What, "board: ") {
+			boards += l.Quantity
+		}
+	}
+	if !close(boards, area, 1e-9) || area == 0 || s.Plan.Rubber.Name != "ours" || len(s.Plan.Rubber.Kits) != 1 {
+		t.Errorf("boards priced: %g m² of %g; rubber %s, kits %v", boards, area, s.Plan.Rubber.Name, s.Plan.Rubber.Kits)
+	}
+	s = tallyOf(t, shape.Box(80, 50, 30), Job{Up: up(0, 0, 1), Mold: "block", Container: "sleeve", Shop: shop, Resolution: 0.5})
+	if s.Fit.Stock == nil || *s.Fit.Stock != "our pipe" || *s.Fit.Diameter != 115 {
+		t.Errorf("sleeve: %v, bore %v; want our own pipe", s.Fit.Stock, *s.Fit.Diameter)
+	}
+	tube := false
+	for _, l := range s.Plan.Cost.Lines {
+		tube = tube || l.What == "tube: our pipe"
+	}
+	if !tube {
+		t.Errorf("the tube has no price: %v", s.Plan.Cost.Lines)
 	}
 }
 
