@@ -446,10 +446,12 @@ func (s *sweeper) run(judge func(k int) bool) {
 func (s *sweeper) judge(k int, id int32, m *member) {
 	bulge := m.most()
 	var neck float64
+	met := false
 	if i := k - m.first; i < len(m.levels) {
 		neck = m.levels[i].perimeter
+		met = len(m.levels[i].hull) > 0 // a point has a hull, but no perimeter
 	}
-	if neck == 0 {
+	if !met {
 		last := m.first + len(m.levels) - 1
 		if math.Abs(s.secs[last].h-s.secs[k].h) < missed*s.t.f.Cell {
 			return

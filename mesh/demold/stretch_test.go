@@ -3,9 +3,11 @@ package demold
 import (
 	"context"
 	"math"
+	"strings"
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/finding"
 	"moldtally/mesh/shape"
 )
 
@@ -139,4 +141,90 @@ func TestStretchPieces(t *testing.T) {
 // belt is the length of a belt round two wheels of radii a and b, d apart.
 func belt(a, b, d float64) float64 {
 	return 2*math.Sqrt(d*d-(b-a)*(b-a)) + math.Pi*(a+b) + 2*(b-a)*math.Asin((b-a)/d)
+}
+
+// TestStretchParted: each half leaves through the parting; a mold that is cut
+// open has no closed ring.
+func TestStretchParted(t *testing.T) {
+	z := mesh.V(0, 0, 1)
+	waisted := shape.Waisted(30, 20, 40, 96)
+	for _, tt := range []struct {
+		name    string
+		m       *mesh.Mesh
+		mold    Mold
+		parting *float64
+		want    float64
+	}{
+		{"at the waist", waisted, TwoPart, ptr(20), 0.5},
+		// Above the waist the upper half only widens upward to 30 over 25, the
+		// lower half passes the waist.
+		{"above the waist", waisted, TwoPart, ptr(30), 0.5},
+		{"at the rim", waisted, TwoPart, ptr(40), 0.5},
+		{"ball at its equator", shape.Sphere(25, 48), TwoPart, ptr(0), 0},
+		{"ball by itself", shape.Sphere(25, 48), TwoPart, nil, 0},
+		// Parted at 15 below the middle the upper half closes on a circle of
+		// radius 20.
+		{"ball below its equator", shape.Sphere(25, 96), TwoPart, ptr(-15), 0.25},
+		{"cut open", waisted, Cut, nil, 0},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			r := analyze(t, tt.m, z, Options{Mold: tt.mold, Parting: tt.parting, Resolution: 0.4})
+			if r.Stretch == nil {
+				t.Fatalf("stretch: got unknown want %.4f (%v)", tt.want, r.Findings)
+			}
+			if math.Abs(*r.Stretch-tt.want) > 5e-3 {
+				t.Errorf("stretch: got %.5f want %.5f", *r.Stretch, tt.want)
+			}
+			if r.StretchClay {
+				t.Error("there is no clay line")
+			}
+		})
+	}
+}
+
+// TestStretchFindings: what cannot be told stops the job and says why.
+func TestStretchFindings(t *testing.T) {
+	wire := turned(0, 0, 20, 0, 20, 5, 0.1, 5, 0.1, 40, 10, 40, 10, 55, 0, 55)
+	hanging := shape.Merge(shape.Box(40, 40, 10), shape.Translate(shape.Box(15, 15, 15), mesh.V(0, 0, 30)))
+	for _, tt := range []struct {
+		name string
+		m    *mesh.Mesh
+		code finding.Code
+		sev  finding.Severity
+		says string
+	}{
+		{"ball on a wire", wire, finding.FineNeck, finding.Stop, "a neck only"},
+		{"loose part", hanging, finding.FineNeck, finding.Stop, "hangs free"},
+		{"ball on the board", shape.Translate(shape.Sphere(25, 48), mesh.V(0, 0, 25)), finding.FineNeck, finding.Stop, "barely touches the board"},
+		{"back draft", shape.Frustum(20, 30, 40, 96), finding.SmallMouth, finding.Caution, "narrowest where it meets the board"},
+		{"arch", shape.Arch(60, 20, 50, 15, 35), finding.Tunnel, finding.Caution, "at one place"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			r := analyze(t, tt.m, mesh.V(0, 0, 1), Options{Clay: none, Resolution: 0.5})
+			for _, f := range r.Findings {
+				if f.Code == tt.code {
+					if f.Severity != tt.sev || !strings.Contains(f.Summary, tt.says) {
+						t.Errorf("got %s %q want %s with %q", f.Severity, f.Summary, tt.sev, tt.says)
+					}
+					if f.Effect == "" || f.Hint == "" {
+						t.Error("says neither what it does nor what to do")
+					}
+					if tt.code == finding.FineNeck && (r.Stretch != nil || f.At == nil) {
+						t.Errorf("stretch %v and place %v: want unknown and a place", fmtPtr(r.Stretch), f.At)
+					}
+					return
+				}
+			}
+			t.Errorf("no finding %s in %v", tt.code, r.Findings)
+		})
+	}
+	// Sound bodies say nothing of the kind.
+	for _, m := range []*mesh.Mesh{shape.Cone(20, 60, 64), shape.Box(40, 30, 20), shape.LeaningPost(20, 60, 45)} {
+		r := analyze(t, m, mesh.V(0, 0, 1), Options{Clay: none, Resolution: 0.5})
+		for _, c := range []finding.Code{finding.FineNeck, finding.SmallMouth, finding.Tunnel} {
+			if r.Findings.Has(c) {
+				t.Errorf("a sound body has finding %s", c)
+			}
+		}
+	}
 }
