@@ -22,6 +22,7 @@ const (
 	Pockets       Code = "mesh.enclosed-pocket"
 	SeveralPieces Code = "mesh.several-pieces"
 	VesselWall    Code = "mesh.vessel-wall-taken"
+	OpenTop       Code = "mesh.open-top"
 	DrainHole     Code = "mesh.drain-hole"
 )
 

@@ -171,18 +171,23 @@ func countIs(n int, what string) string {
 	return fmt.Sprintf("%d %ss are", n, what)
 }
 
+// Large reports whether an opening is so wide that it is a side of the pattern
+// that was never scanned, or a vessel's mouth, and not a hole in the skin.
+func (s *Solid) Large(o Opening) bool {
+	size := s.src.Size()
+	return o.Diameter >= bottomShare*max(size.X, size.Y, size.Z)
+}
+
 // describeOpenings tells a side that was never scanned from holes in the skin
 // and from cracks.
 func (s *Solid) describeOpenings() {
-	size := s.src.Size()
-	longest := max(size.X, size.Y, size.Z)
 	var bottoms, holes []Opening
 	cracks := 0
 	for _, o := range s.Openings {
 		switch {
 		case o.slit():
 			cracks++
-		case o.Diameter >= bottomShare*longest:
+		case s.Large(o):
 			bottoms = append(bottoms, o)
 		default:
 			holes = append(holes, o)

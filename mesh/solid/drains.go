@@ -5,7 +5,10 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"runtime"
 	"slices"
+	"sync"
+	"sync/atomic"
 
 	"moldtally/mesh"
 	"moldtally/mesh/finding"
@@ -86,6 +89,16 @@ func (s *Solid) Drains(ctx context.Context) ([]Drain, error) {
 	}
 	if err := ctx.Err(); err != nil {
 		return nil, err
+	}
+	shut := false
+	for k := range n {
+		if mark[k] == 0 && dist[k] > reach2 && free(k) {
+			shut = true
+			break
+		}
+	}
+	if !shut {
+		return nil, nil
 	}
 	// What the ball covers from where it gets to is open.
 	for k := range n {
@@ -235,14 +248,16 @@ func (l *lattice) distance(seed []bool) []float32 {
 			f[k] = far
 		}
 	}
-	longest := max(l.n[0], l.n[1], l.n[2])
-	line := make([]float32, longest)
-	v := make([]int, longest)
-	z := make([]float32, longest+1)
 	for d := range 3 {
 		n, st := l.n[d], l.step(d)
-		a, b := (d+1)%3, (d+2)%3
-		for p := range l.n[a] {
+		a, b := 2, 1-d // slabs outermost
+		if d == 2 {
+			a, b = 1, 0
+		}
+		each(l.n[a], func(p int) {
+			line := make([]float32, n)
+			v := make([]int, n)
+			z := make([]float32, n+1)
 			for q := range l.n[b] {
 				base := p*l.step(a) + q*l.step(b)
 				for i := range n {
@@ -279,7 +294,21 @@ func (l *lattice) distance(seed []bool) []float32 {
 					f[base+i*st] = min(e*e+line[v[k]], far)
 				}
 			}
-		}
+		})
 	}
 	return f
+}
+
+// each calls f for 0 to n-1 on all cores; calls must not depend on each other.
+func each(n int, f func(k int)) {
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range min(runtime.GOMAXPROCS(0), n) {
+		wg.Go(func() {
+			for k := next.Add(1) - 1; k < int64(n); k = next.Add(1) - 1 {
+				f(int(k))
+			}
+		})
+	}
+	wg.Wait()
 }

@@ -73,7 +73,9 @@ func From(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, o Options) (*Solid
 	}
 	for k := range s.Openings {
 		// Patches were measured in the winding of the sheet.
-		if o := &s.Openings[k]; s.flip[o.piece] {
+		o := &s.Openings[k]
+		o.Inside = math.Abs(vol[o.piece])
+		if s.flip[o.piece] {
 			o.Normal = o.Normal.Neg()
 			o.BulgeLow, o.BulgeHigh = -o.BulgeHigh, -o.BulgeLow
 		}

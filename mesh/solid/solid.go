@@ -70,6 +70,8 @@ type Opening struct {
 	// Bulge brackets what the patch may be wrong by, mm³: the volume between
 	// it and the surface that the rim's tangents would continue to.
 	BulgeLow, BulgeHigh float64
+	// Inside is what the piece that the patch helps to close encloses, mm³.
+	Inside float64
 
 	piece int32
 }
