@@ -342,10 +342,14 @@ func (b *bench) hardness(out *Rubber, r rubber.Range, s rubber.Shape) {
 			Effect:  "the casting, or the mold, is torn",
 			Hint:    "see the verdict: slit it, part it, plug the place, or give the pattern a foot"})
 	case v != nil && *v > limit:
+		hint := "a softer rubber, a slit, or two parts"
+		if *v > rubber.MostEver {
+			hint = "no rubber stands that: a slit, or two parts"
+		}
 		add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Stop,
 			Summary: fmt.Sprintf("stripping strains the rubber by %.0f %%; %s stands %.0f %% at most", 100**v, c.Name, 100*limit),
 			Effect:  "the mold tears at its mouth, often at the first casting",
-			Hint:    "a softer rubber, a slit, or two parts"})
+			Hint:    hint})
 	case v != nil && *v > comfortable:
 		add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Caution,
 			Summary: fmt.Sprintf("stripping strains the rubber by %.0f %%; %s stands %.0f %% for a long life", 100**v, c.Name, 100*comfortable),

@@ -338,6 +338,17 @@ func (t *tally) container(ctx context.Context) error {
 		}
 	}
 	t.tellOpenTop(fit.Rubber, unit.Density(b.chosen.Density))
+	if (t.job.Mold == "" || t.job.Mold == "auto") && t.mold == demold.Block && fit.Rubber > blanketWorth && t.job.Container == "" && t.job.Inside == nil && t.job.InsideTube == nil {
+		r := req
+		r.Mold, r.Wall, r.Over = demold.Blanket, nil, nil
+		f, _, err := boxfit.Search(ctx, t.s.Solid, up, t.s.Report, r)
+		if err != nil && ctx.Err() != nil {
+			return fmt.Errorf("estimate: %w", err)
+		}
+		if err == nil {
+			all = append(all, f)
+		}
+	}
 	b.rubber(spaceOf(fit, t.mold), t.rng, &t.shape)
 	options, err := b.options(all)
 	if err != nil {
@@ -390,6 +401,11 @@ func unknownMass(mass *float64, how string) string {
 	}
 	return how
 }
+
+// blanketWorth is the rubber of a block, mm³, from which a blanket under a
+// mother mold is set beside it: its shell is work, and pays from a few litres
+// on; a judgement.
+const blanketWorth = 2e6
 
 // options lists containers side by side, cheapest first; where no price is
 // known, least rubber first.
