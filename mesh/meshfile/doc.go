@@ -13,12 +13,14 @@
 // can hold before memory is asked for, indices against their range,
 // coordinates for being finite and within 1e12; node and component graphs are
 // checked for cycles and depth; nothing is fetched from the network, and glTF
-// side files are opened only inside the pattern's own folder. Memory stays
-// below 64 MiB plus about 24 times the bytes read (a binary STL needs less
-// than its own size); what a compressed file expands to counts as read, and
-// may be at most 64 MiB or 50 times its size, whichever is more; copies of one
-// part (3MF components, glTF instances) may add at most four million
-// triangles or 64 times those stored, and never more than
-// Options.MaxTriangles. Every failure is an *Error in words for a mold maker,
-// or wraps ctx.Err().
+// side files are opened only inside the pattern's own folder.
+//
+// Memory stays below 64 MiB plus about 64 times the bytes read; the worst is a
+// binary PLY of one endless polygon, and ordinary files need less than three
+// times their size, a large binary STL about half. What a compressed file
+// expands to counts as read, and may be at most 64 MiB or 50 times its size,
+// whichever is more. Copies of one part (3MF components, glTF instances) may
+// make at most four million triangles plus eight per byte of the file, and
+// never more than Options.MaxTriangles. Every failure is an *Error in words
+// for a mold maker, or wraps ctx.Err().
 package meshfile

@@ -245,7 +245,7 @@ var known = []struct{ magic, what, hint string }{
 	{"8BPS", "a layered picture", "a picture has no depth to measure: scan or model the pattern and " + hintFormats},
 	{"%PDF", "a PDF document", "a drawing cannot be measured as a solid: ask for the model and " + hintFormats},
 	{"%!PS", "a PostScript document", "a drawing cannot be measured as a solid: ask for the model and " + hintFormats},
-	{"ISO-10303-21", "a STEP file: exact surfaces, not triangles", "open it in a CAD program and export it as STL or 3MF, with a tolerance of about 0.05 mm"},
+	{"ISO-10303-21", "a STEP file: exact surfaces, not triangles", hintCAD},
 	{"AC10", "a CAD drawing (DWG)", "open it in a CAD program and export the solid as STL or 3MF"},
 	{"7z\xbc\xaf\x27\x1c", "a compressed archive (7z)", "unpack it and name the mesh file inside"},
 	{"Rar!", "a compressed archive (RAR)", "unpack it and name the mesh file inside"},
@@ -265,6 +265,10 @@ var known = []struct{ magic, what, hint string }{
 	{"ID3", "a sound", hintFormats},
 	{"\x1aE\xdf\xa3", "a film", hintFormats},
 }
+
+// hintCAD is for exact surfaces; 0.05 mm is a tenth of what rubber shows as a
+// facet edge on a curve (common practice, no source).
+const hintCAD = "open it in a CAD program and export it as STL or 3MF, with a tolerance of about 0.05 mm"
 
 const hintPoints = "mesh the points first (surface reconstruction in the scanning program), then " + hintFormats
 
@@ -355,9 +359,9 @@ func (s *source) readText(head []byte) error {
 	case bytes.HasPrefix(p, []byte("{")):
 		return s.readGLTF()
 	case bytes.HasPrefix(p, []byte("ISO-10303-21")):
-		return s.fail(effNone, known[8].hint, "is a STEP file: exact surfaces, not triangles")
+		return s.fail(effNone, hintCAD, "is a STEP file: exact surfaces, not triangles")
 	case isIGES(head):
-		return s.fail(effNone, "open it in a CAD program and export it as STL or 3MF, with a tolerance of about 0.05 mm", "is an IGES file: exact surfaces, not triangles")
+		return s.fail(effNone, hintCAD, "is an IGES file: exact surfaces, not triangles")
 	case bytes.HasPrefix(p, []byte("<")):
 		return s.otherXML(p)
 	case isDXF(p):
