@@ -140,43 +140,52 @@ func TestSearchAgainstBrute(t *testing.T) {
 		t.Skip("set MOLDTALLY_SLOW=1 to run it")
 	}
 	ctx := context.Background()
-	for name, m := range map[string]*mesh.Mesh{
-		"horn": shape.Horn(60, 12, 24, 32),
-		"mug":  shape.Mug(40, 90, 4, 30, 48),
-		"hook": shape.Rotate(shape.Hook(12, 40, 60, 25, 10), mesh.V(1, 2, 3).Unit(), 0.7),
+	for _, tt := range []struct {
+		name string
+		m    *mesh.Mesh
+	}{
+		{"hook", shape.Rotate(shape.Hook(12, 40, 60, 25, 10), mesh.V(1, 2, 3).Unit(), 0.7)},
+		{"horn", shape.Horn(60, 12, 24, 32)},
+		{"mug", shape.Mug(40, 90, 4, 30, 48)},
 	} {
-		s := solidOf(t, m)
-		up, _, dirs, err := Stand(ctx, s, StandOptions{Search: true})
-		if err != nil {
-			t.Fatal(err)
-		}
-		list := append(halfSphere(1000), up)
-		for _, u := range list[:1000] {
-			list = append(list, u.Neg())
-		}
-		tr := make([]trial, len(list))
-		err = blocks(ctx, len(list), 1, func(_, k, _ int) {
-			a, err := newAnalysis(ctx, s, list[k], Options{Resolution: 0.6})
-			if err == nil {
-				err = findUndercuts(ctx, a)
-			}
+		t.Run(tt.name, func(t *testing.T) {
+			s := solidOf(t, tt.m)
+			up, _, dirs, err := Stand(ctx, s, StandOptions{Search: true})
 			if err != nil {
-				t.Error(err)
-				return
+				t.Fatal(err)
 			}
-			tr[k] = trial{up: list[k], path: math.Inf(1), volume: a.rep.UndercutVolume, resolved: a.rep.Uncertainty}
-			if a.rep.UndercutPath != nil {
-				tr[k].path = *a.rep.UndercutPath
+			list := append(halfSphere(1000), up)
+			for _, u := range list[:1000] {
+				list = append(list, u.Neg())
 			}
+			tr := make([]trial, len(list))
+			size := tt.m.Size()
+			err = blocks(ctx, len(list), 1, func(_, k, _ int) {
+				a, err := newAnalysis(ctx, s, list[k], Options{Resolution: max(size.X, size.Y, size.Z) / 160})
+				if err == nil {
+					err = findUndercuts(ctx, a)
+				}
+				if err != nil {
+					t.Error(err)
+					return
+				}
+				tr[k] = trial{up: list[k], path: math.Inf(1), volume: a.rep.UndercutVolume, resolved: a.rep.Uncertainty}
+				if a.rep.UndercutPath != nil {
+					tr[k].path = *a.rep.UndercutPath
+				}
+			})
+			if err != nil {
+				t.Fatal(err)
+			}
+			own := tr[1000]
+			best := math.Inf(1)
+			for k := range tr {
+				best = min(best, tr[k].path)
+				if math.IsInf(own.path, 1) && !math.IsInf(tr[k].path, 1) || tr[k].path < own.path-own.resolved {
+					t.Errorf("%v needs %.2f, the search's %v needs %.2f (%v)", tr[k].up, tr[k].path, up, own.path, fmtPtr(dirs[0].Path))
+				}
+			}
+			t.Logf("least of 2,000: %.3f mm, the search's: %.3f mm", best, own.path)
 		})
-		if err != nil {
-			t.Fatal(err)
-		}
-		own := tr[1000]
-		for k := range tr {
-			if math.IsInf(own.path, 1) && !math.IsInf(tr[k].path, 1) || tr[k].path < own.path-2*own.resolved {
-				t.Errorf("%s: %v needs %.2f, the search's %v needs %.2f (%v)", name, tr[k].up, tr[k].path, up, own.path, fmtPtr(dirs[0].Path))
-			}
-		}
 	}
 }

@@ -470,7 +470,7 @@ func (s *sweeper) judge(k int, id int32, m *member) {
 		}
 		return
 	}
-	if s.worst.neck == 0 || p.ratio() > s.worst.ratio() {
+	if s.worst.neck == 0 || p.ratio() > s.worst.ratio()*(1+1e-9) { // of equals the one met first
 		s.worst = p
 	}
 }
