@@ -21,7 +21,7 @@ func inOrder[T any](ctx context.Context, next func(*T) (bool, error), work func(
 	slots := workers + 3
 	ctx, stop := context.WithCancel(ctx)
 	free := make(chan *slot, slots)
-	todo := make(chan *slot, slots)
+	jobs := make(chan *slot, slots)
 	order := make(chan *slot, slots)
 	for range slots {
 		free <- &slot{done: make(chan struct{}, 1)}
@@ -34,7 +34,7 @@ func inOrder[T any](ctx context.Context, next func(*T) (bool, error), work func(
 		}
 	}()
 	go func() {
-		defer func() { close(todo); close(order); ended <- struct{}{} }()
+		defer func() { close(jobs); close(order); ended <- struct{}{} }()
 		for {
 			var s *slot
 			select {
@@ -56,13 +56,13 @@ func inOrder[T any](ctx context.Context, next func(*T) (bool, error), work func(
 				return
 			}
 			order <- s
-			todo <- s
+			jobs <- s
 		}
 	}()
 	for range workers {
 		go func() {
 			defer func() { ended <- struct{}{} }()
-			for s := range todo {
+			for s := range jobs {
 				if ctx.Err() == nil {
 					work(&s.v)
 				}

@@ -590,3 +590,30 @@ func TestPolygons(t *testing.T) {
 		}
 	}
 }
+
+// TestTruncation cuts files at every byte: nothing shorter than the whole may
+// pass for the whole without a word. (An OBJ cannot tell, it has no counts.)
+func TestTruncation(t *testing.T) {
+	m := ball(t, 4, 3, mesh.V(1, 2, 3))
+	for _, f := range []string{"stl", "stl-ascii", "ply", "ply-ascii", "off", "3mf", "glb"} {
+		p := written(t, f, m)
+		whole := len(p)
+		if f == "off" || f == "ply-ascii" {
+			// Within its last number a text cannot tell either.
+			whole = bytes.LastIndexByte(p, ' ') + 2
+		}
+		if f == "stl-ascii" {
+			// The closing line may lack its name.
+			whole = bytes.LastIndex(p, []byte("endsolid")) + len("endsolid")
+		}
+		for n := range whole {
+			_, info, err := Read(context.Background(), bytes.NewReader(p[:n]), int64(n), Options{})
+			if err == nil && len(info.Findings) == 0 {
+				t.Errorf("%s cut at %d of %d passes for whole", f, n, len(p))
+			}
+			if err != nil {
+				saidWell(t, err)
+			}
+		}
+	}
+}
