@@ -16,7 +16,7 @@ const Schema = 1
 // Tool is the name that every answer carries.
 const Tool = "moldtally"
 
-// Plan is everything a run computed. Its JSON tags are the tool's contract; a
+// Plan is everything a run computed. Its JSON tags are a promise to scripts; a
 // part that a command does not compute is nil and left out, and inside a part
 // what is unknown or infinite is null. Numbers are unrounded.
 type Plan struct {
