@@ -221,7 +221,7 @@ func (a *analysis) turn() (yaw, w, l float64) {
 	e1, e2 := mesh.Basis(a.u)
 	verts := a.s.Surface().Vertices()
 	tris := a.s.Surface().Triangles()
-	stride := max(1, len(tris)/100_000)
+	stride := max(1, len(tris)/20_000)
 	extent := func(t float64) (w, l float64) {
 		sin, cos := math.Sincos(t)
 		x0, y0, x1, y1 := math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)

@@ -345,3 +345,60 @@ func TestSurface(t *testing.T) {
 		}
 	}
 }
+
+// TestWeb: a chamber whose way out is a slot.
+func TestWeb(t *testing.T) {
+	chamber := func(slot float64) *mesh.Mesh {
+		return shape.Blocks([]float64{0, 10, 20, 30, 40}, []float64{0, 15, 20 - slot/2, 20 + slot/2, 25, 40}, []float64{0, 10, 20, 30},
+			func(i, j, k int) bool {
+				room := k == 1 && (i == 1 || i == 2) && j >= 1 && j <= 3
+				way := k == 1 && i == 3 && j == 2
+				return !room && !way
+			})
+	}
+	tests := []struct {
+		name   string
+		slot   float64
+		ignore float64
+		path   float64 // -1 = locked
+	}{
+		{"narrow", 0.3, 0.3, -1},
+		{"narrow, nothing ignored", 0.3, 0, 10 + math.Hypot(20, 5-0.15)},
+		{"wide", 0.9, 0.3, 10 + math.Hypot(20, 5-0.45)},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			r := analyze(t, chamber(tt.slot), up, Options{Clay: ptr(0), Ignore: &tt.ignore})
+			switch {
+			case tt.path < 0:
+				if r.UndercutPath != nil {
+					t.Errorf("path: got %g, want locked", *r.UndercutPath)
+				}
+				if math.Abs(r.LockedVolume-20*10*10) > 20 {
+					t.Errorf("locked volume: got %g, want 2000", r.LockedVolume)
+				}
+			case r.UndercutPath == nil:
+				t.Errorf("path: got locked at %v, want %g", *r.UndercutPathAt, tt.path)
+			case math.Abs(*r.UndercutPath-tt.path) > 0.003*40:
+				t.Errorf("path: got %g, want %g", *r.UndercutPath, tt.path)
+			}
+		})
+	}
+}
+
+// TestDimples: a shallow hollow in an underside is surface, a deep one locks.
+func TestDimples(t *testing.T) {
+	body := func(deep float64) *mesh.Mesh {
+		return shape.Blocks([]float64{0, 20, 40, 50, 60}, []float64{0, 10, 20, 30}, []float64{0, 20, 20 + deep, 40},
+			func(i, j, k int) bool { return k >= 1 && !(k == 1 && i == 2 && j == 1) || i == 0 })
+	}
+	for _, tt := range []struct {
+		deep   float64
+		locked bool
+	}{{0.2, false}, {3, true}} {
+		r := analyze(t, body(tt.deep), up, Options{Clay: ptr(0)})
+		if got := r.UndercutPath == nil; got != tt.locked {
+			t.Errorf("hollow %g deep: got locked %v, want %v", tt.deep, got, tt.locked)
+		}
+	}
+}

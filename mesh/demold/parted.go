@@ -96,7 +96,7 @@ func (a *analysis) newSide(ctx context.Context, s *shadow, height float64) (*sid
 	if err != nil {
 		return nil, err
 	}
-	d := &side{s: s, lo: s.clip, hi: s.clip + height, floors: make([]float32, partingBins+1), l: newLevel(s), d2: make([]float64, s.f.NX*s.f.NY)}
+	d := &side{s: s, lo: s.clip, hi: s.clip + height, floors: make([]float32, partingBins+1), l: newLevel(s, 1), d2: make([]float64, s.f.NX*s.f.NY)}
 	for j := range s.f.NY {
 		for i := range s.f.NX {
 			col, off := s.f.Column(i, j), s.f.Offset(i, j)
@@ -115,25 +115,17 @@ func (a *analysis) newSide(ctx context.Context, s *shadow, height float64) (*sid
 		d.levels = s.levels(hs)
 		d.deep = make([]float64, len(d.levels))
 		d.free = make([]float64, len(d.levels))
-		pool := make(chan *level, 64)
+		coarse := newLevels(s, 2)
 		err := rows(ctx, len(d.levels), func(n int) {
-			var l *level
-			select {
-			case l = <-pool:
-			default:
-				l = newLevel(s)
-			}
-			for _, v := range l.solve(d.levels[n], hs, a.rise(), a.narrow()) {
+			l := coarse.take()
+			for _, v := range l.solve(d.levels[n], hs, a.rise(), a.narrow(), onlyLocked|onlyFree) {
 				x := float64(v.d)
 				d.deep[n] = max(d.deep[n], x)
 				if !math.IsInf(x, 1) {
 					d.free[n] = max(d.free[n], x)
 				}
 			}
-			select {
-			case pool <- l:
-			default:
-			}
+			coarse.give(l)
 		})
 		if err != nil {
 			return nil, err

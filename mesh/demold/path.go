@@ -54,88 +54,141 @@ func (s *shadow) paths(ctx context.Context, rise, narrow float64) (pathResult, e
 		return res, nil
 	}
 	levels := s.levels(hs)
-	type top struct {
-		h, d float64
-		i, j int
-		k    int
-		lock bool
-	}
-	tops := make([]top, len(levels))
-	pool := sync.Pool{New: func() any { return newLevel(s) }}
+	fine, coarse := newLevels(s, 1), newLevels(s, 2)
 	var mu sync.Mutex
-	solve := func(h float64) top {
-		l := pool.Get().(*level)
-		defer pool.Put(l)
-		vals := l.solve(h, hs, rise, narrow)
-		t := top{h: h, k: -1}
+	// keep writes what a level found into s.path, and returns its deepest.
+	keep := func(h float64, vals []value) peak {
+		t := peak{h: h, k: -1}
 		mu.Lock()
 		defer mu.Unlock()
 		for _, v := range vals {
 			g := hs[v.hard]
 			s.path[g.gap] = max(s.path[g.gap], v.d)
-			if math.IsInf(float64(v.d), 1) {
-				if !t.lock {
-					t.lock, t.i, t.j, t.k = true, int(g.i), int(g.j), int(g.gap)
-				}
-			} else if float64(v.d) > t.d && !t.lock {
-				t.d, t.i, t.j, t.k = float64(v.d), int(g.i), int(g.j), int(g.gap)
+			if float64(v.d) > t.d {
+				t.d, t.i, t.j, t.k = float64(v.d), int(g.i), int(g.j), int(g.gap)-s.f.Offset(int(g.i), int(g.j))
 			}
 		}
 		return t
 	}
-	if err := rows(ctx, len(levels), func(n int) { tops[n] = solve(levels[n]) }); err != nil {
+	// What is locked is found at full resolution; how long the ways out are,
+	// first at half of it.
+	shut := make([]peak, len(levels))
+	tops := make([]peak, len(levels))
+	err = rows(ctx, 2*len(levels), func(n int) {
+		h := levels[n/2]
+		if n%2 == 0 {
+			l := fine.take()
+			shut[n/2] = keep(h, l.solve(h, hs, rise, narrow, onlyLocked))
+			fine.give(l)
+		} else {
+			l := coarse.take()
+			tops[n/2] = keep(h, l.solve(h, hs, rise, narrow, onlyFree))
+			coarse.give(l)
+		}
+	})
+	if err != nil {
 		return pathResult{}, err
 	}
-	// The path is not monotone in height: close in on the deepest level.
-	best := -1
-	for n, t := range tops {
-		if t.k >= 0 && !t.lock && (best < 0 || t.d > tops[best].d) {
-			best = n
+	for _, t := range shut {
+		if t.k >= 0 {
+			res.locked, res.lockAt, res.lockH = true, [3]int{t.i, t.j, t.k}, t.h
+			break
 		}
 	}
-	if best >= 0 && tops[best].d > res.deepest-2*s.f.Cell {
-		lo, hi := levels[best], levels[best]
-		if best > 0 {
-			lo = levels[best-1]
+	if err := s.refine(ctx, &res, levels, tops, func(n level8, h float64) peak {
+		from := coarse
+		if n == exactly {
+			from = fine
 		}
-		if best+1 < len(levels) {
-			hi = levels[best+1]
-		}
-		t := tops[best]
-		for range 4 {
-			pair := []float64{(lo + t.h) / 2, (t.h + hi) / 2}
-			var two [2]top
-			if err := rows(ctx, 2, func(n int) { two[n] = solve(pair[n]) }); err != nil {
-				return pathResult{}, err
-			}
-			tops = append(tops, two[0], two[1])
-			switch {
-			case two[0].d > t.d && two[0].d >= two[1].d:
-				hi, t = t.h, two[0]
-			case two[1].d > t.d:
-				lo, t = t.h, two[1]
-			default:
-				lo, hi = pair[0], pair[1]
-			}
-			if hi-lo < s.f.Cell/2 {
-				break
-			}
-		}
+		l := from.take()
+		defer from.give(l)
+		return keep(h, l.solve(h, hs, rise, narrow, onlyFree))
+	}); err != nil {
+		return pathResult{}, err
 	}
-	for _, t := range tops {
-		if t.k < 0 {
-			continue
-		}
-		k := t.k - s.f.Offset(t.i, t.j)
-		if t.lock {
-			if !res.locked {
-				res.locked, res.lockAt, res.lockH = true, [3]int{t.i, t.j, k}, t.h
-			}
-		} else if t.d > res.deepest {
-			res.deepest, res.at, res.atH = t.d, [3]int{t.i, t.j, k}, t.h
+	// Half resolution can overstate a little; nothing is deeper than the
+	// deepest.
+	for g, d := range s.path {
+		if float64(d) > res.deepest && !math.IsInf(float64(d), 1) {
+			s.path[g] = float32(res.deepest)
 		}
 	}
 	return res, nil
+}
+
+// peak is the deepest path at a level; k = -1 where there is none.
+type peak struct {
+	h, d    float64
+	i, j, k int
+}
+
+// level8 says at which resolution a level is solved.
+type level8 uint8
+
+const (
+	roughly level8 = iota // half
+	exactly               // the field's own
+)
+
+// refine closes in on the deepest path: it is not monotone in height. The
+// height is found at half resolution, the figure at full.
+func (s *shadow) refine(ctx context.Context, res *pathResult, levels []float64, tops []peak, solve func(n level8, h float64) peak) error {
+	best := -1
+	for n, t := range tops {
+		if t.k >= 0 && (best < 0 || t.d > tops[best].d) {
+			best = n
+		}
+	}
+	// Half resolution errs by two of its cells at most, four of the field's.
+	slack := 4 * s.f.Cell
+	if best < 0 || tops[best].d < res.deepest-slack {
+		return nil
+	}
+	t := tops[best]
+	lo, hi := t.h, t.h
+	if best > 0 {
+		lo = levels[best-1]
+	}
+	if best+1 < len(levels) {
+		hi = levels[best+1]
+	}
+	for range 4 {
+		if hi-lo < s.f.Cell {
+			break
+		}
+		pair := [2]float64{(lo + t.h) / 2, (t.h + hi) / 2}
+		var two [2]peak
+		if err := rows(ctx, 2, func(n int) { two[n] = solve(roughly, pair[n]) }); err != nil {
+			return err
+		}
+		switch {
+		case two[0].d > t.d && two[0].d >= two[1].d:
+			hi, t = t.h, two[0]
+		case two[1].d > t.d:
+			lo, t = t.h, two[1]
+		default:
+			lo, hi = pair[0], pair[1]
+		}
+	}
+	// The best height and its best rivals, at full resolution.
+	rivals := slices.Clone(tops)
+	slices.SortStableFunc(rivals, func(a, b peak) int { return cmp.Compare(b.d, a.d) })
+	final := []float64{t.h}
+	for _, r := range rivals {
+		if len(final) < 4 && r.k >= 0 && r.h != t.h && r.d > t.d-slack {
+			final = append(final, r.h)
+		}
+	}
+	found := make([]peak, len(final))
+	if err := rows(ctx, len(final), func(n int) { found[n] = solve(exactly, final[n]) }); err != nil {
+		return err
+	}
+	for _, t := range found {
+		if t.k >= 0 && t.d > res.deepest {
+			res.deepest, res.at, res.atH = t.d, [3]int{t.i, t.j, t.k}, t.h
+		}
+	}
+	return nil
 }
 
 // bestPath is the deepest of the straight ways.
@@ -362,14 +415,21 @@ const (
 	cellOpen        // rubber with nothing above it
 )
 
-// level solves the ways out at one height. Its arrays are scratch.
+// level solves the ways out at one height, over every stride-th column. Its
+// arrays are scratch.
 type level struct {
 	s      *shadow
+	stride int
 	nx, ny int
 	class  []uint8
-	other  []uint8 // class at another height
-	comp   []int32 // component number + 1, of cellFree cells
-	thin   []bool  // narrower than a web
+	other  [2][]uint8 // class below and above, with what reaches the open marked
+	have   [2]bool
+	comp   []int32 // component number, of cellFree cells; 0 = not yet
+	way    []uint8 // per component: what it is
+	thin   []bool  // narrower than a web; nil = no cell is
+	thins  []bool
+	spare  []bool
+	seen   []bool // has a way out that no narrow passage breaks
 	dist   []float32
 	base   []float32 // dist at the anchor
 	anchor []int32
@@ -381,37 +441,60 @@ type level struct {
 	d2a    []float64
 }
 
-func newLevel(s *shadow) *level {
-	n := s.f.NX * s.f.NY
-	return &level{
-		s: s, nx: s.f.NX, ny: s.f.NY,
-		class: make([]uint8, n), comp: make([]int32, n), dist: make([]float32, n),
-		base: make([]float32, n), anchor: make([]int32, n), sure: make([]bool, n), wait: make([]bool, n),
+// levels keeps scratch for reuse.
+type levels struct {
+	s      *shadow
+	stride int
+	free   chan *level
+}
+
+func newLevels(s *shadow, stride int) *levels { return &levels{s, stride, make(chan *level, 64)} }
+
+func (p *levels) take() *level {
+	select {
+	case l := <-p.free:
+		return l
+	default:
+		return newLevel(p.s, p.stride)
 	}
+}
+
+func (p *levels) give(l *level) {
+	select {
+	case p.free <- l:
+	default:
+	}
+}
+
+func newLevel(s *shadow, stride int) *level {
+	nx, ny := (s.f.NX+stride-1)/stride, (s.f.NY+stride-1)/stride
+	n := nx * ny
+	return &level{s: s, stride: stride, nx: nx, ny: ny, class: make([]uint8, n), comp: make([]int32, n)}
 }
 
 // classify fills class for a height.
 func (l *level) classify(class []uint8, h float64) {
 	s := l.s
 	z := s.open(h)
-	for j := range l.ny {
-		for i := range l.nx {
-			c := j*l.nx + i
-			if s.tops[c] <= z {
-				class[c] = cellOpen
+	for y := range l.ny {
+		j := y * l.stride
+		for x := range l.nx {
+			i := x * l.stride
+			if s.tops[j*s.f.NX+i] <= z {
+				class[y*l.nx+x] = cellOpen
 				continue
 			}
-			col, off := s.f.Column(i, j), s.f.Offset(i, j)
+			col := s.f.Column(i, j)
 			v := cellSolid
 			for k := range col {
 				if col[k].Top > h {
-					if col[k].Bottom > h && s.rubber.kind[off+k] == gapRubber {
+					if col[k].Bottom > h && s.rubber.kind[s.f.Offset(i, j)+k] == gapRubber {
 						v = cellFree
 					}
 					break
 				}
 			}
-			class[c] = v
+			class[y*l.nx+x] = v
 		}
 	}
 }
@@ -424,8 +507,23 @@ type value struct {
 
 var around8 = [8][2]int{{-1, 0}, {1, 0}, {0, -1}, {0, 1}, {-1, -1}, {1, -1}, {-1, 1}, {1, 1}}
 
-// solve returns the path at height h of every hard stretch that h meets.
-func (l *level) solve(h float64, hs []hard, rise, narrow float64) []value {
+// What solve is asked for, and what a component is.
+const (
+	onlyLocked uint8 = 1 << iota
+	onlyFree
+)
+
+const (
+	wayOut    uint8 = iota // its ways out are solved
+	wayLocked              // it has none
+	wayNoise               // it has none, but is noise
+	wayWeb                 // part of it has none but through narrow passages
+	wayLeft                // not asked for
+)
+
+// solve returns the path at height h of every hard stretch that h meets:
+// with onlyLocked those without a way out (+Inf), with onlyFree the others.
+func (l *level) solve(h float64, hs []hard, rise, narrow float64, ask uint8) []value {
 	var meets []int
 	for n, x := range hs {
 		if x.lo <= h && h < x.hi {
@@ -435,36 +533,64 @@ func (l *level) solve(h float64, hs []hard, rise, narrow float64) []value {
 	if len(meets) == 0 {
 		return nil
 	}
+	if l.dist == nil && ask&onlyFree != 0 {
+		n := l.nx * l.ny
+		l.dist, l.base, l.anchor = make([]float32, n), make([]float32, n), make([]int32, n)
+		l.sure, l.wait = make([]bool, n), make([]bool, n)
+	}
 	l.classify(l.class, h)
 	clear(l.comp)
+	l.have = [2]bool{}
+	l.way = append(l.way[:0], wayLeft) // component 0 is none
 	vals := make([]value, 0, len(meets))
-	ncomp := int32(0)
-	way := map[int32]int{} // per component: 0 solved, 1 locked, 2 noise; never ranged over
+	inf := float32(math.Inf(1))
 	for _, n := range meets {
-		c := hs[n].j*int32(l.nx) + hs[n].i
-		if l.class[c] != cellFree {
-			continue
-		}
-		if l.comp[c] == 0 {
-			ncomp++
-			way[ncomp] = l.component(c, ncomp, h, rise, narrow)
-		}
-		switch way[l.comp[c]] {
-		case 0:
-			d := l.dist[c]
-			if math.IsInf(float64(d), 1) && !l.roomy(c) {
-				continue // a crevice cut off by the web rule
+		x, y := int(hs[n].i), int(hs[n].j)
+		best := inf
+		// The cells round the column: itself at full resolution.
+		for v := y / l.stride; v <= (y+l.stride-1)/l.stride; v++ {
+			for u := x / l.stride; u <= (x+l.stride-1)/l.stride; u++ {
+				if u >= l.nx || v >= l.ny {
+					continue
+				}
+				c := int32(v*l.nx + u)
+				if l.class[c] != cellFree {
+					continue
+				}
+				if l.comp[c] == 0 {
+					id := int32(len(l.way))
+					l.way = append(l.way, wayLeft)
+					l.way[id] = l.component(c, id, h, rise, narrow, ask)
+				}
+				switch l.way[l.comp[c]] {
+				case wayLocked:
+					if ask&onlyLocked != 0 {
+						vals = append(vals, value{n, inf})
+					}
+				case wayWeb:
+					if !l.seen[c] && !l.noise(c, h, rise, narrow) {
+						vals = append(vals, value{n, inf})
+					}
+				case wayOut:
+					if math.IsInf(float64(l.dist[c]), 1) {
+						continue // shut off by narrow passages: see wayWeb
+					}
+					a := l.anchor[c]
+					dx := float64(x - int(a)%l.nx*l.stride)
+					dy := float64(y - int(a)/l.nx*l.stride)
+					best = min(best, l.base[c]*float32(l.stride)+float32(math.Sqrt(dx*dx+dy*dy)))
+				}
 			}
-			vals = append(vals, value{n, d * float32(l.s.f.Cell)})
-		case 1:
-			vals = append(vals, value{n, float32(math.Inf(1))})
+		}
+		if best < inf {
+			vals = append(vals, value{n, best * float32(l.s.f.Cell)})
 		}
 	}
 	return vals
 }
 
 // component floods the free cells round c and solves the ways out of them.
-func (l *level) component(c, id int32, h, rise, narrow float64) int {
+func (l *level) component(c, id int32, h, rise, narrow float64, ask uint8) uint8 {
 	l.cells = append(l.cells[:0], c)
 	l.comp[c] = id
 	exits := false
@@ -486,16 +612,38 @@ func (l *level) component(c, id int32, h, rise, narrow float64) int {
 			}
 		}
 	}
+	if !exits {
+		if ask&onlyLocked == 0 {
+			return wayLeft
+		}
+		return l.shut(h, rise, narrow)
+	}
+	if ask&onlyFree == 0 {
+		if !l.markThin(l.class, x0, y0, x1, y1, narrow) {
+			return wayLeft
+		}
+		// Wide rubber behind narrow passages alone has no way out either.
+		if l.seen == nil {
+			l.seen = make([]bool, len(l.class))
+		}
+		for _, e := range l.cells {
+			l.seen[e] = false
+		}
+		l.flood(l.class, l.cells, func(e int32) bool { return l.seen[e] }, func(e int32) { l.seen[e] = true })
+		for _, e := range l.cells {
+			if !l.seen[e] && !l.thin[e] {
+				return wayWeb
+			}
+		}
+		return wayLeft
+	}
 	inf := float32(math.Inf(1))
 	for _, e := range l.cells {
 		l.dist[e], l.anchor[e], l.sure[e], l.wait[e] = inf, -1, false, false
 	}
-	if !exits {
-		return l.shut(h, rise)
-	}
-	l.markThin(x0, y0, x1, y1, narrow)
+	l.markThin(l.class, x0, y0, x1, y1, narrow)
 	l.spread()
-	return 0
+	return wayOut
 }
 
 // roomy reports whether the three by three cells round c are free: anything
@@ -509,10 +657,10 @@ func (l *level) roomy(c int32) bool {
 	return true
 }
 
-// shut decides what a component without exit is: locked (1), or noise (2),
-// that is smaller than the field resolves or open to the way out within rise
-// above or below.
-func (l *level) shut(h, rise float64) int {
+// shut decides what the component without exit in l.cells is: locked, or
+// noise, that is smaller than the field resolves or open to the way out within
+// rise above or below.
+func (l *level) shut(h, rise, narrow float64) uint8 {
 	room := false
 	for _, c := range l.cells {
 		if l.roomy(c) {
@@ -521,61 +669,95 @@ func (l *level) shut(h, rise float64) int {
 		}
 	}
 	if !room {
-		return 2
+		return wayNoise
 	}
-	if l.other == nil {
-		l.other = make([]uint8, len(l.class))
+	for _, c := range l.cells {
+		if l.noise(c, h, rise, narrow) {
+			return wayNoise
+		}
 	}
-	for _, z := range [2]float64{h - rise, h + rise} {
+	return wayLocked
+}
+
+// noise reports whether a cell has a way out at a height within rise.
+func (l *level) noise(c int32, h, rise, narrow float64) bool {
+	for n, z := range [2]float64{h - rise, h + rise} {
 		if z <= l.s.clip {
 			continue
 		}
-		l.classify(l.other, z)
-		if l.reaches(l.cells, l.other) {
-			return 2
-		}
-	}
-	return 1
-}
-
-// reaches reports whether, at another height, some of the cells is open or
-// connected to an open cell through free ones.
-func (l *level) reaches(from []int32, class []uint8) bool {
-	const seen = 0x80
-	var stack []int32
-	for _, c := range from {
-		switch class[c] {
-		case cellOpen:
-			return true
-		case cellFree:
-			class[c] |= seen
-			stack = append(stack, c)
-		}
-	}
-	for len(stack) > 0 {
-		c := stack[len(stack)-1]
-		stack = stack[:len(stack)-1]
-		for _, d := range around8 {
-			e := int(c) + d[1]*l.nx + d[0]
-			switch class[e] {
-			case cellOpen:
-				return true
-			case cellFree:
-				class[e] |= seen
-				stack = append(stack, int32(e))
+		if !l.have[n] {
+			l.have[n] = true
+			if l.other[n] == nil {
+				l.other[n] = make([]uint8, len(l.class))
 			}
+			l.reach(l.other[n], z, narrow)
+		}
+		if l.other[n][c] == cellOpen {
+			return true
 		}
 	}
 	return false
 }
 
+// reach classifies at height z and turns the free cells that have a way out
+// into open ones.
+func (l *level) reach(class []uint8, z, narrow float64) {
+	l.classify(class, z)
+	keep := l.thin
+	mine := l.thins
+	l.thins = l.spare
+	l.markThin(class, 1, 1, l.nx-2, l.ny-2, narrow)
+	var free []int32
+	for c, v := range class {
+		if v == cellFree {
+			free = append(free, int32(c))
+		}
+	}
+	done := make([]bool, len(class))
+	l.flood(class, free, func(e int32) bool { return done[e] }, func(e int32) { done[e] = true })
+	for c, d := range done {
+		if d {
+			class[c] = cellOpen
+		}
+	}
+	l.spare, l.thins, l.thin = l.thins, mine, keep
+}
+
+// flood marks those of the free cells that have a way to an open cell.
+func (l *level) flood(class []uint8, free []int32, done func(int32) bool, mark func(int32)) {
+	var stack []int32
+	for _, c := range free {
+		for _, d := range around8 {
+			if class[int(c)+d[1]*l.nx+d[0]] == cellOpen {
+				mark(c)
+				stack = append(stack, c)
+				break
+			}
+		}
+	}
+	for len(stack) > 0 {
+		c := stack[len(stack)-1]
+		stack = stack[:len(stack)-1]
+		thin := l.thin != nil && l.thin[c]
+		for _, d := range around8 {
+			e := c + int32(d[1]*l.nx+d[0])
+			if class[e] != cellFree || done(e) || thin && !l.thin[e] {
+				continue
+			}
+			mark(e)
+			stack = append(stack, e)
+		}
+	}
+}
+
 // markThin marks the free cells of the box that no disc as wide as the web
-// fits over: rubber there is no way out for wider rubber.
-func (l *level) markThin(x0, y0, x1, y1 int, narrow float64) {
-	r := narrow / 2 / l.s.f.Cell
+// fits over: rubber there is no way out for wider rubber. It reports whether
+// the field resolves such a width at all.
+func (l *level) markThin(class []uint8, x0, y0, x1, y1 int, narrow float64) bool {
+	r := narrow / 2 / (l.s.f.Cell * float64(l.stride))
 	if r < 0.75 {
 		l.thin = nil // thinner than the field resolves
-		return
+		return false
 	}
 	m := int(r) + 3
 	x0, y0, x1, y1 = max(x0-m, 0), max(y0-m, 0), min(x1+m, l.nx-1), min(y1+m, l.ny-1)
@@ -584,13 +766,14 @@ func (l *level) markThin(x0, y0, x1, y1 int, narrow float64) {
 		l.d2a = make([]float64, w*h)
 	}
 	d2 := l.d2a[:w*h]
-	if l.thin == nil {
-		l.thin = make([]bool, l.nx*l.ny)
+	if l.thins == nil {
+		l.thins = make([]bool, l.nx*l.ny)
 	}
+	l.thin = l.thins
 	for j := range h {
 		for i := range w {
 			d2[j*w+i] = far
-			if l.class[(j+y0)*l.nx+i+x0] == cellSolid {
+			if class[(j+y0)*l.nx+i+x0] == cellSolid {
 				d2[j*w+i] = 0
 			}
 		}
@@ -611,6 +794,7 @@ func (l *level) markThin(x0, y0, x1, y1 int, narrow float64) {
 			l.thin[(j+y0)*l.nx+i+x0] = d2[j*w+i] > reach
 		}
 	}
+	return true
 }
 
 // spread finds the shortest way of every cell of l.cells to an open cell. Each

@@ -1,0 +1,36 @@
+package demold
+
+import (
+	"context"
+	"testing"
+
+	"moldtally/mesh/shape"
+)
+
+// BenchmarkAnalyze runs a whole analysis on a turned body with a deep groove,
+// 200 thousand triangles.
+func BenchmarkAnalyze(b *testing.B) {
+	s := solidOf(b, shape.Waisted(30, 20, 37, 50_000))
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := Analyze(context.Background(), s, up, Options{}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// BenchmarkPaths solves the undercuts of a body whose ways out are blocked
+// nearly everywhere, columns cast beforehand.
+func BenchmarkPaths(b *testing.B) {
+	s := solidOf(b, shape.CrossHoleCube(100, 12, 98))
+	a, err := newAnalysis(context.Background(), s, up, Options{})
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		if err := findUndercuts(context.Background(), a); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
