@@ -70,21 +70,29 @@ func (s *shadow) paths(ctx context.Context, rise, narrow float64) (pathResult, e
 		}
 		return t
 	}
-	// What is locked is found at full resolution; how long the ways out are,
-	// first at half of it.
+	// How long the ways out are is found at half resolution first. What is
+	// locked is looked for at full resolution, where half of it found no way
+	// out and at every other level besides.
 	shut := make([]peak, len(levels))
 	tops := make([]peak, len(levels))
-	err = rows(ctx, 2*len(levels), func(n int) {
-		h := levels[n/2]
-		if n%2 == 0 {
-			l := fine.take()
-			shut[n/2] = keep(h, l.solve(h, hs, rise, narrow, onlyLocked))
-			fine.give(l)
-		} else {
-			l := coarse.take()
-			tops[n/2] = keep(h, l.solve(h, hs, rise, narrow, onlyFree))
-			coarse.give(l)
+	suspect := make([]bool, len(levels))
+	err = rows(ctx, len(levels), func(n int) {
+		l := coarse.take()
+		tops[n] = keep(levels[n], l.solve(levels[n], hs, rise, narrow, onlyFree))
+		suspect[n] = l.suspect
+		coarse.give(l)
+	})
+	if err != nil {
+		return pathResult{}, err
+	}
+	err = rows(ctx, len(levels), func(n int) {
+		shut[n].k = -1
+		if n%2 != 0 && !suspect[n] {
+			return
 		}
+		l := fine.take()
+		shut[n] = keep(levels[n], l.solve(levels[n], hs, rise, narrow, onlyLocked))
+		fine.give(l)
 	})
 	if err != nil {
 		return pathResult{}, err
@@ -418,27 +426,29 @@ const (
 // level solves the ways out at one height, over every stride-th column. Its
 // arrays are scratch.
 type level struct {
-	s      *shadow
-	stride int
-	nx, ny int
-	class  []uint8
-	other  [2][]uint8 // class below and above, with what reaches the open marked
-	have   [2]bool
-	comp   []int32 // component number, of cellFree cells; 0 = not yet
-	way    []uint8 // per component: what it is
-	thin   []bool  // narrower than a web; nil = no cell is
-	thins  []bool
-	spare  []bool
-	seen   []bool // has a way out that no narrow passage breaks
-	dist   []float32
-	base   []float32 // dist at the anchor
-	anchor []int32
-	sure   []bool // the line from the anchor was checked
-	wait   []bool // in the queue
-	cells  []int32
-	queue  [][]int32
-	col    []float64
-	d2a    []float64
+	s       *shadow
+	stride  int
+	nx, ny  int
+	class   []uint8
+	other   [2][]uint8 // class below and above, with what reaches the open marked
+	have    [2]bool
+	comp    []int32 // component number, of cellFree cells; 0 = not yet
+	way     []uint8 // per component: what it is
+	suspect bool    // not asked for locks, it met what looks like one
+	thin    []bool  // narrower than a web; nil = no cell is
+	thins   []bool
+	spare   []bool
+	seen    []bool // has a way out that no narrow passage breaks
+	dist    []float32
+	base    []float32 // dist at the anchor
+	anchor  []int32
+	sure    []bool // the line from the anchor was checked
+	wait    []bool // in the queue
+	cells   []int32
+	stack   []int32
+	queue   [][]int32
+	col     []float64
+	d2a     []float64
 }
 
 // levels keeps scratch for reuse.
@@ -541,6 +551,7 @@ func (l *level) solve(h float64, hs []hard, rise, narrow float64, ask uint8) []v
 	l.classify(l.class, h)
 	clear(l.comp)
 	l.have = [2]bool{}
+	l.suspect = false
 	l.way = append(l.way[:0], wayLeft) // component 0 is none
 	vals := make([]value, 0, len(meets))
 	inf := float32(math.Inf(1))
@@ -573,6 +584,7 @@ func (l *level) solve(h float64, hs []hard, rise, narrow float64, ask uint8) []v
 					}
 				case wayOut:
 					if math.IsInf(float64(l.dist[c]), 1) {
+						l.suspect = true
 						continue // shut off by narrow passages: see wayWeb
 					}
 					a := l.anchor[c]
@@ -595,12 +607,14 @@ func (l *level) component(c, id int32, h, rise, narrow float64, ask uint8) uint8
 	l.comp[c] = id
 	exits := false
 	x0, y0, x1, y1 := l.nx, l.ny, 0, 0
+	step := l.steps()
 	for n := 0; n < len(l.cells); n++ {
-		i, j := int(l.cells[n])%l.nx, int(l.cells[n])/l.nx
+		at := l.cells[n]
+		i, j := int(at)%l.nx, int(at)/l.nx
 		x0, y0, x1, y1 = min(x0, i), min(y0, j), max(x1, i), max(y1, j)
-		for _, d := range around8 {
+		for _, d := range step {
 			// The grid's margin is open, so a free cell has all neighbours.
-			e := int32((j+d[1])*l.nx + i + d[0])
+			e := at + d
 			switch l.class[e] {
 			case cellOpen:
 				exits = true
@@ -614,6 +628,7 @@ func (l *level) component(c, id int32, h, rise, narrow float64, ask uint8) uint8
 	}
 	if !exits {
 		if ask&onlyLocked == 0 {
+			l.suspect = true
 			return wayLeft
 		}
 		return l.shut(h, rise, narrow)
@@ -629,7 +644,7 @@ func (l *level) component(c, id int32, h, rise, narrow float64, ask uint8) uint8
 		for _, e := range l.cells {
 			l.seen[e] = false
 		}
-		l.flood(l.class, l.cells, func(e int32) bool { return l.seen[e] }, func(e int32) { l.seen[e] = true })
+		l.flood(l.class, l.cells, l.seen)
 		for _, e := range l.cells {
 			if !l.seen[e] && !l.thin[e] {
 				return wayWeb
@@ -714,7 +729,7 @@ func (l *level) reach(class []uint8, z, narrow float64) {
 		}
 	}
 	done := make([]bool, len(class))
-	l.flood(class, free, func(e int32) bool { return done[e] }, func(e int32) { done[e] = true })
+	l.flood(class, free, done)
 	for c, d := range done {
 		if d {
 			class[c] = cellOpen
@@ -723,13 +738,14 @@ func (l *level) reach(class []uint8, z, narrow float64) {
 	l.spare, l.thins, l.thin = l.thins, mine, keep
 }
 
-// flood marks those of the free cells that have a way to an open cell.
-func (l *level) flood(class []uint8, free []int32, done func(int32) bool, mark func(int32)) {
-	var stack []int32
+// flood marks in seen those of the free cells that have a way to an open cell.
+func (l *level) flood(class []uint8, free []int32, seen []bool) {
+	step := l.steps()
+	stack := l.stack[:0]
 	for _, c := range free {
-		for _, d := range around8 {
-			if class[int(c)+d[1]*l.nx+d[0]] == cellOpen {
-				mark(c)
+		for _, d := range step {
+			if class[c+d] == cellOpen {
+				seen[c] = true
 				stack = append(stack, c)
 				break
 			}
@@ -739,15 +755,24 @@ func (l *level) flood(class []uint8, free []int32, done func(int32) bool, mark f
 		c := stack[len(stack)-1]
 		stack = stack[:len(stack)-1]
 		thin := l.thin != nil && l.thin[c]
-		for _, d := range around8 {
-			e := c + int32(d[1]*l.nx+d[0])
-			if class[e] != cellFree || done(e) || thin && !l.thin[e] {
+		for _, d := range step {
+			e := c + d
+			if class[e] != cellFree || seen[e] || thin && !l.thin[e] {
 				continue
 			}
-			mark(e)
+			seen[e] = true
 			stack = append(stack, e)
 		}
 	}
+	l.stack = stack
+}
+
+// steps are the index steps to the eight cells round one.
+func (l *level) steps() (out [8]int32) {
+	for n, d := range around8 {
+		out[n] = int32(d[1]*l.nx + d[0])
+	}
+	return out
 }
 
 // markThin marks the free cells of the box that no disc as wide as the web
