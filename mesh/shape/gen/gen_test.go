@@ -18,6 +18,9 @@ func TestSameBytes(t *testing.T) {
 	if runtime.GOARCH != "amd64" {
 		t.Skip("other processors fuse products and sums, which moves last digits")
 	}
+	if testing.Short() {
+		t.Skip("the figure takes long to mesh under the race detector")
+	}
 	for _, f := range files() {
 		got, err := os.ReadFile(filepath.Join(testdata, f.name))
 		if err != nil {
@@ -80,6 +83,9 @@ func TestArch(t *testing.T) {
 }
 
 func TestHeron(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the figure takes long to mesh under the race detector")
+	}
 	m := heron()
 	if err := shape.Check(m); err != nil {
 		t.Fatal(err)
