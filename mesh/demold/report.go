@@ -1,7 +1,7 @@
 // Package demold asks of a solid how a mold lets go of it: undercuts, the path
 // the rubber must bend, stretch, squeeze, mouth, tunnels, trapped air, parting,
-// and which way up it stands best. Definitions are CONTRACT's, section 3 of
-// the design notes in DEVELOPERS.md; formulas name their source.
+// and which way up it stands best. Definitions are in DEVELOPERS.md, with the
+// rest of the terms; formulas name their source.
 package demold
 
 import (

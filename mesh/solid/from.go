@@ -343,6 +343,16 @@ func (s *Solid) windingAt(p mesh.Vec, tris []int32) float64 {
 // that settle disputed volume.
 const columnsAcross = 640
 
+// leastShare is the share of its box below which a measured volume cannot be
+// told from nothing: what rounding in the columns adds up to (judgement of
+// this program).
+// leastCube is the same as a share of the cube over the longest size, for
+// what lies flat.
+const (
+	leastShare = 1e-6
+	leastCube  = 1e-8
+)
+
 // smallPocket is the share of the volume below which a pocket found by the
 // lattice is as likely a narrow gap that leads out (judgement of this
 // program).
@@ -353,13 +363,17 @@ const smallPocket = 1e-3
 // independent looks at one figure; their full spread is a fair bound on the
 // error of their mean.
 func (s *Solid) measure(ctx context.Context, sum, invented, voids float64, o Options) error {
+	across := o.Across
+	if across <= 0 {
+		across = columnsAcross
+	}
 	var err error
-	if s.pockets, err = s.findPockets(ctx); err != nil {
+	if s.pockets, err = s.findPockets(ctx, across); err != nil {
 		return err
 	}
 	l := s.pockets
 	size := s.surface.Size()
-	cell := max(size.X, size.Y, size.Z) / columnsAcross
+	cell := max(size.X, size.Y, size.Z) / float64(across)
 	var dispute [3]float64
 	var pocketed, unsure float64
 	for k := range dispute {
@@ -416,7 +430,7 @@ func (s *Solid) measure(ctx context.Context, sum, invented, voids float64, o Opt
 			s.pockets = nil
 		}
 	}
-	if !(v > 1e-12*size.X*size.Y*size.Z) {
+	if longest := max(size.X, size.Y, size.Z); !(v > max(leastShare*size.X*size.Y*size.Z, leastCube*longest*longest*longest)) {
 		return ErrNothing
 	}
 	s.SealedVoidVolume = unit.Volume(voids)

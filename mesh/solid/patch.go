@@ -11,6 +11,11 @@ import (
 // areas).
 const dpLimit = 200
 
+// tie is how much better, as a share, a choice must be to be taken over an
+// earlier one: more than what rounding can make of equals, so that a pattern
+// that is turned or moved is mended the same way.
+const tie = 1e-9
+
 // triangulate closes a loop of points with a disc made of its own vertices
 // only, wound like the loop. Short loops get the least total area over all
 // triangulations (a slit closes to nothing); longer ones are clipped in the
@@ -57,7 +62,7 @@ func leastArea(p []mesh.Vec) [][3]int32 {
 			best, at := math.Inf(1), i+1
 			for j := i + 1; j < k; j++ {
 				c := cost[i*n+j] + cost[j*n+k] + patchCost(p[i], p[j], p[k])
-				if c < best {
+				if c < best*(1-tie) {
 					best, at = c, j
 				}
 			}
@@ -179,7 +184,7 @@ func clipGreedy(p []mesh.Vec) [][3]int32 {
 	for left := n; left > 3; left-- {
 		best := -1
 		for i, k := start, 0; k < left; i, k = next[i], k+1 {
-			if best < 0 || area[i] < area[best] {
+			if best < 0 || area[i] < area[best]*(1-tie) {
 				best = i
 			}
 		}

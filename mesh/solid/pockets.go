@@ -30,11 +30,12 @@ func (l *lattice) at(i, j, k int) int { return (k*l.n[1]+j)*l.n[0] + i }
 func bit(b []uint64, k int) bool { return b[k>>6]>>(k&63)&1 != 0 }
 func setBit(b []uint64, k int)   { b[k>>6] |= 1 << (k & 63) }
 
-// latticeSteps are the numbers of nodes along the longest side: the next is
+// latticeSteps are the numbers of nodes along the longest side, in quarters of
+// the columns used elsewhere (160, 320 and 480 by default): the next is
 // tried while the last shows a pocket, since what looks enclosed on a coarse
 // lattice may lead out through a gap narrower than its cells. The last is
 // believed.
-var latticeSteps = []int{160, 320, 480}
+var latticeSteps = []int{1, 2, 3}
 
 // thinShare is the share of the pattern's box that pockets too thin to be sure
 // of may take before a finer lattice is tried.
@@ -42,9 +43,9 @@ const thinShare = 2e-5
 
 // findPockets floods the space around the pieces and returns the nodes that
 // they enclose together; nil if there are none.
-func (s *Solid) findPockets(ctx context.Context) (*lattice, error) {
+func (s *Solid) findPockets(ctx context.Context, across int) (*lattice, error) {
 	for k, n := range latticeSteps {
-		l, err := s.flood(ctx, n)
+		l, err := s.flood(ctx, n*across/4)
 		if err != nil || l == nil {
 			return nil, err
 		}

@@ -16,7 +16,10 @@ type Options struct {
 	KeepCrumbs bool // count loose debris as pattern
 	// Opening settles a sheet that is open at the top: "" (undecided),
 	// "closed" (with a lid) or "open" (a vessel that rubber fills).
-	Opening  string
+	Opening string
+	// Across is the number of columns along the longest side where a volume
+	// has to be measured; 0 means 640. Fewer is faster and widens the bounds.
+	Across   int
 	Progress func(stage string, done, total int)
 }
 

@@ -133,8 +133,15 @@ func (s *stitching) pairAround(hs []int32) {
 			e2 = d.Cross(e1)
 		}
 		a := math.Atan2(apex.Dot(e2), apex.Dot(e1))
-		if a < -1e-9 {
+		// In steps far above rounding, so that faces in one plane stay equal
+		// however the pattern is turned.
+		const step = 1e-8
+		a = math.Round(a/step) * step
+		if a < 0 {
 			a += 2 * math.Pi
+		}
+		if a > 2*math.Pi-step {
+			a = 0
 		}
 		sp[k] = spoke{h, a}
 	}
@@ -191,7 +198,7 @@ func (s *stitching) pairAround(hs []int32) {
 			if len(rest) == 2 && k == 1 {
 				break
 			}
-			if a < gap {
+			if a < gap-1e-9 {
 				best, gap = k, a
 			}
 		}
