@@ -350,7 +350,7 @@ const columnsAcross = 640
 // what lies flat.
 const (
 	leastShare = 1e-6
-	leastCube  = 1e-8
+	leastCube  = 1e-7
 )
 
 // smallPocket is the share of the volume below which a pocket found by the
