@@ -367,8 +367,7 @@ func (a *analysis) raggedBottom() func(tri int32) bool {
 	// Patches that share a vertex are one.
 	set := map[int32]int32{} // looked up, never ranged over
 	parent := make([]int32, 0, 64)
-	var root func(x int32) int32
-	root = func(x int32) int32 {
+	root := func(x int32) int32 {
 		for parent[x] != x {
 			parent[x] = parent[parent[x]]
 			x = parent[x]

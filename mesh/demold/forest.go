@@ -38,20 +38,6 @@ func (t *forest) root(n int32, k float64) int32 {
 	return n
 }
 
-// node returns the node at height h of column c: the span or gap that holds it
-// or, of the other kind, −1.
-func (t *forest) node(i, j int, h float64) int32 {
-	k, in := spanAt(t.f.Column(i, j), h)
-	off := t.f.Offset(i, j)
-	switch {
-	case t.gaps && !in:
-		return int32(off + j*t.f.NX + i + k)
-	case !t.gaps && in:
-		return int32(off + k)
-	}
-	return -1
-}
-
 // spanAt returns the first span of a column that reaches h or above, and
 // whether h lies in it.
 func spanAt(col []dexel.Span, h float64) (k int, in bool) {

@@ -103,7 +103,7 @@ func (c *cutSet) squeeze(ctx context.Context) (*tongue, error) {
 // the wall, and returns its length and the least width of its section there.
 func (c *cutSet) reach(s *sweeper, node int32, level int) (length, root float64) {
 	t := c.sl.gaps
-	wall := float64(math.Inf(1))
+	var wall float64
 	// The key at which the node's component meets the wall's.
 	lo, hi := level, len(c.sections)
 	for lo+1 < hi {

@@ -337,9 +337,8 @@ type sweeper struct {
 	members map[int32]*member
 	stopAt  int // last level to sweep; -1 = all
 
-	worst  pinch // largest trusted ratio
-	doubt  pinch // largest bulge over a neck too fine to trust
-	atStop *member
+	worst pinch // largest trusted ratio
+	doubt pinch // largest bulge over a neck too fine to trust
 }
 
 func (s *sweeper) find(n int32) int32 {

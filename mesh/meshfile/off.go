@@ -18,7 +18,6 @@ type offHead struct {
 	ok, binary        bool
 	st, color, normal bool
 	four, dims        bool
-	headless          bool // counts without the word OFF
 	end               int
 }
 

@@ -242,7 +242,6 @@ type plyReader struct {
 	welded   []int32
 	hasVerts bool
 	pending  []int32 // faces that came before the vertices: n, corners
-	strips   bool
 	idx      []int64
 	strays   int
 }

@@ -37,12 +37,11 @@ const (
 )
 
 type threeObject struct {
-	verts   []mesh.Vec
-	tris    [][3]int32
-	comps   []threeComp
-	support bool
-	used    bool // some component refers to it
-	open    bool // being placed: a second time round is a cycle
+	verts []mesh.Vec
+	tris  [][3]int32
+	comps []threeComp
+	used  bool // some component refers to it
+	open  bool // being placed: a second time round is a cycle
 }
 
 // threeComp places an object: a component of another or an item of the build.
@@ -60,19 +59,18 @@ type threePart struct {
 }
 
 type threeReader struct {
-	s        *source
-	files    map[string]*zip.File
-	parts    map[string]*threePart
-	left     int64 // bytes that may still be inflated
-	unit     string
-	objects  int
-	comps    int
-	visits   int
-	copies   int // triangles that may still be placed
-	beams    bool
-	slices   bool
-	welded   []int32
-	settling bool
+	s       *source
+	files   map[string]*zip.File
+	parts   map[string]*threePart
+	left    int64 // bytes that may still be inflated
+	unit    string
+	objects int
+	comps   int
+	visits  int
+	copies  int // triangles that may still be placed
+	beams   bool
+	slices  bool
+	welded  []int32
 }
 
 // threeUnits gives our name and the millimetres of each unit.
