@@ -21,8 +21,7 @@ func judgeSurface(ctx context.Context, a *analysis) error {
 	if err := a.areas(ctx, all); err != nil {
 		return err
 	}
-	a.reportRegions(all)
-	return a.vertexPaths(ctx)
+	return a.vertexPaths(ctx, a.reportRegions(all))
 }
 
 // halfAt is the half of the mold that rubber at height z (along u) belongs to.
@@ -236,9 +235,10 @@ func (a *analysis) judge(p, q, r, n mesh.Vec, c float64, t *tally, depth int) {
 	}
 }
 
-// vertexPaths fills the report's VertexPath: the path of the gap just outside
-// the surface at each vertex.
-func (a *analysis) vertexPaths(ctx context.Context) error {
+// vertexPaths fills the report's VertexPath and VertexRegion: the path of the
+// gap just outside the surface at each vertex and the region it belongs to. ids
+// holds the reported number of each region.
+func (a *analysis) vertexPaths(ctx context.Context, ids []int32) error {
 	m := a.s.Surface()
 	nv := m.NumVertices()
 	normal := make([][3]float32, nv)
@@ -263,7 +263,7 @@ func (a *analysis) vertexPaths(ctx context.Context) error {
 			w[2] += z
 		}
 	}
-	out := make([]float32, nv)
+	out, region := make([]float32, nv), make([]int32, nv)
 	const block = 1 << 13
 	err := rows(ctx, (nv+block-1)/block, func(b int) {
 		for v := b * block; v < min((b+1)*block, nv); v++ {
@@ -274,13 +274,18 @@ func (a *analysis) vertexPaths(ctx context.Context) error {
 				continue
 			}
 			if s, inner := a.outside(p, n); !inner && s.gap >= 0 && float64(s.half.depth[s.gap]) >= a.ignore {
-				out[v] = s.half.path[s.gap]
+				if out[v] = s.half.path[s.gap]; out[v] == 0 {
+					continue
+				}
+				if l := s.half.label[s.gap]; l > 0 {
+					region[v] = ids[l-1]
+				}
 			}
 		}
 	})
 	if err != nil {
 		return err
 	}
-	a.rep.VertexPath = out
+	a.rep.VertexPath, a.rep.VertexRegion = out, region
 	return nil
 }

@@ -179,12 +179,13 @@ func (r *region) measure() {
 }
 
 // reportRegions writes the regions, deepest first, with the minor ones in one.
-func (a *analysis) reportRegions(all []*region) {
+// It returns the number that each of all has in the report.
+func (a *analysis) reportRegions(all []*region) []int32 {
 	var minor *Region
 	var minorPath float64
 	out := []Region{}
 	linked := a.rep.Tunnels != nil && *a.rep.Tunnels > 0
-	for _, r := range all {
+	for n, r := range all {
 		at := *a.point(r.half.f, r.at[0], r.at[1], r.atH)
 		if r.minor {
 			if minor == nil {
@@ -199,7 +200,7 @@ func (a *analysis) reportRegions(all []*region) {
 			}
 			continue
 		}
-		x := Region{Kind: r.kind(linked), Depth: r.depth, Volume: r.volume, Area: r.area, At: at}
+		x := Region{ID: n, Kind: r.kind(linked), Depth: r.depth, Volume: r.volume, Area: r.area, At: at}
 		if !math.IsInf(r.path, 1) {
 			p := r.path
 			x.Path = &p
@@ -222,10 +223,20 @@ func (a *analysis) reportRegions(all []*region) {
 		}
 		out = append(out, *minor)
 	}
+	ids := make([]int32, len(all))
+	for n, r := range all {
+		if r.minor {
+			ids[n] = int32(len(out))
+		}
+	}
 	for n := range out {
+		if out[n].Kind != "minor" {
+			ids[out[n].ID] = int32(n + 1)
+		}
 		out[n].ID = n + 1
 	}
 	a.rep.Regions = out
+	return ids
 }
 
 // kind says what a region is to a mold maker: a tunnel that rubber links

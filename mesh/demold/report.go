@@ -85,6 +85,9 @@ type Report struct {
 	// must bend to get out, mm; 0 where nothing is undercut, +Inf where it is
 	// locked. For pictures.
 	VertexPath []float32 `json:"-"`
+	// VertexRegion is, per vertex of the solid's surface, the ID of the region
+	// that VertexPath was read in, 0 where that is 0.
+	VertexRegion []int32 `json:"-"`
 	// CastUp is the way up that the casting's air traps were found for.
 	CastUp [3]float64 `json:"-"`
 	// Field is the column field the figures were read from.
