@@ -771,7 +771,7 @@ func stretch(ctx context.Context, a *analysis) error {
 	if a.rep.StretchClay && worst.value > comfortable {
 		a.rep.Findings.Add(finding.Finding{
 			Code: finding.SmallMouth, Severity: finding.Caution,
-			Summary: fmt.Sprintf("the pattern is narrowest where it meets the board: %s round at the clay line, %s above it", mm(worst.neck), mm(worst.bulge)),
+			Summary: fmt.Sprintf("the pattern is narrowest where it meets the board: it measures %s round at the clay line and %s round further up", mm(worst.neck), mm(worst.bulge)),
 			Effect:  fmt.Sprintf("the mouth of the mold is too small: it must stretch by %.0f %% for every casting", 100*worst.value),
 			Hint:    "give the pattern a foot as wide as its body, or stand it on another side",
 			At:      &at,
@@ -785,7 +785,7 @@ func (a *analysis) fineNeck(w strain) finding.Finding {
 	at := w.at.Array()
 	f := finding.Finding{Code: finding.FineNeck, Severity: finding.Stop, At: &at}
 	if a.onBoard() && w.last {
-		f.Summary = fmt.Sprintf("the pattern barely touches the board: %s round at the clay line, %s above it", mm(w.neck), mm(w.bulge))
+		f.Summary = fmt.Sprintf("the pattern barely touches the board: it measures %s round at the clay line and %s round further up", mm(w.neck), mm(w.bulge))
 		f.Effect = "the mouth of the mold is too small: the rubber closes round the pattern and cannot stretch over it"
 		f.Hint = "give the pattern a foot, stand it on another side, or raise the clay with --clay"
 		return f

@@ -221,7 +221,7 @@ func (s *Solid) describeOpenings() {
 		s.Findings.Add(finding.Finding{
 			Code: finding.OpenHoles, Severity: finding.Caution,
 			Summary: fmt.Sprintf("%s in the skin, the largest %.3g mm across near %s", count(len(holes), "open hole"), o.Diameter, place(o.At)),
-			Effect:  "closed with a patch each; " + s.share(),
+			Effect:  "closed with patches; " + s.share(),
 			Hint:    "look at the patches in the picture; close the holes in the file for an exact figure",
 			At:      &at,
 		})

@@ -141,7 +141,11 @@ func (s *Solid) closeHoles(st *stitching, o Options) (invented float64) {
 		s.Repairs = append(s.Repairs, fmt.Sprintf("%s of no width zipped", count(slits, "crack")))
 	}
 	if holes > 0 {
-		s.Repairs = append(s.Repairs, fmt.Sprintf("%s closed with a patch each", count(holes, "hole")))
+		each := ""
+		if holes > 1 {
+			each = " each"
+		}
+		s.Repairs = append(s.Repairs, fmt.Sprintf("%s closed with a patch%s", count(holes, "hole"), each))
 	}
 	slices.SortStableFunc(s.Openings, func(a, b Opening) int { return cmp.Compare(b.Area, a.Area) })
 	return invented
