@@ -16,8 +16,9 @@ import (
 // K. Polthier, "Computing discrete minimal surfaces", Exp. Math. 2 (1993) 15,
 // recalled).
 //
-// p[:rim] stay as they are; new vertices are appended.
-func film(p []mesh.Vec, tris [][3]int32) ([]mesh.Vec, [][3]int32) {
+// p[:rim] stay as they are; new vertices are appended. tooth is as in
+// triangulate.
+func film(p []mesh.Vec, tris [][3]int32, tooth []bool) ([]mesh.Vec, [][3]int32) {
 	rim := len(p)
 	// Wanted edge length per vertex: the mean of its two rim edges.
 	want := make([]float64, rim, 2*rim)
@@ -53,7 +54,7 @@ func film(p []mesh.Vec, tris [][3]int32) ([]mesh.Vec, [][3]int32) {
 			tris = append(tris, [3]int32{i[1], i[2], v}, [3]int32{i[2], i[0], v})
 			split = true
 		}
-		swapEdges(p, tris)
+		swapEdges(p, tris, tooth)
 		relax(p, rim, tris, 4)
 		if !split {
 			break
@@ -61,7 +62,7 @@ func film(p []mesh.Vec, tris [][3]int32) ([]mesh.Vec, [][3]int32) {
 	}
 	for range 6 {
 		relax(p, rim, tris, 15)
-		swapEdges(p, tris)
+		swapEdges(p, tris, tooth)
 	}
 	relax(p, rim, tris, 15)
 	return p, tris
@@ -86,7 +87,7 @@ func sides(tris [][3]int32) map[[2]int32][]side {
 
 // swapEdges swaps the edges whose opposite angles add up to more than π, in
 // the order of faces, until few are left.
-func swapEdges(p []mesh.Vec, tris [][3]int32) {
+func swapEdges(p []mesh.Vec, tris [][3]int32, tooth []bool) {
 	for range 6 {
 		m := sides(tris)
 		touched := make([]bool, len(tris))
@@ -104,6 +105,9 @@ func swapEdges(p []mesh.Vec, tris [][3]int32) {
 					continue
 				}
 				if _, there := m[[2]int32{min(c, d), max(c, d)}]; there {
+					continue
+				}
+				if onTooth(tooth, a, c, d) || onTooth(tooth, c, b, d) {
 					continue
 				}
 				if angle(p[c], p[a], p[b])+angle(p[d], p[a], p[b]) <= math.Pi+1e-9 {
@@ -129,6 +133,23 @@ func swapEdges(p []mesh.Vec, tris [][3]int32) {
 			return
 		}
 	}
+}
+
+// onTooth reports whether three vertices are a corner of the rim that a face of
+// the sheet sticks out at, and its two neighbours.
+func onTooth(tooth []bool, a, b, c int32) bool {
+	n := int32(len(tooth))
+	v := [3]int32{a, b, c}
+	for k, t := range v {
+		x, y := v[(k+1)%3], v[(k+2)%3]
+		if t < n && tooth[t] && x < n && y < n {
+			before, after := (t+n-1)%n, (t+1)%n
+			if x == before && y == after || x == after && y == before {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // angle at o between a and b.

@@ -169,10 +169,15 @@ func (s *Solid) disc(st *stitching, l loop) disc {
 	for _, v := range d.rim {
 		d.pts = append(d.pts, st.vert[v])
 	}
-	d.tris = triangulate(d.pts)
+	n := len(l.half)
+	tooth := make([]bool, n)
+	for k := range n {
+		tooth[n-1-k] = n > 3 && l.half[k]/3 == l.half[(k+n-1)%n]/3
+	}
+	d.tris = triangulate(d.pts, tooth)
 	d.Opening = s.opening(st, l, d.pts, d.tris)
 	if !d.Flat && !d.slit() {
-		d.pts, d.tris = film(d.pts, d.tris)
+		d.pts, d.tris = film(d.pts, d.tris, tooth)
 	}
 	return d
 }
@@ -222,12 +227,30 @@ func (s *Solid) vessel(verts []mesh.Vec, tris *[][3]int32, add func([3]int32, in
 	if v6 < 0 {
 		t = -t
 	}
+	// A corner goes in by more than the wall, so that its faces go in by it:
+	// at the corner of a box by √3 times, never by more than twice.
+	dist := make(map[int32]float64, len(normal))
+	seen := make(map[int32]float64, len(normal))
+	for k := range n {
+		if s.piece[k] != part {
+			continue
+		}
+		i := (*tris)[k]
+		if s.turnTri[k] {
+			i[1], i[2] = i[2], i[1]
+		}
+		nv := verts[i[1]].Sub(verts[i[0]]).Cross(verts[i[2]].Sub(verts[i[0]]))
+		for _, v := range i {
+			dist[v] += nv.Dot(normal[v].Unit())
+			seen[v] += nv.Len()
+		}
+	}
 	inner := make(map[int32]int32, len(normal))
 	in := func(v int32) int32 {
 		w, ok := inner[v]
 		if !ok {
 			w = int32(len(verts))
-			verts = append(verts, verts[v].Sub(normal[v].Unit().Mul(t)))
+			verts = append(verts, verts[v].Sub(normal[v].Unit().Mul(t*min(2, seen[v]/max(dist[v], 1e-300)))))
 			inner[v] = w
 		}
 		return w

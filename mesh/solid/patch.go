@@ -21,7 +21,11 @@ const tie = 1e-9
 // triangulations (a slit closes to nothing); longer ones are clipped in the
 // plane that fits them best, and where that plane folds them, by least area
 // ear by ear. Indices are into the loop.
-func triangulate(p []mesh.Vec) [][3]int32 {
+//
+// tooth marks corners of the loop at which a single face of the sheet sticks
+// out: the patch must not lie on that face, so no face of it may be the
+// corner and its two neighbours, unless nothing else is left.
+func triangulate(p []mesh.Vec, tooth []bool) [][3]int32 {
 	n := len(p)
 	switch {
 	case n < 3:
@@ -29,9 +33,9 @@ func triangulate(p []mesh.Vec) [][3]int32 {
 	case n == 3:
 		return [][3]int32{{0, 1, 2}}
 	case n <= dpLimit:
-		return leastArea(p)
+		return leastArea(p, tooth)
 	}
-	if t := clipPlane(p); t != nil {
+	if t := clipPlane(p, tooth); t != nil {
 		return t
 	}
 	return clipGreedy(p)
@@ -52,8 +56,14 @@ func patchCost(a, b, c mesh.Vec) float64 {
 
 // leastArea is the classical interval recurrence: the best triangulation of
 // vertices i..k is the best split at some j between.
-func leastArea(p []mesh.Vec) [][3]int32 {
+func leastArea(p []mesh.Vec, tooth []bool) [][3]int32 {
 	n := len(p)
+	// What it costs to lie on a face of the sheet: more than any disc.
+	var round float64
+	for i := range p {
+		round += p[(i+1)%n].Sub(p[i]).Len()
+	}
+	onFace := round * round
 	cost := make([]float64, n*n)
 	split := make([]int32, n*n)
 	for d := 2; d < n; d++ {
@@ -62,6 +72,9 @@ func leastArea(p []mesh.Vec) [][3]int32 {
 			best, at := math.Inf(1), i+1
 			for j := i + 1; j < k; j++ {
 				c := cost[i*n+j] + cost[j*n+k] + patchCost(p[i], p[j], p[k])
+				if d == 2 && tooth[j] || d == n-1 && (j == 1 && tooth[0] || j == n-2 && tooth[n-1]) {
+					c += onFace
+				}
 				if c < best*(1-tie) {
 					best, at = c, j
 				}
@@ -98,7 +111,7 @@ func newell(p []mesh.Vec) mesh.Vec {
 
 // clipPlane clips ears of the loop's projection onto its best plane. It
 // returns nil where the projection cannot be clipped cleanly.
-func clipPlane(p []mesh.Vec) [][3]int32 {
+func clipPlane(p []mesh.Vec, tooth []bool) [][3]int32 {
 	nrm := newell(p).Unit()
 	if nrm == (mesh.Vec{}) {
 		return nil
@@ -121,8 +134,15 @@ func clipPlane(p []mesh.Vec) [][3]int32 {
 	for i := range n {
 		reflex[i] = cross(prev[i], i, next[i]) <= 0
 	}
+	whole := make([]bool, n) // both neighbours are those of the loop
+	for i := range whole {
+		whole[i] = true
+	}
 	ear := func(i int) bool {
 		a, c := prev[i], next[i]
+		if tooth[i] && whole[i] {
+			return false
+		}
 		if cross(a, i, c) < 0 {
 			return false
 		}
@@ -147,6 +167,7 @@ func clipPlane(p []mesh.Vec) [][3]int32 {
 			a, c := prev[i], next[i]
 			out = append(out, [3]int32{int32(a), int32(i), int32(c)})
 			next[a], prev[c] = c, a
+			whole[a], whole[c] = false, false
 			reflex[a] = cross(prev[a], a, next[a]) <= 0
 			reflex[c] = cross(prev[c], c, next[c]) <= 0
 			left--

@@ -19,7 +19,9 @@ import (
 // across is the number of cells along the longest side for a surface drawn
 // anew; 0 means 200. Errors: a cancelled ctx.
 func (s *Solid) Repaired(ctx context.Context, across int) (m *mesh.Mesh, cell float64, err error) {
-	if s.embedded {
+	// A patch may graze the ragged rim that it closes; that is no reason to
+	// give up the faces of the file.
+	if s.embedded || s.SelfCrossings == 0 && s.odd == nil && !s.walls {
 		var b mesh.Builder
 		tris := s.surface.Triangles()
 		verts := s.surface.Vertices()
@@ -205,5 +207,47 @@ func (s *Solid) redraw(ctx context.Context, across int) (*mesh.Mesh, float64, er
 		}
 	}
 	m, err := b.Build(1)
+	if err != nil {
+		return nil, 0, fmt.Errorf("solid: %w", err)
+	}
+	m, err = s.dropSpecks(ctx, m)
 	return m, cell, err
+}
+
+// dropSpecks leaves out pieces so small that reading the surface back would
+// call them crumbs: what the lattice makes of a sliver.
+func (s *Solid) dropSpecks(ctx context.Context, m *mesh.Mesh) (*mesh.Mesh, error) {
+	sv, err := mesh.Inspect(ctx, m, mesh.SurveyOptions{})
+	if err != nil {
+		return nil, fmt.Errorf("solid: %w", err)
+	}
+	size := m.Size()
+	least := mesh.CrumbShare * max(size.X, size.Y, size.Z)
+	small := make([]bool, len(sv.Pieces))
+	any := false
+	for k := range sv.Pieces {
+		z := sv.Pieces[k].Size()
+		small[k] = max(z.X, z.Y, z.Z) < least
+		any = any || small[k]
+	}
+	if !any {
+		return m, nil
+	}
+	var b mesh.Builder
+	for t, i := range m.Triangles() {
+		if p := sv.PieceOf[t]; p < 0 || small[p] {
+			continue
+		}
+		var n [3]int32
+		for k := range 3 {
+			if n[k], err = b.Vertex(m.Vertices()[i[k]]); err != nil {
+				return nil, fmt.Errorf("solid: %w", err)
+			}
+		}
+		b.Triangle(n[0], n[1], n[2])
+	}
+	if m, err = b.Build(1); err != nil {
+		return nil, fmt.Errorf("solid: %w", err)
+	}
+	return m, nil
 }
