@@ -174,14 +174,9 @@ func (v *view) coat(ctx context.Context) error {
 	if sc.vessel == nil || sc.vessel.coat <= 0 {
 		return nil
 	}
-	out := sc.vessel.coat
-	if sc.inward {
-		out = -out
-	}
 	dc := fauxgl.NewContext(v.w, v.h)
 	dc.Cull, dc.AlphaBlend = fauxgl.CullNone, false
 	dc.Shader = &skin{toward: v.toward}
-	verts := sc.surface.Vertices()
 	var tri fauxgl.Triangle
 	corners := [3]*fauxgl.Vertex{&tri.V1, &tri.V2, &tri.V3}
 	halfW, halfH := float64(v.w)/2, float64(v.h)/2
@@ -194,15 +189,7 @@ func (v *view) coat(ctx context.Context) error {
 		}
 		var sx, sy [3]float64
 		for k, i := range idx {
-			m := sc.normals[i]
-			n := mesh.V(float64(m[0]), float64(m[1]), float64(m[2]))
-			p := sc.at(verts[i])
-			if p.Z < sc.vessel.coat && n.Z*out < 0 { // at the foot it goes outward, not under the board
-				n.Z = 0
-				n = n.Unit()
-			}
-			p = p.Add(n.Mul(out))
-			p.Z = max(p.Z, 0) // it ends on the board
+			p, n := sc.coated(i)
 			x, y, z := v.screen(p)
 			sx[k], sy[k] = x, y
 			corners[k].Normal = fauxgl.Vector{X: n.X, Y: n.Y, Z: n.Z}
@@ -219,6 +206,25 @@ func (v *view) coat(ctx context.Context) error {
 		v.tint(i, rubberTint, float64(dc.ColorBuffer.Pix[4*i])/255)
 	}
 	return nil
+}
+
+// coated is where a vertex of the surface comes to lie on a blanket's outside,
+// and its normal there.
+func (sc *scene) coated(i int32) (p, n mesh.Vec) {
+	out := sc.vessel.coat
+	if sc.inward {
+		out = -out
+	}
+	m := sc.normals[i]
+	n = mesh.V(float64(m[0]), float64(m[1]), float64(m[2]))
+	p = sc.at(sc.surface.Vertices()[i])
+	if p.Z < sc.vessel.coat && n.Z*out < 0 { // at the foot it goes outward, not under the board
+		n.Z = 0
+		n = n.Unit()
+	}
+	p = p.Add(n.Mul(out))
+	p.Z = max(p.Z, 0) // it ends on the board
+	return p, n
 }
 
 // skin gives a blanket's opacity as gray.
