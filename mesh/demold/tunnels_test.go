@@ -78,6 +78,16 @@ func TestTunnels(t *testing.T) {
 				if n != v.want {
 					t.Errorf("%s: by columns got %d want %d", v.mold, n, v.want)
 				}
+				// And so does the way for bodies that run into each other.
+				if testing.Short() || v.mold == Blanket || v.mold == Cut {
+					continue
+				}
+				if n, err = closedTunnels(context.Background(), a.s, a.u, line); err != nil {
+					t.Fatal(err)
+				}
+				if n != v.want {
+					t.Errorf("%s: closed with a ball got %d want %d", v.mold, n, v.want)
+				}
 			}
 		})
 	}
@@ -88,4 +98,31 @@ func deref(n *int) any {
 		return nil
 	}
 	return *n
+}
+
+// Balls pushed into each other along a creased chain, in a ring and in a row:
+// the creases make no tunnels.
+func TestTunnelsOfPiecesPushedTogether(t *testing.T) {
+	var ring, row []*mesh.Mesh
+	for k := range 12 {
+		s, c := math.Sincos(2 * math.Pi * float64(k) / 12)
+		ring = append(ring, shape.Translate(shape.Sphere(12, 20), mesh.V(40*c, 3, 40*s)))
+		row = append(row, shape.Translate(shape.Sphere(12, 20), mesh.V(18*float64(k), 0.3*float64(k), 0)))
+	}
+	for _, tt := range []struct {
+		name string
+		m    *mesh.Mesh
+		want int
+	}{{"ring on edge", shape.Merge(ring...), 1}, {"row", shape.Merge(row...), 0}} {
+		a, err := newAnalysis(context.Background(), solidOf(t, tt.m), mesh.V(0, 0, 1), Options{Mold: TwoPart})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := tunnels(context.Background(), a); err != nil {
+			t.Fatal(err)
+		}
+		if n := a.rep.Tunnels; n == nil || *n != tt.want {
+			t.Errorf("%s: %v tunnels, want %d", tt.name, deref(n), tt.want)
+		}
+	}
 }

@@ -109,5 +109,9 @@ func (s *Solid) Outward(t int) bool {
 // -1 for one that is left out.
 func (s *Solid) Piece(t int) int { return int(s.piece[t]) }
 
+// Embedded reports whether the mended surface nowhere meets itself, so that
+// inside and outside, and what hangs together, can be read from it alone.
+func (s *Solid) Embedded() bool { return s.embedded }
+
 // Exact reports whether the displaced volume has no error.
 func (s *Solid) Exact() bool { return s.Displaced.Exact() }
