@@ -220,6 +220,9 @@ func goldenPicture(t *testing.T, name string, got *image.NRGBA) {
 }
 
 func TestPreviewGolden(t *testing.T) {
+	if testing.Short() {
+		t.Skip("whole pictures take minutes under the race detector; TestPreviewSameBytes draws one")
+	}
 	small := PreviewOptions{Width: 800, Height: 600}
 	goldenPicture(t, "finial.png", drawPicture(t, finialSession(t), small))
 	goldenPicture(t, "arch.png", drawPicture(t, archSession(t), small))
@@ -275,6 +278,9 @@ func TestPreviewRefuses(t *testing.T) {
 
 // Every figure on the picture is the JSON's, rounded.
 func TestLabelsAreTheFigures(t *testing.T) {
+	if testing.Short() {
+		t.Skip("whole pictures take minutes under the race detector; TestPreviewSameBytes draws one")
+	}
 	s := finialSession(t)
 	p, err := newPicture(context.Background(), s, PreviewOptions{Width: 640})
 	if err != nil {
@@ -314,6 +320,9 @@ func TestLabelsAreTheFigures(t *testing.T) {
 
 // Whatever is missing, odd or flat, something is drawn.
 func TestPreviewOfAnything(t *testing.T) {
+	if testing.Short() {
+		t.Skip("whole pictures take minutes under the race detector; TestPreviewSameBytes draws one")
+	}
 	flat := shape.Map(shape.FineBox(100, 60, 1, 4), func(p mesh.Vec) mesh.Vec { return mesh.Vec{X: p.X, Y: p.Y} })
 	far := shape.Translate(shape.Cube(20), mesh.V(1e7, -1e7, 1e7))
 	for name, s := range map[string]*estimate.Session{
