@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/finding"
 	"moldtally/mesh/shape"
 	"moldtally/mesh/solid"
 )
@@ -399,6 +400,71 @@ func TestDimples(t *testing.T) {
 		r := analyze(t, body(tt.deep), up, Options{Clay: ptr(0)})
 		if got := r.UndercutPath == nil; got != tt.locked {
 			t.Errorf("hollow %g deep: got locked %v, want %v", tt.deep, got, tt.locked)
+		}
+	}
+}
+
+// TestOpenBottom: clay fills a ragged open bottom down to the board; it is
+// neither an undercut nor a pocket.
+func TestOpenBottom(t *testing.T) {
+	// A cylinder cut slantwise below and left open: its rim runs from the
+	// board up to 8 mm, so half of 8 mm on average is filled.
+	cut := shape.Map(shape.Cylinder(20, 40, 96), func(p mesh.Vec) mesh.Vec {
+		if p.Z == 0 {
+			p.Z = 4 + p.X*4/20
+		}
+		return p
+	})
+	open := shape.Without(cut, func(_ int, c mesh.Vec) bool { return math.Abs(c.Z-4-c.X*4/20) < 1e-9 })
+	r := analyze(t, open, up, Options{Ignore: ptr(0)})
+	want := disc(20, 96) * 4
+	if math.Abs(r.ClayFill-want) > 0.01*want {
+		t.Errorf("clay: got %g, want %g", r.ClayFill, want)
+	}
+	if r.UndercutDepth != 0 || r.Pockets != 0 {
+		t.Errorf("depth and pockets: got %g and %g, want none", r.UndercutDepth, r.Pockets)
+	}
+	if !r.Findings.Has(finding.RaggedBottom) {
+		t.Errorf("findings: got %v, want %s", r.Findings, finding.RaggedBottom)
+	}
+	// Closed, the same slant is an undercut.
+	if c := analyze(t, cut, up, Options{Ignore: ptr(0)}); c.UndercutDepth < 1 || c.Findings.Has(finding.RaggedBottom) {
+		t.Errorf("closed: got depth %g, want an undercut", c.UndercutDepth)
+	}
+}
+
+// TestFindings: each stop and caution stands where it should, and nowhere else.
+func TestFindings(t *testing.T) {
+	rz := func(r, z float64) shape.RZ { return shape.RZ{R: r, Z: z} }
+	bowl := shape.Revolve([]shape.RZ{rz(0, 0), rz(5, 0), rz(5, 40), rz(25, 40), rz(25, 20), rz(30, 20), rz(30, 50), rz(0, 50)}, 96)
+	bell := shape.Revolve([]shape.RZ{rz(0, 30), rz(15, 30), rz(15, 0), rz(20, 0), rz(20, 40), rz(0, 40)}, 96)
+	mine := []finding.Code{finding.Locked, finding.LongWayRound, finding.SealedPocket, finding.RaggedBottom, finding.RubberAir, finding.CastingAir}
+	tests := []struct {
+		name string
+		m    *mesh.Mesh
+		want []finding.Code
+	}{
+		{"cube", shape.Cube(30), nil},
+		{"mushroom", shape.Mushroom(30, 10, 10, 40, 96), nil},
+		{"bowl hung on a stem", bowl, []finding.Code{finding.Locked, finding.RubberAir, finding.CastingAir}},
+		{"bell on its rim", bell, []finding.Code{finding.SealedPocket}},
+		{"blind cross hole", shape.CrossHoleCube(100, 12, 98), []finding.Code{finding.LongWayRound}},
+	}
+	for _, tt := range tests {
+		r := analyze(t, tt.m, up, Options{})
+		for _, c := range mine {
+			want := false
+			for _, w := range tt.want {
+				want = want || w == c
+			}
+			if got := r.Findings.Has(c); got != want {
+				t.Errorf("%s: %s: got %v, want %v", tt.name, c, got, want)
+			}
+		}
+		for _, f := range r.Findings {
+			if f.Summary == "" || f.Effect == "" || f.Hint == "" {
+				t.Errorf("%s: %s lacks a part: %+v", tt.name, f.Code, f)
+			}
 		}
 	}
 }

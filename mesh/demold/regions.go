@@ -240,8 +240,8 @@ func (a *analysis) reportRegions(all []*region) []int32 {
 }
 
 // kind says what a region is to a mold maker: a tunnel that rubber links
-// through, a neck that it goes round, a pocket whose mouth is narrower than it
-// is deep, or an overhang. linked: the pattern has a tunnel at all.
+// through, a neck that it goes round, a pocket whose mouth is less than twice as
+// wide as it is deep, or an overhang. linked: the pattern has a tunnel at all.
 func (r *region) kind(linked bool) string {
 	h := r.half
 	f := h.f
@@ -266,7 +266,7 @@ func (r *region) kind(linked bool) string {
 	if r.encloses(x0-1, y0-1, x1+1, y1+1) {
 		return "neck"
 	}
-	if math.IsInf(r.path, 1) || float64(len(mouth))*f.Cell < 1.2*r.path {
+	if math.IsInf(r.path, 1) || float64(len(mouth))*f.Cell < 2*r.path {
 		return "pocket"
 	}
 	return "overhang"

@@ -31,6 +31,7 @@ type rubberSpace struct {
 
 	pockets  float64 // volume that rubber cannot reach, mm³
 	clayFill float64 // volume that clay fills, mm³
+	ragged   float64 // of that, under a ragged open bottom
 	largest  pocketSpot
 }
 
@@ -140,9 +141,9 @@ func (r *rubberSpace) settle(bottomPatch func(tri int32) bool) {
 		reach = make([]gapKind, len(r.kind))
 		r.flood(reach, r.base)
 	}
-	var clay, pockets float64
+	var clay, ragged, pockets float64
 	for j := range f.NY {
-		var rowClay, rowPockets float64
+		var rowClay, rowRagged, rowPockets float64
 		for i := range f.NX {
 			col, off := f.Column(i, j), f.Offset(i, j)
 			for k := range col {
@@ -158,6 +159,7 @@ func (r *rubberSpace) settle(bottomPatch func(tri int32) bool) {
 				case k == 0 && bottomPatch != nil && bottomPatch(col[k].BottomTri):
 					r.kind[g] = gapClay
 					rowClay += ceil - floor
+					rowRagged += ceil - floor
 				case r.kind[g] == gapRubber:
 					rowClay += below
 				case reach[g] != gapRubber:
@@ -174,10 +176,11 @@ func (r *rubberSpace) settle(bottomPatch func(tri int32) bool) {
 			}
 		}
 		clay += rowClay
+		ragged += rowRagged
 		pockets += rowPockets
 	}
 	area := f.Cell * f.Cell
-	r.clayFill, r.pockets = clay*area, pockets*area
+	r.clayFill, r.ragged, r.pockets = clay*area, ragged*area, pockets*area
 	if pockets > 0 {
 		r.findLargest()
 	}

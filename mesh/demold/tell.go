@@ -29,7 +29,7 @@ func (a *analysis) tell() {
 				"fill the place with clay or a loose plug, or give it a third part")
 		}
 	}
-	if r.UndercutPath != nil && r.UndercutDepth > 0 && *r.UndercutPath > r.UndercutDepth+2*r.Uncertainty && *r.UndercutPath >= a.regionFloor() {
+	if r.UndercutPath != nil && r.UndercutDepth > 0 && *r.UndercutPath > 1.3*r.UndercutDepth+2*r.Uncertainty && *r.UndercutPath >= a.regionFloor() {
 		add(finding.LongWayRound, finding.Note, r.UndercutPathAt,
 			fmt.Sprintf("rubber at the worst place must go %s round the pattern to get out, though straight through the pattern it is only %s", mm(*r.UndercutPath), mm(r.UndercutDepth)),
 			"a hole or a channel that runs across the pull holds a tongue of rubber that long",
@@ -43,9 +43,10 @@ func (a *analysis) tell() {
 			"air shut in there warms, pushes out under the rim and leaves bubbles in the face; if the seal fails, rubber creeps in and locks",
 			"fill the hollow with clay before the pattern goes onto the board, or drill the board to let the air out")
 	}
-	if v := r.ClayFill; a.onBoard() && a.raggedBottom() != nil && v > 0 {
+	if a.onBoard() && a.rubber.ragged > 1e-4*a.f.Volume() {
+		v := a.rubber.ragged
 		add(finding.RaggedBottom, finding.Note, nil,
-			fmt.Sprintf("the open bottom is not level: %s of clay fills it and the edge down to the board", cm3(v)),
+			fmt.Sprintf("the open bottom is not level: it takes %s of clay to fill it down to the board", cm3(v)),
 			"what clay fills is neither pattern nor rubber; without it rubber runs under the pattern",
 			"press the pattern into a bed of clay and trim the clay flush with the rim")
 	}
