@@ -15,11 +15,13 @@ type canvas struct {
 	*image.RGBA
 	k      float64
 	raster *vector.Rasterizer
-	words  []string // all that was written, in order
+	words  []string        // all that was written, in order
+	clip   image.Rectangle // nothing is drawn outside
 }
 
 func newCanvas(w, h int, k float64) *canvas {
-	return &canvas{image.NewRGBA(image.Rect(0, 0, w, h)), k, vector.NewRasterizer(1, 1), nil}
+	m := image.NewRGBA(image.Rect(0, 0, w, h))
+	return &canvas{m, k, vector.NewRasterizer(1, 1), nil, m.Rect}
 }
 
 type point struct{ x, y float64 }
@@ -38,7 +40,7 @@ func nrgba(v uint32, a uint8) color.NRGBA {
 
 // blend puts color c over pixel (x, y) with the given coverage.
 func (c *canvas) blend(x, y int, col color.NRGBA, cover float64) {
-	if x < 0 || y < 0 || x >= c.Rect.Dx() || y >= c.Rect.Dy() || cover <= 0 {
+	if x < c.clip.Min.X || y < c.clip.Min.Y || x >= c.clip.Max.X || y >= c.clip.Max.Y || cover <= 0 {
 		return
 	}
 	a := min(cover, 1) * float64(col.A) / 255
@@ -59,8 +61,8 @@ func over(dst, src uint8, a float64) uint8 {
 func (c *canvas) shape(lo, hi point, col color.NRGBA, dist func(p point) float64) {
 	x0, y0 := int(math.Floor(lo.x-1)), int(math.Floor(lo.y-1))
 	x1, y1 := int(math.Ceil(hi.x+1)), int(math.Ceil(hi.y+1))
-	x0, y0 = max(x0, 0), max(y0, 0)
-	x1, y1 = min(x1, c.Rect.Dx()-1), min(y1, c.Rect.Dy()-1)
+	x0, y0 = max(x0, c.clip.Min.X), max(y0, c.clip.Min.Y)
+	x1, y1 = min(x1, c.clip.Max.X-1), min(y1, c.clip.Max.Y-1)
 	for y := y0; y <= y1; y++ {
 		for x := x0; x <= x1; x++ {
 			d := dist(point{float64(x) + 0.5, float64(y) + 0.5})

@@ -234,14 +234,6 @@ func meters(p mesh.Vec) [3]float32 {
 // used reports whether a triangle of the surface is written.
 func (g *glb) used(t int) bool { return g.sc.live(t) && !g.sc.surface.Collapsed(t) }
 
-// turned reports whether a triangle must be wound the other way.
-func (g *glb) turned(t int) bool {
-	if g.s.Solid != nil {
-		return !g.s.Solid.Outward(t)
-	}
-	return g.sc.inward
-}
-
 // gather finds the vertices in use, in their order, so that crumbs that were
 // left out do not widen the model's bounds.
 func (g *glb) gather() error {
@@ -390,7 +382,7 @@ func (g *glb) triangles(patches bool) *int {
 				return
 			}
 			i := tris[t]
-			if g.turned(t) {
+			if g.sc.turned(t) {
 				i[1], i[2] = i[2], i[1]
 			}
 			for _, v := range i {

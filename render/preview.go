@@ -11,6 +11,7 @@ import (
 	"math"
 	"runtime"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 
@@ -79,7 +80,9 @@ type picture struct {
 	s      *estimate.Session
 	sc     *scene
 	panels []*panel
-	key    rect // where the legend stands
+	key    rect     // where the legend stands
+	sec    *section // nil = nothing to cut
+	taken  []box    // where words stand
 }
 
 func newPicture(ctx context.Context, s *estimate.Session, o PreviewOptions) (*picture, error) {
@@ -116,7 +119,11 @@ func newPicture(ctx context.Context, s *estimate.Session, o PreviewOptions) (*pi
 	if err != nil {
 		return nil, err
 	}
-	p := &picture{canvas: newCanvas(o.Width, o.Height, k), s: s, units: units{o.System}, sc: sc}
+	sec, err := newSection(ctx, s, sc)
+	if err != nil {
+		return nil, err
+	}
+	p := &picture{canvas: newCanvas(o.Width, o.Height, k), s: s, units: units{o.System}, sc: sc, sec: sec}
 	draw.Draw(p.RGBA, p.Rect, image.NewUniform(paper), image.Point{}, draw.Src)
 	p.layout()
 	if err := p.views(ctx, o.Progress); err != nil {
@@ -141,6 +148,7 @@ const (
 	above
 	side
 	end
+	across // the section
 )
 
 // panel is a view with its place on the sheet.
@@ -148,8 +156,9 @@ type panel struct {
 	kind  panelKind
 	title string
 	rect
-	cam camera
-	v   *view
+	cam      camera
+	v        *view
+	enlarged float64 // of a section: how many times
 }
 
 // at is where a scene point stands on the sheet.
@@ -253,9 +262,14 @@ func (p *picture) layout() {
 	if math.Abs(l-w) < 0.01*l {
 		p.panels[2].title, p.panels[3].title = "One side", "Next side"
 	}
+	p.placeSection(gap)
 
 	// Move each middle so that the room for dimensions is beside the view.
 	for _, x := range p.panels {
+		if x.kind == across {
+			x.enlarged = p.sec.frame(x, p.k)
+			continue
+		}
 		if x.kind == quarter {
 			bLo, bHi := p.sc.boardBox()
 			x.cam.center = bLo.Add(bHi).Mul(0.5)
@@ -267,6 +281,33 @@ func (p *picture) layout() {
 		x.cam.scale = scale * p.k
 		x.cam.center = x.cam.center.Sub(x.cam.right.Mul((padLeft - padRight) / 2 / scale)).Sub(x.cam.up.Mul((padBottom - padTop) / 2 / scale))
 	}
+}
+
+// placeSection gives the section room: under the three-quarter view where that
+// is wide and leaves some, else in place of the view on the end, which shows
+// least that the others do not.
+func (p *picture) placeSection(gap float64) {
+	if p.sec == nil {
+		return
+	}
+	n := &panel{kind: across, title: "Section " + sectionLetter + "-" + sectionLetter, cam: newCamera(p.sec.e, mesh.V(0, 0, 1))}
+	if p.sec.id > 0 {
+		n.title += ", through " + strconv.Itoa(p.sec.id)
+	}
+	const least = 330 // pixels of height worth giving
+	big := p.panels[0]
+	lo, hi := p.sc.boardBox()
+	vw, vh := big.cam.span(lo, hi)
+	need := 0.88*(float64(big.w)-170*p.k)/vw*vh + 150*p.k // a little smaller is worth it
+	if spare := float64(big.h) - need - gap*p.k; spare >= least*p.k {
+		h := int(math.Round(min(spare, 0.5*float64(big.h))))
+		n.rect = rect{big.x, big.y + big.h - h, big.w, h}
+		big.h -= h + p.px(gap)
+		p.panels = append(p.panels, n)
+		return
+	}
+	n.rect = p.panels[3].rect
+	p.panels[3] = n
 }
 
 // views draws the panels, each on one goroutine, as many at once as there are
@@ -309,8 +350,11 @@ func (p *picture) views(ctx context.Context, progress func(string, int, int)) er
 
 func (p *picture) view(ctx context.Context, x *panel) (*image.RGBA, error) {
 	v := newView(p.sc, x.cam, x.w, x.h)
-	x.v = v
 	v.ground()
+	if x.kind == across { // the rest is flat
+		return v.pixels(), nil
+	}
+	x.v = v
 	v.board()
 	if err := v.pattern(ctx); err != nil {
 		return nil, err
@@ -450,6 +494,7 @@ func (p *picture) tag(at point, one, two string, col color.NRGBA) {
 		w = max(w, p.width(two, regular, 15*k))
 		h = 42 * k
 	}
+	p.take(around(at, w/2+6*k, h/2))
 	p.round(point{at.x - w/2 - 6*k, at.y - h/2}, point{at.x + w/2 + 6*k, at.y + h/2}, 5*k, nrgba(0xFDFCFA, 225))
 	if two == "" {
 		p.text(one, point{at.x, at.y + 6.5*k}, medium, 19*k, alignCenter, col)
@@ -493,19 +538,35 @@ func (p *picture) dimension(a, b, off point, one, two string, col color.NRGBA) {
 
 func (p *picture) annotate(x *panel) {
 	k := p.k
-	p.text(x.title, point{float64(x.x) + 16*k, float64(x.y) + 30*k}, medium, 17*k, alignLeft, softInk)
-	c := p.sc.vessel
-	if x.kind != quarter {
-		if c != nil {
-			p.measures(x, c)
-		} else {
-			p.patternMeasures(x)
+	if x.kind == across {
+		// The cut fills its panel; the title stands on a strip over it.
+		p.section(x)
+		high := 42 * k
+		if x.enlarged > 1 {
+			high = 62 * k
 		}
+		x0, y0 := float64(x.x), float64(x.y)
+		p.polygon([]point{{x0, y0}, {x0 + float64(x.w), y0}, {x0 + float64(x.w), y0 + high}, {x0, y0 + high}}, color.NRGBA{R: 255, G: 255, B: 255, A: 255})
 	}
-	if x.kind == quarter {
+	p.text(x.title, point{float64(x.x) + 16*k, float64(x.y) + 30*k}, medium, 17*k, alignLeft, softInk)
+	p.take(box{point{float64(x.x), float64(x.y)}, point{float64(x.x) + 24*k + p.width(x.title, medium, 17*k), float64(x.y) + 38*k}})
+	c := p.sc.vessel
+	switch {
+	case x.kind == across:
+		p.sectionNotes(x)
+		return
+	case x.kind == quarter:
 		p.lift(x)
 		p.callouts(x, p.places())
+	case c != nil:
+		p.measures(x, c)
+	default:
+		p.patternMeasures(x)
 	}
+	if x.kind == above && p.sec != nil {
+		p.trace(x)
+	}
+	p.numbers(x)
 }
 
 // measures puts the container's inside measurements round a view.
@@ -576,6 +637,7 @@ func (p *picture) measures(x *panel, c *vessel) {
 func (p *picture) small(s string, at point, col color.NRGBA) {
 	k := p.k
 	w := p.width(s, medium, 15*k)
+	p.take(box{point{at.x - w/2 - 4*k, at.y - 14*k}, point{at.x + w/2 + 4*k, at.y + 4*k}})
 	p.round(point{at.x - w/2 - 4*k, at.y - 14*k}, point{at.x + w/2 + 4*k, at.y + 4*k}, 4*k, nrgba(0xFDFCFA, 205))
 	p.text(s, point{at.x, at.y}, medium, 15*k, alignCenter, col)
 }
@@ -630,6 +692,7 @@ func (p *picture) lift(x *panel) {
 	k := p.k
 	at := point{float64(x.x+x.w) - 84*k, float64(x.y) + 136*k}
 	col := nrgba(0x2B4C7E, 255)
+	p.take(around(at, 70*k, 130*k))
 	draw := func(from, to float64, words ...string) {
 		p.arrow(point{at.x, at.y + from*k}, point{at.x, at.y + to*k}, 9*k, 34*k, col)
 		y := at.y + max(from, to)*k + 24*k
@@ -708,6 +771,7 @@ func (p *picture) callouts(x *panel, list []callout) {
 		p.ring(q, 8*k, 5*k, white)
 		p.line(q.add(dir.mul(9*k)), to, 1.5*k, c.col)
 		p.ring(q, 8*k, 2.2*k, c.col)
+		p.take(box{point{boxLo, to.y - 20*k}, point{boxLo + w + 12*k, to.y + 25*k}})
 		p.round(point{boxLo, to.y - 20*k}, point{boxLo + w + 12*k, to.y + 25*k}, 5*k, nrgba(0xFDFCFA, 235))
 		p.text(c.one, point{textX, to.y - 2*k}, medium, 18*k, al, c.col)
 		p.text(c.two, point{textX, to.y + 17*k}, regular, 15*k, al, softInk)

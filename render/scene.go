@@ -20,6 +20,7 @@ type scene struct {
 	path    []float32    // per vertex, as in the report; nil = not computed
 	patch   func(t int) bool
 	live    func(t int) bool
+	turned  func(t int) bool // a triangle must be turned to wind outward
 	origin  mesh.Vec
 	ex, ey  mesh.Vec
 	ez      mesh.Vec
@@ -51,9 +52,11 @@ func vec(a [3]float64) mesh.Vec { return mesh.Vec{X: a[0], Y: a[1], Z: a[2]} }
 // numbers of legendUnit mm.
 func newScene(ctx context.Context, s *estimate.Session, legendUnit float64) (*scene, error) {
 	sc := &scene{unit: legendUnit, surface: s.Mesh, patch: func(int) bool { return false }, live: func(int) bool { return true }}
+	sc.turned = func(int) bool { return sc.inward }
 	if s.Solid != nil {
 		sc.surface = s.Solid.Surface()
 		sc.patch, sc.live = s.Solid.Patch, s.Solid.Live
+		sc.turned = func(t int) bool { return !s.Solid.Outward(t) }
 	}
 	up := mesh.Vec{Z: 1}
 	if s.Plan != nil && s.Plan.Pose != nil && vec(s.Plan.Pose.Up).Len() > 0 {

@@ -363,23 +363,31 @@ func (w *wording) regions(d *demold.Report, step float64) []Table {
 		return nil
 	}
 	t := Table{Caption: "Undercuts, deepest first", Columns: []Column{{Title: "no.", Right: true}, {Title: "kind"}, {Title: "way out", Right: true}, {Title: "straight", Right: true}, {Title: "rubber", Right: true}, {Title: "near"}}}
-	left := 0
-	for _, r := range d.Regions {
-		small := r.Path != nil && max(*r.Path, r.Depth) < worthSaying*max(d.UndercutDepth, d.FreePath)
-		if small || len(t.Rows) >= linesShown {
-			left++
-			continue
-		}
+	shown := shownRegions(d)
+	for _, r := range shown {
 		path := "locked"
 		if r.Path != nil {
 			path = w.inline(length(*r.Path, step))
 		}
 		t.Rows = append(t.Rows, []string{strconv.Itoa(r.ID), r.Kind, path, w.inline(length(r.Depth, step)), w.inline(volume(r.Volume*0.99, r.Volume, r.Volume*1.01)), place(r.At)})
 	}
-	if left > 0 {
+	if left := len(d.Regions) - len(shown); left > 0 {
 		t.Note = "and " + strconv.Itoa(left) + " smaller"
 	}
 	return []Table{t}
+}
+
+// shownRegions are the undercuts that are worth a line of the sheet and a number
+// on the picture, deepest first.
+func shownRegions(d *demold.Report) []demold.Region {
+	var out []demold.Region
+	for _, r := range d.Regions {
+		small := r.Path != nil && max(*r.Path, r.Depth) < worthSaying*max(d.UndercutDepth, d.FreePath)
+		if !small && len(out) < linesShown {
+			out = append(out, r)
+		}
+	}
+	return out
 }
 
 func (w *wording) traps(d *demold.Report) []Table {

@@ -1,0 +1,243 @@
+package render
+
+import (
+	"image/color"
+	"math"
+	"strconv"
+
+	"moldtally/mesh"
+	"moldtally/mesh/demold"
+)
+
+// box is a place on the sheet that is taken.
+type box struct{ lo, hi point }
+
+func (b box) meets(o box) bool {
+	return b.lo.x < o.hi.x && o.lo.x < b.hi.x && b.lo.y < o.hi.y && o.lo.y < b.hi.y
+}
+
+func around(at point, rx, ry float64) box {
+	return box{point{at.x - rx, at.y - ry}, point{at.x + rx, at.y + ry}}
+}
+
+func (p *picture) take(b box) { p.taken = append(p.taken, b) }
+
+// free reports whether nothing stands in a box and it lies inside a panel.
+func (p *picture) free(b box, r rect) bool {
+	if b.lo.x < float64(r.x) || b.lo.y < float64(r.y) || b.hi.x > float64(r.x+r.w) || b.hi.y > float64(r.y+r.h) {
+		return false
+	}
+	for _, t := range p.taken {
+		if t.meets(b) {
+			return false
+		}
+	}
+	return true
+}
+
+// numbersShown is how many undercuts are numbered on a view; the sheet lists
+// more.
+const numbersShown = 6
+
+// numbers marks the undercuts on a view with the numbers that the report gives
+// them: full where the place is seen, hollow where something hides it. On the
+// views from above and the sides only what is seen is marked. A number that
+// would cover another or a label is set beside its place with a line to it, or
+// left out where there is no room.
+func (p *picture) numbers(x *panel) {
+	r := p.s.Report
+	if r == nil {
+		return
+	}
+	k := p.k
+	radius := 11.5 * k
+	n := 0
+	for _, g := range shownRegions(r) {
+		if g.Kind == "minor" {
+			continue
+		}
+		if n++; n > numbersShown {
+			break
+		}
+		at := p.sc.at(vec(g.At))
+		seen := x.v == nil || x.v.seen(at, 0.012*x.v.reach)
+		if !seen && x.kind != quarter {
+			continue
+		}
+		q := x.at(at)
+		if to, ok := p.beside(q, radius, x.rect); ok {
+			if d := to.sub(q).len(); d > radius {
+				dir := to.towards(q)
+				p.line(to.add(dir.mul(radius)), q, 3*k, nrgba(0xFFFFFF, 220))
+				p.line(to.add(dir.mul(radius)), q, 1.3*k, inkColor)
+				p.ring(q, 2*k, 2*k, inkColor)
+			}
+			p.disc(to, strconv.Itoa(g.ID), regionInk(g), seen)
+			p.take(around(to, radius+2*k, radius+2*k))
+		}
+	}
+}
+
+// beside finds room for a disc at a place or as near to it as can be.
+func (p *picture) beside(q point, radius float64, r rect) (point, bool) {
+	for _, away := range []float64{0, 2.4, 3.4, 4.6, 6} {
+		for i := range 12 {
+			s, c := math.Sincos(2*math.Pi*float64(i)/12 + math.Pi/4)
+			to := q.add(point{c, -s}.mul(away * radius))
+			if p.free(around(to, radius+2*p.k, radius+2*p.k), r) {
+				return to, true
+			}
+			if away == 0 {
+				break
+			}
+		}
+	}
+	return point{}, false
+}
+
+func regionInk(g demold.Region) color.NRGBA {
+	if g.Path == nil {
+		return badInk
+	}
+	return inkColor
+}
+
+// disc draws a number in a disc, full or hollow.
+func (p *picture) disc(at point, word string, col color.NRGBA, full bool) {
+	k := p.k
+	r := 10 * k
+	white := nrgba(0xFFFFFF, 255)
+	p.round(point{at.x - r - 2*k, at.y - r - 2*k}, point{at.x + r + 2*k, at.y + r + 2*k}, r+2*k, nrgba(0xFFFFFF, 230))
+	px := 15.0
+	if len(word) > 1 {
+		px = 12
+	}
+	ink := white
+	if full {
+		p.round(point{at.x - r, at.y - r}, point{at.x + r, at.y + r}, r, col)
+	} else {
+		p.ring(at, r-0.8*k, 1.7*k, col)
+		ink = col
+	}
+	p.text(word, point{at.x, at.y + 0.36*px*k}, heavy, px*k, alignCenter, ink)
+}
+
+// sectionLetter names the section and the line on the plan where it was cut.
+const sectionLetter = "A"
+
+// trace draws on the view from above where the section was cut: a line of long
+// and short dashes between two letters, whose arrows point as the section
+// looks.
+func (p *picture) trace(x *panel) {
+	c, k := p.sec, p.k
+	lo, hi := c.lo, c.hi
+	along := func(t float64) point { return x.at(c.at.Add(c.e.Mul(t))) }
+	a, b := along(lo.x), along(hi.x)
+	dir := a.towards(b)
+	a, b = a.sub(dir.mul(3*k)), b.add(dir.mul(3*k))
+	thin := inkColor
+	thin.A = 150
+	for s, n := 0.0, b.sub(a).len(); s < n; s += 23 * k {
+		p.line(a.add(dir.mul(s)), a.add(dir.mul(min(s+13*k, n))), 1.1*k, thin)
+		if s+20*k < n {
+			p.line(a.add(dir.mul(s+17*k)), a.add(dir.mul(s+19*k)), 1.1*k, thin)
+		}
+	}
+	look := mesh.V(-c.e.Y, c.e.X, 0) // the section looks against right × up
+	q := x.at(c.at.Add(look)).sub(x.at(c.at))
+	q = q.mul(1 / max(q.len(), 1e-9))
+	for _, e := range []struct {
+		at  point
+		out float64
+	}{{a, -1}, {b, 1}} {
+		end := e.at.add(dir.mul(e.out * 9 * k))
+		p.line(e.at, end, 2.6*k, inkColor)
+		p.arrow(end, end.add(q.mul(15*k)), 1.6*k, 8*k, inkColor)
+		p.take(around(mid(end, end.add(q.mul(15*k))), 8*k, 8*k))
+		for _, to := range []point{end.add(q.mul(28 * k)), end.sub(q.mul(14 * k)), end.add(dir.mul(e.out * 14 * k)), e.at.sub(dir.mul(e.out * 18 * k)).sub(q.mul(14 * k))} {
+			if b := around(to, 7*k, 9*k); p.free(b, x.rect) {
+				p.text(sectionLetter, point{to.x, to.y + 6*k}, heavy, 17*k, alignCenter, inkColor)
+				p.take(b)
+				break
+			}
+		}
+	}
+}
+
+// sectionNotes puts words and measures on the section.
+func (p *picture) sectionNotes(n *panel) {
+	x, k := p.sec, p.k
+	r := p.s.Report
+	place := func(t, z float64) point {
+		q := x.at.Add(x.e.Mul(t))
+		q.Z = z
+		return n.at(q)
+	}
+	if n.enlarged > 1 {
+		p.text("enlarged, to scale", point{float64(n.x) + 16*k, float64(n.y) + 50*k}, regular, 15*k, alignLeft, softInk)
+	} else if f := p.s.Fit; x.in.x < x.in.y && f.Interior != nil {
+		one, two := p.label(f.Interior[2])
+		p.dimension(place(x.in.x-x.wall.x, 0), place(x.in.x-x.wall.x, x.height), point{-40 * k, 0}, one, two, inkColor)
+	}
+	saved := p.clip
+	defer func() { p.clip = saved }()
+
+	// The depth: from the surface to where it opens, its line between the
+	// place and what overhangs it.
+	a, b := place(x.from, x.level), place(x.to, x.level)
+	edge := place(x.to, x.edge)
+	rise := edge.y - a.y
+	off := rise / 2
+	if math.Abs(off) > 46*k {
+		off = math.Copysign(46*k, off)
+	}
+	c, d := point{a.x, a.y + off}, point{b.x, b.y + off}
+	thin := inkColor
+	thin.A = 150
+	if math.Abs(off) > 3*k {
+		p.line(a, c.add(point{0, math.Copysign(5*k, off)}), 1.1*k, thin)
+	}
+	p.dashed(edge, point{d.x, d.y - math.Copysign(7*k, rise)}, 1.2*k, 5*k, 3*k, inkColor)
+	white := nrgba(0xFFFFFF, 215)
+	m := mid(c, d)
+	if l := d.sub(c).len(); l > 26*k {
+		p.line(c, d, 4.5*k, white)
+		p.arrow(m, c, 1.8*k, 10*k, inkColor)
+		p.arrow(m, d, 1.8*k, 10*k, inkColor)
+	} else {
+		p.line(c, d, 4.5*k, white)
+		p.line(c, d, 1.8*k, inkColor)
+	}
+	step := lengthStep(r.Uncertainty)
+	depth := x.to - x.from
+	var one, two string
+	switch {
+	case r.UndercutPath == nil:
+		one, two = p.inline(length(depth, step)), "straight out, but locked"
+	case math.Abs(depth-*r.UndercutPath) <= max(3*r.Uncertainty, 0.03**r.UndercutPath):
+		one, two = p.inline(length(*r.UndercutPath, step)), "way out"
+	default:
+		one, two = p.inline(length(depth, step)), "straight; "+p.inline(length(*r.UndercutPath, step))+" round"
+	}
+	w := max(p.width(one, medium, 17*k), p.width(two, regular, 15*k))
+	right := float64(n.x+n.w) - 10*k
+	at := point{d.x + 12*k + w/2, d.y}
+	if at.x+w/2 > right { // no room beside it: over or under the overhang
+		at = point{min(max(m.x, float64(n.x)+10*k+w/2), right-w/2), edge.y + math.Copysign(34*k, rise)}
+	}
+	p.round(point{at.x - w/2 - 6*k, at.y - 19*k}, point{at.x + w/2 + 6*k, at.y + 23*k}, 5*k, nrgba(0xFDFCFA, 235))
+	ink := inkColor
+	if r.UndercutPath == nil {
+		ink = badInk
+	}
+	p.text(one, point{at.x, at.y - 2*k}, medium, 17*k, alignCenter, ink)
+	p.text(two, point{at.x, at.y + 16*k}, regular, 15*k, alignCenter, softInk)
+	if x.id > 0 {
+		q := place(x.from, x.level).sub(point{15 * k, 0})
+		col := inkColor
+		if r.UndercutPath == nil {
+			col = badInk
+		}
+		p.disc(q, strconv.Itoa(x.id), col, true)
+	}
+}

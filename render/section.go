@@ -1,0 +1,708 @@
+package render
+
+import (
+	"cmp"
+	"context"
+	"image"
+	"image/color"
+	"math"
+	"slices"
+
+	"moldtally/boxfit"
+	"moldtally/estimate"
+	"moldtally/mesh"
+	"moldtally/mesh/demold"
+	"moldtally/mesh/dexel"
+)
+
+// section is an upright cut through the worst undercut, along the shortest way
+// out of it. Places in it are (t, z): t mm from the worst place along the cut,
+// z as in the scene.
+type section struct {
+	at   mesh.Vec // the worst place, in the scene
+	e    mesh.Vec // the way out, level
+	segs []cut    // the pattern's outline, solid at its left
+	coat []cut    // a blanket's outside
+	down bool     // the place is in the lower half, which lets go downward
+
+	lo, hi point // of the pattern's outline
+	// The wall of the container: inside from in.x to in.y, thickness along
+	// the cut; no container where in is empty.
+	in     point
+	wall   point
+	height float64 // of the container
+	fill   float64
+	board  bool // it stands on a board
+
+	from, to float64 // t of the undercut's inner and outer end at z
+	edge     float64 // z of what overhangs the outer end
+	level    float64 // z of the worst place
+	parting  *float64
+	id       int // of the region, 0 = none
+}
+
+// cut is a piece of outline with the undercut path at both its ends.
+type cut struct {
+	a, b   point
+	pa, pb float32
+}
+
+// newSection cuts the pattern, or returns nil where nothing is worth a cut.
+func newSection(ctx context.Context, s *estimate.Session, sc *scene) (*section, error) {
+	r := s.Report
+	if r == nil || r.UndercutPath != nil && *r.UndercutPath <= 0 {
+		return nil, nil
+	}
+	if len(r.Regions) > 0 && !slices.ContainsFunc(r.Regions, func(g demold.Region) bool { return g.Kind != "minor" }) {
+		return nil, nil
+	}
+	at := r.UndercutPathAt
+	if at == nil {
+		at = r.UndercutDepthAt
+	}
+	if at == nil {
+		return nil, nil
+	}
+	x := &section{at: sc.at(vec(*at))}
+	x.level = x.at.Z
+	if p := r.Parting; p != nil && s.Fit != nil && s.Fit.Mold == string(demold.TwoPart) {
+		h := p.Height - sc.origin.Dot(sc.ez)
+		x.parting = &h
+		x.down = x.level < h
+	}
+	x.e = x.wayOut(r, sc, vec(*at))
+	if err := x.slice(ctx, sc); err != nil || len(x.segs) == 0 {
+		return nil, err
+	}
+	x.container(s.Fit, sc)
+	x.measure(max(r.Resolution, 1e-3*(x.hi.y-x.lo.y)))
+	if x.to <= x.from {
+		return nil, nil
+	}
+	for _, g := range shownRegions(r) {
+		if vec(g.At).Sub(vec(*at)).Len() <= 1.5*r.Resolution && g.Kind != "minor" {
+			x.id = g.ID
+			break
+		}
+	}
+	return x, nil
+}
+
+// thinWeb is the gap between overhangs that is too narrow for a web of rubber to
+// count as a way out, mm: as in the undercut path's definition.
+const thinWeb = 0.5
+
+// wayOut is the level direction from the worst place to where it opens; where
+// no columns are kept, the way its nearest vertex faces.
+func (x *section) wayOut(r *demold.Report, sc *scene, at mesh.Vec) mesh.Vec {
+	if f := r.Field; f != nil {
+		if d := x.nearestOpen(r, f, at); d != (mesh.Vec2{}) {
+			w := f.E1.Mul(d.X).Add(f.E2.Mul(d.Y))
+			if w = mesh.V(w.Dot(sc.ex), w.Dot(sc.ey), 0); w.Len() > 0.5*f.Cell {
+				return w.Unit()
+			}
+		}
+	}
+	near, best := -1, math.Inf(1)
+	for i, p := range sc.surface.Vertices() {
+		if d := p.Sub(at).Len(); d < best {
+			near, best = i, d
+		}
+	}
+	n := sc.normals[near]
+	d := mesh.V(float64(n[0]), float64(n[1]), 0)
+	if sc.inward {
+		d = d.Neg()
+	}
+	if d.Len() < 1e-6 {
+		return mesh.V(1, 0, 0)
+	}
+	return d.Unit()
+}
+
+// nearestOpen is the way in the field's plane from a place to the nearest
+// column without solid above it (below it, in a lower half), gaps narrower than
+// a web of rubber left out. Where the path is no longer than a straight one, it
+// is the nearest that nothing stands before.
+func (x *section) nearestOpen(r *demold.Report, f *dexel.Field, at mesh.Vec) mesh.Vec2 {
+	px, py, pz := f.Plane(at)
+	open := func(i, j int) bool {
+		if i < 0 || j < 0 || i >= f.NX || j >= f.NY {
+			return true
+		}
+		col := f.Column(i, j)
+		n := len(col)
+		return n == 0 || !x.down && col[n-1].Top <= pz || x.down && col[0].Bottom >= pz
+	}
+	wide := int(math.Ceil(thinWeb / 2 / f.Cell))
+	roomy := func(i, j int) bool {
+		for dj := -wide; dj <= wide; dj++ {
+			for di := -wide; di <= wide; di++ {
+				if !open(i+di, j+dj) {
+					return false
+				}
+			}
+		}
+		return true
+	}
+	h := pz + 0.25*f.Cell // clear of the surface that the rubber there stands on
+	if x.down {
+		h = pz - 0.25*f.Cell
+	}
+	sight := func(d mesh.Vec2) bool {
+		n := int(d.Len()/f.Cell) * 2
+		for k := 2; k < n; k++ {
+			s := float64(k) / float64(n)
+			i, j := int(math.Floor((px+s*d.X-f.X0)/f.Cell)), int(math.Floor((py+s*d.Y-f.Y0)/f.Cell))
+			if i < 0 || j < 0 || i >= f.NX || j >= f.NY {
+				return true
+			}
+			for _, c := range f.Column(i, j) {
+				if c.Bottom < h && h < c.Top {
+					return false
+				}
+			}
+		}
+		return true
+	}
+	near, clear := mesh.Vec2{}, mesh.Vec2{}
+	least, leastClear := math.Inf(1), 0.0
+	if r.UndercutPath != nil {
+		leastClear = 1.03**r.UndercutPath + float64(wide+2)*f.Cell
+	}
+	for j := -wide - 1; j <= f.NY+wide; j++ {
+		for i := -wide - 1; i <= f.NX+wide; i++ {
+			cx, cy := f.Center(i, j)
+			d := mesh.Vec2{X: cx - px, Y: cy - py}
+			l := d.Len()
+			if l >= least && l >= leastClear || !open(i, j) || !roomy(i, j) {
+				continue
+			}
+			if l < least {
+				least, near = l, d
+			}
+			if l < leastClear && sight(d) {
+				leastClear, clear = l, d
+			}
+		}
+	}
+	if clear != (mesh.Vec2{}) {
+		return clear
+	}
+	return near
+}
+
+// slice cuts the surface with the plane. A vertex on the plane counts as on its
+// far side, and a cut edge has the same point from both its faces, so that
+// outlines close.
+func (x *section) slice(ctx context.Context, sc *scene) error {
+	m := mesh.V(x.e.Y, -x.e.X, 0)
+	normal := sc.ex.Mul(m.X).Add(sc.ey.Mul(m.Y)) // in the file's frame
+	off := x.at.Dot(m) + sc.origin.Dot(normal)
+	verts := sc.surface.Vertices()
+	value := func(i int32) float32 {
+		if sc.path == nil {
+			return 0
+		}
+		return sc.path[i]
+	}
+	flat := func(p mesh.Vec) point { return point{p.Sub(x.at).Dot(x.e), p.Z} }
+	inf := math.Inf(1)
+	x.lo, x.hi = point{inf, inf}, point{-inf, -inf}
+	coat := sc.vessel != nil && sc.vessel.coat > 0
+	for t, tri := range sc.surface.Triangles() {
+		if err := cancelled(ctx, t); err != nil {
+			return err
+		}
+		if !sc.live(t) {
+			continue
+		}
+		cutWith := func(dist func(i int32) float64, place func(i int32) mesh.Vec) (c cut, ok bool) {
+			var d [3]float64
+			var up [3]bool
+			n := 0
+			for k, i := range tri {
+				d[k] = dist(i)
+				if up[k] = d[k] >= 0; up[k] {
+					n++
+				}
+			}
+			if n == 0 || n == 3 {
+				return c, false
+			}
+			k := 0
+			for up[k] == up[(k+1)%3] || up[k] == up[(k+2)%3] {
+				k++
+			}
+			meet := func(u, v int) (point, float32) {
+				if tri[u] > tri[v] {
+					u, v = v, u
+				}
+				s := d[u] / (d[u] - d[v])
+				a, b := flat(place(tri[u])), flat(place(tri[v]))
+				pu, pv := value(tri[u]), value(tri[v])
+				path := pu + (pv-pu)*float32(s)
+				if math.IsInf(float64(pu), 1) || math.IsInf(float64(pv), 1) {
+					path = max(pu, pv)
+				}
+				return a.add(b.sub(a).mul(s)), path
+			}
+			c.a, c.pa = meet(k, (k+1)%3)
+			c.b, c.pb = meet(k, (k+2)%3)
+			if !up[k] != sc.turned(t) {
+				c.a, c.b, c.pa, c.pb = c.b, c.a, c.pb, c.pa
+			}
+			return c, true
+		}
+		if c, ok := cutWith(func(i int32) float64 { return verts[i].Dot(normal) - off }, func(i int32) mesh.Vec { return sc.at(verts[i]) }); ok {
+			x.segs = append(x.segs, c)
+			x.lo = point{min(x.lo.x, c.a.x, c.b.x), min(x.lo.y, c.a.y, c.b.y)}
+			x.hi = point{max(x.hi.x, c.a.x, c.b.x), max(x.hi.y, c.a.y, c.b.y)}
+		}
+		if coat {
+			out := func(i int32) mesh.Vec { p, _ := sc.coated(i); return p }
+			if c, ok := cutWith(func(i int32) float64 { return out(i).Sub(x.at).Dot(m) }, out); ok {
+				x.coat = append(x.coat, c)
+			}
+		}
+	}
+	return nil
+}
+
+// container finds where the cut meets the container.
+func (x *section) container(f *boxfit.Fit, sc *scene) {
+	v := sc.vessel
+	if v == nil {
+		x.board = true
+		return
+	}
+	x.height, x.fill, x.board = v.height, v.fill, true
+	if v.coat > 0 {
+		return
+	}
+	thick := 0.0
+	for _, b := range f.Boards {
+		if b.Name != "baseboard" && b.Thickness > 0 {
+			thick = b.Thickness
+			break
+		}
+	}
+	x.in = point{math.Inf(-1), math.Inf(1)}
+	for i, a := range v.base {
+		b := v.base[(i+1)%len(v.base)]
+		n := mesh.V(b.y-a.y, a.x-b.x, 0).Unit() // out of the container
+		slope := n.Dot(x.e)
+		if math.Abs(slope) < 1e-9 {
+			continue
+		}
+		t := mesh.V(a.x-x.at.X, a.y-x.at.Y, 0).Dot(n) / slope
+		// A wall cut at a slant is that much thicker.
+		w := min(thick/math.Abs(slope), 3*thick)
+		if slope > 0 && t < x.in.y {
+			x.in.y, x.wall.y = t, w
+		}
+		if slope < 0 && t > x.in.x {
+			x.in.x, x.wall.x = t, w
+		}
+	}
+	if !(x.in.x < x.in.y) || math.IsInf(x.in.x, 0) || math.IsInf(x.in.y, 0) {
+		x.in, x.wall = point{}, point{}
+	}
+}
+
+// measure finds, at the worst place's height, the solid that the undercut
+// begins at and where it opens, exactly from the outline. cell is how far the
+// place may stand off the surface.
+func (x *section) measure(cell float64) {
+	z := x.level
+	over := 0.25 * cell // clear of the surface that the rubber there stands on
+	if x.down {
+		over = -over
+	}
+	z += over
+	// What stands over that height, seen along t.
+	type stretch struct{ a, b, za, zb float64 }
+	var shade []stretch
+	solid := math.Inf(-1)
+	for _, c := range x.segs {
+		a, b := c.a, c.b
+		if (a.y <= z) != (b.y <= z) {
+			m := a.add(b.sub(a).mul((z - a.y) / (b.y - a.y)))
+			if m.x <= cell && m.x > solid {
+				solid = m.x
+			}
+			if (a.y > z) != x.down {
+				b = m
+			} else {
+				a = m
+			}
+		} else if (a.y > z) == x.down {
+			continue
+		}
+		if a.x > b.x {
+			a, b = b, a
+		}
+		shade = append(shade, stretch{a.x, b.x, a.y, b.y})
+	}
+	slices.SortFunc(shade, func(p, q stretch) int {
+		return cmp.Or(cmp.Compare(p.a, q.a), cmp.Compare(p.b, q.b), cmp.Compare(p.za, q.za))
+	})
+	if solid < -1.5*cell {
+		solid = 0
+	}
+	x.from, x.to, x.edge = solid, math.Inf(-1), z
+	end := math.Inf(-1)
+	for _, s := range shade {
+		if s.a > end+thinWeb && end > 0.5*cell {
+			break // the shade over the place has ended
+		}
+		if s.b > end {
+			end = s.b
+			x.edge = s.zb
+		}
+	}
+	if end > 0 {
+		x.to = end
+	}
+}
+
+// spans are the stretches of solid at t, by winding; ok is false where the
+// outline does not close there.
+func spans(crossings []crossing) (out [][2]float64, ok bool) {
+	slices.SortFunc(crossings, func(a, b crossing) int { return cmp.Or(cmp.Compare(a.z, b.z), cmp.Compare(b.way, a.way)) })
+	w := 0
+	var from float64
+	for _, c := range crossings {
+		before := w
+		w += c.way
+		switch {
+		case before == 0 && w != 0:
+			from = c.z
+		case before != 0 && w == 0:
+			out = append(out, [2]float64{from, c.z})
+		}
+	}
+	return out, w == 0
+}
+
+// column are the stretches of solid at t by the columns that the figures were
+// read from: for sheets that part space and close nothing.
+func (x *section) column(f *dexel.Field, sc *scene, t float64) (out [][2]float64) {
+	p := x.at.Add(x.e.Mul(t))
+	px, py, _ := f.Plane(sc.origin.Add(sc.ex.Mul(p.X)).Add(sc.ey.Mul(p.Y)))
+	i, j := int(math.Floor((px-f.X0)/f.Cell)), int(math.Floor((py-f.Y0)/f.Cell))
+	if i < 0 || j < 0 || i >= f.NX || j >= f.NY {
+		return nil
+	}
+	floor := sc.origin.Dot(f.U)
+	for _, s := range f.Column(i, j) {
+		out = append(out, [2]float64{s.Bottom - floor, s.Top - floor})
+	}
+	return out
+}
+
+// crossing is where the outline passes an upright line: into the solid (1) or
+// out of it (-1), going up.
+type crossing struct {
+	z   float64
+	way int
+}
+
+// uprights sorts the crossings of an outline by upright lines at t0, t0+step, …
+func uprights(segs []cut, t0, step float64, n int) [][]crossing {
+	out := make([][]crossing, n)
+	for _, c := range segs {
+		a, b, way := c.a, c.b, 1
+		if a.x > b.x {
+			a, b, way = b, a, -1
+		}
+		// Lines with a.x <= t < b.x.
+		first := max(0, int(math.Ceil((a.x-t0)/step)))
+		for i := first; i < n; i++ {
+			t := t0 + float64(i)*step
+			if t >= b.x {
+				break
+			}
+			out[i] = append(out[i], crossing{a.y + (b.y-a.y)*(t-a.x)/(b.x-a.x), way})
+		}
+	}
+	return out
+}
+
+// Colors of the section.
+var (
+	cutFill    = nrgba(0xEFE6D6, 255)
+	cutHatch   = nrgba(0x8C7F6A, 255)
+	rubberPale = nrgba(0xF3DFC3, 255)
+	rubberDeep = nrgba(0xE0A868, 255)
+	wallFill   = nrgba(0xC9D3D3, 255)
+)
+
+// subColumns is how many upright lines sample a pixel of the section; up and
+// down its cover is exact.
+const subColumns = 4
+
+// extent is what the section shows when it is not enlarged.
+func (x *section) extent() (lo, hi point) {
+	lo, hi = x.lo, x.hi
+	for _, c := range x.coat {
+		lo, hi = point{min(lo.x, c.a.x), min(lo.y, c.a.y)}, point{max(hi.x, c.a.x), max(hi.y, c.a.y)}
+	}
+	if x.in.x < x.in.y {
+		lo = point{min(lo.x, x.in.x-x.wall.x), min(lo.y, 0)}
+		hi = point{max(hi.x, x.in.y+x.wall.y), max(hi.y, x.height)}
+	}
+	return lo, hi
+}
+
+// frame places the section in its panel: whole where its depth can be seen
+// then, else enlarged round the worst place. It returns how much it is
+// enlarged.
+func (x *section) frame(n *panel, k float64) float64 {
+	const (
+		padLeft, padRight = 100.0, 40.0
+		padTop, padBottom = 72.0, 46.0
+		seen, shown       = 28.0, 62.0 // pixels of depth: enough, and when enlarged
+		most              = 40.0       // times; past that a wall is a blank
+	)
+	lo, hi := x.extent()
+	size := hi.sub(lo)
+	w, h := float64(n.w)-(padLeft+padRight)*k, float64(n.h)-(padTop+padBottom)*k
+	whole := min(w/max(size.x, 1e-9), h/max(size.y, 1e-9))
+	whole = max(whole, 1e-9)
+	depth := x.to - x.from
+	place := func(t, z float64) mesh.Vec {
+		p := x.at.Add(x.e.Mul(t))
+		p.Z = z
+		return p
+	}
+	n.cam.scale, n.cam.center = whole, place((lo.x+hi.x)/2-(padLeft-padRight)/2*k/whole, (lo.y+hi.y)/2-(padBottom-padTop)/2*k/whole)
+	if depth*whole >= seen*k || depth <= 0 {
+		return 1
+	}
+	big := min(shown*k/depth, most*whole)
+	half := 0.22 * float64(n.h) / big
+	z := x.level + min(max((x.edge-x.level)/2, -half), half)
+	n.cam.scale, n.cam.center = big, place((x.from+x.to)/2, z+25*k/big)
+	return big / whole
+}
+
+// section draws the cut.
+func (p *picture) section(n *panel) {
+	x, k := p.sec, p.k
+	saved := p.clip
+	p.clip = image.Rect(n.x, n.y, n.x+n.w, n.y+n.h).Intersect(saved)
+	if n.enlarged > 1 {
+		f := n.detail(k)
+		p.clip = image.Rect(f.x, f.y, f.x+f.w, f.y+f.h).Intersect(saved)
+	}
+	place := func(t, z float64) point {
+		q := x.at.Add(x.e.Mul(t))
+		q.Z = z
+		return n.at(q)
+	}
+	box := func(t0, z0, t1, z1 float64, c color.NRGBA) {
+		a, b := place(t0, z1), place(t1, z0)
+		p.polygon([]point{a, {b.x, a.y}, b, {a.x, b.y}}, c)
+	}
+	boxed := x.in.x < x.in.y
+	floor := 0.0
+	if p.sc.vessel == nil {
+		floor = p.sc.lo.Z
+	}
+	far := 4 * (math.Abs(x.lo.x) + math.Abs(x.hi.x) + math.Abs(x.in.x) + math.Abs(x.in.y))
+	if x.board && p.onBoard() {
+		lo, hi := x.extent()
+		m := 0.045 * (hi.x - lo.x)
+		if n.enlarged > 1 {
+			m = far
+		}
+		box(lo.x-m, floor-0.03*(hi.y-lo.y), hi.x+m, floor, boardFront)
+	}
+	p.cutFaces(n, boxed)
+	if boxed {
+		line := func(t, w float64, outer float64) {
+			if w > 0 {
+				box(min(t, t+outer*w), 0, max(t, t+outer*w), x.height, wallFill)
+			}
+			p.line(place(t, 0), place(t, x.height), 2*k, glassEdge)
+			if w > 0 {
+				p.line(place(t+outer*w, 0), place(t+outer*w, x.height), 1.2*k, glassEdge)
+				p.line(place(t, x.height), place(t+outer*w, x.height), 1.2*k, glassEdge)
+			}
+		}
+		line(x.in.x, x.wall.x, -1)
+		line(x.in.y, x.wall.y, 1)
+		p.line(place(x.in.x, 0), place(x.in.y, 0), 1.4*k, glassEdge)
+		p.dashed(place(x.in.x, x.fill), place(x.in.y, x.fill), 1.4*k, 7*k, 5*k, fillEdge)
+	}
+	if x.parting != nil {
+		t0, t1 := x.lo.x, x.hi.x
+		if boxed {
+			t0, t1 = x.in.x, x.in.y
+		}
+		p.dashed(place(t0, *x.parting), place(t1, *x.parting), 1.6*k, 11*k, 5*k, partingInk)
+	}
+	p.outlines(n, place)
+	p.clip = saved
+	if n.enlarged > 1 {
+		f := n.detail(k)
+		a, b := point{float64(f.x), float64(f.y)}, point{float64(f.x + f.w), float64(f.y + f.h)}
+		for _, e := range [][2]point{{a, {b.x, a.y}}, {{b.x, a.y}, b}, {b, {a.x, b.y}}, {{a.x, b.y}, a}} {
+			p.line(e[0], e[1], 1.2*k, faintInk)
+		}
+	}
+}
+
+// detail is the part of a section's panel that an enlarged one fills.
+func (x *panel) detail(k float64) rect {
+	m, top := int(14*k), int(64*k)
+	return rect{x.x + m, x.y + top, max(x.w-2*m, 1), max(x.h-top-m, 1)}
+}
+
+// onBoard reports whether the pattern stands on a board in its mold.
+func (p *picture) onBoard() bool {
+	if f := p.s.Fit; f != nil && f.Mold != "" {
+		return demold.Mold(f.Mold).OnBoard()
+	}
+	return p.s.Report == nil || p.s.Report.Parting == nil
+}
+
+// cutFaces fills solid and rubber.
+func (p *picture) cutFaces(n *panel, boxed bool) {
+	x, k := p.sec, p.k
+	w, h := n.w, n.h
+	scale := n.cam.scale
+	left := n.at(x.at).x - float64(n.x) // where t is 0, pixels from the panel's left
+	step := 1 / (subColumns * scale)
+	t0 := (0.5/subColumns - left) / scale
+	solid, loose := uprights(x.segs, t0, step, w*subColumns), [][]crossing(nil)
+	if len(x.coat) > 0 {
+		loose = uprights(x.coat, t0, step, w*subColumns)
+	}
+	row := func(z float64) float64 { // pixels from the panel's top
+		q := x.at
+		q.Z = z
+		return n.at(q).y - float64(n.y)
+	}
+	const layers = 3
+	cover := make([]float32, layers*h) // solid, rubber, rubber under an overhang
+	add := func(layer int, z0, z1 float64) {
+		a, b := max(row(z1), 0), min(row(z0), float64(h))
+		for y := int(a); y < h && float64(y) < b; y++ {
+			cover[layer*h+y] += float32(min(b, float64(y+1)) - max(a, float64(y)))
+		}
+	}
+	field := p.s.Report.Field
+	period := max(int(math.Round(9*k)), 3)
+	for col := range w {
+		clear(cover)
+		for sub := range subColumns {
+			i := col*subColumns + sub
+			t := t0 + float64(i)*step
+			in, ok := spans(solid[i])
+			if !ok && field != nil {
+				in = x.column(field, p.sc, t)
+			}
+			for _, s := range in {
+				add(0, s[0], s[1])
+			}
+			var room [][2]float64 // where rubber can be
+			switch {
+			case loose != nil:
+				room, _ = spans(loose[i])
+			case boxed && t > x.in.x && t < x.in.y:
+				room = [][2]float64{{0, x.fill}}
+			}
+			for _, r := range room {
+				at := r[0]
+				for j := 0; j <= len(in); j++ {
+					end := r[1]
+					if j < len(in) {
+						end = min(end, in[j][0])
+					}
+					if end > at {
+						p.rubber(add, in, at, end)
+					}
+					if j < len(in) {
+						at = max(at, in[j][1])
+					}
+				}
+			}
+		}
+		for y := range h {
+			px, py := n.x+col, n.y+y
+			if c := cover[h+y]; c > 0 {
+				p.blend(px, py, rubberPale, float64(c)/subColumns)
+			}
+			if c := cover[2*h+y]; c > 0 {
+				p.blend(px, py, rubberDeep, float64(c)/subColumns)
+			}
+			if c := cover[y]; c > 0 {
+				ink := cutFill
+				if ((px+py)%period+period)%period < max(1, period/7) {
+					ink = cutHatch
+				}
+				p.blend(px, py, ink, float64(c)/subColumns)
+			}
+		}
+	}
+}
+
+// rubber adds a stretch of rubber: deep where solid holds it, over it in an
+// upper half, under it in a lower one.
+func (p *picture) rubber(add func(layer int, z0, z1 float64), in [][2]float64, z0, z1 float64) {
+	x := p.sec
+	piece := func(a, b float64, down bool) {
+		if b <= a {
+			return
+		}
+		held := false
+		for _, s := range in {
+			held = held || !down && s[0] >= b-1e-9 || down && s[1] <= a+1e-9
+		}
+		if held {
+			add(2, a, b)
+		} else {
+			add(1, a, b)
+		}
+	}
+	if x.parting == nil {
+		piece(z0, z1, false)
+		return
+	}
+	piece(z0, min(z1, *x.parting), true)
+	piece(max(z0, *x.parting), z1, false)
+}
+
+// outlines draws the pattern's outline, over it what is undercut in the colors
+// of the scale.
+func (p *picture) outlines(n *panel, place func(t, z float64) point) {
+	x, k := p.sec, p.k
+	bounds := [4]float64{float64(n.x) - 8, float64(n.y) - 8, float64(n.x+n.w) + 8, float64(n.y+n.h) + 8}
+	draw := func(c cut, width float64, ink color.NRGBA) {
+		a, b := place(c.a.x, c.a.y), place(c.b.x, c.b.y)
+		if max(a.x, b.x) < bounds[0] || max(a.y, b.y) < bounds[1] || min(a.x, b.x) > bounds[2] || min(a.y, b.y) > bounds[3] {
+			return
+		}
+		p.line(a, b, width, ink)
+	}
+	for _, c := range x.coat {
+		draw(c, 1.4*k, fillEdge)
+	}
+	for _, c := range x.segs {
+		draw(c, 1.6*k, inkColor)
+	}
+	for _, c := range x.segs {
+		path := float64(max(c.pa, c.pb))
+		if path <= 0 {
+			continue
+		}
+		col := lockedTint
+		if !math.IsInf(path, 1) {
+			path = float64(c.pa+c.pb) / 2
+			col = rampAt(path / p.sc.top)
+		}
+		draw(c, 4*k, color.NRGBA{encodeByte(float32(col.r)), encodeByte(float32(col.g)), encodeByte(float32(col.b)), 255})
+	}
+}
