@@ -31,7 +31,7 @@ type settings struct {
 	json, quiet, strict bool
 	noSheet             bool // pictures only
 	system              string
-	png, pdf, html      string
+	png, pdf, html, glb string
 	repaired            string
 }
 
@@ -454,6 +454,7 @@ func (s *settings) materialFlags(g *groups) {
 func (s *settings) pictureFlags(g *groups) {
 	add := g.add("Other forms of the result (with several patterns, name a folder)")
 	add(fileValue(&s.png), "png", "write a picture")
+	add(fileValue(&s.glb), "glb", "write a model to turn: pattern coloured by its undercuts, container, fill and parting line")
 	s.pageFlags(g)
 	s.repairedFlag(g)
 }

@@ -298,7 +298,7 @@ type wanted struct{ flag, target string }
 // outputFiles settles where each pattern's files go.
 func (s *settings) outputFiles(out *outputs, patterns []string) ([][]wanted, error) {
 	files := make([][]wanted, len(patterns))
-	for _, f := range []struct{ flag, name, ext string }{{"png", s.png, ".png"}, {"pdf", s.pdf, ".pdf"}, {"html", s.html, ".html"}, {"repaired", s.repaired, ".stl"}} {
+	for _, f := range []struct{ flag, name, ext string }{{"png", s.png, ".png"}, {"pdf", s.pdf, ".pdf"}, {"html", s.html, ".html"}, {"glb", s.glb, ".glb"}, {"repaired", s.repaired, ".stl"}} {
 		for i, p := range patterns {
 			t, err := out.target("--"+f.flag, f.name, p, f.ext)
 			if err != nil {
@@ -332,7 +332,7 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 	// The picture is drawn once, for itself and for the pages.
 	var picture *image.NRGBA
 	for _, f := range files {
-		if f.flag != "repaired" && picture == nil {
+		if f.flag != "repaired" && f.flag != "glb" && picture == nil {
 			var err error
 			picture, err = render.Preview(ctx, sess, render.PreviewOptions{System: render.System(s.system), Progress: a.progress})
 			if err != nil {
@@ -345,6 +345,8 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 			write = func(w io.Writer) error { return render.WritePNG(w, picture) }
 		case "pdf", "html":
 			write = s.page(f.flag, sess.Plan, picture)
+		case "glb":
+			write = func(w io.Writer) error { return render.WriteGLB(ctx, w, sess, render.GLBOptions{Progress: a.progress}) }
 		case "repaired":
 			a.progress("mend", 0, 0)
 			m, cell, err := sess.Solid.Repaired(ctx, 0)
