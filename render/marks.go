@@ -1,6 +1,7 @@
 package render
 
 import (
+	"image"
 	"image/color"
 	"math"
 	"strconv"
@@ -33,6 +34,14 @@ func (p *picture) free(b box, r rect) bool {
 		}
 	}
 	return true
+}
+
+// mark is an undercut's number on a view.
+type mark struct {
+	id    int
+	place box
+	panel *panel
+	seen  bool
 }
 
 // numbersShown is how many undercuts are numbered on a view; the sheet lists
@@ -73,6 +82,7 @@ func (p *picture) numbers(x *panel) {
 				p.ring(q, 2*k, 2*k, inkColor)
 			}
 			p.disc(to, strconv.Itoa(g.ID), regionInk(g), seen)
+			p.marks = append(p.marks, mark{g.ID, around(to, radius, radius), x, seen})
 			p.take(around(to, radius+2*k, radius+2*k))
 		}
 	}
@@ -179,7 +189,18 @@ func (p *picture) sectionNotes(n *panel) {
 		one, two := p.label(f.Interior[2])
 		p.dimension(place(x.in.x-x.wall.x, 0), place(x.in.x-x.wall.x, x.height), point{-40 * k, 0}, one, two, inkColor)
 	}
+	if n.whole { // the depth is on the enlarged one
+		q := place((x.from+x.to)/2, x.level)
+		p.ring(q, 9*k, 5*k, nrgba(0xFFFFFF, 200))
+		p.ring(q, 9*k, 1.8*k, inkColor)
+		return
+	}
+	room := n.rect
+	if n.enlarged > 1 {
+		room = n.detail(k)
+	}
 	saved := p.clip
+	p.clip = image.Rect(room.x, room.y, room.x+room.w, room.y+room.h).Intersect(saved)
 	defer func() { p.clip = saved }()
 
 	// The depth: from the surface to where it opens, its line between the
@@ -191,13 +212,19 @@ func (p *picture) sectionNotes(n *panel) {
 	if math.Abs(off) > 46*k {
 		off = math.Copysign(46*k, off)
 	}
+	if math.Abs(off) < 12*k { // the overhang is at hand: the rubber is at its other side
+		off = 22 * k
+		if x.down {
+			off = -off
+		}
+	}
 	c, d := point{a.x, a.y + off}, point{b.x, b.y + off}
 	thin := inkColor
 	thin.A = 150
 	if math.Abs(off) > 3*k {
 		p.line(a, c.add(point{0, math.Copysign(5*k, off)}), 1.1*k, thin)
 	}
-	p.dashed(edge, point{d.x, d.y - math.Copysign(7*k, rise)}, 1.2*k, 5*k, 3*k, inkColor)
+	p.dashed(edge, point{d.x, d.y + math.Copysign(7*k, d.y-edge.y)}, 1.2*k, 5*k, 3*k, inkColor)
 	white := nrgba(0xFFFFFF, 215)
 	m := mid(c, d)
 	if l := d.sub(c).len(); l > 26*k {
@@ -210,20 +237,32 @@ func (p *picture) sectionNotes(n *panel) {
 	}
 	step := lengthStep(r.Uncertainty)
 	depth := x.to - x.from
-	var one, two string
+	one, two := p.inline(length(depth, step)), ""
 	switch {
+	case x.figure != nil:
+		one, two = p.inline(length(*x.figure, step)), x.word
 	case r.UndercutPath == nil:
-		one, two = p.inline(length(depth, step)), "straight out, but locked"
-	case math.Abs(depth-*r.UndercutPath) <= max(3*r.Uncertainty, 0.03**r.UndercutPath):
-		one, two = p.inline(length(*r.UndercutPath, step)), "way out"
+		two = "straight out, but locked"
 	default:
-		one, two = p.inline(length(depth, step)), "straight; "+p.inline(length(*r.UndercutPath, step))+" round"
+		two = "straight; " + p.inline(length(*r.UndercutPath, step)) + " round"
 	}
 	w := max(p.width(one, medium, 17*k), p.width(two, regular, 15*k))
-	right := float64(n.x+n.w) - 10*k
-	at := point{d.x + 12*k + w/2, d.y}
-	if at.x+w/2 > right { // no room beside it: over or under the overhang
-		at = point{min(max(m.x, float64(n.x)+10*k+w/2), right-w/2), edge.y + math.Copysign(34*k, rise)}
+	left, right := float64(room.x)+10*k+w/2, float64(room.x+room.w)-10*k-w/2
+	top, bottom := float64(room.y)+24*k, float64(room.y+room.h)-28*k
+	number := place(x.from, x.level).sub(point{15 * k, 0})
+	clamped := func(q point) point { return point{max(min(q.x, right), left), max(min(q.y, bottom), top)} }
+	// Beside the measure where there is room, else at the side away from the
+	// overhang, else over it; never on the number.
+	away := math.Copysign(38*k, d.y-edge.y)
+	var at point
+	for i, q := range []point{{d.x + 12*k + w/2, d.y}, {m.x, d.y + away}, {m.x, d.y - away}, {m.x, d.y - 2*away}} {
+		at = clamped(q)
+		if i == 0 && at != q {
+			continue
+		}
+		if b := around(at, w/2+6*k, 24*k); math.Abs(at.y-q.y) < 6*k && (x.id == 0 || !b.meets(around(number, 12*k, 12*k))) {
+			break
+		}
 	}
 	p.round(point{at.x - w/2 - 6*k, at.y - 19*k}, point{at.x + w/2 + 6*k, at.y + 23*k}, 5*k, nrgba(0xFDFCFA, 235))
 	ink := inkColor
@@ -233,11 +272,10 @@ func (p *picture) sectionNotes(n *panel) {
 	p.text(one, point{at.x, at.y - 2*k}, medium, 17*k, alignCenter, ink)
 	p.text(two, point{at.x, at.y + 16*k}, regular, 15*k, alignCenter, softInk)
 	if x.id > 0 {
-		q := place(x.from, x.level).sub(point{15 * k, 0})
 		col := inkColor
 		if r.UndercutPath == nil {
 			col = badInk
 		}
-		p.disc(q, strconv.Itoa(x.id), col, true)
+		p.disc(number, strconv.Itoa(x.id), col, true)
 	}
 }

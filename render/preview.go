@@ -57,8 +57,12 @@ var (
 // Preview draws a session on one sheet: the pattern from above, from two sides
 // and at three quarters, colored by how far rubber there must bend to get out,
 // inside its container as glass, with the container's inside measurements, the
-// fill line and the way the mold lifts. Surface that was invented to close the
-// mesh is hatched. A session without container or report is drawn without them.
+// fill line and the way the mold lifts. Undercuts bear the numbers that the sheet
+// gives them, and a section to scale goes through the worst one, its depth
+// measured; on a tall sheet it stands in the place of the view on the end. A
+// parting line that runs up and down a plumb wall is drawn by its mean course.
+// Surface that was invented to close the mesh is hatched. A session without
+// container or report is drawn without them.
 //
 // It draws opaque triangles with fauxgl, one view per goroutine, and the glass
 // itself, so the same session gives the same bytes on any number of cores. It
@@ -83,6 +87,8 @@ type picture struct {
 	key    rect     // where the legend stands
 	sec    *section // nil = nothing to cut
 	taken  []box    // where words stand
+	marks  []mark   // numbers of undercuts that were drawn
+	lines  [][]mesh.Vec
 }
 
 func newPicture(ctx context.Context, s *estimate.Session, o PreviewOptions) (*picture, error) {
@@ -123,7 +129,7 @@ func newPicture(ctx context.Context, s *estimate.Session, o PreviewOptions) (*pi
 	if err != nil {
 		return nil, err
 	}
-	p := &picture{canvas: newCanvas(o.Width, o.Height, k), s: s, units: units{o.System}, sc: sc, sec: sec}
+	p := &picture{canvas: newCanvas(o.Width, o.Height, k), s: s, units: units{o.System}, sc: sc, sec: sec, lines: tidyLines(s.Report, sc)}
 	draw.Draw(p.RGBA, p.Rect, image.NewUniform(paper), image.Point{}, draw.Src)
 	p.layout()
 	if err := p.views(ctx, o.Progress); err != nil {
@@ -158,7 +164,8 @@ type panel struct {
 	rect
 	cam      camera
 	v        *view
-	enlarged float64 // of a section: how many times
+	whole    bool    // a section is not enlarged
+	enlarged float64 // how many times it is
 }
 
 // at is where a scene point stands on the sheet.
@@ -291,8 +298,9 @@ func (p *picture) placeSection(gap float64) {
 		return
 	}
 	n := &panel{kind: across, title: "Section " + sectionLetter + "-" + sectionLetter, cam: newCamera(p.sec.e, mesh.V(0, 0, 1))}
+	through := ""
 	if p.sec.id > 0 {
-		n.title += ", through " + strconv.Itoa(p.sec.id)
+		through = ", through " + strconv.Itoa(p.sec.id)
 	}
 	const least = 330 // pixels of height worth giving
 	big := p.panels[0]
@@ -304,8 +312,19 @@ func (p *picture) placeSection(gap float64) {
 		n.rect = rect{big.x, big.y + big.h - h, big.w, h}
 		big.h -= h + p.px(gap)
 		p.panels = append(p.panels, n)
+		if p.sec.frame(n, p.k) > 1 { // the whole at the left, the place at the right
+			d := *n
+			n.whole = true
+			n.w = int(math.Round(0.58*float64(big.w))) - p.px(gap)
+			d.x, d.w = n.x+n.w+p.px(gap), big.w-n.w-p.px(gap)
+			d.title += through
+			p.panels = append(p.panels, &d)
+			return
+		}
+		n.title += through
 		return
 	}
+	n.title += through
 	n.rect = p.panels[3].rect
 	p.panels[3] = n
 }
@@ -365,7 +384,7 @@ func (p *picture) view(ctx context.Context, x *panel) (*image.RGBA, error) {
 		return nil, err
 	}
 	v.glass()
-	v.partingLine(p.s)
+	v.partingLine(p.lines)
 	im := v.pixels()
 	v.dc, v.path = nil, nil // only the depth is needed for the labels
 	return im, nil
@@ -384,13 +403,10 @@ func (v *view) ground() {
 }
 
 // partingLine draws where a two-part or cut mold opens.
-func (v *view) partingLine(s *estimate.Session) {
-	if s.Report == nil || s.Report.Parting == nil {
-		return
-	}
-	for _, line := range s.Report.Parting.Line {
+func (v *view) partingLine(lines [][]mesh.Vec) {
+	for _, line := range lines {
 		for i := 1; i < len(line); i++ {
-			v.edge(v.sc.at(line[i-1]), v.sc.at(line[i]), 2.2, partingInk, 0.004*v.reach)
+			v.edge(line[i-1], line[i], 1.9, partingInk, 0.006*v.reach)
 		}
 	}
 }
@@ -539,14 +555,7 @@ func (p *picture) dimension(a, b, off point, one, two string, col color.NRGBA) {
 func (p *picture) annotate(x *panel) {
 	k := p.k
 	if x.kind == across {
-		// The cut fills its panel; the title stands on a strip over it.
 		p.section(x)
-		high := 42 * k
-		if x.enlarged > 1 {
-			high = 62 * k
-		}
-		x0, y0 := float64(x.x), float64(x.y)
-		p.polygon([]point{{x0, y0}, {x0 + float64(x.w), y0}, {x0 + float64(x.w), y0 + high}, {x0, y0 + high}}, color.NRGBA{R: 255, G: 255, B: 255, A: 255})
 	}
 	p.text(x.title, point{float64(x.x) + 16*k, float64(x.y) + 30*k}, medium, 17*k, alignLeft, softInk)
 	p.take(box{point{float64(x.x), float64(x.y)}, point{float64(x.x) + 24*k + p.width(x.title, medium, 17*k), float64(x.y) + 38*k}})
@@ -556,8 +565,7 @@ func (p *picture) annotate(x *panel) {
 		p.sectionNotes(x)
 		return
 	case x.kind == quarter:
-		p.lift(x)
-		p.callouts(x, p.places())
+		p.callouts(x, p.places(), p.lift(x))
 	case c != nil:
 		p.measures(x, c)
 	default:
@@ -604,7 +612,8 @@ func (p *picture) measures(x *panel, c *vessel) {
 	switch x.kind {
 	case above:
 		across(lo.x, hi.x)
-		if f.Interior != nil && !c.smooth && c.kind == boxfit.Box {
+		ended := slices.ContainsFunc(p.panels, func(x *panel) bool { return x.kind == end })
+		if f.Interior != nil && !c.smooth && (c.kind == boxfit.Box || !ended && len(c.base)%2 == 1) {
 			one, two := p.label(f.Interior[1])
 			p.dimension(corner(lo.x, lo.y, 0), corner(lo.x, hi.y, 0), leftward, one, two, inkColor)
 		}
@@ -620,6 +629,13 @@ func (p *picture) measures(x *panel, c *vessel) {
 		a, b := corner(lo.x, 0, c.fill), corner(hi.x, 0, c.fill)
 		p.dashed(a, b, 1.6*k, 7*k, 5*k, fillEdge)
 		p.small("fill line", mid(a, b).add(point{0, -5 * k}), fillEdge)
+		if f.Interior != nil && !p.tallSeen() {
+			words, two := p.label(f.Interior[2])
+			if two != "" {
+				words += " (" + two + ")"
+			}
+			p.small(words+" high inside", mid(corner(lo.x, 0, c.height), corner(hi.x, 0, c.height)).add(point{0, -9 * k}), inkColor)
+		}
 	case end:
 		if c.coat > 0 {
 			break
@@ -631,6 +647,16 @@ func (p *picture) measures(x *panel, c *vessel) {
 		across(lo.y, hi.y)
 		p.dashed(corner(0, lo.y, c.fill), corner(0, hi.y, c.fill), 1.6*k, 7*k, 5*k, fillEdge)
 	}
+}
+
+// tallSeen reports whether a view measures the container's height.
+func (p *picture) tallSeen() bool {
+	for _, x := range p.panels {
+		if x.kind == end || x.kind == across && x.enlarged <= 1 && p.sec.in.x < p.sec.in.y {
+			return true
+		}
+	}
+	return false
 }
 
 // small writes a word centered on the drawing itself, with a pale ground.
@@ -680,14 +706,15 @@ func (p *picture) patternMeasures(x *panel) {
 	}
 }
 
-// lift draws the way the mold comes off.
-func (p *picture) lift(x *panel) {
+// lift draws the way the mold comes off, and returns how far down its words
+// come.
+func (p *picture) lift(x *panel) (low float64) {
 	mold := demold.Block
 	switch {
 	case p.s.Fit != nil && p.s.Fit.Mold != "":
 		mold = demold.Mold(p.s.Fit.Mold)
 	case p.s.Report == nil:
-		return
+		return 0
 	}
 	k := p.k
 	at := point{float64(x.x+x.w) - 84*k, float64(x.y) + 136*k}
@@ -701,6 +728,7 @@ func (p *picture) lift(x *panel) {
 		}
 		for i, w := range words {
 			p.text(w, point{at.x, y + float64(i)*20*k}, medium, 17*k, alignCenter, col)
+			low = y + float64(i)*20*k + 8*k
 		}
 	}
 	switch mold {
@@ -714,6 +742,7 @@ func (p *picture) lift(x *panel) {
 	default:
 		draw(60, -60, "mold lifts", "this way")
 	}
+	return low
 }
 
 // callout is a place on the drawing with words about it.
@@ -725,8 +754,9 @@ type callout struct {
 }
 
 // callouts writes at the panel's near edge, with a line to the place. What
-// stands on the same side is spread so that it does not cover each other.
-func (p *picture) callouts(x *panel, list []callout) {
+// stands on the same side is spread so that it does not cover each other; at the
+// right all stands below low, where that leaves room.
+func (p *picture) callouts(x *panel, list []callout, low float64) {
 	k := p.k
 	white := nrgba(0xFFFFFF, 230)
 	const tall = 52
@@ -743,6 +773,9 @@ func (p *picture) callouts(x *panel, list []callout) {
 	var heights [2][]float64
 	for _, c := range list {
 		y := min(max(x.at(c.at).y-c.rise*k, float64(x.y)+70*k), float64(x.y+x.h)-50*k)
+		if least := low + 24*k; sideOf(c) == 1 && least+tall*k < float64(x.y+x.h)-50*k {
+			y = max(y, least)
+		}
 		heights[sideOf(c)] = append(heights[sideOf(c)], y)
 	}
 	for _, h := range heights {

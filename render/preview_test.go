@@ -97,6 +97,17 @@ func finialSession(t testing.TB) *estimate.Session {
 	p.Pattern.Size = m.Size().Array()
 	p.Demold.UndercutPath, p.Demold.UndercutPathAt = &deepest, ptr(at.Array())
 	p.Demold.VertexPath = path
+	upper, second := 0, 0.0
+	for i, v := range s.Surface().Vertices() {
+		if d := float64(path[i]); v.Z > 90 && d > second {
+			upper, second = i, d
+		}
+	}
+	p.Demold.Regions = []demold.Region{
+		{ID: 1, Kind: "neck", Depth: deepest, Path: &deepest, At: at.Array()},
+		{ID: 2, Kind: "neck", Depth: second, Path: &second, At: s.Surface().Vertices()[upper].Array()},
+		{ID: 3, Kind: "minor", Depth: 0.2, Path: ptr(0.2), At: [3]float64{1, 39, 20}},
+	}
 	f := p.Container
 	f.Up, f.LongAxis = [3]float64{0, 0, 1}, [3]float64{1, 0, 0}
 	f.ThinnestAt = &[3]float64{38, -3, 11}
@@ -129,6 +140,7 @@ func archSession(t testing.TB) *estimate.Session {
 		Up: [3]float64{0, 0, 1}, LongAxis: [3]float64{1, 0, 0}, ThinnestAt: &[3]float64{45, -20, 30}, Thinnest: 10.05}
 	p.Container = f
 	p.Demold.Parting = &demold.Parting{Kind: "flat", Height: 30}
+	p.Demold.Regions = []demold.Region{{ID: 1, Kind: "tunnel", Depth: 20, At: [3]float64{0, -20, 20}}}
 	return &estimate.Session{Mesh: m, Solid: s, Report: p.Demold, Fit: f, Plan: p}
 }
 
@@ -141,6 +153,7 @@ func blanketSession(t testing.TB) *estimate.Session {
 	p.Pattern.File, p.Verdict.Answer = "bottle.ply", estimate.ComesOut
 	p.Warnings = nil
 	p.Demold.VertexPath, p.Demold.UndercutPathAt, p.Demold.UndercutPath = path, ptr(at.Array()), ptr(0.0)
+	p.Demold.Regions = nil
 	p.Container = &boxfit.Fit{Kind: boxfit.Mother, Mold: "blanket", FillHeight: 109, Wall: 9, Up: [3]float64{0, 0, 1}, LongAxis: [3]float64{1, 0, 0}}
 	return &estimate.Session{Mesh: m, Solid: s, Report: p.Demold, Fit: p.Container, Plan: p}
 }
@@ -156,6 +169,7 @@ func tileSession(t testing.TB) *estimate.Session {
 	p.Pose.Up = [3]float64{0, 1, 0}
 	p.Demold.VertexPath = make([]float32, s.Surface().NumVertices())
 	p.Demold.UndercutPath, p.Demold.UndercutDepth, p.Demold.UndercutPathAt = ptr(0.0), 0, nil
+	p.Demold.Regions = nil
 	p.Container = &boxfit.Fit{Kind: boxfit.Polygon, Mold: "block", Sides: ptr(6), Diameter: ptr(215.0), Interior: &[3]float64{215, 215, 40}, FillHeight: 32, Wall: 10, Up: [3]float64{0, 1, 0}, LongAxis: [3]float64{1, 0, 0}}
 	return &estimate.Session{Mesh: m, Solid: s, Report: p.Demold, Fit: p.Container, Plan: p}
 }
@@ -248,13 +262,19 @@ func TestShow(t *testing.T) {
 }
 
 func TestPreviewSameBytes(t *testing.T) {
-	s := finialSession(t)
+	sessions := []*estimate.Session{finialSession(t)}
+	if !testing.Short() {
+		sessions = append(sessions, tallied(t, shape.Mushroom(30, 10, 10, 40, 64), estimate.Job{Mold: "block", Up: upright()}))
+	}
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
-	one := drawPicture(t, s, PreviewOptions{Width: 640})
-	for _, n := range []int{2, 5} {
-		runtime.GOMAXPROCS(n)
-		if got := drawPicture(t, s, PreviewOptions{Width: 640}); !bytes.Equal(got.Pix, one.Pix) {
-			t.Errorf("%d cores give other bytes than one", n)
+	for _, s := range sessions {
+		runtime.GOMAXPROCS(1)
+		one := drawPicture(t, s, PreviewOptions{Width: 640})
+		for _, n := range []int{2, 5} {
+			runtime.GOMAXPROCS(n)
+			if got := drawPicture(t, s, PreviewOptions{Width: 640}); !bytes.Equal(got.Pix, one.Pix) {
+				t.Errorf("%d cores give other bytes than one", n)
+			}
 		}
 	}
 }

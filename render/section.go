@@ -32,13 +32,17 @@ type section struct {
 	wall   point
 	height float64 // of the container
 	fill   float64
-	board  bool // it stands on a board
+	floor  float64 // z that all stands on
 
 	from, to float64 // t of the undercut's inner and outer end at z
 	edge     float64 // z of what overhangs the outer end
 	level    float64 // z of the worst place
 	parting  *float64
 	id       int // of the region, 0 = none
+	// figure is the report's own, where it is what is drawn, and what it is
+	// called.
+	figure *float64
+	word   string
 }
 
 // cut is a piece of outline with the undercut path at both its ends.
@@ -56,21 +60,82 @@ func newSection(ctx context.Context, s *estimate.Session, sc *scene) (*section, 
 	if len(r.Regions) > 0 && !slices.ContainsFunc(r.Regions, func(g demold.Region) bool { return g.Kind != "minor" }) {
 		return nil, nil
 	}
-	at := r.UndercutPathAt
-	if at == nil {
-		at = r.UndercutDepthAt
+	// The place of the longest path, if that is straight there (or locked):
+	// its figure can be drawn. Else the place of the deepest overhang, which is
+	// straight by its definition.
+	var best *section
+	var at *[3]float64
+	for _, try := range []struct {
+		at     *[3]float64
+		path   *float64 // around what stands in the way; nil = straight
+		figure *float64
+		word   string
+	}{{r.UndercutPathAt, r.UndercutPath, r.UndercutPath, "way out"}, {r.UndercutDepthAt, nil, &r.UndercutDepth, "straight out"}} {
+		if try.at == nil {
+			continue
+		}
+		x, err := cutThrough(ctx, s, sc, *try.at, try.path, try.figure)
+		if err != nil {
+			return nil, err
+		}
+		if x == nil {
+			continue
+		}
+		if f := try.figure; f != nil && math.Abs(x.to-x.from-*f) <= max(3*r.Uncertainty, 0.03**f) {
+			x.figure, x.word = f, try.word
+		}
+		if best == nil || x.figure != nil {
+			best, at = x, try.at
+		}
+		if x.figure != nil || try.figure == nil {
+			break
+		}
 	}
-	if at == nil {
+	if best == nil {
 		return nil, nil
 	}
-	x := &section{at: sc.at(vec(*at))}
+	x := best
+	near := math.Inf(1)
+	for _, g := range shownRegions(r) {
+		same := g.Depth >= r.UndercutDepth
+		if at == r.UndercutPathAt {
+			same = g.Path == nil && r.UndercutPath == nil || g.Path != nil && r.UndercutPath != nil && *g.Path >= *r.UndercutPath
+		}
+		if !same || g.Kind == "minor" {
+			continue
+		}
+		if d := vec(g.At).Sub(vec(*at)).Len(); d < near {
+			near, x.id = d, g.ID
+		}
+	}
+	return x, nil
+}
+
+// cutThrough cuts the pattern through a place and the way out there, of length
+// path where that is known; nil where nothing overhangs it. figure is what the
+// report has of the place, nil = locked.
+func cutThrough(ctx context.Context, s *estimate.Session, sc *scene, at [3]float64, path, figure *float64) (*section, error) {
+	r := s.Report
+	x := &section{at: sc.at(vec(at))}
 	x.level = x.at.Z
 	if p := r.Parting; p != nil && s.Fit != nil && s.Fit.Mold == string(demold.TwoPart) {
-		h := p.Height - sc.origin.Dot(sc.ez)
+		h := sc.lo.Z + p.Height // the report tells it above the pattern's lowest point
 		x.parting = &h
 		x.down = x.level < h
+		// A place on the parting plane may be of either half: it is of the one
+		// that explains its figure, or that holds it longer.
+		if f := r.Field; f != nil && math.Abs(x.level-h) < f.Cell {
+			x.down = false
+			up := x.nearestOpen(f, vec(at), path).Len()
+			x.down = true
+			down := x.nearestOpen(f, vec(at), path).Len()
+			x.down = down > up
+			if figure != nil {
+				x.down = math.Abs(down-*figure) < math.Abs(up-*figure)
+			}
+		}
 	}
-	x.e = x.wayOut(r, sc, vec(*at))
+	x.e = x.wayOut(r, sc, vec(at), path)
 	if err := x.slice(ctx, sc); err != nil || len(x.segs) == 0 {
 		return nil, err
 	}
@@ -78,12 +143,6 @@ func newSection(ctx context.Context, s *estimate.Session, sc *scene) (*section, 
 	x.measure(max(r.Resolution, 1e-3*(x.hi.y-x.lo.y)))
 	if x.to <= x.from {
 		return nil, nil
-	}
-	for _, g := range shownRegions(r) {
-		if vec(g.At).Sub(vec(*at)).Len() <= 1.5*r.Resolution && g.Kind != "minor" {
-			x.id = g.ID
-			break
-		}
 	}
 	return x, nil
 }
@@ -94,9 +153,9 @@ const thinWeb = 0.5
 
 // wayOut is the level direction from the worst place to where it opens; where
 // no columns are kept, the way its nearest vertex faces.
-func (x *section) wayOut(r *demold.Report, sc *scene, at mesh.Vec) mesh.Vec {
+func (x *section) wayOut(r *demold.Report, sc *scene, at mesh.Vec, path *float64) mesh.Vec {
 	if f := r.Field; f != nil {
-		if d := x.nearestOpen(r, f, at); d != (mesh.Vec2{}) {
+		if d := x.nearestOpen(f, at, path); d != (mesh.Vec2{}) {
 			w := f.E1.Mul(d.X).Add(f.E2.Mul(d.Y))
 			if w = mesh.V(w.Dot(sc.ex), w.Dot(sc.ey), 0); w.Len() > 0.5*f.Cell {
 				return w.Unit()
@@ -122,9 +181,9 @@ func (x *section) wayOut(r *demold.Report, sc *scene, at mesh.Vec) mesh.Vec {
 
 // nearestOpen is the way in the field's plane from a place to the nearest
 // column without solid above it (below it, in a lower half), gaps narrower than
-// a web of rubber left out. Where the path is no longer than a straight one, it
-// is the nearest that nothing stands before.
-func (x *section) nearestOpen(r *demold.Report, f *dexel.Field, at mesh.Vec) mesh.Vec2 {
+// a web of rubber left out. Where a path is given, it is the nearest within that
+// length that nothing stands before, if there is one.
+func (x *section) nearestOpen(f *dexel.Field, at mesh.Vec, path *float64) mesh.Vec2 {
 	px, py, pz := f.Plane(at)
 	open := func(i, j int) bool {
 		if i < 0 || j < 0 || i >= f.NX || j >= f.NY {
@@ -167,8 +226,8 @@ func (x *section) nearestOpen(r *demold.Report, f *dexel.Field, at mesh.Vec) mes
 	}
 	near, clear := mesh.Vec2{}, mesh.Vec2{}
 	least, leastClear := math.Inf(1), 0.0
-	if r.UndercutPath != nil {
-		leastClear = 1.03**r.UndercutPath + float64(wide+2)*f.Cell
+	if path != nil {
+		leastClear = 1.03**path + float64(wide+2)*f.Cell
 	}
 	for j := -wide - 1; j <= f.NY+wide; j++ {
 		for i := -wide - 1; i <= f.NX+wide; i++ {
@@ -273,10 +332,10 @@ func (x *section) slice(ctx context.Context, sc *scene) error {
 func (x *section) container(f *boxfit.Fit, sc *scene) {
 	v := sc.vessel
 	if v == nil {
-		x.board = true
+		x.floor = sc.lo.Z
 		return
 	}
-	x.height, x.fill, x.board = v.height, v.fill, true
+	x.height, x.fill = v.height, v.fill
 	if v.coat > 0 {
 		return
 	}
@@ -356,9 +415,15 @@ func (x *section) measure(cell float64) {
 		if s.a > end+thinWeb && end > 0.5*cell {
 			break // the shade over the place has ended
 		}
-		if s.b > end {
-			end = s.b
-			x.edge = s.zb
+		end = max(end, s.b)
+	}
+	// What overhangs the end: of all that reaches it, the nearest in height.
+	gap := math.Inf(1)
+	for _, s := range shade {
+		for _, q := range []point{{s.a, s.za}, {s.b, s.zb}} {
+			if d := math.Abs(q.y - z); math.Abs(q.x-end) <= 1e-6*max(1, math.Abs(end)) && d < gap {
+				gap, x.edge = d, q.y
+			}
 		}
 	}
 	if end > 0 {
@@ -462,7 +527,7 @@ func (x *section) frame(n *panel, k float64) float64 {
 	const (
 		padLeft, padRight = 100.0, 40.0
 		padTop, padBottom = 72.0, 46.0
-		seen, shown       = 28.0, 62.0 // pixels of depth: enough, and when enlarged
+		seen, shown       = 34.0, 62.0 // pixels of depth: enough, and when enlarged
 		most              = 40.0       // times; past that a wall is a blank
 	)
 	lo, hi := x.extent()
@@ -477,13 +542,14 @@ func (x *section) frame(n *panel, k float64) float64 {
 		return p
 	}
 	n.cam.scale, n.cam.center = whole, place((lo.x+hi.x)/2-(padLeft-padRight)/2*k/whole, (lo.y+hi.y)/2-(padBottom-padTop)/2*k/whole)
-	if depth*whole >= seen*k || depth <= 0 {
+	if n.whole || depth*whole >= seen*k || depth <= 0 {
 		return 1
 	}
 	big := min(shown*k/depth, most*whole)
 	half := 0.22 * float64(n.h) / big
 	z := x.level + min(max((x.edge-x.level)/2, -half), half)
-	n.cam.scale, n.cam.center = big, place((x.from+x.to)/2, z+25*k/big)
+	z = max(z+25*k/big, x.floor+(float64(n.h)/2-40*k)/big) // little is shown of the board
+	n.cam.scale, n.cam.center = big, place((x.from+x.to)/2, z)
 	return big / whole
 }
 
@@ -506,18 +572,14 @@ func (p *picture) section(n *panel) {
 		p.polygon([]point{a, {b.x, a.y}, b, {a.x, b.y}}, c)
 	}
 	boxed := x.in.x < x.in.y
-	floor := 0.0
-	if p.sc.vessel == nil {
-		floor = p.sc.lo.Z
-	}
 	far := 4 * (math.Abs(x.lo.x) + math.Abs(x.hi.x) + math.Abs(x.in.x) + math.Abs(x.in.y))
-	if x.board && p.onBoard() {
+	if p.onBoard() {
 		lo, hi := x.extent()
 		m := 0.045 * (hi.x - lo.x)
 		if n.enlarged > 1 {
 			m = far
 		}
-		box(lo.x-m, floor-0.03*(hi.y-lo.y), hi.x+m, floor, boardFront)
+		box(lo.x-m, x.floor-0.03*(hi.y-lo.y), hi.x+m, x.floor, boardFront)
 	}
 	p.cutFaces(n, boxed)
 	if boxed {
@@ -675,7 +737,7 @@ func (p *picture) rubber(add func(layer int, z0, z1 float64), in [][2]float64, z
 	piece(max(z0, *x.parting), z1, false)
 }
 
-// outlines draws the pattern's outline, over it what is undercut in the colors
+// outlines draws the pattern's outline, along it what is undercut in the colors
 // of the scale.
 func (p *picture) outlines(n *panel, place func(t, z float64) point) {
 	x, k := p.sec, p.k
@@ -687,12 +749,6 @@ func (p *picture) outlines(n *panel, place func(t, z float64) point) {
 		}
 		p.line(a, b, width, ink)
 	}
-	for _, c := range x.coat {
-		draw(c, 1.4*k, fillEdge)
-	}
-	for _, c := range x.segs {
-		draw(c, 1.6*k, inkColor)
-	}
 	for _, c := range x.segs {
 		path := float64(max(c.pa, c.pb))
 		if path <= 0 {
@@ -703,6 +759,9 @@ func (p *picture) outlines(n *panel, place func(t, z float64) point) {
 			path = float64(c.pa+c.pb) / 2
 			col = rampAt(path / p.sc.top)
 		}
-		draw(c, 4*k, color.NRGBA{encodeByte(float32(col.r)), encodeByte(float32(col.g)), encodeByte(float32(col.b)), 255})
+		draw(c, 6*k, color.NRGBA{encodeByte(float32(col.r)), encodeByte(float32(col.g)), encodeByte(float32(col.b)), 255})
+	}
+	for _, c := range x.segs {
+		draw(c, 1.5*k, inkColor)
 	}
 }
