@@ -57,8 +57,21 @@ func (w *wording) short() Section {
 	}
 	sec.Rows = append(sec.Rows, w.inside(c)...)
 	sec.Rows = append(sec.Rows, w.row("Fill to", ruled(c.FillHeight), ""))
+	sec.Rows = append(sec.Rows, Row{Label: "Rubber", Value: rubberName(r)})
 	sec.Rows = append(sec.Rows, w.parts(r)...)
 	return sec
+}
+
+// rubberName is the rubber by name, chemistry and hardness.
+func rubberName(r *estimate.Rubber) string {
+	name := join(", ", r.Name, r.Family)
+	switch {
+	case r.ShoreA != nil:
+		name = join(", ", name, "Shore"+nbsp+"A"+nbsp+trimmed(*r.ShoreA, 1))
+	case r.ShoreOO != nil:
+		name = join(", ", name, "Shore"+nbsp+"00"+nbsp+trimmed(*r.ShoreOO, 1))
+	}
+	return name
 }
 
 // inside is a container's inside measure in one row.
@@ -595,13 +608,7 @@ func (w *wording) rubber() Section {
 	if r == nil {
 		return sec
 	}
-	name := join(", ", r.Name, r.Family)
-	switch {
-	case r.ShoreA != nil:
-		name = join(", ", name, "Shore"+nbsp+"A"+nbsp+trimmed(*r.ShoreA, 1))
-	case r.ShoreOO != nil:
-		name = join(", ", name, "Shore"+nbsp+"00"+nbsp+trimmed(*r.ShoreOO, 1))
-	}
+	name := rubberName(r)
 	sec.Rows = append(sec.Rows, Row{Label: "Name", Value: name, Note: r.What})
 	sec.Rows = append(sec.Rows, Row{Label: "Specific gravity", Value: trimmed(r.SG, 3), Note: w.specificVolume(r.SG)})
 	sec.Rows = append(sec.Rows,
