@@ -82,6 +82,14 @@ func (t Tube) Pressure() float64 {
 	return math.Log(t.B/t.A) - math.Log(b/a) + c/2*(1/(a*a)-1/(b*b))
 }
 
+// Opening returns the pull, N, of each of two hands that open w mm of the bore by
+// stretching it sideways, for a modulus e, MPa: the pressure on the bore times
+// the width it is opened to, which is the tension of the ring's two sides.
+func (t Tube) Opening(e, w float64) float64 {
+	a, _ := t.Stretched()
+	return t.Pressure() * e / 3 * 2 * a * w
+}
+
 // BoreForce returns the radial force, N, on w mm of bore for a modulus e, MPa.
 func (t Tube) BoreForce(e, w float64) float64 {
 	a, _ := t.Stretched()
@@ -126,6 +134,43 @@ func WallLean(e, thick, height, density float64) (float64, bool) {
 // TallestWall is the height, mm, at which a wall that stands alone leans by w.
 func TallestWall(e, thick, w, density float64) float64 {
 	return math.Pow(30*plate(e, thick, 0.5)*w/(density*1e-9*gravity), 0.2)
+}
+
+// WallFor is the thickness, mm, of a wall that stands alone and leans by no more
+// than w: WallLean turned round.
+func WallFor(e, height, w, density float64) float64 {
+	return math.Cbrt(12 * 0.75 * density * 1e-9 * gravity * math.Pow(height, 5) / (30 * e * w))
+}
+
+// BucklingHeight is the height, mm, at which a free-standing wall of rubber
+// folds under its own weight: (7.8373·D/(ρ·g·t))^(1/3), the column of A. G.
+// Greenhill (1881), recalled. e MPa, thickness mm, density of the rubber g/cm³.
+func BucklingHeight(e, thick, density float64) float64 {
+	return math.Cbrt(7.8373 * plate(e, thick, 0.5) / (density * 1e-9 * gravity * thick))
+}
+
+// Squash is how far, mm, a block of rubber of a height settles under its own
+// weight: ρ·g·h²/(2E).
+func Squash(e, height, density float64) float64 {
+	return density * 1e-9 * gravity * height * height / (2 * e)
+}
+
+// PressedIn is the most, mm, by which rubber that its container backs gives way
+// under a casting of a height: the pressure at its foot on a slab of that
+// thickness that could spread freely, ρ·g·h·t/E. Between casting and container
+// it cannot spread, so that the truth is far less.
+func PressedIn(e, thick, height, density float64) float64 {
+	return density * 1e-9 * gravity * height * thick / e
+}
+
+// RoundBow is how far, mm, the inside of a round mold of inner radius a and
+// outer radius b swells under a casting of a height when it stands without its
+// sleeve: 3·p·a·b²/(2E·(b² − a²)), the thick cylinder of G. Lamé for a material
+// that keeps its volume, at unchanged length. False past a tenth of the radius.
+func RoundBow(e, a, b, height, density float64) (float64, bool) {
+	p := density * 1e-9 * gravity * height
+	w := 1.5 * p * a * b * b / (e * (b*b - a*a))
+	return w, w <= a/10
 }
 
 // BoxWallBow is how far, mm, a wall of a rubber block mold bows out at its rim
