@@ -57,7 +57,7 @@ func newPlanner(s *scene, r *Request) (*planner, error) {
 	}
 	p.wall, p.over, p.under = or(r.Wall, p.rule), or(r.Over, p.rule), or(r.Under, p.rule)
 	if p.mold == demold.Blanket {
-		p.wall = or(r.Wall, min(p.rule, blanketMost))
+		p.wall = or(r.Wall, BlanketRule(s.rect.Length, s.rect.Width))
 	}
 	if p.mold.OnBoard() {
 		p.under = 0

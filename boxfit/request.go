@@ -69,6 +69,10 @@ func CoverRule(length, width float64) float64 {
 	return min(coverMost, max(coverLeast, coverShare*math.Sqrt(length*width)))
 }
 
+// BlanketRule returns the thickness of a blanket, mm: as CoverRule, and at most
+// 20 mm (common practice, no source).
+func BlanketRule(length, width float64) float64 { return min(CoverRule(length, width), blanketMost) }
+
 // ErrRequest is wrapped by every error about a request that makes no sense.
 var ErrRequest = errors.New("boxfit: the request makes no sense")
 

@@ -69,6 +69,7 @@ type tally struct {
 	twoUp *demold.Pose
 	top   *solid.Opening // that faces up: lid or vessel
 	wall  float64
+	flat  *bool // made of flat faces; nil = not looked at yet
 	shape rubber.Shape
 	rng   rubber.Range
 }
@@ -203,12 +204,12 @@ func unitDoubt(src Source, size mesh.Vec) (out finding.List) {
 	return out
 }
 
-// look analyzes the solid for one kind of mold, on columns of a width in mm (0 =
-// auto).
-func (t *tally) look(ctx context.Context, mold demold.Mold, resolution float64) (*demold.Pose, *demold.Report, error) {
+// look analyzes the solid for one kind of mold with a side up, on columns of a
+// width in mm (0 = auto).
+func (t *tally) look(ctx context.Context, mold demold.Mold, side Up, resolution float64) (*demold.Pose, *demold.Report, error) {
 	o := demold.StandOptions{FileUp: t.job.Source.FileUp, Mold: mold, Clay: t.job.Clay, Ignore: t.job.Ignore, Search: t.job.Search, Show: t.job.Show, Progress: t.o.Progress}
-	if u := t.job.Up; !u.Auto && u.Dir != (mesh.Vec{}) {
-		o.Up = &u.Dir
+	if !side.Auto && side.Dir != (mesh.Vec{}) {
+		o.Up = &side.Dir
 	}
 	up, pose, dirs, err := demold.Stand(ctx, t.s.Solid, o)
 	if err != nil {
@@ -226,58 +227,20 @@ func (t *tally) look(ctx context.Context, mold demold.Mold, resolution float64) 
 
 // demold stands the pattern up, looks how it comes out, and decides.
 func (t *tally) demold(ctx context.Context) error {
-	p := t.s.Plan
-	auto := t.job.Mold == "" || t.job.Mold == "auto"
-	t.mold = demold.Mold(t.job.Mold)
-	if auto {
-		t.mold = demold.Block
-	}
-	pose, rep, err := t.look(ctx, t.mold, t.job.Resolution)
+	pose, rep, j, v, err := t.kind(ctx)
 	if err != nil {
 		return err
 	}
-	angular := angular(t.s.Solid)
-	size := t.survey.Size
-	longest := max(size.X, size.Y, size.Z)
-	judge := func(mold demold.Mold, pose *demold.Pose, rep *demold.Report) (judged, Verdict) {
-		t.wall = boxfit.CoverRule(pose.Rect[0], pose.Rect[1])
-		if t.job.Wall != nil {
-			t.wall = *t.job.Wall
-		}
-		j := judged{Mold: mold, Chosen: !auto, Report: rep, Two: t.two, Volume: float64(t.s.Solid.Displaced.Value)}
-		j.Shape = shapeOf(rep, mold, t.wall, longest, angular)
-		j.Range = rubber.Suggest(j.Shape, t.b.cast)
-		return j, decide(j)
-	}
-	j, v := judge(t.mold, pose, rep)
-	if t.mold.OnBoard() && v.Answer != ComesOut && v.Answer != ComesOutSoft {
-		// Would two halves let go of it? They may stand another way up. Where the
-		// user wants the block all the same this is only advice: a coarse look
-		// does.
-		res := t.job.Resolution
-		if !auto {
-			res = 4 * rep.Resolution
-		}
-		if t.twoUp, t.two, err = t.look(ctx, demold.TwoPart, res); err != nil {
-			return err
-		}
-		j, v = judge(t.mold, pose, rep)
-		if ok, _ := j.parts(); auto && ok && v.Answer == MakeTwoParts {
-			why := v.Because
-			t.mold, pose, rep = demold.TwoPart, t.twoUp, t.two
-			j, _ = judge(t.mold, pose, rep)
-			p.Warnings.Add(finding.Finding{Code: finding.MoldSwitched, Severity: finding.Note,
-				Summary: "planned as two keyed halves, since a block does not let go: " + why[0],
-				Effect:  "a second pour, a release between the halves and a seam on the casting",
-				Hint:    "--mold block shows the one-piece mold all the same"})
-		}
-	}
+	p := t.s.Plan
 	t.shape = asOpened(j.Shape, v.Answer)
-	t.rng = rubber.Suggest(t.shape, t.b.cast)
+	t.rng = t.suggest(t.shape)
 	p.Pose, p.Demold, p.Verdict = pose, rep, &v
 	t.s.Report = rep
 	return nil
 }
+
+// suggest is the hardness that a shape and what is cast ask for.
+func (t *tally) suggest(s rubber.Shape) rubber.Range { return rubber.Suggest(s, t.b.cast) }
 
 // container finds what holds the pour, and everything that follows from it.
 func (t *tally) container(ctx context.Context) error {
@@ -473,6 +436,15 @@ const (
 	angularFaces   = 12   // how many directions those may be
 	angularSamples = 200_000
 )
+
+// angular reports whether the pattern is made of flat faces.
+func (t *tally) angular() bool {
+	if t.flat == nil {
+		f := angular(t.s.Solid)
+		t.flat = &f
+	}
+	return *t.flat
+}
 
 // angular reports whether a surface is made of flat faces: most of its area
 // looks in no more than a dozen directions. Large meshes are sampled evenly.
