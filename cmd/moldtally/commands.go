@@ -85,7 +85,8 @@ func (a *app) demoldCommand() *cobra.Command {
 under it, how far the opening must stretch, what the rubber would link through.`,
 		Example: `moldtally demold heron.ply
 moldtally demold heron.ply --up +y --ignore 0.5mm
-moldtally demold finial.stl --up -z --clay 0 --json`,
+moldtally demold finial.stl --up -z --clay 0 --json
+moldtally demold scan.ply --search --png scan.png --glb scan.glb`,
 		Args:              args(1, 1, "a PATTERN, the name of a mesh file"),
 		ValidArgsFunction: completePatterns,
 		RunE: func(c *cobra.Command, args []string) error {
@@ -95,6 +96,7 @@ moldtally demold finial.stl --up -z --clay 0 --json`,
 	g := groups{}
 	s.patternFlags(&g)
 	s.poseFlags(&g)
+	s.pictureFlags(&g)
 	s.systemFlag(&g)
 	s.commonFlags(&g, true)
 	a.install(c, g)
@@ -122,6 +124,7 @@ moldtally containers relief.stl --inside 8in,6in,2in`,
 	s.poseFlags(&g)
 	s.containerFlags(&g)
 	s.stockFlags(&g)
+	s.pictureFlags(&g)
 	s.systemFlag(&g)
 	s.commonFlags(&g, true)
 	a.install(c, g)
