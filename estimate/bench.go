@@ -31,6 +31,8 @@ type bench struct {
 	temp    float64
 	plan    *Plan
 
+	two *rubber.Shape // what two halves would ask of the rubber; nil = not looked at
+
 	// Made on the way.
 	chosen rubber.Chosen
 	mix    rubber.Mix
@@ -292,121 +294,6 @@ func value(f *material.Figure) *float64 {
 		return nil
 	}
 	return &f.Value
-}
-
-// hardness writes the range and judges the rubber that was chosen by it.
-func (b *bench) hardness(out *Rubber, r rubber.Range, s rubber.Shape) {
-	c, add := &b.chosen, b.plan.Warnings.Add
-	wall := s.Wall
-	if wall <= 0 {
-		wall = 12
-	}
-	h := &Hardness{Low: r.Low, High: r.High, LowReason: r.LowReason, HighReason: r.HighReason, Preferred: r.Preferred, Wants: []Want{}, Curve: []Strip{}}
-	for _, w := range r.Wants {
-		toward := "firm"
-		if w.Soft {
-			toward = "soft"
-		}
-		h.Wants = append(h.Wants, Want{toward, w.ShoreA, w.Why, w.Won})
-	}
-	for a := rubber.Softest; a <= rubber.Hardest; a += 5 {
-		cf, lim := rubber.Stands(a, c.Family, 0)
-		st := Strip{ShoreA: a, Comfortable: cf, Limit: lim}
-		if r.Needed.Value != nil {
-			f := rubber.Force(a, *r.Needed.Value, wall)
-			st.Force = &f
-		}
-		h.Curve = append(h.Curve, st)
-	}
-	out.Hardness, out.Needed = h, r.Needed.Value
-	if r.Conflict != "" {
-		out.Reasons = append(out.Reasons, r.Conflict)
-		add(finding.Finding{Code: finding.RubberHardness, Severity: finding.Caution,
-			Summary: r.Conflict, Effect: "no rubber does everything that is asked here",
-			Hint: "another kind of mold, a plug for the deepest place, or a thin blanket in a mother mold may bring both together"})
-	}
-	shore, known := c.Hardness()
-	if !known {
-		return
-	}
-	auto := b.job.Rubber.Name == "" || strings.EqualFold(b.job.Rubber.Name, "auto")
-	elong := 0.0
-	if c.Own && c.Elongation != nil {
-		elong = c.Elongation.Value
-	}
-	comfortable, limit := rubber.Stands(shore, c.Family, elong)
-	switch v := r.Needed.Value; {
-	case v == nil && !s.Slit:
-		add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Stop,
-			Summary: "no stretch of the rubber gets this mold off: " + r.Needed.Why,
-			Effect:  "the casting, or the mold, is torn",
-			Hint:    "see the verdict: slit it, part it, plug the place, or give the pattern a foot"})
-	case v != nil && *v > limit:
-		hint := "a softer rubber, a slit, or two parts"
-		if *v > rubber.MostEver {
-			hint = "no rubber stands that: a slit, or two parts"
-		}
-		add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Stop,
-			Summary: fmt.Sprintf("stripping strains the rubber by %.0f %%; %s stands %.0f %% at most", 100**v, c.Name, 100*limit),
-			Effect:  "the mold tears at its mouth, often at the first casting",
-			Hint:    hint})
-	case v != nil && *v > comfortable:
-		add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Caution,
-			Summary: fmt.Sprintf("stripping strains the rubber by %.0f %%; %s stands %.0f %% for a long life", 100**v, c.Name, 100*comfortable),
-			Effect:  "the mold gives only a few castings before it nicks and tears",
-			Hint:    "a softer rubber, a thinner side, or a slit"})
-	case !auto && r.High != nil && shore > *r.High+3:
-		add(finding.Finding{Code: finding.RubberForce, Severity: finding.Caution,
-			Summary: fmt.Sprintf("%s has %.0f A; the pattern asks for %.0f A or softer: %s", c.Name, shore, *r.High, r.HighReason),
-			Effect:  "it is hard to strip, and thin places of the casting break",
-			Hint:    "a softer rubber, or thinner sides"})
-	case !auto && r.Low != nil && shore < *r.Low-3:
-		add(finding.Finding{Code: finding.RubberHardness, Severity: finding.Caution,
-			Summary: fmt.Sprintf("%s has %.0f A; the job asks for %.0f A or firmer: %s", c.Name, shore, *r.Low, r.LowReason),
-			Effect:  "the mold bulges or sags, and castings come out of true",
-			Hint:    "a firmer rubber, or cast in the box or a mother mold"})
-	}
-}
-
-// stands tells what the walls of the mold do without its box.
-func (b *bench) stands(f *boxfit.Fit, mold demold.Mold) {
-	shore, known := b.chosen.Hardness()
-	if !known || f.Interior == nil || mold == demold.Blanket || f.Wall <= 0 || f.FillHeight <= 0 {
-		return
-	}
-	e, err := rubber.Young(max(5, shore))
-	if err != nil {
-		return
-	}
-	density := 1.1
-	if b.cast != nil {
-		density = b.cast.SG.Value
-	}
-	// The longest wall, as high as the fill, with the casting behind it.
-	w, small := rubber.BoxWallBow(e, max(f.Interior[0], f.Interior[1]), f.FillHeight, f.Wall, density)
-	const tolerance = 0.5 // mm; a judgement
-	if w <= tolerance {
-		return
-	}
-	how := fmt.Sprintf("would bow out about %.1f mm", w)
-	if !small {
-		how = "would not stand"
-	}
-	firm := "; no mold rubber would hold it to half a millimetre"
-	for a := shore; a <= rubber.Hardest; a++ {
-		e, err := rubber.Young(max(5, a))
-		if err != nil {
-			break
-		}
-		if w, ok := rubber.BoxWallBow(e, max(f.Interior[0], f.Interior[1]), f.FillHeight, f.Wall, density); ok && w <= tolerance {
-			firm = fmt.Sprintf("; half a millimetre would ask for %.0f A or firmer, or thicker walls", a)
-			break
-		}
-	}
-	b.plan.Warnings.Add(finding.Finding{Code: finding.RubberStands, Severity: finding.Note,
-		Summary: fmt.Sprintf("without its box the longest wall of this mold, %.0f mm thick in %.0f A rubber, %s under the casting%s", f.Wall, shore, how, firm),
-		Effect:  "castings come out swollen",
-		Hint:    "keep the box, cut to fit, and cast with the mold in it; or put boards and bands round it"})
 }
 
 // chamber tells whether the mold fits the user's vacuum chamber and pressure pot.

@@ -133,16 +133,39 @@ type Kit struct {
 	Cost  float64 `json:"cost"`
 }
 
-// Hardness is the range that would do, and why.
+// Hardness is the range that would do, and why. Nil is no finite answer.
 type Hardness struct {
 	Low        *float64 `json:"low_shore_a"`
 	High       *float64 `json:"high_shore_a"`
 	LowReason  string   `json:"low_reason"`
 	HighReason string   `json:"high_reason"`
+	LowSource  string   `json:"low_source"` // where the bound came from
+	HighSource string   `json:"high_source"`
 
-	Wants     []Want  `json:"wants"`     // everything that asked for soft or firm
-	Preferred float64 `json:"preferred"` // Shore A to look for first
-	Curve     []Strip `json:"curve"`     // strain that each hardness stands, for a chart
+	Wants     []Want    `json:"wants"`     // everything that asked for soft or firm
+	Preferred float64   `json:"preferred"` // Shore A to look for first
+	Life      string    `json:"life"`      // long, normal or few castings, by the copies wanted
+	Share     float64   `json:"usable_share_of_elongation"`
+	Opens     []WayOpen `json:"opens"` // where the range is empty: what would open it
+	Curve     []Strip   `json:"curve"` // strain that each hardness stands, for a chart
+
+	// Of the rubber that was chosen; a force is good to the factor beside it.
+	OpenForce   *float64 `json:"open_force_N"`
+	OpenHow     string   `json:"open_how"`
+	PullForce   *float64 `json:"pull_off_force_N"` // straight off; nil = it is peeled or slit, or nothing holds it
+	PullHow     string   `json:"pull_off_how"`
+	ForceFactor *float64 `json:"force_factor"`
+
+	Alone       *float64 `json:"alone_shore_a"` // the softest that stands without its container; nil = none
+	AloneReason string   `json:"alone_reason"`
+}
+
+// WayOpen is a way to bring soft and firm together, with the bounds it gives.
+type WayOpen struct {
+	What  string  `json:"what"`
+	Low   float64 `json:"low_shore_a"`
+	High  float64 `json:"high_shore_a"`
+	Opens bool    `json:"opens"` // some rubber then does all that is asked
 }
 
 // Want is one thing that asks for a soft or a firm rubber.
@@ -150,14 +173,16 @@ type Want struct {
 	Toward string  `json:"toward"` // soft or firm
 	ShoreA float64 `json:"shore_a"`
 	Why    string  `json:"why"`
+	Source string  `json:"source"`
 	Won    bool    `json:"won"` // false: something stronger overruled it
 }
 
 // Strip is what a rubber of one hardness lets go of. Strains are length added
-// per length; the force is what opens a grip's width of the mouth, N.
+// per length; the force is what hands pull to strip it, N.
 type Strip struct {
 	ShoreA      float64  `json:"shore_a"`
-	Comfortable float64  `json:"comfortable_strain"`
+	Comfortable float64  `json:"comfortable_strain"` // for a long life
+	Allowed     float64  `json:"allowed_strain"`     // for the castings wanted
 	Limit       float64  `json:"limit_strain"`
 	Force       *float64 `json:"force_N"`
 }

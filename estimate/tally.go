@@ -233,6 +233,9 @@ func (t *tally) demold(ctx context.Context) error {
 	}
 	p := t.s.Plan
 	t.shape = asOpened(j.Shape, v.Answer)
+	// The verdict is the pattern's own; how hard a mold may be used depends on
+	// the castings wanted of it.
+	t.shape.Copies, t.shape.Head = t.job.Copies, pose.Height
 	t.rng = t.suggest(t.shape)
 	p.Pose, p.Demold, p.Verdict = pose, rep, &v
 	t.s.Report = rep
@@ -245,7 +248,7 @@ func (t *tally) suggest(s rubber.Shape) rubber.Range { return rubber.Suggest(s, 
 // container finds what holds the pour, and everything that follows from it.
 func (t *tally) container(ctx context.Context) error {
 	p, b, pose := t.s.Plan, t.b, t.s.Plan.Pose
-	if err := b.choose(t.rng, t.mold); err != nil {
+	if err := t.chooseRubber(); err != nil {
 		return err
 	}
 	up := mesh.V(pose.Up[0], pose.Up[1], pose.Up[2])
@@ -312,13 +315,19 @@ func (t *tally) container(ctx context.Context) error {
 			all = append(all, f)
 		}
 	}
+	if t.two != nil && t.two.UndercutPath != nil {
+		two := shapeOf(t.two, demold.TwoPart, t.wall, t.shape.Longest, t.shape.Angular)
+		two.Copies, two.Head, two.Family = t.shape.Copies, t.shape.Head, t.shape.Family
+		b.two = &two
+	}
 	b.rubber(spaceOf(fit, t.mold), t.rng, &t.shape)
+	t.strip()
 	options, err := b.options(all)
 	if err != nil {
 		return err
 	}
 	fit.Options, p.Options = options, &options
-	b.stands(fit, t.mold)
+	b.stands(fit, t.mold, pose)
 	if t.job.Parts.StopAfter == ThroughContainer {
 		p.NotChecked = b.notChecked(true, unknownMass(mass, how))
 		p.Cautions = b.cautions(fit.LiftMass, p.Verdict.Answer == SlitIt)
@@ -355,6 +364,32 @@ func (t *tally) container(ctx context.Context) error {
 	b.order()
 	p.NotChecked = b.notChecked(true, unknownMass(mass, how))
 	p.Cautions = b.cautions(fit.LiftMass, p.Verdict.Answer == SlitIt)
+	return nil
+}
+
+// chooseRubber picks the rubber; where it is of a family that stands more or
+// less than silicone, the range is reckoned anew for it and the choice with it.
+func (t *tally) chooseRubber() error {
+	b := t.b
+	if err := b.choose(t.rng, t.mold); err != nil || b.chosen.Family == "" {
+		return err
+	}
+	s := t.shape
+	s.Family = b.chosen.Family
+	r := rubber.Suggest(s, b.cast)
+	if *r.Low == *t.rng.Low && *r.High == *t.rng.High {
+		t.shape, t.rng = s, r
+		return nil
+	}
+	was := b.chosen
+	if err := b.choose(r, t.mold); err != nil {
+		return err
+	}
+	if b.chosen.Family != was.Family {
+		b.chosen = was
+		return nil
+	}
+	t.shape, t.rng = s, r
 	return nil
 }
 

@@ -18,7 +18,13 @@ const firmEnough = 29.0
 // shapeOf turns a demold report into what rubber has to do. wall is the rubber's
 // thickness, longest the pattern's largest size, mm.
 func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular bool) rubber.Shape {
-	s := rubber.Shape{Squeeze: r.Squeeze, Mouth: r.Mouth.Perimeter, Wall: wall, Longest: longest, Slit: mold == demold.Cut}
+	s := rubber.Shape{Squeeze: r.Squeeze, Mouth: r.Mouth.Perimeter, Wall: wall, Longest: longest, Slit: mold == demold.Cut, Even: mold == demold.Blanket}
+	if r.StretchNeck != nil {
+		s.Neck = *r.StretchNeck
+	}
+	if r.TongueRoot != nil {
+		s.Root = *r.TongueRoot
+	}
 	if r.UndercutPath != nil {
 		p := *r.UndercutPath
 		// Where every region is surface noise (under --ignore, or less than the
@@ -37,17 +43,23 @@ func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular 
 		}
 		s.Stretch = &v
 	}
+	first := true
 	for _, g := range r.Regions {
 		if g.Kind == "minor" {
 			continue
 		}
 		// Deepest first. A slot of volume V with faces of area A on both sides
 		// is 2V/A high.
+		if !first {
+			s.Next = g.Path
+			break
+		}
+		first = false
 		s.Pocket = g.Kind == "pocket"
 		if g.Area > 0 {
 			s.Gap = 2 * g.Volume / g.Area
 		}
-		break
+		s.Next = new(float64) // nothing is left once it is plugged
 	}
 	if mold == demold.TwoPart {
 		s.Pieces = 2
@@ -227,8 +239,9 @@ func decide(j judged) Verdict {
 
 func comesOut(j judged) string {
 	// What the shape itself asks; a casting that asks for soft rubber is no
-	// reason for the pattern not to come out of a firm one.
-	if r := rubber.Suggest(j.Shape, (*material.Casting)(nil)); r.High != nil && *r.High < firmEnough {
+	// reason for the pattern not to come out of a firm one. What hands pull is
+	// known to a factor only: the range says it, no verdict hangs on it.
+	if rubber.Suggest(j.Shape, (*material.Casting)(nil)).Firmest() < firmEnough {
 		return ComesOutSoft
 	}
 	return ComesOut

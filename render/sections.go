@@ -2,6 +2,7 @@ package render
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -784,10 +785,48 @@ func (w *wording) hardness() Section {
 	}
 	sec.Rows = append(sec.Rows, r)
 	if h.HighReason != "" {
-		sec.Rows = append(sec.Rows, Row{Label: "No firmer, because", Value: h.HighReason})
+		sec.Rows = append(sec.Rows, Row{Label: "No firmer, because", Value: h.HighReason, Note: from(h.HighSource)})
 	}
 	if h.LowReason != "" {
-		sec.Rows = append(sec.Rows, Row{Label: "No softer, because", Value: h.LowReason})
+		sec.Rows = append(sec.Rows, Row{Label: "No softer, because", Value: h.LowReason, Note: from(h.LowSource)})
+	}
+	if h.Life != "" {
+		sec.Rows = append(sec.Rows, Row{Label: "Planned for", Value: map[string]string{"long": "a long life", "normal": "some dozen castings", "few": "a few castings"}[h.Life],
+			Note: "up to " + trimmed(100*h.Share, 0) + nbsp + "% of its elongation at break, or by the limits below where that is not known"})
+	}
+	times := ""
+	if h.ForceFactor != nil {
+		times = ", good to ×/÷" + nbsp + trimmed(*h.ForceFactor, 1)
+	}
+	if h.OpenForce != nil {
+		row := w.row("Hands pull", force(*h.OpenForce), h.OpenHow+", a finger's width"+times)
+		if *h.OpenForce > handForce {
+			row.Tone = Care
+		}
+		sec.Rows = append(sec.Rows, row)
+	}
+	switch {
+	case h.PullForce != nil:
+		sec.Rows = append(sec.Rows, w.row("Pulled straight off", force(*h.PullForce), h.PullHow+times))
+	case h.PullHow != "":
+		sec.Rows = append(sec.Rows, Row{Label: "Pulled straight off", Value: "never", Note: h.PullHow, Tone: Care})
+	}
+	switch {
+	case h.Alone != nil:
+		sec.Rows = append(sec.Rows, Row{Label: "To stand by itself", Value: "Shore" + nbsp + "A" + nbsp + trimmed(*h.Alone, 0) + " or firmer", Note: h.AloneReason})
+	case h.AloneReason != "":
+		sec.Rows = append(sec.Rows, Row{Label: "To stand by itself", Value: "keep it in its container", Note: h.AloneReason})
+	}
+	if len(h.Opens) > 0 {
+		t := Table{Caption: "What brings soft and firm together", Columns: []Column{{Title: "with", Wrap: true}, {Title: "at least", Right: true}, {Title: "at most", Right: true}, {Title: ""}}}
+		for _, x := range h.Opens {
+			does := "does not"
+			if x.Opens {
+				does = "does"
+			}
+			t.Rows = append(t.Rows, []string{x.What, "A" + nbsp + trimmed(x.Low, 0), "A" + nbsp + trimmed(x.High, 0), does})
+		}
+		sec.Tables = append(sec.Tables, t)
 	}
 	if len(h.Wants) > 0 {
 		t := Table{Caption: "What asks for soft or firm", Columns: []Column{{Title: "asks for"}, {Title: "why", Wrap: true}, {Title: ""}}}
@@ -802,9 +841,34 @@ func (w *wording) hardness() Section {
 			}
 			t.Rows = append(t.Rows, []string{ask, x.Why, won})
 		}
+		t.Note = sources(h.Wants)
 		sec.Tables = append(sec.Tables, t)
 	}
 	return sec
+}
+
+// handForce is what a hand pulls, N; from memory: 100 to 200 N.
+const handForce = 150.0
+
+func from(source string) string {
+	if source == "" {
+		return ""
+	}
+	return "source: " + source
+}
+
+// sources lists where bounds come from, each once.
+func sources(list []estimate.Want) string {
+	var out []string
+	for _, x := range list {
+		if x.Source != "" && !slices.Contains(out, x.Source) {
+			out = append(out, x.Source)
+		}
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return "sources: " + strings.Join(out, "; ")
 }
 
 func (w *wording) casting() Section {

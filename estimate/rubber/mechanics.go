@@ -1,8 +1,10 @@
 package rubber
 
 import (
+	"cmp"
 	"errors"
 	"math"
+	"slices"
 )
 
 // Gent's relation: A. N. Gent, "On the Relation between Indentation Hardness
@@ -107,6 +109,38 @@ func PullOff(n, alpha, mu float64) (float64, bool) {
 		return n * (t + mu) / d, true
 	}
 	return 0, false
+}
+
+// Slope is a part of the climb from a neck to the bulge behind it: its share of
+// the whole growth of the radius, and its slope against the direction of the
+// pull, radians.
+type Slope struct{ Share, Alpha float64 }
+
+// steepShare is the share of a climb that may be too steep to be slid over
+// before there is no straight pull: an edge or a fillet gives; a judgement.
+const steepShare = 0.05
+
+// StraightPull is the straight pull, N, that slides a ring of rubber of modulus
+// e, MPa, and w mm of width over a bulge at friction μ: the most along the
+// climb, which is taken as steepest at the neck, as on a knob. False where a
+// part of it is a square shoulder (PullOff).
+func (t Tube) StraightPull(climb []Slope, e, w, mu float64) (float64, bool) {
+	steep := slices.Clone(climb)
+	slices.SortFunc(steep, func(a, b Slope) int { return cmp.Compare(b.Alpha, a.Alpha) })
+	most, done := 0.0, 0.0
+	for _, s := range steep {
+		done += s.Share
+		r := Tube{t.A, t.B, 1 + (t.Lambda-1)*min(1, done)}
+		f, ok := PullOff(r.BoreForce(e, w), s.Alpha, mu)
+		if !ok {
+			if done > steepShare {
+				return 0, false
+			}
+			continue
+		}
+		most = max(most, f)
+	}
+	return most, len(climb) > 0
 }
 
 // TearFactor is k of the tearing energy 2·k·W·c of a nick of length c in rubber

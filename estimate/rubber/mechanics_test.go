@@ -113,6 +113,32 @@ func TestThickTube(t *testing.T) {
 			t.Errorf("pull over %g° at μ %g: got %g N, want %g", c.deg, c.mu, got, c.want)
 		}
 	}
+	// A cone has one slope: the whole stretch at that slope.
+	if got, ok := (Tube{20, 32, 1.5}).StraightPull([]Slope{{1, math.Pi / 6}}, e, 10, 0.5); !ok || !near(got, 223.1579, 1e-5) {
+		t.Errorf("straight pull over a cone: got %g N, want 223.1579", got)
+	}
+	// A ball of R 25 from the neck of r 20, slice by slice along its climb,
+	// against the same sum written in heights.
+	var climb []Slope
+	want := 0.0
+	for k := range 1000 {
+		r := 20 + 5*(float64(k)+0.5)/1000
+		z := math.Sqrt(625 - r*r)
+		climb = append(climb, Slope{1. / 1000, math.Atan2(z, r)})
+		f, _ := PullOff(Tube{20, 32, (r + 0.0025) / 20}.BoreForce(e, 10), math.Atan2(z, r), 0.3)
+		want = max(want, f)
+	}
+	if got, ok := (Tube{20, 32, 1.25}).StraightPull(climb, e, 10, 0.3); !ok || !near(got, want, 1e-9) || got < 30 || got > 85 {
+		t.Errorf("straight pull over a ball: got %g N, want %g", got, want)
+	}
+	for _, c := range [][]Slope{{{1, math.Pi / 2}}, {{0.1, math.Pi / 2}, {0.9, 0.3}}, nil} {
+		if got, ok := (Tube{20, 32, 1.5}).StraightPull(c, e, 10, 0.3); ok {
+			t.Errorf("%v has a straight pull of %g N, want no number", c, got)
+		}
+	}
+	if _, ok := (Tube{20, 32, 1.5}).StraightPull([]Slope{{0.03, math.Pi / 2}, {0.97, 0.3}}, e, 10, 0.3); !ok {
+		t.Error("an edge of 3 % of the climb stops the pull")
+	}
 	if got, ok := PullOff(n, math.Pi/2, 0.3); ok {
 		t.Errorf("a square shoulder has a pull of %g N, want no number", got)
 	}

@@ -22,6 +22,14 @@ type Shape struct {
 	Pieces  int      // of the mold: 2 for keyed halves
 	Slit    bool     // cut open: no ring of rubber has to stretch
 	Angular bool     // flat faces and sharp edges, nothing undercut
+
+	Neck   float64         // perimeter of the narrow place that has to open, 0 = the mouth's
+	Root   float64         // thickness of rubber inside the pattern at its root, 0 = unknown
+	Head   float64         // height of the casting in the mold, 0 = unknown
+	Even   bool            // a blanket: no thicker at a neck than elsewhere, and a mother mold carries it
+	Copies int             // castings wanted of one mold; 0 = not said: a long life
+	Family material.Family // of the rubber, as far as that is settled; "" = silicone
+	Next   *float64        // path of the deepest undercut but for the pocket; nil = not looked at
 }
 
 // Want is one thing that asks for a soft or a firm rubber.
@@ -29,7 +37,11 @@ type Want struct {
 	Soft   bool
 	ShoreA float64 // at most (soft) or at least (firm)
 	Why    string
+	Source string // where the bound came from
 	Won    bool
+	Hands  bool // it is about what hands pull, no more than a factor of FitFactor true
+
+	carried bool // a mother mold sees to it
 }
 
 // Range is the hardness that would do. Low and High are nil where nothing does.
@@ -40,7 +52,29 @@ type Range struct {
 	Preferred             float64
 	Conflict              string // who disagreed and who won; "" = nobody
 	Needed                Strain
+
+	LowSource, HighSource string
+	// AskedLow and AskedHigh are the bounds before anything was overruled:
+	// where the low one is the higher, no rubber does all that is asked.
+	AskedLow, AskedHigh float64
+	Life                string  // long, normal or few: what the copies ask of a mold
+	Share               float64 // the part of its elongation that may be used for that
 }
+
+// Firmest is the hardest rubber that the shape and the casting allow, were hands
+// of any strength.
+func (r Range) Firmest() float64 {
+	at := Hardest
+	for _, w := range r.Wants {
+		if w.Soft && !w.Hands {
+			at = min(at, w.ShoreA)
+		}
+	}
+	return at
+}
+
+// Empty reports whether no rubber does all that is asked.
+func (r Range) Empty() bool { return r.AskedLow > r.AskedHigh }
 
 // Strain is what stripping asks of the rubber. Value is nil where no finite
 // stretch does it.
@@ -66,11 +100,17 @@ const (
 	hugeAtLeast    = 30.0
 	angularAtLeast = 30.0 // flat faces bulge in softer rubber
 
-	gripMM   = 20.0  // width of rubber that fingers take hold of
-	handN    = 150.0 // what a hand pulls, from memory: 100 to 200 N
-	wallMM   = 12.0  // usual cover where none is known
-	habitMM  = 25.0  // half the width (40 to 60 mm) for which the shop's depths hold
-	pocketMM = 25.0  // at that width a pocket deeper than this is opened, not stripped
+	gripMM = 20.0 // width of rubber that fingers take hold of
+
+	// HandN is what a hand pulls, N; from memory: 100 to 200 N.
+	HandN = 150.0
+
+	// Tolerance is how far, mm, a mold may give way under the casting.
+	Tolerance = 0.5
+
+	wallMM   = 12.0 // usual cover where none is known
+	habitMM  = 25.0 // half the width (40 to 60 mm) for which the shop's depths hold
+	pocketMM = 25.0 // at that width a pocket deeper than this is opened, not stripped
 
 	// MostComfortable and MostEver are the strains past which no rubber is
 	// planned for a useful life, and at all.
@@ -119,11 +159,55 @@ func Stands(shoreA float64, f material.Family, elongation float64) (comfortable,
 	return comfortable, limit
 }
 
-// hardest returns the firmest rubber whose comfortable strain covers eps, or
-// false where even the softest's does not.
-func hardest(eps float64) (float64, bool) {
-	for s := Hardest; s >= Softest; s -= 0.5 {
-		if c, _ := Stands(s, material.Platinum, 0); c >= eps {
+// The lives that a mold is planned for, and the share of the elongation at
+// break that may be used for each: a judgement; published work on fatigue shows
+// life falling steeply with strain (W. V. Mars and A. Fatemi, Int. J. Fatigue 24
+// (2002) 949-961), but no fraction for mold rubbers.
+const (
+	longShare, normalShare, fewShare = 0.25, 0.33, 0.5
+
+	// Copies of one mold up to which it has to give few castings, and a normal
+	// number; past that, and where nothing is said, it is planned for long.
+	fewCopies, normalCopies = 5, 30
+)
+
+// Life returns what a number of copies asks of a mold (long, normal, few; 0
+// copies = not said = long) and the share of the rubber's elongation at break
+// that may be used for it.
+func Life(copies int) (name string, share float64) {
+	switch {
+	case copies > 0 && copies <= fewCopies:
+		return "few", fewShare
+	case copies > 0 && copies <= normalCopies:
+		return "normal", normalShare
+	}
+	return "long", longShare
+}
+
+// lifeWords ends "stands … ".
+func lifeWords(name string) string {
+	switch name {
+	case "few":
+		return "for a few castings"
+	case "normal":
+		return "for some dozen castings"
+	}
+	return "for a long life"
+}
+
+// Allowed is the strain that rubber of a hardness, family and elongation at
+// break (per cent, 0 = unknown) stands for a life, as a share of its elongation
+// between a quarter (Stands' comfortable) and half (its limit).
+func Allowed(shoreA float64, f material.Family, elongation, share float64) float64 {
+	c, l := Stands(shoreA, f, elongation)
+	return c + (share-longShare)/(fewShare-longShare)*(l-c)
+}
+
+// hardest returns the firmest rubber of a family that stands eps for a life, or
+// false where even the softest does not.
+func hardest(eps float64, f material.Family, share float64) (float64, bool) {
+	for s := Hardest; s >= Softest; s-- {
+		if Allowed(s, f, 0, share) >= eps {
 			return s, true
 		}
 	}
@@ -197,10 +281,78 @@ func (s Shape) TooDeep() bool {
 	return s.Pocket && mm > pocketMM
 }
 
-// Force is what opens a grip's width of the mouth of a mold to a strain, N:
-// stress of a narrow ring times wall times grip. It is good to FitFactor.
-func Force(shoreA, strain, wall float64) float64 {
-	return RingStress(1+strain) * young(min(95, max(5, shoreA))) * wall * gripMM
+// Grip is what hands do to get a mold off, and how hard they pull.
+type Grip struct {
+	N   float64
+	How string // "opening its neck", ending "… takes 12 N"
+}
+
+// Force is what hands pull to strip a mold of rubber of a hardness, N, the most
+// of three: to open the ring of rubber at the neck, a finger's width at a time
+// and as thick as it is there (Tube.Opening); to swing a lip out of an undercut,
+// a strip clamped at its root (3·D·w·p/g³); to draw a tongue out of the pattern
+// (RingStress over its root). It is good to FitFactor. What no stretch does has
+// no force: then it is zero.
+func (s Shape) Force(shoreA float64) Grip {
+	e := young(min(95, max(5, shoreA)))
+	var out Grip
+	take := func(n float64, how string, a ...any) {
+		if n > out.N {
+			out = Grip{n, fmt.Sprintf(how, a...)}
+		}
+	}
+	t := s.wall()
+	if !s.Slit && s.Stretch != nil && *s.Stretch > 0 {
+		if a := s.neck() / (2 * math.Pi); a > 0 {
+			b := a + s.ring()
+			take(Tube{a, b, 1 + *s.Stretch}.Opening(e, gripMM), "opening a ring of rubber %.3g mm thick round a neck of %.3g mm", b-a, s.neck())
+		}
+	}
+	if s.Path != nil && *s.Path > 0 {
+		g := max(s.Gap, 2*t)
+		p := *s.Path
+		radius := (g*g + p*p) / (2 * p)
+		take(plate(e, t, 0.5)*gripMM/(radius*math.Hypot(g, p)), "swinging a lip %.3g mm thick out by %.3g mm", t, *s.Path)
+	}
+	if s.Squeeze > 0 && s.Squeeze < 0.95 && s.Root > 0 {
+		k := 1 / (1 - s.Squeeze)
+		take(RingStress(k*k)*e*math.Pi/4*s.Root*s.Root, "drawing out a tongue %.3g mm thick", s.Root)
+	}
+	return out
+}
+
+// StraightPull is the straight pull, N, that slides the rubber at the neck of a
+// mold off a casting: as wide as the undercut is high, as thick as it is there
+// (Tube.StraightPull). False where there is none.
+func (s Shape) StraightPull(climb []Slope, shoreA, mu float64) (float64, bool) {
+	a := s.neck() / (2 * math.Pi)
+	if s.Slit || s.Stretch == nil || a <= 0 {
+		return 0, false
+	}
+	return Tube{a, a + s.ring(), 1 + *s.Stretch}.StraightPull(climb, young(min(95, max(5, shoreA))), max(gripMM, s.Gap), mu)
+}
+
+func (s Shape) wall() float64 {
+	if s.Wall > 0 {
+		return s.Wall
+	}
+	return wallMM
+}
+
+// ring is how thick rubber is round the neck: in a block by the undercut more
+// than at the sides.
+func (s Shape) ring() float64 {
+	if s.Even || s.Path == nil {
+		return s.wall()
+	}
+	return s.wall() + *s.Path
+}
+
+func (s Shape) neck() float64 {
+	if s.Neck > 0 {
+		return s.Neck
+	}
+	return s.Mouth
 }
 
 // Suggest returns the range of hardness, everything that asked for soft or
@@ -210,31 +362,42 @@ func Force(shoreA, strain, wall float64) float64 {
 // its box; dusted metal powder asks for soft whatever else.
 func Suggest(s Shape, cast *material.Casting) Range {
 	r := Range{Needed: s.Strip()}
-	soft := func(at float64, why string) { r.Wants = append(r.Wants, Want{true, at, why, true}) }
-	firm := func(at float64, why string) { r.Wants = append(r.Wants, Want{false, at, why, true}) }
-
-	wall := s.Wall
-	if wall <= 0 {
-		wall = wallMM
+	r.Life, r.Share = Life(s.Copies)
+	soft := func(at float64, source, why string) {
+		r.Wants = append(r.Wants, Want{Soft: true, ShoreA: at, Why: why, Source: source, Won: true})
 	}
-	switch {
-	case r.Needed.Value == nil:
-		soft(15, r.Needed.Why)
-	case *r.Needed.Value > MostComfortable:
-		soft(15, r.Needed.Why+", more than the softest rubber stands for long")
-	case *r.Needed.Value > 0.02:
-		if at, ok := hardest(*r.Needed.Value); ok && at < Hardest {
-			soft(at, r.Needed.Why)
+	firm := func(at float64, carried bool, source, why string) {
+		r.Wants = append(r.Wants, Want{ShoreA: at, Why: why, Source: source, Won: true, carried: carried})
+	}
+	const (
+		strainSource = "strain by hardness: a judgement; no share of the elongation is published for mold rubbers"
+		habitSource  = "shop habit, contested, no source"
+	)
+
+	long := lifeWords(r.Life)
+	softest := Allowed(Softest, s.Family, 0, r.Share)
+	switch v := r.Needed.Value; {
+	case v == nil:
+		soft(15, "judgement: a strain without a figure wants the softest that is easily had", r.Needed.Why)
+	case *v > softest:
+		soft(15, strainSource, fmt.Sprintf("%s; even the softest stands only %.0f %% %s", r.Needed.Why, 100*softest, long))
+	case *v > 0.02:
+		if at, ok := hardest(*v, s.Family, r.Share); ok && at < Hardest {
+			soft(at, strainSource, fmt.Sprintf("%s; %.3g A stands %.0f %% %s", r.Needed.Why, at, 100*Allowed(at, s.Family, 0, r.Share), long))
 		}
 	}
-	if v := r.Needed.Value; v != nil && *v > 0.02 && *v <= MostComfortable {
+	if v := r.Needed.Value; v != nil && *v > 0.02 && *v <= MostEver && s.Force(Hardest).N > HandN {
 		at := Hardest
-		for at > Softest && Force(at, *v, wall) > handN {
+		for at > Softest && s.Force(at).N > HandN {
 			at--
 		}
-		if at < Hardest {
-			soft(at, fmt.Sprintf("hands open it: in %.0f A rubber %.3g mm thick it takes %.0f N by the finger's width, ×/÷ %.1f", at, wall, Force(at, *v, wall), FitFactor(at)))
+		g := s.Force(at)
+		why := fmt.Sprintf("hands pull about %.0f N: %s takes %.0f N in %.3g A by the finger's width, ×/÷ %.1f", HandN, g.How, g.N, at, FitFactor(at))
+		if g.N > HandN {
+			why += ", more than hands pull even so"
 		}
+		soft(at, "modulus by Gent (1958), thick ring or strip (Treloar; beam theory); hand force from memory, 100 to 200 N", why)
+		r.Wants[len(r.Wants)-1].Hands = true
 	}
 	// The shop's depths are about stripping a whole mold; a slit one swings open.
 	if s.Path != nil && *s.Path > 0 && !s.Slit {
@@ -243,7 +406,7 @@ func Suggest(s Shape, cast *material.Casting) Range {
 			if mm < *s.Path*0.99 {
 				why += fmt.Sprintf(" (as %.3g mm would in a palm-size part)", mm)
 			}
-			soft(at, why)
+			soft(at, habitSource, why)
 		}
 	}
 	powder := false
@@ -252,34 +415,47 @@ func Suggest(s Shape, cast *material.Casting) Range {
 		switch {
 		case cast.Wants == "soft":
 			powder = true
-			soft(hi, fmt.Sprintf("dusted metal powder seats, and its edges do not chip, in soft rubber (%.0f to %.0f A)", lo, hi))
+			soft(hi, cast.ShoreA.Source, fmt.Sprintf("dusted metal powder seats, and its edges do not chip, in soft rubber (%.0f to %.0f A)", lo, hi))
 		case cast.Wants == "firm":
-			firm(lo, fmt.Sprintf("%s asks for a firm rubber (%.0f to %.0f A)", cast.What, lo, hi))
+			firm(lo, false, cast.ShoreA.Source, fmt.Sprintf("%s asks for a firm rubber (%.0f to %.0f A)", cast.What, lo, hi))
 		}
 	}
 	if s.Pieces > 1 {
-		firm(keyedAtLeast, "keyed parts need a rubber firm enough for the keys to seat")
+		firm(keyedAtLeast, false, habitSource, fmt.Sprintf("keyed parts need a rubber firm enough for the keys to seat: %.0f A", keyedAtLeast))
 	}
 	switch {
 	case s.Longest >= hugeMM:
-		firm(hugeAtLeast, fmt.Sprintf("a mold for a pattern %.0f mm long sags in softer rubber", s.Longest))
+		firm(hugeAtLeast, true, habitSource, fmt.Sprintf("a mold for a pattern %.0f mm long sags in softer rubber than %.0f A", s.Longest, hugeAtLeast))
 	case s.Longest >= largeMM:
-		firm(largeAtLeast, fmt.Sprintf("a mold for a pattern %.0f mm long is held in shape by a firmer rubber", s.Longest))
+		firm(largeAtLeast, true, habitSource, fmt.Sprintf("a mold for a pattern %.0f mm long is held in shape by a firmer rubber, from %.0f A", s.Longest, largeAtLeast))
 	}
 	if s.Angular {
-		firm(angularAtLeast, "flat faces and sharp edges without undercuts come truer from a firm rubber")
+		firm(angularAtLeast, true, habitSource, fmt.Sprintf("flat faces and sharp edges without undercuts come truer from a firm rubber, from %.0f A", angularAtLeast))
+	}
+	held := s.held(cast)
+	if held.ShoreA > Softest {
+		firm(held.ShoreA, false, held.Source, held.Why)
+	}
+	if s.Even {
+		r.Wants = slices.DeleteFunc(r.Wants, func(w Want) bool { return w.carried })
 	}
 
 	low, high := Softest, Hardest
 	r.LowReason, r.HighReason = "nothing asks for a firmer one", "nothing asks for a softer one"
+	r.LowSource = fmt.Sprintf("%.0f A is the softest that Gent's relation is used for", Softest)
+	r.HighSource = fmt.Sprintf("%.0f A is the hardest that is sold for molds", Hardest)
+	if held.Why != "" {
+		r.LowReason += "; " + held.Why
+	}
 	for _, w := range r.Wants {
 		if w.Soft && w.ShoreA < high {
-			high, r.HighReason = w.ShoreA, w.Why
+			high, r.HighReason, r.HighSource = w.ShoreA, w.Why, w.Source
 		}
 		if !w.Soft && w.ShoreA > low {
-			low, r.LowReason = w.ShoreA, w.Why
+			low, r.LowReason, r.LowSource = w.ShoreA, w.Why, w.Source
 		}
 	}
+	r.AskedLow, r.AskedHigh = low, high
 	if low > high || powder && low > Softest {
 		if low > high {
 			r.Conflict = fmt.Sprintf("they disagree: %s (%.0f A or more), but %s (%.0f A or less). Soft wins: a mold that does not let go is worth nothing; hold its shape in the box or a mother mold", r.LowReason, low, r.HighReason, high)
@@ -289,7 +465,7 @@ func Suggest(s Shape, cast *material.Casting) Range {
 		for i := range r.Wants {
 			r.Wants[i].Won = r.Wants[i].Soft
 		}
-		low, r.LowReason = Softest, "what asks for a firmer one was overruled"
+		low, r.LowReason, r.LowSource = Softest, "what asks for a firmer one was overruled", ""
 	}
 	r.Low, r.High = &low, &high
 
@@ -305,4 +481,125 @@ func Suggest(s Shape, cast *material.Casting) Range {
 	}
 	r.Preferred = min(high, max(low, want))
 	return r
+}
+
+// held is the softest rubber that keeps its shape under the casting in its
+// container or mother mold, with what it gives way there.
+func (s Shape) held(cast *material.Casting) Want {
+	if s.Head <= 0 {
+		return Want{}
+	}
+	density, what := castSG(cast)
+	give := func(at float64) float64 { return PressedIn(young(at), s.wall(), s.Head, density) }
+	at := Softest
+	for at < Hardest && give(at) > Tolerance {
+		at++
+	}
+	by := fmt.Sprintf("by %.2f mm at most", give(at))
+	if give(at) < 0.01 {
+		by = "by less than 0.01 mm"
+	}
+	return Want{ShoreA: at, Won: true, Source: fmt.Sprintf("pressure at the foot of the casting on a slab of that modulus (Gent 1958), kept under %.1f mm, a judgement", Tolerance),
+		Why: fmt.Sprintf("held in its container %.0f A gives way %s under %s %.0f mm high", at, by, what, s.Head)}
+}
+
+// castSG is the gravity of what is cast; where that is not said, of plain resin.
+func castSG(cast *material.Casting) (float64, string) {
+	if cast == nil {
+		return 1.1, "a resin casting"
+	}
+	return cast.SG.Value, "the casting"
+}
+
+// Stand is a mold out of its container.
+type Stand struct {
+	Round         bool
+	Width, Height float64 // of the longest wall between its corners; of a round one its bore; mm
+	Wall          float64
+	Head          float64 // height of the casting
+	CastSG, SG    float64 // of the casting and of the rubber, g/cm³
+}
+
+// Gives is how far, mm, the mold gives way under the casting when it stands by
+// itself, in rubber of a hardness; false where it cannot stand at all: it gives
+// more than the theory of small bending allows, or its wall is so high that it
+// folds under its own weight.
+func (m Stand) Gives(shoreA float64) (float64, bool) {
+	e := young(min(95, max(5, shoreA)))
+	if m.Round {
+		a := max(m.Width/2-m.Wall, m.Width/20)
+		return RoundBow(e, a, m.Width/2, m.Head, m.CastSG)
+	}
+	w, ok := BoxWallBow(e, m.Width, m.Height, m.Wall, m.CastSG)
+	return w, ok && m.Height <= BucklingHeight(e, m.Wall, m.SG)
+}
+
+// Softest returns the softest rubber of which the mold stands by itself within
+// Tolerance; false where none does.
+func (m Stand) Softest() (float64, bool) {
+	for at := Softest; at <= Hardest; at++ {
+		if w, ok := m.Gives(at); ok && w <= Tolerance {
+			return at, true
+		}
+	}
+	return 0, false
+}
+
+// Way is one way to make room where no rubber does all that is asked.
+type Way struct {
+	What      string
+	Low, High float64 // the bounds it gives, Shore A
+	Opens     bool    // some rubber then does all that is asked
+}
+
+const (
+	// coatMM is an even blanket of three to five brushed coats; common practice.
+	coatMM = 8.0
+	// thinnestMM is the thinnest side of a block that is poured at all; common
+	// practice.
+	thinnestMM = 6.0
+)
+
+// Ways lists what would bring soft and firm together, with the bounds that each
+// gives: a slit, a plug in the deepest pocket, thinner sides, a blanket in a
+// mother mold. Only ways that move a bound are listed.
+func Ways(s Shape, cast *material.Casting) []Way {
+	was := Suggest(s, cast)
+	var out []Way
+	try := func(t Shape, what string) {
+		if r := Suggest(t, cast); r.AskedLow < was.AskedLow || r.AskedHigh > was.AskedHigh {
+			out = append(out, Way{what, r.AskedLow, r.AskedHigh, !r.Empty()})
+		}
+	}
+	if !s.Slit {
+		t := s
+		t.Slit = true
+		try(t, "a slit")
+	}
+	if s.Pocket && s.Next != nil {
+		t := s
+		t.Path, t.Gap, t.Pocket = s.Next, 0, false
+		try(t, "a plug in the deepest pocket")
+	}
+	if s.Squeeze > 0 {
+		t := s
+		t.Squeeze = 0
+		try(t, "a plug, or a core of its own, for the hollow")
+	}
+	if !s.Even {
+		// Thinner sides: the thickest that does, else the thinnest.
+		t := s
+		for t.Wall = math.Ceil(s.wall() - 1); t.Wall > thinnestMM; t.Wall-- {
+			if !Suggest(t, cast).Empty() {
+				break
+			}
+		}
+		if t.Wall >= thinnestMM {
+			try(t, fmt.Sprintf("sides %.0f mm thick instead of %.3g", t.Wall, s.wall()))
+		}
+		t = s
+		t.Even, t.Wall, t.Angular = true, min(coatMM, s.wall()), false
+		try(t, fmt.Sprintf("a blanket %.3g mm thick in a mother mold", t.Wall))
+	}
+	return out
 }

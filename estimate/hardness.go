@@ -1,0 +1,256 @@
+package estimate
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"moldtally/boxfit"
+	"moldtally/estimate/rubber"
+	"moldtally/mesh/demold"
+	"moldtally/mesh/finding"
+)
+
+// curveStep is how finely the chart's curves are written, Shore A.
+const curveStep = 2.5
+
+// friction is that of rubber on a casting with a little release; dry it is 0.5
+// to 1. From memory.
+const friction = 0.3
+
+// hardness writes the range and judges the rubber that was chosen by it.
+func (b *bench) hardness(out *Rubber, r rubber.Range, s rubber.Shape) {
+	c, add := &b.chosen, b.plan.Warnings.Add
+	h := &Hardness{Low: r.Low, High: r.High, LowReason: r.LowReason, HighReason: r.HighReason, LowSource: r.LowSource, HighSource: r.HighSource,
+		Preferred: r.Preferred, Life: r.Life, Share: r.Share, Wants: []Want{}, Curve: []Strip{}, Opens: []WayOpen{}}
+	for _, w := range r.Wants {
+		toward := "firm"
+		if w.Soft {
+			toward = "soft"
+		}
+		h.Wants = append(h.Wants, Want{toward, w.ShoreA, w.Why, w.Source, w.Won})
+	}
+	for a := rubber.Softest; a <= rubber.Hardest; a += curveStep {
+		cf, lim := rubber.Stands(a, c.Family, 0)
+		st := Strip{ShoreA: a, Comfortable: cf, Allowed: rubber.Allowed(a, c.Family, 0, r.Share), Limit: lim}
+		if r.Needed.Value != nil {
+			f := s.Force(a).N
+			st.Force = &f
+		}
+		h.Curve = append(h.Curve, st)
+	}
+	out.Hardness, out.Needed = h, r.Needed.Value
+	if r.Conflict != "" {
+		hint := "another kind of mold, a plug for the deepest place, or a thin blanket in a mother mold may bring both together"
+		if r.Empty() {
+			for _, w := range b.ways(s) {
+				h.Opens = append(h.Opens, w)
+			}
+			if t := openWords(h.Opens); t != "" {
+				hint = t
+			}
+		}
+		out.Reasons = append(out.Reasons, r.Conflict)
+		add(finding.Finding{Code: finding.RubberHardness, Severity: finding.Caution,
+			Summary: r.Conflict, Effect: "no rubber does everything that is asked here",
+			Hint: hint})
+	}
+	shore, known := c.Hardness()
+	if !known {
+		return
+	}
+	if g := s.Force(shore); g.N > 0 && r.Needed.Value != nil {
+		f := rubber.FitFactor(shore)
+		h.OpenForce, h.OpenHow, h.ForceFactor = &g.N, g.How, &f
+	}
+	auto := b.job.Rubber.Name == "" || strings.EqualFold(b.job.Rubber.Name, "auto")
+	elong := 0.0
+	if c.Own && c.Elongation != nil {
+		elong = c.Elongation.Value
+	}
+	_, limit := rubber.Stands(shore, c.Family, elong)
+	allowed := rubber.Allowed(shore, c.Family, elong, r.Share)
+	until := map[string]string{"long": "for a long life", "normal": "for the castings wanted", "few": "for the few castings wanted"}[r.Life]
+	switch v := r.Needed.Value; {
+	case v == nil && !s.Slit:
+		add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Stop,
+			Summary: "no stretch of the rubber gets this mold off: " + r.Needed.Why,
+			Effect:  "the casting, or the mold, is torn",
+			Hint:    "see the verdict: slit it, part it, plug the place, or give the pattern a foot"})
+	case v != nil && *v > limit:
+		hint := "a softer rubber, a slit, or two parts"
+		if *v > rubber.MostEver {
+			hint = "no rubber stands that: a slit, or two parts"
+		}
+		add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Stop,
+			Summary: fmt.Sprintf("stripping strains the rubber by %.0f %%; %s stands %.0f %% at most", 100**v, c.Name, 100*limit),
+			Effect:  "the mold tears at its mouth, often at the first casting",
+			Hint:    hint})
+	case v != nil && *v > allowed:
+		add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Caution,
+			Summary: fmt.Sprintf("stripping strains the rubber by %.0f %%; %s stands %.0f %% %s", 100**v, c.Name, 100*allowed, until),
+			Effect:  "the mold gives only a few castings before it nicks and tears",
+			Hint:    "a softer rubber, or a slit"})
+	case !auto && r.High != nil && shore > *r.High+3:
+		add(finding.Finding{Code: finding.RubberForce, Severity: finding.Caution,
+			Summary: fmt.Sprintf("%s has %.0f A; the job asks for %.0f A or softer: %s", c.Name, shore, *r.High, r.HighReason),
+			Effect:  "it is hard to strip, and thin places of the casting break",
+			Hint:    "a softer rubber, or thinner sides"})
+	case !auto && r.Low != nil && shore < *r.Low-3:
+		add(finding.Finding{Code: finding.RubberHardness, Severity: finding.Caution,
+			Summary: fmt.Sprintf("%s has %.0f A; the job asks for %.0f A or firmer: %s", c.Name, shore, *r.Low, r.LowReason),
+			Effect:  "the mold bulges or sags, and castings come out of true",
+			Hint:    "a firmer rubber, or cast in the box or a mother mold"})
+	}
+}
+
+// ways lists what opens an empty range.
+func (b *bench) ways(s rubber.Shape) (out []WayOpen) {
+	for _, w := range rubber.Ways(s, b.cast) {
+		out = append(out, WayOpen{w.What, w.Low, w.High, w.Opens})
+	}
+	if b.two != nil && s.Pieces < 2 {
+		if r := rubber.Suggest(*b.two, b.cast); r.Needed.Value != nil {
+			out = append(out, WayOpen{"two keyed halves", r.AskedLow, r.AskedHigh, !r.Empty()})
+		}
+	}
+	return out
+}
+
+// openWords says what opens an empty range, with the bounds each way gives.
+func openWords(ways []WayOpen) string {
+	var yes, no []string
+	for _, w := range ways {
+		if w.Opens {
+			yes = append(yes, fmt.Sprintf("%s opens it: %.0f to %.0f A", w.What, w.Low, w.High))
+		} else {
+			no = append(no, fmt.Sprintf("%s does not: from %.0f A, up to %.0f A", w.What, w.Low, w.High))
+		}
+	}
+	return strings.Join(append(yes, no...), "; ")
+}
+
+// strip adds what a straight pull would take, which only the surface tells.
+func (t *tally) strip() {
+	if t.s.Plan.Rubber == nil || t.s.Plan.Rubber.Hardness == nil {
+		return
+	}
+	h, s := t.s.Plan.Rubber.Hardness, t.shape
+	shore, known := t.b.chosen.Hardness()
+	if !known || s.Slit || s.Stretch == nil || *s.Stretch <= 0.02 {
+		return
+	}
+	climb := t.climb()
+	if climb == nil {
+		return
+	}
+	if n, ok := s.StraightPull(climb, shore, friction); ok {
+		h.PullForce = &n
+		h.PullHow = fmt.Sprintf("at a friction of %.1f, with a little release; two to three times that dry", friction)
+	} else {
+		h.PullHow = "a square shoulder holds it: no straight pull gets it off; peel it back from the mouth, or slit it"
+	}
+}
+
+// climb is how steeply the surface of the worst neck grows toward the bulge
+// behind it, seen along the pull: of the surface that looks toward the mouth, by
+// its area across the pull. Nil where no undercut is a neck.
+func (t *tally) climb() []rubber.Slope {
+	r := t.s.Report
+	id := int32(0)
+	for _, g := range r.Regions {
+		if g.Kind == "neck" {
+			id = int32(g.ID)
+			break
+		}
+	}
+	m := t.s.Solid.Surface()
+	if id == 0 || len(r.VertexRegion) != len(m.Vertices()) {
+		return nil
+	}
+	u := t.s.Plan.Pose.Up
+	const bins = 90 // degrees
+	var area [bins]float64
+	total := 0.0
+	for k, f := range m.Triangles() {
+		if !t.s.Solid.Live(k) || r.VertexRegion[f[0]] != id || r.VertexRegion[f[1]] != id || r.VertexRegion[f[2]] != id {
+			continue
+		}
+		a, b, c := m.Corners(k)
+		x := b.Sub(a).Cross(c.Sub(a))
+		l := x.Len()
+		if l == 0 {
+			continue
+		}
+		if !t.s.Solid.Outward(k) {
+			x = x.Neg()
+		}
+		down := -(x.X*u[0] + x.Y*u[1] + x.Z*u[2])
+		if down <= 0 {
+			continue
+		}
+		area[min(bins-1, int(math.Asin(min(1, down/l))*180/math.Pi))] += down
+		total += down
+	}
+	if total == 0 {
+		return nil
+	}
+	var out []rubber.Slope
+	for k, a := range area {
+		if a > 0 {
+			out = append(out, rubber.Slope{Share: a / total, Alpha: (float64(k) + 0.5) * math.Pi / 180})
+		}
+	}
+	return out
+}
+
+// stands tells what the mold does without its container.
+func (b *bench) stands(f *boxfit.Fit, mold demold.Mold, pose *demold.Pose) {
+	if b.plan.Rubber == nil || b.plan.Rubber.Hardness == nil {
+		return
+	}
+	h := b.plan.Rubber.Hardness
+	if mold == demold.Blanket {
+		h.AloneReason = "its mother mold carries it"
+		return
+	}
+	m := rubber.Stand{Height: f.FillHeight, Wall: f.Wall, Head: pose.Height, CastSG: 1.1, SG: b.chosen.Density}
+	wall := "the longest wall of this mold"
+	switch {
+	case f.Interior != nil:
+		m.Width = max(f.Interior[0], f.Interior[1])
+	case f.Diameter != nil:
+		m.Round, m.Width, wall = true, *f.Diameter, "the round wall of this mold"
+	}
+	if m.Width <= 0 || m.Height <= 0 || m.Wall <= 0 {
+		return
+	}
+	if b.cast != nil {
+		m.CastSG = b.cast.SG.Value
+	}
+	firm := "no mold rubber would hold it to half a millimetre"
+	if at, ok := m.Softest(); ok {
+		h.Alone = &at
+		w, _ := m.Gives(at)
+		h.AloneReason = fmt.Sprintf("%s, %.0f mm thick and %.0f mm high, then gives way by %.1f mm under the casting", wall, m.Wall, m.Height, w)
+		firm = fmt.Sprintf("half a millimetre would ask for %.0f A or firmer, or thicker walls", at)
+	} else {
+		h.AloneReason = fmt.Sprintf("%s, %.0f mm thick and %.0f mm high, gives way by more than %.1f mm in any mold rubber", wall, m.Wall, m.Height, rubber.Tolerance)
+	}
+	shore, known := b.chosen.Hardness()
+	if !known {
+		return
+	}
+	w, small := m.Gives(shore)
+	if small && w <= rubber.Tolerance {
+		return
+	}
+	how := fmt.Sprintf("would bow out about %.1f mm", w)
+	if !small {
+		how = "would not stand"
+	}
+	b.plan.Warnings.Add(finding.Finding{Code: finding.RubberStands, Severity: finding.Note,
+		Summary: fmt.Sprintf("without its container %s, %.0f mm thick in %.0f A rubber, %s under the casting; %s", wall, f.Wall, shore, how, firm),
+		Effect:  "castings come out swollen",
+		Hint:    "keep the container, cut to fit, and cast with the mold in it; or put boards and bands round it"})
+}
