@@ -67,6 +67,7 @@ type tally struct {
 	mold  demold.Mold
 	two   *demold.Report // the pattern in two parts, where that was looked at
 	twoUp *demold.Pose
+	hung  *stood         // how it stands without a baseboard, where that was asked
 	top   *solid.Opening // that faces up: lid or vessel
 	wall  float64
 	flat  *bool // made of flat faces; nil = not looked at yet
@@ -211,18 +212,50 @@ func (t *tally) look(ctx context.Context, mold demold.Mold, side Up, resolution 
 	if !side.Auto && side.Dir != (mesh.Vec{}) {
 		o.Up = &side.Dir
 	}
-	up, pose, dirs, err := demold.Stand(ctx, t.s.Solid, o)
+	st, err := t.stand(ctx, o)
 	if err != nil {
-		return nil, nil, fmt.Errorf("estimate: %w", err)
+		return nil, nil, err
 	}
+	up, pose, dirs := st.up, st.pose, st.dirs
 	rep, err := demold.Analyze(ctx, t.s.Solid, up, demold.Options{Mold: mold, Clay: t.job.Clay, Ignore: t.job.Ignore, Resolution: resolution, Progress: t.o.Progress})
 	if err != nil {
 		return nil, nil, fmt.Errorf("estimate: %w", err)
 	}
 	if dirs != nil {
-		rep.Directions = dirs
+		rep.Directions = slices.Clone(dirs)
+		for k := range rep.Directions {
+			// One way up has one set of figures: those of the analysis.
+			if d := &rep.Directions[k]; d.Up == up.Array() {
+				d.Depth, d.Path, d.Score, d.Volume, d.Stretch = rep.UndercutDepth, rep.UndercutPath, rep.UndercutPath, rep.UndercutVolume, rep.Stretch
+			}
+		}
 	}
 	return pose, rep, nil
+}
+
+// stood is how the pattern stands for one kind of mold.
+type stood struct {
+	up   mesh.Vec
+	pose *demold.Pose
+	dirs []demold.Direction
+}
+
+// stand finds how the pattern stands. A mold cut open and one in two parts ask
+// the same of it, so the answer for the one is kept for the other.
+func (t *tally) stand(ctx context.Context, o demold.StandOptions) (stood, error) {
+	keep := !o.Mold.OnBoard() && o.Up == nil
+	if keep && t.hung != nil {
+		return *t.hung, nil
+	}
+	var st stood
+	var err error
+	if st.up, st.pose, st.dirs, err = demold.Stand(ctx, t.s.Solid, o); err != nil {
+		return st, fmt.Errorf("estimate: %w", err)
+	}
+	if keep {
+		t.hung = &st
+	}
+	return st, nil
 }
 
 // demold stands the pattern up, looks how it comes out, and decides.

@@ -53,7 +53,16 @@ func (a *analysis) findParted(ctx context.Context) error {
 		}
 	}
 	a.sum()
-	var between float64 // both rays meet S: trapped whatever the parting
+	between := a.between()
+	a.rep.Trapped = &between
+	a.rep.Parting = &Parting{Kind: "flat", Height: a.parting - a.base}
+	return nil
+}
+
+// between is the volume between spans, mm³: both rays meet S, so it is trapped
+// whatever the parting.
+func (a *analysis) between() float64 {
+	var sum float64
 	for j := range a.f.NY {
 		var row float64
 		for i := range a.f.NX {
@@ -64,12 +73,9 @@ func (a *analysis) findParted(ctx context.Context) error {
 				}
 			}
 		}
-		between += row
+		sum += row
 	}
-	between *= a.f.Cell * a.f.Cell
-	a.rep.Trapped = &between
-	a.rep.Parting = &Parting{Kind: "flat", Height: a.parting - a.base}
-	return nil
+	return sum * a.f.Cell * a.f.Cell
 }
 
 // side answers how deep one half locks when the mold parts at a height of the
@@ -81,9 +87,6 @@ type side struct {
 	levels []float64 // blocked stretches were solved at these heights
 	deep   []float64 // deepest path at the level, +Inf = locked
 	free   []float64 // the same among what is not locked
-	l      *level
-	d2     []float64
-	buf    []float64
 }
 
 const partingBins = 4096
@@ -96,7 +99,7 @@ func (a *analysis) newSide(ctx context.Context, s *shadow, height float64) (*sid
 	if err != nil {
 		return nil, err
 	}
-	d := &side{s: s, lo: s.clip, hi: s.clip + height, floors: make([]float32, partingBins+1), l: newLevel(s, 1), d2: make([]float64, s.f.NX*s.f.NY)}
+	d := &side{s: s, lo: s.clip, hi: s.clip + height, floors: make([]float32, partingBins+1)}
 	for j := range s.f.NY {
 		for i := range s.f.NX {
 			col, off := s.f.Column(i, j), s.f.Offset(i, j)
@@ -154,21 +157,7 @@ func (d *side) path(h float64, locks bool) float64 {
 		}
 	}
 	// Gaps that h cuts are deepest at h.
-	d.l.classify(d.l.class, h)
-	for k, c := range d.l.class {
-		d.d2[k] = far
-		if c == cellOpen {
-			d.d2[k] = 0
-		}
-	}
-	d.buf = distance2(d.d2, d.l.nx, d.l.ny, d.buf)
-	var cut float64
-	for k, c := range d.l.class {
-		if c == cellFree {
-			cut = max(cut, d.d2[k])
-		}
-	}
-	return max(best, math.Sqrt(cut)*d.s.f.Cell)
+	return d.s.cut(h, best)
 }
 
 // chooseParting returns the height (along u) at which the deepest path of the

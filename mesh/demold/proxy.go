@@ -27,6 +27,9 @@ type proxy struct {
 // triangles a direction costs a few milliseconds.
 const proxyVertices = 15_000
 
+// sphereVertices is the same for the first look over the whole sphere.
+const sphereVertices = 6_000
+
 // newProxy clusters the surface's vertices (J. Rossignac & P. Borrel,
 // "Multi-resolution 3D approximations for rendering complex scenes", 1993):
 // each cell's vertices become their mean.
@@ -84,51 +87,9 @@ func newProxy(ctx context.Context, s *solid.Solid) (*proxy, error) {
 	} else {
 		// A cell of area a holds about one vertex of a surface of area n·a.
 		p.cell = max(math.Sqrt(p.area/proxyVertices), p.size/1024)
-		inv := 1 / p.cell
-		table := make([]int32, 1<<16)
-		var keys []uint64
-		var count []float64
-		grow := func() {
-			bigger := make([]int32, 2*len(table))
-			for k, key := range keys {
-				h := key * 0x9E3779B97F4A7C15 >> 20 & uint64(len(bigger)-1)
-				for bigger[h] != 0 {
-					h = (h + 1) & uint64(len(bigger)-1)
-				}
-				bigger[h] = int32(k + 1)
-			}
-			table = bigger
-		}
-		for v, u := range used {
-			if u == 0 {
-				continue
-			}
-			if v%sliceBlock == 0 && ctx.Err() != nil {
-				return nil, ctx.Err()
-			}
-			q := verts[v].Sub(lo)
-			key := uint64(q.X*inv)<<42 | uint64(q.Y*inv)<<21 | uint64(q.Z*inv)
-			h := key * 0x9E3779B97F4A7C15 >> 20 & uint64(len(table)-1)
-			for table[h] != 0 && keys[table[h]-1] != key {
-				h = (h + 1) & uint64(len(table)-1)
-			}
-			k := table[h]
-			if k == 0 {
-				keys = append(keys, key)
-				mean = append(mean, mesh.Vec{})
-				count = append(count, 0)
-				k = int32(len(keys))
-				table[h] = k
-				if 2*len(keys) > len(table) {
-					grow()
-				}
-			}
-			mean[k-1] = mean[k-1].Add(q)
-			count[k-1]++
-			to[v] = k - 1
-		}
-		for k := range mean {
-			mean[k] = mean[k].Mul(1 / count[k]).Add(lo)
+		var err error
+		if mean, err = gather(ctx, verts, used, lo, p.cell, to); err != nil {
+			return nil, err
 		}
 	}
 	out := make([][3]int32, 0, 2*len(mean)+64)
@@ -163,6 +124,88 @@ func newProxy(ctx context.Context, s *solid.Solid) (*proxy, error) {
 		p.com = o.Add(m.Mul(1 / (4 * six)))
 	}
 	return p, nil
+}
+
+// gather joins the used vertices that share a cell of a lattice from lo into
+// their mean and writes into to which of the means each has become.
+func gather(ctx context.Context, verts []mesh.Vec, used []uint8, lo mesh.Vec, cell float64, to []int32) ([]mesh.Vec, error) {
+	var mean []mesh.Vec
+	inv := 1 / cell
+	table := make([]int32, 1<<16)
+	var keys []uint64
+	var count []float64
+	grow := func() {
+		bigger := make([]int32, 2*len(table))
+		for k, key := range keys {
+			h := key * 0x9E3779B97F4A7C15 >> 20 & uint64(len(bigger)-1)
+			for bigger[h] != 0 {
+				h = (h + 1) & uint64(len(bigger)-1)
+			}
+			bigger[h] = int32(k + 1)
+		}
+		table = bigger
+	}
+	for v, u := range used {
+		if u == 0 {
+			continue
+		}
+		if v%sliceBlock == 0 && ctx.Err() != nil {
+			return nil, ctx.Err()
+		}
+		q := verts[v].Sub(lo)
+		key := uint64(q.X*inv)<<42 | uint64(q.Y*inv)<<21 | uint64(q.Z*inv)
+		h := key * 0x9E3779B97F4A7C15 >> 20 & uint64(len(table)-1)
+		for table[h] != 0 && keys[table[h]-1] != key {
+			h = (h + 1) & uint64(len(table)-1)
+		}
+		k := table[h]
+		if k == 0 {
+			keys = append(keys, key)
+			mean = append(mean, mesh.Vec{})
+			count = append(count, 0)
+			k = int32(len(keys))
+			table[h] = k
+			if 2*len(keys) > len(table) {
+				grow()
+			}
+		}
+		mean[k-1] = mean[k-1].Add(q)
+		count[k-1]++
+		to[v] = k - 1
+	}
+	for k := range mean {
+		mean[k] = mean[k].Mul(1 / count[k]).Add(lo)
+	}
+	return mean, nil
+}
+
+// coarser is a stand-in for the stand-in with about n vertices: what a single
+// look at hundreds of directions needs. Sizes stay those of the pattern.
+func (p *proxy) coarser(ctx context.Context, n int) (*proxy, error) {
+	verts := p.m.Vertices()
+	if len(verts) <= n*3/2 {
+		return p, nil
+	}
+	q := *p
+	q.cell = max(math.Sqrt(p.area/float64(n)), p.size/1024)
+	used := make([]uint8, len(verts))
+	for v := range used {
+		used[v] = 1
+	}
+	lo, _ := p.m.Bounds()
+	to := make([]int32, len(verts))
+	mean, err := gather(ctx, verts, used, lo, q.cell, to)
+	if err != nil {
+		return nil, err
+	}
+	tris := make([][3]int32, 0, 2*len(mean)+64)
+	for _, i := range p.m.Triangles() {
+		if a, b, c := to[i[0]], to[i[1]], to[i[2]]; a != b && b != c && c != a {
+			tris = append(tris, [3]int32{a, b, c})
+		}
+	}
+	q.m = mesh.New(mean, tris)
+	return &q, nil
 }
 
 // field casts the proxy along u in about n columns across: solid where the
@@ -239,19 +282,6 @@ func (p *proxy) coarse(f *dexel.Field, base, top float64, o Options) *analysis {
 	return a
 }
 
-// tryDepth judges the direction of a field by its depth alone, which is the
-// least that its path can be. On a baseboard only.
-func (p *proxy) tryDepth(ctx context.Context, f *dexel.Field, base, top float64, o Options) (trial, error) {
-	a := p.coarse(f, base, top, o)
-	a.rubber = newRubberSpace(f, base, a.clayLine(), a.eps, nil)
-	s := newShadow(f, a.rubber, a.clayLine(), base, a.eps)
-	if err := s.find(ctx); err != nil {
-		return trial{}, err
-	}
-	d, _, _, _ := s.deepest()
-	return trial{up: f.U, depth: d, path: d, volume: s.volume(), height: top - base, resolved: a.rep.Uncertainty}, nil
-}
-
 // tryField judges the direction of a field.
 func (p *proxy) tryField(ctx context.Context, f *dexel.Field, base, top float64, o Options) (trial, error) {
 	a := p.coarse(f, base, top, o)
@@ -282,6 +312,55 @@ func (p *proxy) tryField(ctx context.Context, f *dexel.Field, base, top float64,
 		t.pocket = a.rubber.pocketSurface()
 	}
 	return t, nil
+}
+
+// tryWithin judges the direction of a field as long as its path may be within
+// a limit, mm: as soon as some of the rubber needs a longer one, or has no way
+// out where another is sought, it gives up and reports false. A limit of +Inf
+// judges all. The figures are those of the levels alone, without closing in
+// between them.
+func (p *proxy) tryWithin(ctx context.Context, f *dexel.Field, base, top float64, o Options, limit float64) (trial, bool, error) {
+	a := p.coarse(f, base, top, o)
+	t := trial{up: f.U, height: top - base, resolved: a.rep.Uncertainty}
+	if !a.onBoard() {
+		within, err := a.partedWithin(ctx, &t, limit)
+		return t, within, err
+	}
+	a.rubber = newRubberSpace(f, base, a.clayLine(), a.eps, nil)
+	s := newShadow(f, a.rubber, a.clayLine(), base, a.eps)
+	if t.path = s.straight(); t.path > limit {
+		return t, false, nil
+	}
+	t.depth = t.path
+	err := s.find(ctx)
+	if err != nil {
+		return t, false, err
+	}
+	hs, err := s.blocked(ctx)
+	if err != nil {
+		return t, false, err
+	}
+	if len(hs) > 0 {
+		look := newGlance(s, hs, a)
+		for _, h := range spreadOut(s.levels(hs)) {
+			if err := ctx.Err(); err != nil {
+				return t, false, err
+			}
+			t.path = max(t.path, look.at(h))
+			if math.IsInf(t.path, 1) {
+				break
+			}
+			if t.path > limit {
+				return t, false, nil
+			}
+		}
+	}
+	if t.path > limit {
+		return t, false, nil
+	}
+	t.volume = s.volume()
+	t.pocket = a.rubber.pocketSurface()
+	return t, true, nil
 }
 
 // pocketSurface is the surface of S in the hollows that the board shuts: it

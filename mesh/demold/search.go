@@ -9,6 +9,7 @@ import (
 	"slices"
 
 	"moldtally/mesh"
+	"moldtally/mesh/dexel"
 )
 
 // Sizes of the search. All directions are tried on the stand-in with few
@@ -17,20 +18,22 @@ const (
 	sphereDirections = 800 // over the whole sphere: neighbours some 7° apart
 	sphereColumns    = 64  // across the largest size
 	sphereKeep       = 12  // shortest paths that end the search over the sphere
-	sphereBatch      = 16  // fixed, so that the outcome is the same on any machine
-	exactKeep        = 5
+	searchBatch      = 16  // fixed, so that the outcome is the same on any machine
+	exactKeep        = 4   // directions that are measured exactly,
+	exactMost        = 12  // and at most, where those turn out worse than they looked
 	exactColumns     = 256
 	tableLength      = 14
 )
 
 // refineRoundsOf are the rounds of refining: how many of the best, on how many
-// columns, and the circle of directions tried round each, radians.
+// columns, how many shortest paths end the round, and the circle of directions
+// tried round each, radians.
 var refineRoundsOf = []struct {
-	keep, columns int
-	angle         float64
+	keep, columns, need int
+	angle               float64
 }{
-	{12, trialColumns, 3.5 * math.Pi / 180},
-	{8, 128, 1.5 * math.Pi / 180},
+	{8, trialColumns, 6, 3.5 * math.Pi / 180},
+	{5, 128, exactKeep, 1.5 * math.Pi / 180},
 }
 
 // halfSphere returns n directions spread evenly over half the sphere, along a
@@ -84,37 +87,67 @@ func (st *stand) shows(u mesh.Vec) bool {
 	return up >= (1-stray)*all || down >= (1-stray)*all
 }
 
-// both judges u and −u on one field: by depth alone on a baseboard, else for
-// good (halves part the same way whichever is the upper one).
-func (st *stand) both(ctx context.Context, u mesh.Vec) ([2]trial, error) {
-	var out [2]trial
-	f, base, top, err := st.p.field(ctx, u, sphereColumns)
-	if err != nil {
-		return out, err
-	}
-	if !st.o.Mold.OnBoard() {
-		out[0], err = st.p.tryField(ctx, f, base, top, st.options())
-		out[1] = out[0]
-		out[1].up = u.Neg()
-		return out, err
-	}
-	if out[0], err = st.p.tryDepth(ctx, f, base, top, st.options()); err != nil {
-		return out, err
-	}
-	out[1], err = st.p.tryDepth(ctx, upsideDown(f), -top, -base, st.options())
-	return out, err
+// tried is a direction of the search and where it came from.
+type tried struct {
+	trial
+	why   string
+	cand  bool    // one of the ways to stand: always in the table
+	least float64 // its path cannot be shorter than this on the columns it was seen on, mm
 }
 
-// sphere tries directions over the whole sphere and returns those that can be
-// among the best. A path is never shorter than the depth; so directions are
-// taken in order of depth, and when enough paths are known that are shorter
-// than the next depth, the rest can only be worse.
-func (st *stand) sphere(ctx context.Context) ([]*tried, error) {
+// same reports whether two directions ask the same question: halves part the
+// same way whichever is the upper one.
+func (st *stand) same(u, v mesh.Vec, cos float64) bool {
+	d := u.Dot(v)
+	return d > cos || !st.o.Mold.OnBoard() && d < -cos
+}
+
+// straight fills in the least that the paths of t and, where there is one, of
+// its opposite can be, from one field.
+func (st *stand) straight(ctx context.Context, p *proxy, t, opposite *tried) error {
+	f, base, top, err := p.field(ctx, t.up, sphereColumns)
+	if err != nil {
+		return err
+	}
+	a := p.coarse(f, base, top, st.options())
+	if !st.o.Mold.OnBoard() {
+		_, t.least = newParts(f, base, top, a.eps).cross()
+		return nil
+	}
+	depth := func(f *dexel.Field, base, top float64) float64 {
+		line := base + a.clay
+		r := &rubberSpace{f: f, base: base, clayLine: line, eps: a.eps, kind: make([]gapKind, f.NumSpans())}
+		r.flood(r.kind, line) // what it does not reach counts for nothing here
+		return newShadow(f, r, line, base, a.eps).straight()
+	}
+	t.least = depth(f, base, top)
+	if opposite != nil {
+		opposite.least = depth(upsideDown(f), -top, -base)
+	}
+	return nil
+}
+
+// sphere lists directions over the whole sphere in the order of their straight
+// ways out.
+func (st *stand) sphere(ctx context.Context, p *proxy) ([]*tried, error) {
 	half := halfSphere(sphereDirections / 2)
-	got := make([][2]trial, len(half))
+	pairs := make([][2]*tried, len(half))
 	errs := make([]error, len(half))
-	err := blocks(ctx, len(half), 1, func(_, k, _ int) {
-		got[k], errs[k] = st.both(ctx, half[k])
+	for k, u := range half {
+		if st.shows(u) {
+			pairs[k][0] = searched(u)
+		}
+		if st.o.Mold.OnBoard() && st.shows(u.Neg()) {
+			pairs[k][1] = searched(u.Neg())
+		}
+	}
+	err := blocks(ctx, len(pairs), 1, func(_, k, _ int) {
+		switch q := pairs[k]; {
+		case q[0] != nil:
+			errs[k] = st.straight(ctx, p, q[0], q[1])
+		case q[1] != nil:
+			errs[k] = st.straight(ctx, p, q[1], nil)
+		}
 	})
 	if err == nil {
 		err = errors.Join(errs...)
@@ -122,33 +155,48 @@ func (st *stand) sphere(ctx context.Context) ([]*tried, error) {
 	if err != nil {
 		return nil, err
 	}
-	var all []*tried
-	for k := range half {
-		for _, t := range got[k] {
-			if st.shows(t.up) {
-				all = append(all, &tried{trial: t, why: "searched"})
+	var list []*tried
+	for _, q := range pairs {
+		for _, t := range q {
+			if t != nil {
+				list = append(list, t)
 			}
 		}
 	}
-	if !st.o.Mold.OnBoard() {
-		return all, nil
-	}
-	slices.SortStableFunc(all, func(a, b *tried) int { return cmp.Compare(a.depth, b.depth) })
+	slices.SortStableFunc(list, func(a, b *tried) int { return cmp.Compare(a.least, b.least) })
+	return list, nil
+}
+
+func searched(u mesh.Vec) *tried {
+	return &tried{trial: trial{up: u, path: math.Inf(1)}, why: "searched"}
+}
+
+// solve judges the directions of a list that can be among the best need of it,
+// in order, and returns those. A path is never shorter than the straight way
+// out, so a list that is sorted by that ends early; and a direction is given up
+// as soon as some of its rubber needs a longer path than need others do in all.
+// The others' least is raised to that.
+func (st *stand) solve(ctx context.Context, p *proxy, list []*tried, columns, need int) ([]*tried, error) {
+	var done []*tried
 	var paths []float64
-	for from := 0; from < len(all); {
-		if len(paths) >= sphereKeep {
+	slack := p.size / float64(columns) // what the columns cannot tell
+	for from := 0; from < len(list); {
+		limit := math.Inf(1)
+		if len(paths) >= need {
 			slices.Sort(paths)
-			if next := all[from]; next.depth > paths[sphereKeep-1]+next.resolved {
-				return all[:from], nil
+			limit = paths[need-1] + slack
+			if list[from].least > limit {
+				break
 			}
 		}
-		to := min(from+sphereBatch, len(all))
-		batch := all[from:to]
+		batch := list[from:min(from+searchBatch, len(list))]
 		errs := make([]error, len(batch))
+		got := make([]trial, len(batch))
+		within := make([]bool, len(batch))
 		err := blocks(ctx, len(batch), 1, func(_, k, _ int) {
-			f, base, top, err := st.p.field(ctx, batch[k].up, sphereColumns)
+			f, base, top, err := p.field(ctx, batch[k].up, columns)
 			if err == nil {
-				batch[k].trial, err = st.p.tryField(ctx, f, base, top, st.options())
+				got[k], within[k], err = p.tryWithin(ctx, f, base, top, st.options(), limit)
 			}
 			errs[k] = err
 		})
@@ -158,37 +206,43 @@ func (st *stand) sphere(ctx context.Context) ([]*tried, error) {
 		if err != nil {
 			return nil, err
 		}
-		for _, t := range batch {
+		for k, t := range batch {
+			if !within[k] {
+				t.least = max(t.least, limit)
+				continue
+			}
+			t.trial = got[k]
+			done = append(done, t)
 			if !math.IsInf(t.path, 1) {
 				paths = append(paths, t.path)
 			}
 		}
-		from = to
+		from += len(batch)
 	}
-	return all, nil
-}
-
-// tried is a direction of the search and where it came from.
-type tried struct {
-	trial
-	why  string
-	cand bool // one of the ways to stand: always in the table
+	return done, nil
 }
 
 // search tries directions over the whole sphere, refines the best and measures
 // the few best exactly. The candidates for standing are always among them; the
 // table is sorted best first.
 func (st *stand) search(ctx context.Context) ([]Direction, string, error) {
+	own := &tried{trial: st.cands[0].trial, why: st.cands[0].why, cand: true}
 	var all []*tried
-	own := &tried{st.cands[0].trial, st.cands[0].why, true}
 	for _, c := range st.allowed() {
 		if c == st.cands[0] {
 			all = append(all, own)
 			continue
 		}
-		all = append(all, &tried{c.trial, c.why, true})
+		all = append(all, &tried{trial: c.trial, why: c.why, cand: true})
 	}
-	found, err := st.sphere(ctx)
+	rough, err := st.p.coarser(ctx, sphereVertices)
+	if err != nil {
+		return nil, "", err
+	}
+	found, err := st.sphere(ctx, rough)
+	if err == nil {
+		found, err = st.solve(ctx, rough, found, sphereColumns, sphereKeep)
+	}
 	if err != nil {
 		return nil, "", err
 	}
@@ -204,7 +258,7 @@ func (st *stand) search(ctx context.Context) ([]Direction, string, error) {
 		})
 		var kept []*tried
 		for _, t := range all {
-			if t.cand || !slices.ContainsFunc(kept, func(k *tried) bool { return k.up.Dot(t.up) > near }) {
+			if t.cand || !slices.ContainsFunc(kept, func(k *tried) bool { return st.same(k.up, t.up, near) }) {
 				kept = append(kept, t)
 			}
 		}
@@ -214,51 +268,78 @@ func (st *stand) search(ctx context.Context) ([]Direction, string, error) {
 	for _, round := range refineRoundsOf {
 		// The best are judged anew on finer columns, with a ring of
 		// directions round each.
+		apart := math.Cos(round.angle / 3)
 		var list []*tried
-		for _, t := range all[:min(len(all), round.keep)] {
+		add := func(t *tried) bool {
+			if slices.ContainsFunc(list, func(k *tried) bool { return st.same(k.up, t.up, apart) }) {
+				return false
+			}
 			list = append(list, t)
+			return true
+		}
+		best := 0
+		for _, t := range all {
+			if best < round.keep && add(t) {
+				best++
+			}
+		}
+		for _, t := range slices.Clone(list) {
 			e1, e2 := mesh.Basis(t.up)
 			for k := range 6 {
 				s, c := math.Sincos(float64(k) * math.Pi / 3)
 				side := e1.Mul(c).Add(e2.Mul(s))
 				u := t.up.Mul(math.Cos(round.angle)).Add(side.Mul(math.Sin(round.angle))).Unit()
 				if st.shows(u) {
-					n := &tried{trial: trial{up: u}, why: "searched"}
-					list = append(list, n)
-					all = append(all, n)
+					add(searched(u))
 				}
 			}
 		}
-		errs := make([]error, len(list))
-		err := blocks(ctx, len(list), 1, func(_, k, _ int) {
-			f, base, top, err := st.p.field(ctx, list[k].up, round.columns)
-			if err == nil {
-				list[k].trial, err = st.p.tryField(ctx, f, base, top, st.options())
-			}
-			errs[k] = err
-		})
-		if err == nil {
-			err = errors.Join(errs...)
-		}
+		done, err := st.solve(ctx, st.p, list, round.columns, round.need)
 		if err != nil {
 			return nil, "", err
+		}
+		for k, t := range list {
+			switch seen := slices.Contains(done, t); {
+			case k >= best && seen:
+				all = append(all, t)
+			case k < best && !seen: // finer columns show that it is no better than this
+				t.path = max(t.path, t.least)
+			}
 		}
 		order()
 	}
 	st.progress("search: refined", 2, 3)
-	// Exactly: the best, and the file's own up to compare with.
-	finest := all[:min(len(all), exactKeep)]
-	for _, t := range finest {
-		if t.trial, err = st.exact(ctx, t.up); err != nil {
+	// Exactly: the best, and on as long as the next may be better than the best
+	// of those; and the file's own up to compare with. The stretch is that of
+	// the best and of the file's own up.
+	seen := map[*tried]*analysis{}
+	measure := func(t *tried) error {
+		var err error
+		if seen[t] == nil {
+			t.trial, seen[t], err = st.exact(ctx, t.up)
+		}
+		return err
+	}
+	if err := measure(own); err != nil {
+		return nil, "", err
+	}
+	best, done := math.Inf(1), 0
+	for done < min(len(all), exactMost) && (done < exactKeep || all[done].path < best) {
+		if err := measure(all[done]); err != nil {
 			return nil, "", err
 		}
+		best = min(best, all[done].path)
+		done++
 	}
-	if !slices.Contains(finest, own) {
-		if own.trial, err = st.exact(ctx, own.up); err != nil {
-			return nil, "", err
-		}
-	}
+	finest := all[:done]
 	sortTrials(finest, func(t *tried) *trial { return &t.trial })
+	sortTrials(all[1:], func(t *tried) *trial { return &t.trial })
+	for _, t := range []*tried{all[0], own} {
+		if err := stretch(ctx, seen[t]); err != nil {
+			return nil, "", err
+		}
+		t.stretch = seen[t].rep.Stretch
+	}
 	st.progress("search", 3, 3)
 	var out []Direction
 	for k, t := range all {
@@ -290,15 +371,15 @@ func gain(t, own *trial, why string) string {
 }
 
 // exact measures a direction on the pattern itself.
-func (st *stand) exact(ctx context.Context, u mesh.Vec) (trial, error) {
+func (st *stand) exact(ctx context.Context, u mesh.Vec) (trial, *analysis, error) {
 	o := st.options()
 	o.Resolution = st.p.size / exactColumns
 	a, err := newAnalysis(ctx, st.s, u, o)
 	if err != nil {
-		return trial{}, err
+		return trial{}, nil, err
 	}
 	if err := findUndercuts(ctx, a); err != nil {
-		return trial{}, err
+		return trial{}, nil, err
 	}
 	t := trial{up: u, depth: a.rep.UndercutDepth, path: math.Inf(1), volume: a.rep.UndercutVolume, height: a.top - a.base, resolved: a.rep.Uncertainty}
 	if a.rep.UndercutPath != nil {
@@ -307,9 +388,5 @@ func (st *stand) exact(ctx context.Context, u mesh.Vec) (trial, error) {
 	if a.onBoard() {
 		t.pocket = a.rubber.pocketSurface()
 	}
-	if err := stretch(ctx, a); err != nil {
-		return trial{}, err
-	}
-	t.stretch = a.rep.Stretch
-	return t, nil
+	return t, a, nil
 }

@@ -3,7 +3,6 @@ package demold
 import (
 	"context"
 	"math"
-	"os"
 	"reflect"
 	"runtime"
 	"testing"
@@ -130,62 +129,5 @@ func TestSearchSameOnAnyMachine(t *testing.T) {
 	d2, p2 := run(3)
 	if !reflect.DeepEqual(d1, d2) || !reflect.DeepEqual(p1, p2) {
 		t.Errorf("one core and three give different answers:\n%+v\n%+v", d1[0], d2[0])
-	}
-}
-
-// TestSearchAgainstBrute compares the search's choice with 2,000 directions
-// tried one by one on finer columns. It takes minutes: set MOLDTALLY_SLOW=1.
-func TestSearchAgainstBrute(t *testing.T) {
-	if os.Getenv("MOLDTALLY_SLOW") == "" {
-		t.Skip("set MOLDTALLY_SLOW=1 to run it")
-	}
-	ctx := context.Background()
-	for _, tt := range []struct {
-		name string
-		m    *mesh.Mesh
-	}{
-		{"hook", shape.Rotate(shape.Hook(12, 40, 60, 25, 10), mesh.V(1, 2, 3).Unit(), 0.7)},
-		{"horn", shape.Horn(60, 12, 24, 32)},
-		{"mug", shape.Mug(40, 90, 4, 30, 48)},
-	} {
-		t.Run(tt.name, func(t *testing.T) {
-			s := solidOf(t, tt.m)
-			up, _, dirs, err := Stand(ctx, s, StandOptions{Search: true})
-			if err != nil {
-				t.Fatal(err)
-			}
-			list := append(halfSphere(1000), up)
-			for _, u := range list[:1000] {
-				list = append(list, u.Neg())
-			}
-			tr := make([]trial, len(list))
-			size := tt.m.Size()
-			err = blocks(ctx, len(list), 1, func(_, k, _ int) {
-				a, err := newAnalysis(ctx, s, list[k], Options{Resolution: max(size.X, size.Y, size.Z) / 160})
-				if err == nil {
-					err = findUndercuts(ctx, a)
-				}
-				if err != nil {
-					t.Error(err)
-					return
-				}
-				tr[k] = trial{up: list[k], path: math.Inf(1), volume: a.rep.UndercutVolume, resolved: a.rep.Uncertainty}
-				if a.rep.UndercutPath != nil {
-					tr[k].path = *a.rep.UndercutPath
-				}
-			})
-			if err != nil {
-				t.Fatal(err)
-			}
-			own := tr[1000]
-			best := math.Inf(1)
-			for k := range tr {
-				best = min(best, tr[k].path)
-				if math.IsInf(own.path, 1) && !math.IsInf(tr[k].path, 1) || tr[k].path < own.path-own.resolved {
-					t.Errorf("%v needs %.2f, the search's %v needs %.2f (%v)", tr[k].up, tr[k].path, up, own.path, fmtPtr(dirs[0].Path))
-				}
-			}
-			t.Logf("least of 2,000: %.3f mm, the search's: %.3f mm", best, own.path)
-		})
 	}
 }

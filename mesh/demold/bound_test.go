@@ -1,0 +1,169 @@
+package demold
+
+import (
+	"context"
+	"math"
+	"slices"
+	"testing"
+
+	"moldtally/mesh"
+	"moldtally/mesh/shape"
+)
+
+// boundBodies are bodies with necks, hollows and ways out that are blocked.
+func boundBodies() map[string]*mesh.Mesh {
+	return map[string]*mesh.Mesh{
+		"mug":   shape.Mug(40, 90, 4, 30, 48),
+		"hook":  shape.Rotate(shape.Hook(12, 40, 60, 25, 10), mesh.V(1, 2, 3).Unit(), 0.7),
+		"hole":  shape.CrossHoleCube(100, 12, 98),
+		"wells": shape.Stand(wells(), mesh.V(0.36, -0.48, 0.8)),
+		"horn":  shape.Horn(60, 12, 24, 32),
+	}
+}
+
+// TestStraightDepths: the quick figures are those that asking every gap gives.
+func TestStraightDepths(t *testing.T) {
+	ctx := context.Background()
+	for name, m := range boundBodies() {
+		p, err := newProxy(ctx, solidOf(t, m))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, u := range halfSphere(12) {
+			f, base, top, err := p.field(ctx, u, sphereColumns)
+			if err != nil {
+				t.Fatal(err)
+			}
+			a := p.coarse(f, base, top, Options{})
+			line := a.clayLine()
+			s := newShadow(f, newRubberSpace(f, base, line, a.eps, nil), line, base, a.eps)
+			got := s.straight()
+			if err := s.find(ctx); err != nil {
+				t.Fatal(err)
+			}
+			if want, _, _, _ := s.deepest(); math.Abs(got-want) > 1e-5*a.size {
+				t.Errorf("%s along %.2v: straight depth %g, want %g", name, u, got, want)
+			}
+			// At a height, against the distances of all cells.
+			all := newRubberSpace(f, math.Inf(-1), math.Inf(-1), a.eps, nil)
+			s = newShadow(f, all, base, base, a.eps)
+			if err := s.find(ctx); err != nil {
+				t.Fatal(err)
+			}
+			fl := newFloors(s, top-base, 64)
+			for _, q := range []float64{0.1, 0.37, 0.5, 0.81} {
+				h := base + q*(top-base)
+				want := slowCut(s, h)
+				if got := s.cut(h, 0); math.Abs(got-want) > 1e-9*a.size {
+					t.Errorf("%s along %.2v: cut at %.0f %%: got %g want %g", name, u, 100*q, got, want)
+				}
+				if got := s.cut(h, want/2); math.Abs(got-want) > 1e-9*a.size {
+					t.Errorf("%s along %.2v: cut at %.0f %% from half: got %g want %g", name, u, 100*q, got, want)
+				}
+				want = 0
+				for j := range f.NY {
+					for i := range f.NX {
+						col, off := f.Column(i, j), f.Offset(i, j)
+						for k := 1; k < len(col); k++ {
+							if lo, _, ok := s.piece(col, off, k); ok && fl.bin(lo) >= fl.bin(h) {
+								want = max(want, float64(s.depth[off+k]))
+							}
+						}
+					}
+				}
+				if got := fl.above(h); math.Abs(got-want) > 1e-5*a.size {
+					t.Errorf("%s along %.2v: floors above %.0f %%: got %g want %g", name, u, 100*q, got, want)
+				}
+			}
+		}
+	}
+}
+
+// slowCut measures the way from every cell that a height cuts to every open one.
+func slowCut(s *shadow, h float64) float64 {
+	l := newLevel(s, 1)
+	l.classify(l.class, h)
+	d2 := make([]float64, len(l.class))
+	for k, c := range l.class {
+		d2[k] = far
+		if c == cellOpen {
+			d2[k] = 0
+		}
+	}
+	distance2(d2, l.nx, l.ny, nil)
+	var most float64
+	for k, c := range l.class {
+		if c == cellFree {
+			most = max(most, d2[k])
+		}
+	}
+	return math.Sqrt(most) * s.f.Cell
+}
+
+// TestTryWithin: what a limit turns away needs a longer path than the limit,
+// and what it lets pass has the figures it has without one.
+func TestTryWithin(t *testing.T) {
+	ctx := context.Background()
+	for name, m := range boundBodies() {
+		p, err := newProxy(ctx, solidOf(t, m))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, mold := range []Mold{Block, TwoPart} {
+			for _, u := range halfSphere(8) {
+				f, base, top, err := p.field(ctx, u, sphereColumns)
+				if err != nil {
+					t.Fatal(err)
+				}
+				o := Options{Mold: mold}
+				all, within, err := p.tryWithin(ctx, f, base, top, o, math.Inf(1))
+				if err != nil || !within {
+					t.Fatalf("%s: without a limit: %v, within %v", name, err, within)
+				}
+				for _, q := range []float64{0.3, 0.9, 1, 1.1, 2} {
+					limit := q * all.path
+					if math.IsInf(all.path, 1) {
+						limit = q * p.size
+					}
+					got, within, err := p.tryWithin(ctx, f, base, top, o, limit)
+					if err != nil {
+						t.Fatal(err)
+					}
+					if want := all.path <= limit; within != want {
+						t.Errorf("%s, %s along %.2v: path %g, limit %g: within %v", name, mold, u, all.path, limit, within)
+					} else if within && (got.path != all.path || got.volume != all.volume || got.depth != all.depth) {
+						t.Errorf("%s, %s along %.2v: got %+v want %+v", name, mold, u, got, all)
+					}
+				}
+				// The whole trial closes in between the levels: no shorter by
+				// more than half resolution errs by.
+				full, err := p.tryField(ctx, f, base, top, o)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if locked := math.IsInf(all.path, 1); locked != math.IsInf(full.path, 1) {
+					t.Logf("%s, %s along %.2v: locked %v at a glance, path %g in full", name, mold, u, locked, full.path)
+				} else if !locked && math.Abs(all.path-full.path) > 6*f.Cell {
+					t.Errorf("%s, %s along %.2v: path %g at a glance, %g in full", name, mold, u, all.path, full.path)
+				}
+			}
+		}
+	}
+}
+
+func TestSpreadOut(t *testing.T) {
+	for n := range 41 {
+		zs := make([]float64, n)
+		for k := range zs {
+			zs[k] = float64(k)
+		}
+		got := spreadOut(zs)
+		if n >= 4 && math.Abs(got[0]-got[1]) < float64(n)/4 {
+			t.Errorf("%d heights: the first two are %v", n, got[:2])
+		}
+		slices.Sort(got)
+		if !slices.Equal(got, zs) {
+			t.Errorf("%d heights: got %v", n, got)
+		}
+	}
+}

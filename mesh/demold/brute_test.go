@@ -1,0 +1,477 @@
+package demold
+
+import (
+	"container/heap"
+	"context"
+	"math"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"moldtally/mesh"
+	"moldtally/mesh/shape"
+)
+
+// What follows is a second, plain way to the undercut, which shares nothing
+// with the package but the list of triangles: cubes filled by casting rays,
+// a flood for the rubber, and on every layer Dijkstra's shortest ways over
+// sixteen neighbours. It is coarse and slow.
+
+// cubes is a body cut into cubes along a direction.
+type cubes struct {
+	nx, ny, nz int
+	side       float64 // of a cube, mm
+	solid      []bool  // nz layers of ny rows of nx
+}
+
+// bruteCubes fills cubes of a side by casting a ray through the middle of each
+// column. Layers begin at from above the lowest point. The body is where the
+// windings of what the ray has passed do not add up to nothing.
+func bruteCubes(tris [][3]mesh.Vec, u mesh.Vec, side float64, from func(height float64) float64) *cubes {
+	e1 := u.Cross(mesh.V(0.3, 0.9, -0.2))
+	if e1.Len() < 0.2 {
+		e1 = u.Cross(mesh.V(0.9, -0.1, 0.3))
+	}
+	e1 = e1.Unit()
+	e2 := u.Cross(e1)
+	lo := mesh.V(math.Inf(1), math.Inf(1), math.Inf(1))
+	hi := lo.Neg()
+	in := make([][3]mesh.Vec, len(tris))
+	for n, t := range tris {
+		for k, p := range t {
+			q := mesh.V(p.Dot(e1), p.Dot(e2), p.Dot(u))
+			in[n][k], lo, hi = q, lo.Min(q), hi.Max(q)
+		}
+	}
+	z0 := lo.Z + from(hi.Z-lo.Z)
+	c := &cubes{side: side}
+	// Two empty columns all round, and a crooked start, so that no ray runs
+	// along a wall.
+	x0, y0 := lo.X-2.4142*side, lo.Y-2.2361*side
+	c.nx, c.ny = int((hi.X-x0)/side)+4, int((hi.Y-y0)/side)+4
+	c.nz = max(int(math.Ceil((hi.Z-z0)/side)), 1)
+	c.solid = make([]bool, c.nx*c.ny*c.nz)
+	type pass struct {
+		z float64
+		w int
+	}
+	hits := make([][]pass, c.nx*c.ny)
+	for _, t := range in {
+		a, b, d := t[0], t[1], t[2]
+		den := (b.X-a.X)*(d.Y-a.Y) - (d.X-a.X)*(b.Y-a.Y)
+		if den == 0 {
+			continue
+		}
+		w := 1
+		if den > 0 {
+			w = -1
+		}
+		i0 := int(math.Ceil((min(a.X, b.X, d.X)-x0)/side - 0.5))
+		i1 := int(math.Floor((max(a.X, b.X, d.X)-x0)/side - 0.5))
+		j0 := int(math.Ceil((min(a.Y, b.Y, d.Y)-y0)/side - 0.5))
+		j1 := int(math.Floor((max(a.Y, b.Y, d.Y)-y0)/side - 0.5))
+		for j := max(j0, 0); j <= min(j1, c.ny-1); j++ {
+			for i := max(i0, 0); i <= min(i1, c.nx-1); i++ {
+				x, y := x0+(float64(i)+0.5)*side, y0+(float64(j)+0.5)*side
+				p := ((x-a.X)*(d.Y-a.Y) - (d.X-a.X)*(y-a.Y)) / den
+				q := ((b.X-a.X)*(y-a.Y) - (x-a.X)*(b.Y-a.Y)) / den
+				if p < 0 || q < 0 || p+q > 1 {
+					continue
+				}
+				hits[j*c.nx+i] = append(hits[j*c.nx+i], pass{a.Z + p*(b.Z-a.Z) + q*(d.Z-a.Z), w})
+			}
+		}
+	}
+	for k, hs := range hits {
+		slices.SortFunc(hs, func(a, b pass) int {
+			switch {
+			case a.z < b.z:
+				return -1
+			case a.z > b.z:
+				return 1
+			}
+			return b.w - a.w
+		})
+		w := 0
+		for n := 0; n+1 < len(hs); n++ {
+			w += hs[n].w
+			if w == 0 {
+				continue
+			}
+			for l := 0; l < c.nz; l++ {
+				if z := z0 + (float64(l)+0.5)*side; z > hs[n].z && z < hs[n+1].z {
+					c.solid[l*c.nx*c.ny+k] = true
+				}
+			}
+		}
+	}
+	return c
+}
+
+// turned is the same body upside down.
+func (c *cubes) turned() *cubes {
+	d := &cubes{c.nx, c.ny, c.nz, c.side, make([]bool, len(c.solid))}
+	n := c.nx * c.ny
+	for l := range c.nz {
+		copy(d.solid[l*n:(l+1)*n], c.solid[(c.nz-1-l)*n:(c.nz-l)*n])
+	}
+	return d
+}
+
+// rubber marks what the open air above and around reaches, and with below
+// also from underneath.
+func (c *cubes) rubber(below bool) []bool {
+	n := c.nx * c.ny
+	seen := make([]bool, len(c.solid))
+	var stack []int
+	push := func(k int) {
+		if !c.solid[k] && !seen[k] {
+			seen[k] = true
+			stack = append(stack, k)
+		}
+	}
+	for k := range n {
+		push((c.nz-1)*n + k)
+		if below {
+			push(k)
+		}
+	}
+	for l := range c.nz { // the margin
+		push(l * n)
+	}
+	for len(stack) > 0 {
+		k := stack[len(stack)-1]
+		stack = stack[:len(stack)-1]
+		l, j, i := k/n, k%n/c.nx, k%c.nx
+		if i > 0 {
+			push(k - 1)
+		}
+		if i+1 < c.nx {
+			push(k + 1)
+		}
+		if j > 0 {
+			push(k - c.nx)
+		}
+		if j+1 < c.ny {
+			push(k + c.nx)
+		}
+		if l > 0 {
+			push(k - n)
+		}
+		if l+1 < c.nz {
+			push(k + n)
+		}
+	}
+	return seen
+}
+
+// bruteHeap is a queue of cells by distance.
+type bruteHeap []struct {
+	d float64
+	k int
+}
+
+func (h bruteHeap) Len() int           { return len(h) }
+func (h bruteHeap) Less(a, b int) bool { return h[a].d < h[b].d }
+func (h bruteHeap) Swap(a, b int)      { h[a], h[b] = h[b], h[a] }
+func (h *bruteHeap) Push(x any) {
+	*h = append(*h, x.(struct {
+		d float64
+		k int
+	}))
+}
+func (h *bruteHeap) Pop() any {
+	x := (*h)[len(*h)-1]
+	*h = (*h)[:len(*h)-1]
+	return x
+}
+
+// layers returns for every layer, from below, the deepest way out of its
+// undercut rubber, mm (+Inf where some has none), and its undercut area, mm².
+// What is shut in and nowhere three cubes wide is not resolved and not counted.
+func (c *cubes) layers(rubber []bool) (deep, area []float64) {
+	n := c.nx * c.ny
+	deep, area = make([]float64, c.nz), make([]float64, c.nz)
+	above := make([]bool, n) // body above
+	dist := make([]float64, n)
+	for l := c.nz - 1; l >= 0; l-- {
+		solid := c.solid[l*n : (l+1)*n]
+		rub := rubber[l*n : (l+1)*n]
+		var q bruteHeap
+		any := false
+		for k := range n {
+			dist[k] = math.Inf(1)
+			switch {
+			case solid[k] || !rub[k]:
+			case !above[k]:
+				dist[k] = 0
+			default:
+				any = true
+				area[l] += c.side * c.side
+			}
+		}
+		if any {
+			free := func(i, j int) bool {
+				return i >= 0 && j >= 0 && i < c.nx && j < c.ny && !solid[j*c.nx+i]
+			}
+			relax := func(k int, d float64) {
+				i, j := k%c.nx, k/c.nx
+				for dj := -2; dj <= 2; dj++ {
+					for di := -2; di <= 2; di++ {
+						a, b := max(di, -di), max(dj, -dj)
+						if a+b == 0 || a == 2 && b != 1 || b == 2 && a != 1 || !free(i+di, j+dj) {
+							continue
+						}
+						// Neither cut a corner nor jump a wall.
+						if a == 1 && b == 1 && !(free(i+di, j) && free(i, j+dj)) {
+							continue
+						}
+						if a == 2 && !(free(i+di/2, j) && free(i+di/2, j+dj)) || b == 2 && !(free(i, j+dj/2) && free(i+di, j+dj/2)) {
+							continue
+						}
+						e := (j+dj)*c.nx + i + di
+						if w := d + c.side*math.Hypot(float64(di), float64(dj)); w < dist[e]-1e-9 && above[e] && rub[e] {
+							dist[e] = w
+							heap.Push(&q, struct {
+								d float64
+								k int
+							}{w, e})
+						}
+					}
+				}
+			}
+			for k := range n {
+				if dist[k] == 0 {
+					relax(k, 0)
+				}
+			}
+			for len(q) > 0 {
+				x := heap.Pop(&q).(struct {
+					d float64
+					k int
+				})
+				if x.d <= dist[x.k] {
+					relax(x.k, x.d)
+				}
+			}
+			for k := range n {
+				if solid[k] || !rub[k] || !above[k] {
+					continue
+				}
+				if !math.IsInf(dist[k], 1) {
+					deep[l] = max(deep[l], dist[k])
+					continue
+				}
+				wide := true
+				for dj := -1; dj <= 1; dj++ {
+					for di := -1; di <= 1; di++ {
+						wide = wide && free(k%c.nx+di, k/c.nx+dj)
+					}
+				}
+				if wide {
+					deep[l] = math.Inf(1)
+				}
+			}
+		}
+		for k := range n {
+			above[k] = above[k] || solid[k]
+		}
+	}
+	return deep, area
+}
+
+// bruteScore is path, mm, and undercut volume, mm³, of a direction.
+type bruteScore struct{ path, volume float64 }
+
+func brute(tris [][3]mesh.Vec, u mesh.Vec, mold Mold, side float64) bruteScore {
+	if mold.OnBoard() {
+		c := bruteCubes(tris, u, side, ClayDefault)
+		deep, area := c.layers(c.rubber(false))
+		s := bruteScore{path: slices.Max(deep)}
+		for _, a := range area {
+			s.volume += a * side
+		}
+		return s
+	}
+	c := bruteCubes(tris, u, side, func(float64) float64 { return 0 })
+	r := c.rubber(true)
+	up, upArea := c.layers(r)
+	d := c.turned()
+	n := c.nx * c.ny
+	rd := make([]bool, len(r))
+	for l := range c.nz {
+		copy(rd[l*n:(l+1)*n], r[(c.nz-1-l)*n:(c.nz-l)*n])
+	}
+	down, downArea := d.layers(rd)
+	best := bruteScore{math.Inf(1), math.Inf(1)}
+	for h := 0; h <= c.nz; h++ { // layers h and above lift, the others stay
+		var s bruteScore
+		for l := range c.nz {
+			if l >= h {
+				s.path = max(s.path, up[l])
+				s.volume += upArea[l] * side
+			} else {
+				s.path = max(s.path, down[c.nz-1-l])
+				s.volume += downArea[c.nz-1-l] * side
+			}
+		}
+		if s.path < best.path || s.path == best.path && s.volume < best.volume {
+			best = s
+		}
+	}
+	return best
+}
+
+// TestBruteKnown: the second way finds what is known in closed form.
+func TestBruteKnown(t *testing.T) {
+	cube := shape.CrossHoleCube(60, 20, 50)
+	for _, tt := range []struct {
+		name   string
+		m      *mesh.Mesh
+		mold   Mold
+		path   float64
+		volume float64
+	}{
+		{"mushroom", shape.Mushroom(30, 10, 10, 40, 96), Block, 20, math.Pi * (900 - 100) * 39.5},
+		{"cone", shape.Cone(20, 60, 96), Block, 0, 0},
+		{"sphere in two", shape.Sphere(25, 48), TwoPart, 0, 0},
+		{"blind hole across", cube, Block, math.Inf(1), 20 * 20 * 50},
+	} {
+		u := mesh.V(0, 0, 1)
+		size := tt.m.Size()
+		side := max(size.X, size.Y, size.Z) / 80
+		got := brute(triangleList(tt.m), u, tt.mold, side)
+		if got.path != tt.path && math.Abs(got.path-tt.path) > 1.5*side+0.03*tt.path {
+			t.Errorf("%s: path %.2f, want %.2f", tt.name, got.path, tt.path)
+		}
+		if math.Abs(got.volume-tt.volume) > 0.05*tt.volume+1000*side {
+			t.Errorf("%s: volume %.0f, want %.0f", tt.name, got.volume, tt.volume)
+		}
+	}
+}
+
+func triangleList(m *mesh.Mesh) [][3]mesh.Vec {
+	out := make([][3]mesh.Vec, 0, m.NumTriangles())
+	for t := range m.NumTriangles() {
+		a, b, c := m.Corners(t)
+		out = append(out, [3]mesh.Vec{a, b, c})
+	}
+	return out
+}
+
+// bruteAll scores directions, in parallel.
+func bruteAll(tris [][3]mesh.Vec, dirs []mesh.Vec, mold Mold, side float64) []bruteScore {
+	out := make([]bruteScore, len(dirs))
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range runtime.GOMAXPROCS(0) {
+		wg.Go(func() {
+			for k := int(next.Add(1)) - 1; k < len(dirs); k = int(next.Add(1)) - 1 {
+				out[k] = brute(tris, dirs[k], mold, side)
+			}
+		})
+	}
+	wg.Wait()
+	return out
+}
+
+// TestSearchAgainstBrute: over 2,000 directions none has a path that is
+// shorter than that of the search's choice by more than the uncertainty, and
+// none as short has much less undercut. All are screened on large cubes; what
+// may be among the best, and the choice, are scored on small ones. The
+// uncertainty of a path is two cubes (one at each end) and 2.7 % of it, which
+// is what sixteen neighbours overstate it by at most. It takes minutes: set
+// MOLDTALLY_SLOW=1.
+func TestSearchAgainstBrute(t *testing.T) {
+	if os.Getenv("MOLDTALLY_SLOW") == "" {
+		t.Skip("set MOLDTALLY_SLOW=1 to run it")
+	}
+	const coarse, fine = 36, 90 // cubes across the largest size
+	axis := mesh.V(0.36, -0.48, 0.8)
+	real := func(name string) func(t *testing.T) *mesh.Mesh {
+		return func(t *testing.T) *mesh.Mesh { return realMesh(t, name) }
+	}
+	made := func(m *mesh.Mesh) func(t *testing.T) *mesh.Mesh {
+		return func(*testing.T) *mesh.Mesh { return m }
+	}
+	for _, tt := range []struct {
+		name string
+		m    func(t *testing.T) *mesh.Mesh
+		mold Mold
+		near *mesh.Vec // the choice must be within 3° of it, or of its opposite for halves
+	}{
+		{"wells", made(shape.Stand(wells(), axis)), Block, &axis},
+		{"bottle", made(shape.Stand(shape.Bottle(30, 12, 50, 20, 30, 48), axis)), TwoPart, nil},
+		{"hook", made(shape.Rotate(shape.Hook(12, 40, 60, 25, 10), mesh.V(1, 2, 3).Unit(), 0.7)), Block, nil},
+		{"horn", made(shape.Horn(60, 12, 24, 32)), Block, nil},
+		{"horn in two", made(shape.Horn(60, 12, 24, 32)), TwoPart, nil},
+		{"mug", made(shape.Stand(shape.Mug(40, 90, 4, 30, 48), axis)), Block, nil},
+		{"heron", real(filepath.Join("..", "..", "testdata", "heron.ply")), Block, nil},
+		{"heron in two", real(filepath.Join("..", "..", "testdata", "heron.ply")), TwoPart, nil},
+		{"finial", real(filepath.Join("..", "..", "testdata", "finial.stl")), Block, nil},
+		{"mug.obj", real(filepath.Join(meshDir, "mug.obj")), Block, nil},
+		{"mug.obj in two", real(filepath.Join(meshDir, "mug.obj")), TwoPart, nil},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			m := tt.m(t)
+			start := time.Now()
+			up, _, dirs, err := Stand(context.Background(), solidOf(t, m), StandOptions{Search: true, Mold: tt.mold})
+			if err != nil {
+				t.Fatal(err)
+			}
+			searched := time.Since(start)
+			if tt.near != nil && up.Dot(*tt.near) < math.Cos(3*math.Pi/180) {
+				t.Errorf("up %.3f, want %.3f", up, *tt.near)
+			}
+			start = time.Now()
+			s := m.Size()
+			size := max(s.X, s.Y, s.Z)
+			list := halfSphere(1000)
+			if tt.mold.OnBoard() {
+				for _, u := range list[:1000] {
+					list = append(list, u.Neg())
+				}
+			} else { // opposite directions part alike
+				list = halfSphere(2000)
+			}
+			tris := triangleList(m)
+			rough := bruteAll(tris, list, tt.mold, size/coarse)
+			least := math.Inf(1)
+			for _, r := range rough {
+				least = min(least, r.path)
+			}
+			keep := []mesh.Vec{up}
+			for k, r := range rough {
+				if r.path <= least+2.5*size/coarse || math.IsInf(least, 1) {
+					keep = append(keep, list[k])
+				}
+			}
+			side := size / fine
+			got := bruteAll(tris, keep, tt.mold, side)
+			own := got[0]
+			best := 0
+			off := 2*side + 0.027*own.path
+			if math.IsInf(own.path, 1) {
+				off = 0
+			}
+			for k, g := range got {
+				if g.path < got[best].path || g.path == got[best].path && g.volume < got[best].volume {
+					best = k
+				}
+				switch {
+				case g.path < own.path-off, math.IsInf(own.path, 1) && !math.IsInf(g.path, 1):
+					t.Errorf("%.3f needs %.2f mm, the search's %.3f needs %.2f ± %.2f (it says %v)", keep[k], g.path, up, own.path, off, fmtPtr(dirs[0].Path))
+				case g.path < own.path-off/2 && g.volume < 0.8*own.volume:
+					t.Errorf("%.3f undercuts %.0f mm³ with a path of %.2f, the search's %.3f %.0f with %.2f", keep[k], g.volume, g.path, up, own.volume, own.path)
+				}
+			}
+			t.Logf("%s: searched in %v, 2,000 directions in %v, %d of them on small cubes; best %.3f: %.2f mm, %.0f mm³; chosen %.3f: %.2f ± %.2f mm, %.0f mm³ (it says %.2f, %.0f)",
+				tt.mold, searched.Round(time.Millisecond), time.Since(start).Round(time.Second), len(keep)-1, keep[best], got[best].path, got[best].volume, up, own.path, off, own.volume, fmtPtr(dirs[0].Path), dirs[0].Volume)
+		})
+	}
+}
