@@ -32,6 +32,10 @@ const (
 	glMaxPlaced = 250_000
 )
 
+// ownGenerator is what the models that this program draws are signed with. They
+// hold the container's glass beside the pattern, and that is no pattern.
+const ownGenerator = "moldtally"
+
 // glReader reads one document.
 type glReader struct {
 	s      *source
@@ -310,6 +314,9 @@ func (r *glReader) node(n int, m [16]float64, set bool, depth int) error {
 		return s.fail(effRefused, hintExport, "has parts within parts, more than %s deep", count(glMaxDepth))
 	}
 	nd := d.Nodes[n]
+	if nd.Name == "container" && strings.HasPrefix(d.Asset.Generator, ownGenerator) {
+		return nil
+	}
 	l := nd.MatrixOrDefault()
 	if l == glIdentity {
 		l = trs(nd.Translation, nd.RotationOrDefault(), nd.ScaleOrDefault())
