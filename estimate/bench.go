@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"moldtally/boxfit"
@@ -31,7 +32,8 @@ type bench struct {
 	temp    float64
 	plan    *Plan
 
-	two *rubber.Shape // what two halves would ask of the rubber; nil = not looked at
+	faces *[2]float64   // what foam presses on: the lid and the largest side, mm²; nil = unknown
+	two   *rubber.Shape // what two halves would ask of the rubber; nil = not looked at
 
 	// Made on the way.
 	chosen rubber.Chosen
@@ -83,6 +85,13 @@ func newBench(job Job, plan *Plan) (*bench, error) {
 				}
 				if o.Mix != nil {
 					c.Mix = rubber.Ratio{A: o.Mix[0], B: o.Mix[1]}.String()
+				}
+				if o.Powder != nil && c.PowderRatio != nil {
+					c.PowderRatio = &material.Figure{Value: *o.Powder, Source: "shop file"}
+					if o.SG == nil {
+						c.SG.Value, _ = casting.PowderMix(*o.Powder, c.PowderDensity.Value, casting.ResinSG)
+						c.SG.Low, c.SG.High, c.SG.Source = nil, nil, "by the rule of mixtures from the shop file's powder_ratio"
+					}
 				}
 			}
 		}
@@ -392,17 +401,28 @@ func (b *bench) casting(volume, area float64, mold demold.Mold, up *[3]float64, 
 	}
 	if b.own != nil {
 		j.OwnPulls = b.own.Pulls
+		if b.own.Face != nil {
+			j.Face = *b.own.Face
+		}
 	}
 	if s := b.chosen.Shrinkage; s != nil {
 		j.Mold = s.Value / 100
 	}
 	r := casting.Reckon(j)
+	step := rubber.DefaultWeighTo
+	if w := b.job.Rubber.WeighTo; w != nil {
+		step = *w
+	}
+	switch {
+	case r.Water != nil:
+		w := rubber.Weigh(*r.Powder+*r.Water, rubber.Ratio{A: *r.Powder, B: *r.Water}, step)
+		r.Powder, r.Water = &w.A, &w.B
+	case r.Powder != nil:
+		g := scaleUp(*r.Powder, step)
+		r.Powder = &g
+	}
 	if r.A != nil {
 		// Weighed like rubber: the smaller part follows the larger.
-		step := rubber.DefaultWeighTo
-		if w := b.job.Rubber.WeighTo; w != nil {
-			step = *w
-		}
 		w := rubber.Weigh(*r.A+*r.B, rubber.Ratio{A: j.Ratio[0], B: j.Ratio[1]}, step)
 		r.A, r.B = &w.A, &w.B
 	}
@@ -410,9 +430,29 @@ func (b *bench) casting(volume, area float64, mold demold.Mold, up *[3]float64, 
 		MassToMix: &r.ToMix, Sprue: r.Sprue, Water: r.Water, PullsLow: r.Low, PullsHigh: r.High, HottestC: &r.Hottest, Note: c.Note}
 	pct := 100 * r.Shrinkage
 	out.Shrinkage, out.ResizeTo = &pct, &r.Resize
-	if b.own != nil {
-		out.DemoldAfter = b.own.Demold
+	lo, hi := c.Demold.Range()
+	after := c.Demold.Value
+	if b.own != nil && b.own.Demold != nil {
+		after = *b.own.Demold
+		lo, hi = after, after
 	}
+	out.DemoldAfter, out.DemoldLow, out.DemoldHigh = &after, &lo, &hi
+	if c.Kind == "cold-cast" {
+		thick := casting.FaceMM
+		if j.Face > 0 {
+			thick = j.Face
+		}
+		out.Face = &ColdFace{Thickness: thick, Area: r.FaceArea, Volume: r.FaceVolume, Resin: r.FaceResin, Powder: r.FacePowder, Backing: r.Backing,
+			Dust: r.Dust, DustLow: r.DustLow, DustHigh: r.DustHigh, Share: r.Phi}
+		if r.Phi >= casting.PourablePhi {
+			most := casting.PourablePhi / (1 - casting.PourablePhi) * c.PowderDensity.Value / casting.ResinSG
+			add(finding.Finding{Code: finding.CastStiff, Severity: finding.Caution,
+				Summary: fmt.Sprintf("with %.3g parts of powder to one of resin by weight, powder is %.0f %% of the face coat's volume", c.PowderRatio.Value, 100*r.Phi),
+				Effect:  "from about 40 % on it is a paste that hardly pours and keeps its bubbles",
+				Hint:    fmt.Sprintf("at most %.2g parts of powder to one of resin, or brush the face on as a paste", math.Floor(most*10)/10)})
+		}
+	}
+	out.Foam = b.foam()
 	b.plan.Casting = out
 }
 
@@ -460,12 +500,56 @@ func (b *bench) castFits() {
 		}
 		add(f)
 	}
-	if c.Kind == "foam" {
+	if f := b.foam(); f != nil {
+		effect := "the mold swells and the lid lifts"
+		hint := "mother mold or box round it, lid clamped, vents at the highest places"
+		if f.LidHigh != nil {
+			effect = fmt.Sprintf("it lifts the lid with %s to %s N (%s to %s kg) and pushes the largest side out with up to %s N: the mold swells, and a lid that lifts spoils the casting",
+				twoDigits(*f.LidLow), twoDigits(*f.LidHigh), twoDigits(*f.LidLow/9.80665), twoDigits(*f.LidHigh/9.80665), twoDigits(*f.SideHigh))
+			hint = fmt.Sprintf("keep the container on, and clamp the lid for %s kg, twice the most; vents at the highest places", twoDigits(2**f.LidHigh/9.80665))
+		}
 		add(finding.Finding{Code: finding.CastPressure, Severity: finding.Caution,
-			Summary: fmt.Sprintf("expanding foam presses on the mold with %g to %g kPa", casting.FoamPressureKPa[0], casting.FoamPressureKPa[1]),
-			Effect:  fmt.Sprintf("on a face of 100 by 100 mm that is %.0f to %.0f N: the mold swells and the lid lifts", casting.FoamPressureKPa[0]*10, casting.FoamPressureKPa[1]*10),
-			Hint:    "mother mold or box round it, lid clamped, vents at the highest places"})
+			Summary: fmt.Sprintf("expanding foam presses on the mold with %.3g to %.3g kPa when it is packed by %.0f %%", f.Low, f.High, 100*casting.FoamPack),
+			Effect:  effect,
+			Hint:    hint})
 	}
+}
+
+// twoDigits writes a figure that is known to a factor.
+func twoDigits(v float64) string {
+	if v <= 0 {
+		return "0"
+	}
+	step := math.Pow(10, math.Floor(math.Log10(v))-1)
+	return strconv.FormatFloat(math.Round(v/step)*step, 'f', max(0, -int(math.Floor(math.Log10(step)+0.5))), 64)
+}
+
+// scaleUp rounds a mass up to the coarsest of 5, 1, 0.5 and 0.1 g, not above the
+// scale's step, that is no more than a hundredth of it.
+func scaleUp(g, step float64) float64 {
+	at := min(step, 0.1)
+	for _, s := range []float64{5, 1, 0.5} {
+		if s <= step && s <= g/100 {
+			at = s
+			break
+		}
+	}
+	return math.Ceil(g/at-1e-9) * at
+}
+
+// foam is what expanding foam presses with; nil for what does not expand.
+func (b *bench) foam() *Foam {
+	if b.cast == nil || b.cast.Pressure == nil {
+		return nil
+	}
+	f := &Foam{Pack: casting.FoamPack}
+	f.Low, f.High = b.cast.Pressure.Range()
+	if b.faces != nil {
+		of := func(kPa, area float64) *float64 { v := kPa * 1e-3 * area; return &v } // kPa·mm² = mN
+		f.LidArea = &b.faces[0]
+		f.LidLow, f.LidHigh, f.SideHigh = of(f.Low, b.faces[0]), of(f.High, b.faces[0]), of(f.High, b.faces[1])
+	}
+	return f
 }
 
 // order fills the plan's schedule. Without a demold time there is none.

@@ -173,7 +173,8 @@ func (t *tally) climb() []rubber.Slope {
 	var area [bins]float64
 	total := 0.0
 	for k, f := range m.Triangles() {
-		if !t.s.Solid.Live(k) || r.VertexRegion[f[0]] != id || r.VertexRegion[f[1]] != id || r.VertexRegion[f[2]] != id {
+		// The rim of the bulge itself is no longer under it: one corner does.
+		if !t.s.Solid.Live(k) || r.VertexRegion[f[0]] != id && r.VertexRegion[f[1]] != id && r.VertexRegion[f[2]] != id {
 			continue
 		}
 		a, b, c := m.Corners(k)
@@ -212,6 +213,10 @@ func (b *bench) stands(f *boxfit.Fit, mold demold.Mold, pose *demold.Pose) {
 	h := b.plan.Rubber.Hardness
 	if mold == demold.Blanket {
 		h.AloneReason = "its mother mold carries it"
+		return
+	}
+	if b.cast != nil && b.cast.Pressure != nil {
+		h.AloneReason = "expanding foam presses it out of shape: cast in the container or a mother mold"
 		return
 	}
 	m := rubber.Stand{Height: f.FillHeight, Wall: f.Wall, Head: pose.Height, CastSG: 1.1, SG: b.chosen.Density}

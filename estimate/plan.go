@@ -199,16 +199,46 @@ type Casting struct {
 	PullsPerMold *int        `json:"pulls_per_mold"`
 	MoldsNeeded  *int        `json:"molds_needed"`
 
-	MassToMix   *float64 `json:"mass_to_mix_g"`    // with sprue and loss
-	Sprue       float64  `json:"sprue_volume_mm3"` // sprue, vents and loss in the cup
-	Water       *float64 `json:"water_g"`          // gypsum and cement
-	PullsLow    *int     `json:"pulls_low"`
-	PullsHigh   *int     `json:"pulls_high"`
-	HottestC    *float64 `json:"hottest_C"`     // peak or pouring temperature
-	Shrinkage   *float64 `json:"shrinkage_pct"` // linear, rubber and casting together
-	ResizeTo    *float64 `json:"resize_factor"` // make the pattern this many times as big for a true casting
-	DemoldAfter *float64 `json:"demold_min"`
-	Note        string   `json:"note"`
+	MassToMix   *float64  `json:"mass_to_mix_g"`    // with sprue and loss
+	Sprue       float64   `json:"sprue_volume_mm3"` // sprue and vents
+	Water       *float64  `json:"water_g"`          // gypsum and cement
+	PullsLow    *int      `json:"pulls_low"`
+	PullsHigh   *int      `json:"pulls_high"`
+	HottestC    *float64  `json:"hottest_C"`      // peak or pouring temperature
+	Shrinkage   *float64  `json:"shrinkage_pct"`  // linear, rubber and casting together
+	ResizeTo    *float64  `json:"resize_factor"`  // make the pattern this many times as big for a true casting
+	DemoldAfter *float64  `json:"demold_min"`     // until it can be taken out
+	DemoldLow   *float64  `json:"demold_low_min"` // the usual range; both equal where the shop file says it
+	DemoldHigh  *float64  `json:"demold_high_min"`
+	Face        *ColdFace `json:"cold_face"` // metal powder in resin; nil = another material
+	Foam        *Foam     `json:"foam"`      // expanding foam; nil = another material
+	Note        string    `json:"note"`
+}
+
+// ColdFace is the face of a cold casting: powder dusted dry into the mold, a
+// coat of powder in resin, and what backs it. Masses g to mix, with loss.
+type ColdFace struct {
+	Thickness float64 `json:"thickness_mm"`
+	Area      float64 `json:"area_mm2"`
+	Volume    float64 `json:"volume_mm3"`
+	Resin     float64 `json:"resin_g"`
+	Powder    float64 `json:"powder_g"` // in that resin
+	Backing   float64 `json:"backing_resin_g"`
+	Dust      float64 `json:"dust_g"` // dry, before it
+	DustLow   float64 `json:"dust_low_g"`
+	DustHigh  float64 `json:"dust_high_g"`
+	Share     float64 `json:"powder_share_of_volume"`
+}
+
+// Foam is what expanding foam does to its mold. Nil is unknown.
+type Foam struct {
+	Pack     float64  `json:"pack_share"` // more foam than fills the mold freely
+	Low      float64  `json:"pressure_low_kPa"`
+	High     float64  `json:"pressure_high_kPa"`
+	LidArea  *float64 `json:"lid_area_mm2"`
+	LidLow   *float64 `json:"lid_force_low_N"`
+	LidHigh  *float64 `json:"lid_force_high_N"`
+	SideHigh *float64 `json:"side_force_high_N"`
 }
 
 // Cost is a list of lines that add up.

@@ -10,18 +10,19 @@ import (
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh"
-	"moldtally/mesh/demold"
 	"moldtally/mesh/meshfile"
+	"moldtally/mesh/shape"
 )
 
-// sample reads one of the project's own patterns, which are in millimetres.
-func sample(t *testing.T, name string) *mesh.Mesh {
+// sample reads one of the project's own patterns, which are in millimetres,
+// made so many times as big.
+func sample(t *testing.T, name string, scale float64) *mesh.Mesh {
 	t.Helper()
 	b, _, err := meshfile.Open(context.Background(), filepath.Join("..", "testdata", name), meshfile.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	m, err := b.Build(1)
+	m, err := b.Build(scale)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -34,34 +35,53 @@ func TestSampleTable(t *testing.T) {
 		t.Skip("plans every sample")
 	}
 	var b strings.Builder
-	for _, name := range []string{"tile.obj", "finial.stl", "heron.ply", "arch.stl"} {
-		plan := &Plan{}
-		job := Job{Source: Source{File: name, Units: "mm", UnitsFrom: "flag", Resized: 1}, Parts: Parts{ThroughDemold}}
+	for _, p := range []struct {
+		name string
+		m    *mesh.Mesh
+		mold string
+	}{
+		{"tile.obj", sample(t, "tile.obj", 1), ""},
+		{"finial.stl", sample(t, "finial.stl", 1), ""},
+		{"heron.ply", sample(t, "heron.ply", 1), ""},
+		{"arch.stl", sample(t, "arch.stl", 1), ""},
+		{"large slab (the tile, 648 mm long)", sample(t, "tile.obj", 5.4), "block"},
+		{"keyed casting box, 120 by 80 by 60 mm", shape.Box(120, 80, 60), "two-part"},
+	} {
+		name, plan := p.name, &Plan{}
+		job := Job{Source: Source{File: name, Units: "mm", UnitsFrom: "flag", Resized: 1}, Mold: p.mold, Parts: Parts{ThroughDemold}}
 		bench, err := newBench(job, plan)
 		if err != nil {
 			t.Fatal(err)
 		}
-		run := &tally{job: job, b: bench, s: &Session{Mesh: sample(t, name), Plan: plan}}
+		run := &tally{job: job, b: bench, s: &Session{Mesh: p.m, Plan: plan}}
 		if err := run.run(context.Background()); err != nil {
 			t.Fatal(err)
 		}
 		for _, cast := range []string{"", "resin", "plaster", "cold-cast-bronze", "foam-rigid", "concrete"} {
-			n := rubber.Needs{Cut: run.mold == demold.Cut}
+			bench.cast = nil
 			if m, ok := material.FindCasting(cast); ok {
-				n.Cast = &m
+				bench.cast = &m
 			}
-			n.Range = rubber.Suggest(run.shape, n.Cast)
-			c, err := rubber.Choose(rubber.Request{}, n)
-			if err != nil {
+			shape := run.shape
+			run.rng = run.suggest(run.shape)
+			if err := run.chooseRubber(); err != nil {
 				t.Fatal(err)
 			}
-			r := n.Range
+			r, c := run.rng, bench.chosen
+			run.shape = shape
 			fmt.Fprintf(&b, "%s for %s: %s; %.0f to %.0f A, %s\n", name, orNothing(cast), plan.Verdict.Answer, *r.Low, *r.High, c.Name)
 			fmt.Fprintf(&b, "    no softer: %s\n    no firmer: %s\n", r.LowReason, r.HighReason)
 			for _, w := range r.Wants {
 				if !w.Won {
 					fmt.Fprintf(&b, "    overruled: %s\n", w.Why)
 				}
+			}
+			if r.Empty() {
+				var list []WayOpen
+				for _, w := range rubber.Ways(run.shape, bench.cast) {
+					list = append(list, WayOpen{w.What, w.Low, w.High, w.Opens})
+				}
+				fmt.Fprintf(&b, "    %s\n", openWords(list))
 			}
 		}
 	}

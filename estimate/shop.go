@@ -68,6 +68,8 @@ type ShopCasting struct {
 	SG, Demold *float64
 	Mix        *[2]float64
 	Pulls      int
+	Powder     *float64 // parts of metal powder per part of resin by weight
+	Face       *float64 // thickness of a cold-cast face, mm
 }
 
 // ShopBoard is the price of a board by the square metre.
@@ -117,7 +119,7 @@ var shopKeys = map[string]map[string]spec{
 		"elongation_pct": num(10, 3000), "tear_N_per_mm": num(0.1, 500), "heat_limit_C": num(30, 400), "shrinkage_pct": num(-5, 20), "library_life_years": num(0, 100),
 		"clear": {kind: "bool"}, "brush_only": {kind: "bool"}, "food": {kind: "bool"}, "kits": {kind: "kits"},
 	},
-	"casting": {"name": {kind: "name"}, "price_per_kg": {kind: "price"}, "sg": num(0.005, 25), "mix": {kind: "ratio"}, "pulls": num(1, 1e6), "demold_min": num(0, 1e5)},
+	"casting": {"name": {kind: "name"}, "price_per_kg": {kind: "price"}, "sg": num(0.005, 25), "mix": {kind: "ratio"}, "pulls": num(1, 1e6), "demold_min": num(0, 1e5), "powder_ratio": num(0.05, 20), "face_mm": num(0.1, 50)},
 	"board":   {"name": {kind: "name"}, "price_per_m2": {kind: "price"}},
 	"tube":    {"name": {kind: "name"}, "bore_mm": num(1, 1e4), "wall_mm": num(0.1, 100), "price_per_m": {kind: "price"}},
 }
@@ -181,7 +183,7 @@ func ParseShop(r io.Reader) (*Shop, []ShopError) {
 				s.Rubbers = append(s.Rubbers, r)
 			}
 		case "casting":
-			c := ShopCasting{Name: p.s("name"), PricePerKg: p.m("price_per_kg"), SG: p.f("sg"), Demold: p.f("demold_min"), Mix: p.ratio("mix")}
+			c := ShopCasting{Name: p.s("name"), PricePerKg: p.m("price_per_kg"), SG: p.f("sg"), Demold: p.f("demold_min"), Mix: p.ratio("mix"), Powder: p.f("powder_ratio"), Face: p.f("face_mm")}
 			if n := p.f("pulls"); n != nil {
 				c.Pulls = int(*n)
 			}

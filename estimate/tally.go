@@ -367,6 +367,12 @@ func (t *tally) container(ctx context.Context) error {
 		return nil
 	}
 
+	// Foam lifts what closes the mold: the lid on the mouth, or the other half.
+	lid := pose.Rect[0] * pose.Rect[1]
+	if t.mold.OnBoard() && t.s.Report.Mouth.Area > 0 {
+		lid = t.s.Report.Mouth.Area
+	}
+	b.faces = &[2]float64{lid, pose.Rect[0] * pose.Height}
 	b.castFits()
 	hard := t.rng.Needed.Value == nil
 	if v := t.rng.Needed.Value; v != nil {

@@ -19,6 +19,15 @@ var update = flag.Bool("update", false, "rewrite the golden files under testdata
 
 func ptr[T any](v T) *T { return &v }
 
+// sampleCurve is what rubbers stand and what hands pull, made up of straight
+// lines.
+func sampleCurve() (c []estimate.Strip) {
+	for a := 5.0; a <= 60; a += 2.5 {
+		c = append(c, estimate.Strip{ShoreA: a, Comfortable: 1.05 - a/60, Allowed: 1.25 - a/55, Limit: 2.1 - a/30, Force: ptr(40 + 3.6*a)})
+	}
+	return c
+}
+
 // samplePlan is a full plan of a turned finial, its figures made to agree with
 // each other by hand.
 func samplePlan() *estimate.Plan {
@@ -66,10 +75,15 @@ func samplePlan() *estimate.Plan {
 				Batches: []estimate.Batch{{PartA: ptr(705.0), PartB: ptr(70.5), Cup: 2801.2}, {PartA: ptr(700.0), PartB: ptr(70.0), Cup: 2790}}}},
 			Kits: []estimate.Kit{{Size: 1000, Count: 2, Cost: 62}}, Cost: ptr(62.0), PotLife: ptr(34.8), Demold: ptr(360.0),
 			Hardness: &estimate.Hardness{Low: ptr(10.0), High: ptr(20.0), LowReason: "nothing asks for more", HighReason: "the neck must stretch by 59 %", Preferred: 15,
-				Wants: []estimate.Want{{Toward: "soft", ShoreA: 15, Why: "the neck must stretch by 59 % and a firmer rubber tears before it lets go", Won: true}, {Toward: "firm", ShoreA: 30, Why: "a block that stands alone", Won: false}}},
+				Wants:     []estimate.Want{{Toward: "soft", ShoreA: 15, Why: "the neck must stretch by 59 % and a firmer rubber tears before it lets go", Source: "strain by hardness: a judgement", Won: true}, {Toward: "firm", ShoreA: 30, Why: "a block that stands alone", Source: "shop habit, no source", Won: false}},
+				LowSource: "the softest on the Shore A scale", HighSource: "strain by hardness: a judgement", Life: "normal", Share: 0.33,
+				Opens:     []estimate.WayOpen{{What: "a slit", Low: 30, High: 52, Opens: true}, {What: "sides 8 mm thick instead of 12.5", Low: 30, High: 21}},
+				Curve:     sampleCurve(),
+				OpenForce: ptr(96.3), OpenHow: "opening a ring of rubber 27 mm thick round a neck of 158 mm", PullHow: "a square shoulder holds it", ForceFactor: ptr(2.0),
+				Alone: ptr(43.0), AloneReason: "the longest wall, 12 mm thick and 154 mm high, then gives way by 0.5 mm"},
 			Reasons:  []string{"softest that still holds its own weight"},
-			MixRatio: "10:1", MixBy: "weight", ExtraMass: 114.4, ExtraReason: "8 % for cups and spill", LeftOver: ptr(454.5)},
-		Casting: &estimate.Casting{Material: "rigid polyurethane resin", PourUp: &[3]float64{0, 0, -1}, Volume: 412310, Mass: ptr(432.9), PartA: ptr(220.0), PartB: ptr(220.0), PullsLow: ptr(40), PullsHigh: ptr(100), PullsPerMold: ptr(70), MoldsNeeded: ptr(1)},
+			MixRatio: "10:1", MixBy: "weight", ExtraMass: 114.4, ExtraReason: "8 % for cups and spill", LeftOver: ptr(454.5), Needed: ptr(0.587)},
+		Casting: &estimate.Casting{Material: "rigid polyurethane resin", PourUp: &[3]float64{0, 0, -1}, Volume: 412310, Mass: ptr(432.9), PartA: ptr(220.0), PartB: ptr(220.0), PullsLow: ptr(40), PullsHigh: ptr(100), PullsPerMold: ptr(70), MoldsNeeded: ptr(1), DemoldAfter: ptr(20.0), DemoldLow: ptr(10.0), DemoldHigh: ptr(40.0)},
 		Cost: &estimate.Cost{Currency: "EUR", Lines: []estimate.CostLine{{What: "platinum silicone 15, kits", Quantity: 2, Unit: "kit", UnitPrice: 31, Amount: 62}, {What: "melamine board 12 mm", Quantity: 0.125, Unit: "m²", UnitPrice: 18.5, Amount: 2.31}},
 			Subtotal: 64.31, Total: 64.31, PerCasting: ptr(1.61), Draft: true},
 		Schedule: &estimate.Schedule{Temperature: 23, Steps: []estimate.Step{{What: "stir and pour", Start: 0, End: 28, Half: "whole"}, {What: "leave it to cure", Start: 28, End: 388, Half: "whole"}, {What: "rest before casting", Start: 388, End: 1828, Half: "whole"}}},

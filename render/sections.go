@@ -889,7 +889,7 @@ func (w *wording) casting() Section {
 	if c.MassToMix != nil {
 		note := ""
 		if c.Sprue > 0 {
-			note = "with " + w.inline(exactly(c.Sprue)) + " for sprue, vents and loss"
+			note = "with " + w.inline(exactly(c.Sprue)) + " for sprue and vents, and what stays in the cup"
 		}
 		sec.Rows = append(sec.Rows, w.row("Mix for one", mass(*c.MassToMix, *c.MassToMix, *c.MassToMix), note))
 	}
@@ -901,8 +901,27 @@ func (w *wording) casting() Section {
 			sec.Rows = append(sec.Rows, w.scale(x.label, *x.g, ""))
 		}
 	}
+	if f := c.Face; f != nil {
+		g := func(v float64) string { return w.inline(mass(v*0.97, v, v*1.03)) }
+		sec.Rows = append(sec.Rows,
+			Row{Label: "First, dry powder", Value: g(f.Dust), Note: "dusted on thinly with a soft brush; " + g(f.DustLow) + " to " + g(f.DustHigh) + " by the face"},
+			Row{Label: "Then a face coat", Value: g(f.Resin) + " of resin, " + g(f.Powder) + " of powder", Note: trimmed(f.Thickness, 1) + nbsp + "mm over " + w.inline(area(f.Area)) + "; powder is " + trimmed(100*f.Share, 0) + nbsp + "% of its volume"})
+		if f.Backing > 0.5 {
+			sec.Rows = append(sec.Rows, Row{Label: "Then back it with", Value: g(f.Backing) + " of plain resin", Note: "before the face is hard"})
+		}
+	}
+	if f := c.Foam; f != nil {
+		sec.Rows = append(sec.Rows, Row{Label: "Presses with", Value: trimmed(f.Low, 0) + " to " + trimmed(f.High, 0) + nbsp + "kPa", Note: "packed " + trimmed(100*f.Pack, 0) + nbsp + "% over its free rise"})
+		if f.LidHigh != nil {
+			sec.Rows = append(sec.Rows, w.row("Clamp its lid for", force(2**f.LidHigh), "twice the most that lifts it"))
+		}
+	}
 	if c.DemoldAfter != nil {
-		sec.Rows = append(sec.Rows, Row{Label: "Take it out after", Value: Duration(*c.DemoldAfter)})
+		r := Row{Label: "Take it out after", Value: Duration(*c.DemoldAfter)}
+		if c.DemoldLow != nil && c.DemoldHigh != nil && *c.DemoldLow < *c.DemoldHigh {
+			r.Note = "usually " + Duration(*c.DemoldLow) + " to " + Duration(*c.DemoldHigh) + ", from memory; its data sheet wins"
+		}
+		sec.Rows = append(sec.Rows, r)
 	}
 	if c.HottestC != nil {
 		sec.Rows = append(sec.Rows, Row{Label: "Gets as hot as", Value: temperature(*c.HottestC, w.System)})

@@ -308,6 +308,8 @@ func (c *catalogue) details() []render.Section {
 		row("Hottest", &x.HottestC, "°C")
 		text("Mix", x.Mix, x.MixSource)
 		row("Shrinkage", &x.Shrinkage, "%")
+		row("Take out after", &x.Demold, "min")
+		row("Presses with", x.Pressure, "kPa")
 		row("Wants Shore A", &x.ShoreA, "")
 		text("Wants", x.Wants, "")
 		row("Pulls, platinum", &x.PullsPlatinum, "")

@@ -14,19 +14,17 @@ const (
 	Loss        = 0.05 // of the mass: what stays in the cup
 	Sprue       = 0.05 // of the volume: sprue and vents of a closed mold (3 to 10 %)
 	FoamPack    = 0.15 // more foam than fills the mold freely (10 to 30 %)
-	DustG       = 2.0  // g of dry powder per 100 cm² of face (1 to 3, from memory, poor)
+	DustG       = 2.0  // g of dry powder per 100 cm² of face; from memory, poor
+	DustLowG    = 1.0  // the range of that
+	DustHighG   = 3.0
 	FaceMM      = 2.0  // thickness of a cold-cast face (1.5 to 3)
 	ResinSG     = 1.05 // of the resin under powder
-	PourablePhi = 0.42 // volume share of powder past which a mix does not pour (0.40 to 0.45)
+	PourablePhi = 0.40 // volume share of powder from which a mix hardly pours (0.40 to 0.45)
 
 	// WearLimit: over half the stretch that rubber stands for a long life, a
 	// mold gives half the castings; a judgement.
 	WearLimit = 0.5
 )
-
-// FoamPressureKPa is the range in which expanding foam presses on its mold,
-// kPa; from memory.
-var FoamPressureKPa = [2]float64{10, 70}
 
 // Gypsum constants: density of hemihydrate (g/cm³) and of water at room
 // temperature, and how much heavier it is as dihydrate; molar masses 145.15 and
@@ -89,6 +87,7 @@ type Job struct {
 	Hard     bool    // stripping takes over half of what the rubber stands for long
 	Mold     float64 // linear shrinkage of the rubber, share
 	OwnPulls int     // castings per mold as the user knows them; 0 = unknown
+	Face     float64 // thickness of a cold-cast face; 0 = FaceMM
 }
 
 // Result is what one casting takes. Nil is unknown. Masses g, volumes mm³.
@@ -102,11 +101,18 @@ type Result struct {
 	Shrinkage           float64 // linear, rubber and casting together, share
 	Resize              float64
 	Hottest             float64
-	Phi                 float64 // powder's share of the volume
+	Phi                 float64 // powder's share of the volume of a cold-cast face
+
+	// Of a cold-cast piece: the face, and what backs it. Masses are to mix, with
+	// loss; Dust is dry powder and part of Powder.
+	FaceArea, FaceVolume           float64
+	FacePowder, FaceResin, Backing float64
+	Dust, DustLow, DustHigh        float64
 }
 
 // Reckon works a casting out. The volume is the pattern's after both
-// shrinkages, or the wall of a hollow one.
+// shrinkages, or the wall of a hollow one; what is mixed fills the mold, which
+// is larger by the casting's own shrinkage.
 func Reckon(j Job) Result {
 	var r Result
 	shrink := j.Material.Shrinkage.Value / 100
@@ -125,7 +131,8 @@ func Reckon(j Job) Result {
 		r.Sprue = Sprue * r.Volume
 	}
 	sg := j.Material.SG.Value
-	cm3 := (r.Volume + r.Sprue) / 1000
+	liquid := 1 / ((1 - shrink) * (1 - shrink) * (1 - shrink))
+	cm3 := (r.Volume + r.Sprue) / 1000 * liquid
 	r.Mass = r.Volume / 1000 * sg
 	r.ToMix = cm3 * sg * (1 + Loss)
 	r.Hottest = j.Material.HottestC.Value
@@ -154,11 +161,19 @@ func Reckon(j Job) Result {
 		ratio, density := j.Material.PowderRatio.Value, j.Material.PowderDensity.Value
 		mix, phi := PowderMix(ratio, density, ResinSG)
 		area := j.Area * k * k
-		face := min(cm3, area*FaceMM/1000)
+		thick := FaceMM
+		if j.Face > 0 {
+			thick = j.Face
+		}
+		face := min(cm3, area*thick/1000)
 		coat := face * mix
 		powder := coat*ratio/(1+ratio) + DustG*area/1e4
 		resin := coat/(1+ratio) + (cm3-face)*ResinSG
 		r.Phi = phi
+		r.FaceArea, r.FaceVolume = area, 1000*face
+		r.FacePowder = coat * ratio / (1 + ratio) * (1 + Loss)
+		r.FaceResin, r.Backing = coat/(1+ratio)*(1+Loss), (cm3-face)*ResinSG*(1+Loss)
+		r.Dust, r.DustLow, r.DustHigh = DustG*area/1e4, DustLowG*area/1e4, DustHighG*area/1e4
 		r.Mass = (min(r.Volume/1000, face)*mix + max(0, r.Volume/1000-face)*ResinSG) + DustG*area/1e4
 		set(&r.Powder, powder*(1+Loss))
 		r.ToMix = (powder + resin) * (1 + Loss)

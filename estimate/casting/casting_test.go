@@ -108,3 +108,35 @@ func TestHollow(t *testing.T) {
 		t.Errorf("bronze: %+v", r)
 	}
 }
+
+// The face of a cold casting by its area and thickness: 400 cm² at 2 mm are 80
+// cm³ and 203.4495 g of two to one bronze.
+func TestColdFace(t *testing.T) {
+	c, _ := material.FindCasting("cold-cast-bronze")
+	c.Shrinkage.Value = 0
+	r := Reckon(Job{Material: c, Ratio: [2]float64{1, 1}, Volume: 500000, Area: 40000, Family: material.Platinum})
+	if !near(r.FaceVolume, 80000, 1e-9) || !near(r.FacePowder+r.FaceResin, 203.4495*(1+Loss), 1e-6) || !near(r.FacePowder, 2*r.FaceResin, 1e-9) {
+		t.Errorf("face: got %g mm³, %g g of powder in %g g of resin", r.FaceVolume, r.FacePowder, r.FaceResin)
+	}
+	if !near(r.Dust, 8, 1e-9) || !near(r.DustLow, 4, 1e-9) || !near(r.DustHigh, 12, 1e-9) {
+		t.Errorf("dusting 400 cm²: got %g g, %g to %g, want 8, 4 to 12", r.Dust, r.DustLow, r.DustHigh)
+	}
+	if !near(r.Backing, 420*ResinSG*(1+Loss), 1e-9) || !near(*r.A+*r.B, r.FaceResin+r.Backing, 1e-9) || !near(*r.Powder, r.FacePowder+r.Dust*(1+Loss), 1e-9) {
+		t.Errorf("backing %g g, A and B %g g, powder %g g", r.Backing, *r.A+*r.B, *r.Powder)
+	}
+	r = Reckon(Job{Material: c, Ratio: [2]float64{1, 1}, Volume: 500000, Area: 40000, Face: 3, Family: material.Platinum})
+	if !near(r.FaceVolume, 120000, 1e-9) {
+		t.Errorf("a face of 3 mm: got %g mm³", r.FaceVolume)
+	}
+}
+
+// What is mixed fills the mold before it shrinks: a casting that shrinks by 2 %
+// in length takes 1/0.98³ of its own volume.
+func TestFillsTheMold(t *testing.T) {
+	m, _ := material.FindCasting("resin")
+	m.SG.Value, m.Shrinkage.Value = 1, 2
+	r := Reckon(Job{Material: m, Ratio: [2]float64{1, 1}, Volume: 1e6, Family: material.Platinum})
+	if !near(r.Volume, 1e6*0.98*0.98*0.98, 1e-12) || !near(r.ToMix, 1000*(1+Loss), 1e-12) {
+		t.Errorf("got a casting of %g mm³ from %g g", r.Volume, r.ToMix)
+	}
+}

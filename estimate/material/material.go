@@ -156,7 +156,9 @@ type Casting struct {
 	ShoreA            Figure   `toml:"shore_a" json:"shore_a"`
 	Wants             string   `toml:"wants" json:"wants"` // soft, firm or nothing
 	Shrinkage         Figure   `toml:"shrinkage_pct" json:"shrinkage_pct"`
-	Mix               string   `toml:"mix" json:"mix"` // by weight; "" = one part
+	Demold            Figure   `toml:"demold_min" json:"demold_min"`     // until it can be taken out
+	Pressure          *Figure  `toml:"pressure_kPa" json:"pressure_kPa"` // of foam on its mold
+	Mix               string   `toml:"mix" json:"mix"`                   // by weight; "" = one part
 	MixSource         string   `toml:"mix_source" json:"mix_source"`
 	PullsPlatinum     Figure   `toml:"pulls_platinum" json:"pulls_platinum"`
 	PullsTin          Figure   `toml:"pulls_tin" json:"pulls_tin"`

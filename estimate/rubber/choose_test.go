@@ -188,3 +188,153 @@ func TestStripByBodies(t *testing.T) {
 		t.Errorf("a fifth squeezed: got %g, want 0.5625", *v.Value)
 	}
 }
+
+// What the copies wanted allow: a quarter, a third, half of the elongation.
+func TestLife(t *testing.T) {
+	for _, c := range []struct {
+		copies int
+		name   string
+		share  float64
+	}{{0, "long", 0.25}, {1, "few", 0.5}, {5, "few", 0.5}, {6, "normal", 0.33}, {30, "normal", 0.33}, {31, "long", 0.25}, {500, "long", 0.25}} {
+		if n, s := Life(c.copies); n != c.name || s != c.share {
+			t.Errorf("%d copies: got %s, %g", c.copies, n, s)
+		}
+	}
+	// With an elongation at break of 200 % the shares are of that.
+	for _, share := range []float64{0.25, 0.33, 0.5} {
+		if got := Allowed(20, material.Platinum, 200, share); !near(got, 2*share, 1e-9) {
+			t.Errorf("share %g of 200 %%: got %g", share, got)
+		}
+	}
+	s := Shape{Stretch: ptr(0.4), Path: ptr(0), Mouth: 60, Wall: 6}
+	last := 0.0
+	for _, n := range []int{100, 20, 3} {
+		s.Copies = n
+		r := Suggest(s, nil)
+		if r.Firmest() <= last {
+			t.Errorf("%d copies allow %g A, more copies %g", n, r.Firmest(), last)
+		}
+		last = r.Firmest()
+	}
+}
+
+// Every bound has its number and its source.
+func TestBoundsHaveSources(t *testing.T) {
+	for _, cast := range append(material.Castings(), material.Casting{}) {
+		for _, s := range []Shape{
+			{Stretch: ptr(0.8), Path: ptr(17), Gap: 20, Mouth: 270, Neck: 129, Wall: 9, Head: 165, Longest: 165},
+			{Stretch: ptr(0), Path: ptr(0), Mouth: 2000, Longest: 650, Head: 25, Wall: 25, Angular: true},
+			{Stretch: ptr(0.05), Path: ptr(30), Squeeze: 0.2, Root: 40, Mouth: 200, Pieces: 2, Head: 100},
+			{Stretch: ptr(3), Path: ptr(8), Mouth: 200}, {Path: ptr(8), Mouth: 200}, {Stretch: ptr(0.1), Mouth: 200},
+		} {
+			c := &cast
+			if cast.Name == "" {
+				c = nil
+			}
+			r := Suggest(s, c)
+			if r.HighSource == "" || r.LowSource == "" && r.Conflict == "" {
+				t.Errorf("%s: %+v: a bound without a source: %q, %q", cast.Name, s, r.LowSource, r.HighSource)
+			}
+			for _, w := range r.Wants {
+				if w.Source == "" || w.Why == "" || w.ShoreA < Softest || w.ShoreA > Hardest+20 {
+					t.Errorf("%s: %+v", cast.Name, w)
+				}
+			}
+		}
+	}
+}
+
+// Hands: as thick as the rubber is at the neck, and the bound is where they stop.
+func TestForce(t *testing.T) {
+	s := Shape{Stretch: ptr(0.5), Path: ptr(0), Neck: 2 * 20 * 3.141592653589793, Wall: 12}
+	e, _ := Young(20)
+	if got, want := s.Force(20).N, (Tube{20, 32, 1.5}).Opening(e, 20); !near(got, want, 1e-9) {
+		t.Errorf("a ring of 20 to 32 mm: got %g N, want %g", got, want)
+	}
+	thick := s
+	thick.Path = ptr(12)
+	even := thick
+	even.Even = true
+	if !(thick.Force(20).N > s.Force(20).N) || even.Force(20).N >= thick.Force(20).N {
+		t.Errorf("got %g N with an undercut of 12 mm, %g without, %g as a blanket", thick.Force(20).N, s.Force(20).N, even.Force(20).N)
+	}
+	slit := s
+	slit.Slit = true
+	if got := slit.Force(60).N; got != 0 {
+		t.Errorf("slit: got %g N", got)
+	}
+	// A tongue of 20 mm drawn to 1.5625 times its length.
+	tongue := Shape{Stretch: ptr(0), Path: ptr(0), Squeeze: 0.2, Root: 20, Mouth: 100}
+	if got, want := tongue.Force(20).N, RingStress(1.5625)*e*314.159265; !near(got, want, 1e-6) {
+		t.Errorf("tongue: got %g N, want %g", got, want)
+	}
+	big := Shape{Stretch: ptr(0.3), Path: ptr(30), Gap: 40, Neck: 400, Mouth: 500, Wall: 25}
+	r := Suggest(big, nil)
+	var at float64
+	for _, w := range r.Wants {
+		if w.Hands {
+			at = w.ShoreA
+		}
+	}
+	if at == 0 || big.Force(at).N > HandN || big.Force(at+1).N <= HandN {
+		t.Errorf("hands stop at %g A: %g N there, %g N one firmer", at, big.Force(at).N, big.Force(at+1).N)
+	}
+}
+
+// What opens an empty range, with numbers that hold when they are tried.
+func TestWays(t *testing.T) {
+	deep := Shape{Stretch: ptr(0.67), Path: ptr(12), Gap: 15, Mouth: 113, Neck: 113, Wall: 12, Longest: 150, Head: 150}
+	foam := casting(t, "foam-rigid")
+	if r := Suggest(deep, foam); !r.Empty() {
+		t.Fatalf("a deep figure for foam: got %g to %g A, want none", r.AskedLow, r.AskedHigh)
+	}
+	ways := Ways(deep, foam)
+	slit := -1
+	for i, w := range ways {
+		if w.What == "a slit" {
+			slit = i
+		}
+		if w.Opens != (w.Low <= w.High) {
+			t.Errorf("%+v", w)
+		}
+	}
+	if slit < 0 || !ways[slit].Opens {
+		t.Errorf("a slit should open it: %+v", ways)
+	}
+	s := deep
+	s.Slit = true
+	if r := Suggest(s, foam); slit >= 0 && (r.AskedLow != ways[slit].Low || r.AskedHigh != ways[slit].High) {
+		t.Errorf("slit: told %+v, is %g to %g", ways[slit], r.AskedLow, r.AskedHigh)
+	}
+	pocket := Shape{Stretch: ptr(0), Path: ptr(14), Gap: 10, Pocket: true, Next: ptr(0), Mouth: 150, Wall: 10, Longest: 100, Head: 60}
+	found := false
+	for _, w := range Ways(pocket, casting(t, "concrete")) {
+		found = found || w.What == "a plug in the deepest pocket" && w.Opens
+	}
+	if !found {
+		t.Errorf("a plug should open it: %+v", Ways(pocket, casting(t, "concrete")))
+	}
+}
+
+// A mold by itself: 150 wide, 100 high, 15 thick in 30 A bows by 4.857 mm; a wall
+// that folds under itself does not stand at all.
+func TestStand(t *testing.T) {
+	m := Stand{Width: 150, Height: 100, Wall: 15, Head: 100, CastSG: 1.1, SG: 1.1}
+	if w, ok := m.Gives(30); !near(w, 4.8570, 2e-4) || !ok {
+		t.Errorf("got %g mm, %v", w, ok)
+	}
+	if _, ok := (Stand{Width: 100, Height: 240, Wall: 12, Head: 1, CastSG: 1e-6, SG: 1.1}).Gives(30); ok {
+		t.Error("a wall of 12 mm, 240 mm high, stands in 30 A; it folds at 237")
+	}
+	small := Stand{Width: 60, Height: 30, Wall: 12, Head: 25, CastSG: 1.1, SG: 1.1}
+	at, ok := small.Softest()
+	w, _ := small.Gives(at)
+	if !ok || w > Tolerance {
+		t.Errorf("small box: %g A, %v, gives %g mm", at, ok, w)
+	}
+	if at > Softest {
+		if w, _ := small.Gives(at - 1); w <= Tolerance {
+			t.Errorf("%g A does too: %g mm", at-1, w)
+		}
+	}
+}

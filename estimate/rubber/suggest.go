@@ -489,6 +489,11 @@ func (s Shape) held(cast *material.Casting) Want {
 	if s.Head <= 0 {
 		return Want{}
 	}
+	if cast != nil && cast.Pressure != nil {
+		lo, hi := cast.Pressure.Range()
+		return Want{ShoreA: Softest, Won: true, Source: cast.Pressure.Source,
+			Why: fmt.Sprintf("foam presses with %.0f to %.0f kPa, evenly, and rubber that its container holds all round keeps its volume and shape", lo, hi)}
+	}
 	density, what := castSG(cast)
 	give := func(at float64) float64 { return PressedIn(young(at), s.wall(), s.Head, density) }
 	at := Softest

@@ -59,6 +59,7 @@ const (
 	CastPressure Code = "casting.foam-pressure"
 	CastHollow   Code = "casting.hollow-estimate"
 	CastFamily   Code = "casting.other-rubber-better"
+	CastStiff    Code = "casting.powder-too-thick"
 
 	MoldSwitched Code = "mold.kind-chosen"
 )

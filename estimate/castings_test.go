@@ -1,0 +1,165 @@
+package estimate
+
+import (
+	"context"
+	"math"
+	"strings"
+	"testing"
+
+	"moldtally/estimate/casting"
+	"moldtally/mesh"
+	"moldtally/mesh/finding"
+	"moldtally/mesh/shape"
+)
+
+// planOf plans a body in millimetres.
+func planOf(t *testing.T, m *mesh.Mesh, job Job) *Plan {
+	t.Helper()
+	job.Source = Source{File: "body.stl", Units: "mm", UnitsFrom: "flag", Resized: 1}
+	s, err := Tally(context.Background(), m, job, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s.Plan
+}
+
+func shopOf(t *testing.T, text string) *Shop {
+	t.Helper()
+	s, bad := ParseShop(strings.NewReader(text))
+	if len(bad) > 0 {
+		t.Fatalf("%v", bad)
+	}
+	return s
+}
+
+// Foam on a box of 120 by 80 by 50 mm, its mouth the whole underside: 9600 mm²
+// less nothing, 10 to 70 kPa.
+func TestFoamPresses(t *testing.T) {
+	p := planOf(t, shape.Box(120, 80, 50), Job{Cast: "foam-rigid", Mold: "block"})
+	f := p.Casting.Foam
+	if f == nil || f.LidHigh == nil {
+		t.Fatalf("got %+v", f)
+	}
+	near := func(got, want float64) bool { return math.Abs(got-want) <= 0.02*want }
+	if !near(*f.LidArea, 9600) || !near(*f.LidLow, 96) || !near(*f.LidHigh, 672) || !near(*f.SideHigh, 0.07*120*50) {
+		t.Errorf("lid %g mm², %g to %g N, side %g N", *f.LidArea, *f.LidLow, *f.LidHigh, *f.SideHigh)
+	}
+	if !p.Warnings.Has(finding.CastPressure) {
+		t.Error("nothing is said of the pressure")
+	}
+	for _, w := range p.Warnings {
+		if w.Code == finding.CastPressure && (strings.Contains(w.Effect+w.Hint, "e+") || !strings.Contains(w.Hint, "137 kg") && !strings.Contains(w.Hint, "140 kg")) {
+			t.Errorf("got %q, %q", w.Effect, w.Hint)
+		}
+	}
+	if h := p.Rubber.Hardness; h.Alone != nil || !strings.Contains(h.AloneReason, "foam") {
+		t.Errorf("by itself: %v, %q", h.Alone, h.AloneReason)
+	}
+	if q := planOf(t, shape.Box(120, 80, 50), Job{Cast: "resin", Mold: "block"}); q.Casting.Foam != nil || q.Warnings.Has(finding.CastPressure) {
+		t.Error("resin presses like foam")
+	}
+}
+
+// A cold-cast face by area, the user's own ratio and thickness, and the point at
+// which powder no longer pours: two parts of aluminium to one of resin is 43.75 %
+// of the volume.
+func TestColdCastFace(t *testing.T) {
+	box := shape.Box(120, 80, 50)
+	p := planOf(t, box, Job{Cast: "cold-cast-bronze"})
+	f := p.Casting.Face
+	if f == nil || math.Abs(f.Area-39200) > 0.02*39200 || f.Thickness != casting.FaceMM || math.Abs(f.Powder-2*f.Resin) > 1e-9 || math.Abs(f.Share-0.192661) > 1e-6 {
+		t.Errorf("face: %+v", f)
+	}
+	if p.Warnings.Has(finding.CastStiff) {
+		t.Error("two parts of bronze do not pour")
+	}
+	shop := shopOf(t, "[[casting]]\nname = \"cold-cast-aluminium\"\npowder_ratio = 2\nface_mm = 3\ndemold_min = 55\n")
+	p = planOf(t, box, Job{Cast: "cold-cast-aluminium", Shop: shop})
+	f = p.Casting.Face
+	if f == nil || f.Thickness != 3 || math.Abs(f.Share-0.4375) > 1e-6 || !p.Warnings.Has(finding.CastStiff) {
+		t.Errorf("two parts of aluminium: %+v, warned %v", f, p.Warnings.Has(finding.CastStiff))
+	}
+	if *p.Casting.DemoldAfter != 55 || *p.Casting.DemoldLow != 55 || *p.Casting.DemoldHigh != 55 {
+		t.Errorf("demold time of the shop file: got %g, %g to %g", *p.Casting.DemoldAfter, *p.Casting.DemoldLow, *p.Casting.DemoldHigh)
+	}
+	if p = planOf(t, box, Job{Cast: "resin"}); *p.Casting.DemoldAfter != 20 || *p.Casting.DemoldLow != 10 || *p.Casting.DemoldHigh != 40 || p.Casting.Face != nil {
+		t.Errorf("demold time of the catalogue: got %g, %g to %g", *p.Casting.DemoldAfter, *p.Casting.DemoldLow, *p.Casting.DemoldHigh)
+	}
+}
+
+// A mold that strips hard gives half the castings; gypsum is weighed by its
+// ratio.
+func TestPullsAndGypsum(t *testing.T) {
+	easy := planOf(t, shape.Box(60, 40, 30), Job{Cast: "resin", Copies: 130})
+	if c := easy.Casting; *c.PullsPerMold != 63 || *c.MoldsNeeded != 3 {
+		t.Errorf("a box: got %d castings a mold, %d molds", *c.PullsPerMold, *c.MoldsNeeded)
+	}
+	hard := planOf(t, sample(t, "finial.stl", 1), Job{Cast: "resin", Copies: 130})
+	if c := hard.Casting; *c.PullsPerMold != 31 || *c.MoldsNeeded != 5 {
+		t.Errorf("the finial: got %d castings a mold, %d molds", *c.PullsPerMold, *c.MoldsNeeded)
+	}
+	p := planOf(t, shape.Box(60, 40, 30), Job{Cast: "plaster"})
+	c := p.Casting
+	if math.Abs(*c.Water / *c.Powder - 0.7) > 0.007 || *c.Water+*c.Powder < *c.MassToMix-1e-9 || math.Mod(*c.Powder, 0.5) > 1e-9 {
+		t.Errorf("plaster: %g g and %g g of water for %g g", *c.Powder, *c.Water, *c.MassToMix)
+	}
+}
+
+// What does and does not go into the user's vacuum chamber and pressure pot.
+func TestFitsTheChamber(t *testing.T) {
+	for _, c := range []struct {
+		shop string
+		want int
+	}{
+		{"", 0},
+		{"vacuum_bore_mm = 400\nvacuum_height_mm = 300\npot_bore_mm = 400\npot_height_mm = 300", 0},
+		{"vacuum_bore_mm = 90\nvacuum_height_mm = 300", 1},                                        // too narrow
+		{"pot_bore_mm = 400\npot_height_mm = 40", 1},                                              // too low
+		{"vacuum_bore_mm = 90\nvacuum_height_mm = 300\npot_bore_mm = 400\npot_height_mm = 40", 2}, // both
+		{"pot_bore_mm = 100", 0}, // its height is not known
+	} {
+		p := planOf(t, shape.Box(60, 60, 50), Job{Container: "box", Mold: "block", Shop: shopOf(t, "[workshop]\n"+c.shop+"\n")})
+		n := 0
+		for _, w := range p.Warnings {
+			if w.Code == finding.RubberChamber {
+				n++
+			}
+		}
+		if n != c.want {
+			t.Errorf("%q: got %d warnings, want %d; inside %v", c.shop, n, c.want, *p.Container.Interior)
+		}
+	}
+}
+
+// turned is a body of revolution by pairs of radius and height.
+func turned(rz ...float64) *mesh.Mesh {
+	var p []shape.RZ
+	for i := 0; i < len(rz); i += 2 {
+		p = append(p, shape.RZ{R: rz[i], Z: rz[i+1]})
+	}
+	return shape.Revolve(p, 96)
+}
+
+// Hardness as a plan tells it: life by copies, hands, a straight pull or none.
+func TestHardnessTold(t *testing.T) {
+	h := planOf(t, sample(t, "finial.stl", 1), Job{Cast: "resin", Copies: 3}).Rubber.Hardness
+	if h.Life != "few" || h.Share != 0.5 || h.OpenForce == nil || *h.OpenForce < 50 || *h.OpenForce > 300 || h.PullForce != nil || !strings.Contains(h.PullHow, "square") || h.Alone != nil {
+		t.Errorf("finial, three copies: %+v", h)
+	}
+	// A double cone, 30 over 20 mm, its upper half 45°: it slides off, and the
+	// pull over a slope of 45° is what the mechanics say.
+	waist := turned(0, 0, 24, 0, 24, 2, 20, 6, 30, 16, 30, 20, 0, 20)
+	h = planOf(t, waist, Job{Cast: "resin", Mold: "block"}).Rubber.Hardness
+	if h.PullForce == nil || *h.PullForce < *h.OpenForce {
+		t.Errorf("double cone: %+v", h)
+	}
+	// A mushroom whose cap is flat underneath.
+	cap := turned(0, 0, 30, 0, 30, 6, 22, 6, 22, 20, 30, 20, 30, 30, 0, 30)
+	h = planOf(t, cap, Job{Cast: "resin", Mold: "block"}).Rubber.Hardness
+	if h.PullForce != nil || !strings.Contains(h.PullHow, "peel") {
+		t.Errorf("flat cap: %+v", h)
+	}
+	if h = planOf(t, shape.Box(60, 60, 20), Job{Cast: "resin", Mold: "block", Container: "box"}).Rubber.Hardness; h.OpenForce != nil || h.PullHow != "" || h.Alone == nil {
+		t.Errorf("box: %+v", h)
+	}
+}
