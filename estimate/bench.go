@@ -125,6 +125,7 @@ func newBench(job Job, plan *Plan) (*bench, error) {
 	if q.WeighTo == nil {
 		q.WeighTo = b.shop.Defaults.WeighTo
 	}
+	b.shop.Additives.fill(q)
 	return b, q.Check()
 }
 
@@ -132,7 +133,7 @@ func newBench(job Job, plan *Plan) (*bench, error) {
 // be reckoned with its gravity.
 func (b *bench) choose(r rubber.Range, mold demold.Mold) error {
 	c, err := rubber.Choose(b.job.Rubber, rubber.Needs{Own: b.shop.Rubbers, Range: r, Pattern: b.pattern, Cast: b.cast,
-		Cut: mold == demold.Cut, Brushed: mold == demold.Blanket})
+		Cut: mold == demold.Cut, Brushed: mold == demold.Blanket, AddedSG: b.shop.Additives.densities()})
 	if err != nil {
 		return err
 	}
@@ -189,8 +190,12 @@ func (b *bench) rubber(s space, r rubber.Range, shape *rubber.Shape) {
 	set(&rate, w.PourRate)
 	set(&degas, w.Vacuum)
 	set(&cup, w.Cup)
+	cupWhat := ""
 	if degas > 0 {
 		room = rubber.VacuumRoom
+		if v := b.chamberCup(); v > 0 && v < cup {
+			cup, cupWhat = v, "the vacuum chamber"
+		}
 	}
 	limit := 0.0
 	if b.pot != nil {
@@ -225,13 +230,16 @@ func (b *bench) rubber(s space, r rubber.Range, shape *rubber.Shape) {
 	if c.Viscosity != nil {
 		film = rubber.Film(c.Viscosity.Value)
 	}
+	if slices.ContainsFunc(c.Added, func(a rubber.Added) bool { return a.Kind == "thickener" }) {
+		film = rubber.PasteFilm
+	}
 	halves := []rubber.Half{{Name: "whole", Volume: s.Volume, High: s.High}}
 	if s.Below != nil && s.Mold == demold.TwoPart && s.Volume > 0 {
 		k := *s.Below / s.Volume
 		halves = []rubber.Half{{Name: "first", Volume: *s.Below, High: k * s.High}, {Name: "second", Volume: s.Volume - *s.Below, High: (1 - k) * s.High}}
 	}
 	b.mix = rubber.Blend(rubber.MixRequest{Family: c.Family, SG: c.Density, Ratio: c.Ratio, ByVolume: c.ByVolume, SGA: c.A, SGB: c.B,
-		Halves: halves, Extra: extra, WeighTo: weigh, Film: film, MaxBatch: limit, MaxCup: cup, Room: room})
+		Added: c.Added, Halves: halves, Extra: extra, WeighTo: weigh, Film: film, MaxBatch: limit, MaxCup: cup, CupWhat: cupWhat, Room: room})
 	m := &b.mix
 	p.Warnings = append(p.Warnings, m.Findings...)
 
@@ -239,7 +247,8 @@ func (b *bench) rubber(s space, r rubber.Range, shape *rubber.Shape) {
 		Mass: m.Mass, MassToMix: m.ToMix, PartA: m.PartA, PartB: m.PartB, PartAml: m.PartAml, PartBml: m.PartBml, RatioError: m.Error,
 		Pours: []Pour{}, Kits: []Kit{}, PotLife: b.pot, Demold: b.demold, Reasons: append([]string{}, c.Reasons...),
 		MixRatio: c.Ratio.String(), MixBy: "weight", ExtraMass: m.Extra, ExtraReason: m.ExtraReason,
-		ShoreA: value(c.ShoreA), ShoreOO: value(c.ShoreOO), Elongation: value(c.Elongation), HeatLimit: value(c.HeatLimit), Shrinkage: value(c.Shrinkage), Have: q.Have}
+		ShoreA: value(c.ShoreA), ShoreOO: value(c.ShoreOO), Elongation: value(c.Elongation), HeatLimit: value(c.HeatLimit), Shrinkage: value(c.Shrinkage), Have: q.Have,
+		HaveWays: []Way{}, BareSG: c.Bare, Additives: []Additive{}, Tear: value(c.Tear), Practice: []string{}, Risks: []Risk{}}
 	if c.Family == "" {
 		out.Family = "unknown"
 	}
@@ -247,13 +256,14 @@ func (b *bench) rubber(s space, r rubber.Range, shape *rubber.Shape) {
 		out.MixBy = "volume"
 	}
 	for _, mp := range m.Pours {
-		pour := Pour{Half: mp.Half.Name, Volume: mp.Half.Volume, PartA: mp.PartA, PartB: mp.PartB, Mass: mp.ToMix, Extra: mp.Extra, Batches: []Batch{}}
+		pour := Pour{Half: mp.Half.Name, Volume: mp.Half.Volume, PartA: mp.PartA, PartB: mp.PartB, Mass: mp.ToMix, Extra: mp.Extra, Batches: []Batch{}, Additives: mp.Added}
 		for _, mb := range mp.Batches {
-			pour.Batches = append(pour.Batches, Batch{mb.PartA, mb.PartB, mb.Cup})
+			pour.Batches = append(pour.Batches, Batch{mb.PartA, mb.PartB, mb.Cup, mb.Added})
 		}
 		out.Pours = append(out.Pours, pour)
 	}
 	p.Rubber = out
+	b.bench(stir, degas, s.Mold)
 
 	if shape != nil {
 		b.hardness(out, r, *shape)
@@ -271,22 +281,8 @@ func (b *bench) rubber(s space, r rubber.Range, shape *rubber.Shape) {
 		}
 		add(f)
 	}
-	if w.Vacuum != nil && *w.Vacuum > 0 {
-		biggest := 0.0
-		for _, mp := range m.Pours {
-			for _, mb := range mp.Batches {
-				biggest = max(biggest, mb.Cup)
-			}
-		}
-		if w.VacuumBore != nil && w.VacuumHeight != nil && biggest/1e6 > math.Pi/4**w.VacuumBore**w.VacuumBore**w.VacuumHeight/1e9 {
-			add(finding.Finding{Code: finding.RubberVacuum, Severity: finding.Caution,
-				Summary: fmt.Sprintf("a batch foams up to %.0f ml under vacuum; the chamber holds less", biggest),
-				Effect:  "the rubber boils over into the chamber and its pump",
-				Hint:    "mix smaller batches: give a smaller cup_ml in the shop file"})
-		}
-	}
 	b.chamber(s)
-	b.irreplaceable()
+	b.irreplaceable(s.Mold)
 	if sft := b.softens(); sft != "" && c.Family == material.Polyurethane {
 		add(finding.Finding{Code: finding.PatternSoftens, Severity: finding.Caution,
 			Summary: sft,
@@ -329,39 +325,6 @@ func (b *bench) chamber(s space) {
 			Effect:  "neither the filled box nor later castings can go in",
 			Hint:    "vacuum the mixed rubber in its cup and pour it slowly"})
 	}
-}
-
-// irreplaceable guards an original: what each step could do to it.
-func (b *bench) irreplaceable() {
-	if !b.job.Irreplaceable {
-		return
-	}
-	risks := []string{"peeling the rubber off can break thin parts and lift paint, gilding and old repairs"}
-	p := b.pattern
-	switch {
-	case p == nil:
-		risks = append(risks, "its material is not known here: porous stone, plaster and wood take up silicone oil and stain for good; a sealer may darken it")
-	default:
-		if p.Stain || p.Porous {
-			risks = append(risks, fmt.Sprintf("%s takes up oil from silicone and from release, and stains for good", p.What))
-		}
-		if c, ok := p.Against(b.chosen.Family); ok && c.Seal {
-			risks = append(risks, "the sealer it needs may darken it and may not come off")
-		}
-		if p.Delicate {
-			risks = append(risks, "moisture, sealer or solvent may harm it")
-		}
-		if p.SoftensC != nil {
-			risks = append(risks, fmt.Sprintf("it softens at %.0f °C: no warm cure", p.SoftensC.Value))
-		}
-	}
-	if b.chosen.Family == material.Polyurethane {
-		risks = append(risks, "polyurethane grips without sealer and release")
-	}
-	b.plan.Warnings.Add(finding.Finding{Code: finding.PatternIrreplaceable, Severity: finding.Caution,
-		Summary: "the pattern cannot be replaced: " + strings.Join(risks, "; "),
-		Effect:  "a failed pour can cost the original",
-		Hint:    "before anything else: photograph it, test sealer, release and rubber on a hidden spot, and consider a scan and a print to mold from instead"})
 }
 
 func (b *bench) softens() string {
@@ -589,12 +552,13 @@ func (b *bench) order() {
 	b.plan.Schedule = s
 }
 
-// weighed is the mass that goes into the cups for one mold, g.
+// weighed is the mass of A and B that goes into the cups for one mold, g,
+// without what is stirred in: what is bought as rubber.
 func (b *bench) weighed() float64 {
 	if b.mix.PartA != nil {
 		return *b.mix.PartA + *b.mix.PartB
 	}
-	return b.mix.ToMix
+	return b.mix.ToMix * (1 - rubber.Shares(b.chosen.Added))
 }
 
 // molds is how many molds the run takes.
@@ -603,23 +567,6 @@ func (b *bench) molds() int {
 		return *c.MoldsNeeded
 	}
 	return 1
-}
-
-// shelf reckons what is left on the shelf against what is needed.
-func (b *bench) shelf() {
-	have := b.job.Rubber.Have
-	if have == nil {
-		return
-	}
-	need := b.weighed() * float64(b.molds())
-	short := max(0, need-*have)
-	b.plan.Rubber.HaveShort = &short
-	if short > 0 {
-		b.plan.Warnings.Add(finding.Finding{Code: finding.RubberHaveShort, Severity: finding.Caution,
-			Summary: fmt.Sprintf("%.0f g on the shelf; the pour takes %.0f g: %.0f g are missing", *have, need, short),
-			Effect:  "the box stays unfilled, or a second pour leaves a seam",
-			Hint:    fmt.Sprintf("buy the rest; or save %.0f cm³: thinner sides, a stepped box, a plug in thick places, or pieces of cured rubber of the same family, at most a quarter of the volume and 10 mm from the pattern", short/b.chosen.Density)})
-	}
 }
 
 // cost fills the plan's cost from prices that are known; with none there is no
@@ -697,6 +644,12 @@ func (b *bench) cost(fit *boxfit.Fit) error {
 	if rubberCost != nil {
 		f := rubberCost.Float()
 		b.plan.Rubber.Cost = &f
+	}
+
+	for i, a := range b.chosen.Added {
+		if price := b.shop.Additives.price(a.Kind); price != nil {
+			times(a.Kind+": "+a.Name, b.mix.Added[i]*float64(molds)/1000, "kg", *price)
+		}
 	}
 
 	// The container.

@@ -106,6 +106,49 @@ type Rubber struct {
 	Have       *float64 `json:"have_g"`        // left on the shelf
 	HaveShort  *float64 `json:"have_short_g"`  // what is missing of it; 0 = it does
 	LeftOver   *float64 `json:"left_over_g"`   // of the kits bought
+	HaveWays   []Way    `json:"have_ways"`     // what would make it do, where it does not
+
+	BareSG      float64    `json:"sg_without_additives"`
+	Additives   []Additive `json:"additives"` // pigment, thinner, thickener, in the order of stirring in
+	Tear        *float64   `json:"tear_N_per_mm"`
+	PotLifeLow  *float64   `json:"pot_life_low_min"`  // as rubbers differ in what warmth does to them
+	PotLifeHigh *float64   `json:"pot_life_high_min"` // likewise; both equal pot_life_min at the data sheet's temperature
+	Vacuum      *Vacuum    `json:"vacuum"`            // nil = no vacuum step
+	Practice    []string   `json:"practice"`          // how to mix it and how to see that it has cured
+	Risks       []Risk     `json:"risks_to_pattern"`  // of each step, where the pattern cannot be replaced
+}
+
+// Additive is something that is stirred into the rubber.
+type Additive struct {
+	Kind  string  `json:"kind"` // pigment, thinner, thickener
+	Name  string  `json:"name"`
+	Share float64 `json:"share_pct"` // of the finished mix by weight
+	SG    float64 `json:"sg"`
+	Mass  float64 `json:"mass_g"` // in all pours together
+}
+
+// Way is one way to make the rubber on the shelf do.
+type Way struct {
+	What  string   `json:"what"`
+	Saves *float64 `json:"saves_g"` // of what is weighed; nil = not known here
+	Does  bool     `json:"enough"`
+	How   string   `json:"how"` // what to build, with its measures, and its limits
+	// Inside is the container that the way asks for, where it asks for one.
+	Inside *[3]float64 `json:"interior_mm"`
+	Wall   *float64    `json:"wall_mm"`
+}
+
+// Vacuum is what degassing the mixed rubber takes.
+type Vacuum struct {
+	Minutes  float64  `json:"minutes"`    // per batch
+	Altitude float64  `json:"altitude_m"` // of the workshop
+	Most     float64  `json:"most_inHg"`  // the most a gauge can show there
+	Wanted   float64  `json:"wanted_inHg"`
+	Gauge    *float64 `json:"gauge_inHg"` // what the user's pump reaches; nil = not said
+	Pressure *float64 `json:"pressure_kPa"`
+	Bubble   *float64 `json:"bubble_times"` // how many times its volume a bubble grows to
+	CupRoom  float64  `json:"cup_room_times"`
+	Lid      *float64 `json:"lid_load_N"` // on the chamber's lid; nil = its bore is not known
 }
 
 // Pour is one pouring: the whole mold, or a half.
@@ -117,6 +160,8 @@ type Pour struct {
 	Batches []Batch  `json:"batches"`
 	Mass    float64  `json:"mass_g"`  // to mix
 	Extra   float64  `json:"extra_g"` // of that, for loss
+
+	Additives []float64 `json:"additives_g"` // in the order of the rubber's additives
 }
 
 // Batch is one cup.
@@ -124,6 +169,8 @@ type Batch struct {
 	PartA *float64 `json:"part_a_g"`
 	PartB *float64 `json:"part_b_g"`
 	Cup   float64  `json:"cup_ml"` // smallest cup to stir it in
+
+	Additives []float64 `json:"additives_g"` // in the order of the rubber's additives
 }
 
 // Kit is a number of packages to buy.
@@ -185,6 +232,14 @@ type Strip struct {
 	Allowed     float64  `json:"allowed_strain"`     // for the castings wanted
 	Limit       float64  `json:"limit_strain"`
 	Force       *float64 `json:"force_N"`
+}
+
+// Risk is one step of the work, what it could do to a pattern that cannot be
+// replaced, and how to guard against it.
+type Risk struct {
+	Step  string `json:"step"`
+	Risk  string `json:"risk"`
+	Guard string `json:"guard"`
 }
 
 // Casting is one pull and how many molds a run takes.

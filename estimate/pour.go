@@ -112,13 +112,16 @@ func TallyPour(ctx context.Context, j PourJob) (*Plan, error) {
 			p.Casting = nil
 		}
 	}
-	b.shelf()
+	b.shelf(nil)
 	if err := b.cost(nil); err != nil {
 		return nil, err
 	}
 	b.order()
 	p.NotChecked = b.notChecked(false, "")
 	lift := b.weighed()
+	for _, g := range b.mix.Added {
+		lift += g
+	}
 	p.Cautions = b.cautions(&lift, false)
 	p.finish(Source{})
 	return p, nil

@@ -35,6 +35,8 @@ type Shop struct {
 	Defaults ShopDefaults
 	Workshop Workshop
 	Prices   Prices
+
+	Additives ShopAdditives
 }
 
 // ShopDefaults stand where the command line says nothing.
@@ -49,7 +51,40 @@ type Workshop struct {
 	Vacuum                    *float64 // min under vacuum; nil = none
 	VacuumBore, VacuumHeight  *float64
 	PressureBore, PressureTop *float64
+	Altitude, Gauge           *float64 // m; inHg that the pump reaches
 }
+
+// ShopAdditives are what the user stirs into rubber, by kind: pigment, thinner,
+// thickener.
+type ShopAdditives map[string]ShopAdditive
+
+// ShopAdditive is one of them: per cent of the finished mix, density, price.
+type ShopAdditive struct {
+	Pct, SG    *float64
+	PricePerKg *money.Amount
+}
+
+// fill puts the usual shares where a request says nothing.
+func (a ShopAdditives) fill(q *rubber.Request) {
+	for kind, dst := range map[string]**float64{"pigment": &q.Pigment, "thinner": &q.Thinner, "thickener": &q.Thickener} {
+		if *dst == nil {
+			*dst = a[kind].Pct
+		}
+	}
+}
+
+// densities are the user's own, by kind.
+func (a ShopAdditives) densities() map[string]float64 {
+	m := map[string]float64{}
+	for kind, x := range a {
+		if x.SG != nil {
+			m[kind] = *x.SG
+		}
+	}
+	return m
+}
+
+func (a ShopAdditives) price(kind string) *money.Amount { return a[kind].PricePerKg }
 
 // Prices are exact; percentages are plain numbers.
 type Prices struct {
@@ -105,6 +140,12 @@ var shopKeys = map[string]map[string]spec{
 	"workshop": {
 		"stir_min": num(0, 120), "pour_g_per_min": num(1, 1e6), "cup_ml": num(1, 1e7), "vacuum_min": num(0, 240),
 		"vacuum_bore_mm": num(1, 1e4), "vacuum_height_mm": num(1, 1e4), "pot_bore_mm": num(1, 1e4), "pot_height_mm": num(1, 1e4),
+		"altitude_m": num(-500, 6000), "vacuum_gauge_inHg": num(1, 31),
+	},
+	"additives": {
+		"pigment_pct": num(0, 40), "pigment_sg": num(0.3, 20), "pigment_price_per_kg": {kind: "price"},
+		"thinner_pct": num(0, 40), "thinner_sg": num(0.3, 20), "thinner_price_per_kg": {kind: "price"},
+		"thickener_pct": num(0, 40), "thickener_sg": num(0.02, 20), "thickener_price_per_kg": {kind: "price"},
 	},
 	"prices": {
 		"currency": word(), "labor_per_hour": {kind: "price"}, "minimum": {kind: "price"}, "sundries": {kind: "price"},
@@ -173,7 +214,12 @@ func ParseShop(r io.Reader) (*Shop, []ShopError) {
 		case "defaults":
 			s.Defaults = ShopDefaults{p.f("temperature_C"), p.f("weigh_to_g"), p.f("extra_pct"), p.f("step_mm"), p.s("board"), p.s("tube"), p.s("rubber"), p.s("system")}
 		case "workshop":
-			s.Workshop = Workshop{p.f("stir_min"), p.f("pour_g_per_min"), p.f("cup_ml"), p.f("vacuum_min"), p.f("vacuum_bore_mm"), p.f("vacuum_height_mm"), p.f("pot_bore_mm"), p.f("pot_height_mm")}
+			s.Workshop = Workshop{p.f("stir_min"), p.f("pour_g_per_min"), p.f("cup_ml"), p.f("vacuum_min"), p.f("vacuum_bore_mm"), p.f("vacuum_height_mm"), p.f("pot_bore_mm"), p.f("pot_height_mm"), p.f("altitude_m"), p.f("vacuum_gauge_inHg")}
+		case "additives":
+			s.Additives = ShopAdditives{}
+			for _, k := range rubber.AdditiveKinds {
+				s.Additives[k] = ShopAdditive{p.f(k + "_pct"), p.f(k + "_sg"), p.m(k + "_price_per_kg")}
+			}
 		case "prices":
 			s.Prices = Prices{Currency: p.s("currency"), LaborPerHour: p.m("labor_per_hour"), Minimum: p.m("minimum"), Sundries: p.m("sundries"),
 				HoursPrepare: p.f("hours_prepare"), HoursBox: p.f("hours_box"), HoursPour: p.f("hours_pour"), HoursOpen: p.f("hours_open"), HoursPerCasting: p.f("hours_per_casting"),

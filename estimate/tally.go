@@ -337,7 +337,7 @@ func (t *tally) container(ctx context.Context) error {
 		}
 	}
 	t.tellOpenTop(fit.Rubber, unit.Density(b.chosen.Density))
-	if (t.job.Mold == "" || t.job.Mold == "auto") && t.mold == demold.Block && fit.Rubber > blanketWorth && t.job.Container == "" && t.job.Inside == nil && t.job.InsideTube == nil {
+	if (t.job.Mold == "" || t.job.Mold == "auto") && t.mold == demold.Block && (fit.Rubber > blanketWorth || b.lacks(fit.Rubber)) && t.job.Container == "" && t.job.Inside == nil && t.job.InsideTube == nil {
 		r := req
 		r.Mold, r.Wall, r.Over = demold.Blanket, nil, nil
 		f, _, err := boxfit.Search(ctx, t.s.Solid, up, t.s.Report, r)
@@ -396,7 +396,11 @@ func (t *tally) container(ctx context.Context) error {
 		}
 		b.casting(*v, p.Pattern.Area, t.mold, &cu, hard, shell)
 	}
-	b.shelf()
+	save, err := t.saves(ctx)
+	if err != nil {
+		return err
+	}
+	b.shelf(save)
 	if err := b.cost(fit); err != nil {
 		return err
 	}

@@ -74,7 +74,10 @@ var promised = map[string]string{
 		"parting directions resolution_mm uncertainty_mm",
 	"demold.mouth":               "at_mm perimeter_mm area_mm2",
 	"demold.draft_area_fraction": "under_0 0_1 1_3 over_3",
-	"demold.regions":             "id kind depth_mm path_mm volume_mm3 area_mm2 at_mm",
+	"demold.regions":             "id kind depth_mm path_mm volume_mm3 area_mm2 at_mm height_mm",
+	"demold.tunnel_list":         "id region opening_mm length_mm web_area_mm2 web_size_mm at_mm web_at_mm direction",
+	"demold.webs":                "cut_area_mm2 uncut slit",
+	"demold.webs.slit":           "undercut_path_mm undercut_volume_mm3 linked_volume_mm3 stretch",
 	"demold.air_traps":           "pour volume_mm3 at_mm",
 	"demold.parting":             "kind height_mm length_mm flatness_mm",
 	"demold.directions":          "up undercut_depth_mm undercut_path_mm undercut_volume_mm3 stretch score",
@@ -83,9 +86,10 @@ var promised = map[string]string{
 	"container.boards": "name count length_mm width_mm thickness_mm",
 	"options":          "mold container rubber_volume_mm3 rubber_mass_g cost",
 	"rubber": "name family shore_a sg volume_mm3 volume_low_mm3 volume_high_mm3 mass_g mass_to_mix_g part_a_g part_b_g part_a_ml part_b_ml " +
-		"ratio_error pours kits cost pot_life_min demold_min hardness reasons",
-	"rubber.pours":         "half volume_mm3 part_a_g part_b_g batches",
-	"rubber.pours.batches": "part_a_g part_b_g cup_ml",
+		"ratio_error pours kits cost pot_life_min demold_min hardness reasons " +
+		"have_ways sg_without_additives additives tear_N_per_mm pot_life_low_min pot_life_high_min vacuum practice risks_to_pattern",
+	"rubber.pours":         "half volume_mm3 part_a_g part_b_g batches additives_g",
+	"rubber.pours.batches": "part_a_g part_b_g cup_ml additives_g",
 	"rubber.kits":          "size_g count cost",
 	"rubber.hardness":      "low_shore_a high_shore_a low_reason high_reason",
 	"casting":              "material pour_up volume_mm3 mass_g part_a_g part_b_g powder_g pulls_per_mold molds_needed",
@@ -172,8 +176,8 @@ func TestJSONAgainstStandard(t *testing.T) {
 				t.Fatal(err)
 			}
 			nullSlices := cmp.FilterValues(func(x, y any) bool {
-				l, ok := y.([]any)
-				return x == nil && ok && len(l) == 0
+				empty := func(v any) bool { l, ok := v.([]any); return ok && len(l) == 0 }
+				return x == nil && empty(y) || y == nil && empty(x)
 			}, cmp.Comparer(func(x, y any) bool { return true }))
 			if d := cmp.Diff(a, b, nullSlices); d != "" {
 				t.Errorf("%s differs (-standard +ours):\n%s", name, d)

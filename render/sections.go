@@ -116,6 +116,9 @@ func (w *wording) parts(r *estimate.Rubber) []Row {
 	}
 	part("Part A", r.PartA, r.PartAml, ratio)
 	part("Part B", r.PartB, r.PartBml, "")
+	for _, a := range r.Additives {
+		rows = append(rows, w.scale(capital(a.Kind), a.Mass, trimmed(a.Share, 2)+" % of the mix: "+strings.ReplaceAll(a.Name, "-", " ")))
+	}
 	if len(rows) > 0 && len(r.Pours) > 1 {
 		rows[0].Note = join("; ", rows[0].Note, "all pours together: weigh each by itself, as listed below")
 	}
@@ -341,6 +344,13 @@ func (w *wording) demold() Section {
 			r.Value, r.Note, r.Tone = "none", "", Plain
 		}
 		sec.Rows = append(sec.Rows, r)
+		if x := d.Webs; x != nil {
+			v := Row{Label: "  with the webs slit", Value: "locked", Note: "rubber is locked in besides", Tone: Bad}
+			if x.Slit.Path != nil {
+				v = w.row("  with the webs slit", length(*x.Slit.Path, max(step, significant(*x.Slit.Path, 2))), join("; ", "way out that is left", w.inline(area(x.CutArea))+" of web to cut", "uncut it cannot leave"))
+			}
+			sec.Rows = append(sec.Rows, v)
+		}
 	}
 	if d.Trapped != nil {
 		sec.Rows = append(sec.Rows, w.row("Shut in both ways", volume(*d.Trapped*0.99, *d.Trapped, *d.Trapped*1.01), "caught whichever half comes off first"))
@@ -367,6 +377,7 @@ func (w *wording) demold() Section {
 		sec.Rows = append(sec.Rows, w.row("Clay fillet", length(d.Clay, 0.1), "seals the pattern to the board"))
 	}
 	sec.Tables = append(sec.Tables, w.regions(d, step)...)
+	sec.Tables = append(sec.Tables, w.tunnels(d, step)...)
 	sec.Tables = append(sec.Tables, w.traps(d)...)
 	sec.Tables = append(sec.Tables, w.directions(d, step)...)
 	return sec
@@ -376,14 +387,14 @@ func (w *wording) regions(d *demold.Report, step float64) []Table {
 	if len(d.Regions) == 0 {
 		return nil
 	}
-	t := Table{Caption: "Undercuts, deepest first", Columns: []Column{{Title: "no.", Right: true}, {Title: "kind"}, {Title: "way out", Right: true}, {Title: "straight", Right: true}, {Title: "rubber", Right: true}, {Title: "near"}}}
+	t := Table{Caption: "Undercuts, deepest first", Columns: []Column{{Title: "no.", Right: true}, {Title: "kind"}, {Title: "way out", Right: true}, {Title: "straight", Right: true}, {Title: "rubber", Right: true}, {Title: "near"}, {Title: "above base", Right: true}}}
 	shown := shownRegions(d)
 	for _, r := range shown {
 		path := "locked"
 		if r.Path != nil {
 			path = w.inline(length(*r.Path, step))
 		}
-		t.Rows = append(t.Rows, []string{strconv.Itoa(r.ID), r.Kind, path, w.inline(length(r.Depth, step)), w.inline(volume(r.Volume*0.99, r.Volume, r.Volume*1.01)), place(r.At)})
+		t.Rows = append(t.Rows, []string{strconv.Itoa(r.ID), r.Kind, path, w.inline(length(r.Depth, step)), w.inline(volume(r.Volume*0.99, r.Volume, r.Volume*1.01)), place(r.At), w.inline(length(r.Height, step))})
 	}
 	if left := len(d.Regions) - len(shown); left > 0 {
 		t.Note = "and " + strconv.Itoa(left) + " smaller"
@@ -402,6 +413,31 @@ func shownRegions(d *demold.Report) []demold.Region {
 		}
 	}
 	return out
+}
+
+// tunnels lists where rubber links through, the widest first.
+func (w *wording) tunnels(d *demold.Report, step float64) []Table {
+	if len(d.TunnelList) == 0 {
+		return nil
+	}
+	t := Table{Caption: "Tunnels, widest first", Columns: []Column{{Title: "no.", Right: true}, {Title: "lets through", Right: true}, {Title: "long", Right: true}, {Title: "web to cut", Right: true}, {Title: "undercut", Right: true}, {Title: "near"}}}
+	for _, x := range d.TunnelList[:min(len(d.TunnelList), linesShown)] {
+		long, web, region := "-", "-", "-"
+		if x.Length != nil {
+			long = w.inline(length(*x.Length, max(step, significant(*x.Length, 2))))
+		}
+		if x.WebArea != nil {
+			web = w.inline(area(*x.WebArea))
+		}
+		if x.Region != nil {
+			region = "no. " + strconv.Itoa(*x.Region)
+		}
+		t.Rows = append(t.Rows, []string{strconv.Itoa(x.ID), "a ball of " + w.inline(length(x.Opening, max(step, significant(x.Opening, 2)))), long, web, region, place(x.At)})
+	}
+	if d.Tunnels != nil && *d.Tunnels > len(t.Rows) {
+		t.Note = "and " + strconv.Itoa(*d.Tunnels-len(t.Rows)) + " more"
+	}
+	return []Table{t}
 }
 
 func (w *wording) traps(d *demold.Report) []Table {
@@ -611,7 +647,11 @@ func (w *wording) rubber() Section {
 	}
 	name := rubberName(r)
 	sec.Rows = append(sec.Rows, Row{Label: "Name", Value: name, Note: r.What})
-	sec.Rows = append(sec.Rows, Row{Label: "Specific gravity", Value: trimmed(r.SG, 3), Note: w.specificVolume(r.SG)})
+	gravity := w.specificVolume(r.SG)
+	if len(r.Additives) > 0 {
+		gravity = join("; ", gravity, "with what is stirred in; "+trimmed(r.BareSG, 3)+" without")
+	}
+	sec.Rows = append(sec.Rows, Row{Label: "Specific gravity", Value: trimmed(r.SG, 3), Note: gravity})
 	sec.Rows = append(sec.Rows,
 		w.row("Volume", volume(r.VolumeLow, r.Volume, r.VolumeHigh), w.volumeRange(r.VolumeLow, r.Volume, r.VolumeHigh)),
 		w.row("Mass", mass(r.VolumeLow*r.SG/1000, r.Mass, r.VolumeHigh*r.SG/1000), "of the cured mold"))
@@ -627,10 +667,13 @@ func (w *wording) rubber() Section {
 		sec.Rows = append(sec.Rows, Row{Label: "Ratio off by", Value: Fixed(100**r.RatioError, 1), Unit: "%", Note: "after rounding to the scale"})
 	}
 	if r.PotLife != nil {
-		sec.Rows = append(sec.Rows, Row{Label: "Pot life", Value: Duration(*r.PotLife), Note: "at the workshop's temperature; pour within it"})
+		sec.Rows = append(sec.Rows, Row{Label: "Pot life", Value: Duration(*r.PotLife), Note: join("; ", w.potRange(r), "pour within it")})
 	}
 	if r.Demold != nil {
 		sec.Rows = append(sec.Rows, Row{Label: "Open it after", Value: Duration(*r.Demold)})
+	}
+	if v := r.Vacuum; v != nil {
+		sec.Rows = append(sec.Rows, w.vacuum(v))
 	}
 	if r.Elongation != nil {
 		sec.Rows = append(sec.Rows, Row{Label: "Stretches to", Value: trimmed(*r.Elongation, 0), Unit: "%", Note: "at break, when new"})
@@ -661,6 +704,7 @@ func (w *wording) rubber() Section {
 		sec.Rows = append(sec.Rows, row)
 	}
 	sec.Tables = append(sec.Tables, w.batches(r)...)
+	sec.Tables = append(sec.Tables, w.ways(r)...)
 	if len(r.Kits) > 0 {
 		t := Table{Caption: "To buy", Columns: []Column{{Title: "kits", Right: true}, {Title: "of", Right: true}, {Title: "cost", Right: true}}}
 		for _, k := range r.Kits {
@@ -673,6 +717,75 @@ func (w *wording) rubber() Section {
 	}
 	for _, s := range r.Reasons {
 		sec.List = append(sec.List, sentence(s))
+	}
+	return sec
+}
+
+// potRange words how far the pot life may lie from the rule's, where the
+// workshop is not at the data sheet's temperature.
+func (w *wording) potRange(r *estimate.Rubber) string {
+	if r.PotLifeLow == nil || r.PotLifeHigh == nil || *r.PotLifeHigh-*r.PotLifeLow < 0.5 {
+		return "at the workshop's temperature"
+	}
+	return "at the workshop's temperature; " + Duration(*r.PotLifeLow) + " to " + Duration(*r.PotLifeHigh) + ", as rubbers differ"
+}
+
+// vacuum words the degassing in one row.
+func (w *wording) vacuum(v *estimate.Vacuum) Row {
+	r := Row{Label: "Vacuum", Value: Fixed(v.Wanted, 1), Unit: "inHg", Note: "or more on the gauge"}
+	if v.Altitude != 0 {
+		r.Note = "or more on a gauge at " + Fixed(v.Altitude, 0) + nbsp + "m, where it can show " + Fixed(v.Most, 1) + " at most"
+	}
+	r.Note += "; " + Duration(v.Minutes) + " a batch, in a cup " + trimmed(v.CupRoom, 1) + " times its size"
+	if v.Gauge != nil && v.Bubble != nil {
+		r.Note += "; your " + trimmed(*v.Gauge, 1) + " makes a bubble " + Fixed(*v.Bubble, 0) + " times as large"
+	}
+	if v.Lid != nil {
+		r.Note += "; the lid bears " + Fixed(*v.Lid/1000, 1) + nbsp + "kN"
+	}
+	return r
+}
+
+// ways lists what would make the rubber on the shelf do.
+func (w *wording) ways(r *estimate.Rubber) []Table {
+	if len(r.HaveWays) == 0 {
+		return nil
+	}
+	t := Table{Caption: "What would make it do", Columns: []Column{{Title: "way", Wrap: true}, {Title: "saves", Right: true}, {Title: "enough"}, {Title: "how", Wrap: true}}}
+	for _, x := range r.HaveWays {
+		saves, does := "-", "no"
+		if x.Saves != nil {
+			saves = w.inline(mass(*x.Saves*0.98, *x.Saves, *x.Saves*1.02))
+		} else {
+			does = "see"
+		}
+		if x.Does {
+			does = "yes"
+		}
+		t.Rows = append(t.Rows, []string{x.What, saves, does, sentence(x.How)})
+	}
+	return []Table{t}
+}
+
+// mixing is how it is done.
+func (w *wording) mixing() Section {
+	sec := Section{Key: "mixing", Title: "How to mix it, and when it has cured"}
+	if r := w.plan.Rubber; r != nil {
+		for _, s := range r.Practice {
+			sec.List = append(sec.List, sentence(s))
+		}
+	}
+	return sec
+}
+
+// original is what each step could do to a pattern that cannot be replaced.
+func (w *wording) original() Section {
+	sec := Section{Key: "original", Title: "Before anything else: the original", Tone: Care}
+	if w.plan.Rubber == nil {
+		return sec
+	}
+	for _, x := range w.plan.Rubber.Risks {
+		sec.Rows = append(sec.Rows, Row{Label: capital(x.Step), Value: sentence(x.Risk), Note: sentence(x.Guard)})
 	}
 	return sec
 }
@@ -725,13 +838,25 @@ func (w *wording) batches(r *estimate.Rubber) []Table {
 		}
 		return q.metric() + " (" + q.us() + ")"
 	}
+	for i, a := range r.Additives {
+		c := t.Columns
+		t.Columns = append(append(append([]Column{}, c[:4+i]...), Column{Title: a.Kind, Right: true}), c[4+i:]...)
+	}
 	for _, p := range r.Pours {
 		for i, b := range p.Batches {
 			half := p.Half
 			if half != "whole" {
 				half += " half"
 			}
-			t.Rows = append(t.Rows, []string{half, strconv.Itoa(i + 1), both(b.PartA), both(b.PartB), w.cup(b.Cup)})
+			row := []string{half, strconv.Itoa(i + 1), both(b.PartA), both(b.PartB)}
+			for i := range r.Additives {
+				var g *float64
+				if i < len(b.Additives) {
+					g = &b.Additives[i]
+				}
+				row = append(row, both(g))
+			}
+			t.Rows = append(t.Rows, append(row, w.cup(b.Cup)))
 		}
 	}
 	return []Table{t}

@@ -120,10 +120,10 @@ func NewSheet(p *estimate.Plan, o SheetOptions) *Sheet {
 		}
 	}
 	for _, sec := range []Section{
-		w.warnings(finding.Stop), w.warnings(finding.Caution),
+		w.original(), w.warnings(finding.Stop), w.warnings(finding.Caution),
 		w.short(),
 		w.pattern(), w.pose(), w.demold(), w.container(), w.options(),
-		w.rubber(), w.hardness(), w.casting(), w.cost(), w.schedule(),
+		w.rubber(), w.mixing(), w.hardness(), w.casting(), w.cost(), w.schedule(),
 		w.warnings(finding.Note), w.notChecked(), w.cautions(),
 	} {
 		if len(sec.Notices)+len(sec.Rows)+len(sec.Tables)+len(sec.List) > 0 {

@@ -48,6 +48,18 @@ func (q Request) Check() error {
 	if q.PricePerKg != nil && !(*q.PricePerKg >= 0 && *q.PricePerKg < 1e9) {
 		return &BadInput{"price-per-kg", "a price is zero or more"}
 	}
+	sum := 0.0
+	for _, k := range AdditiveKinds {
+		if v := q.additive(k); v != nil {
+			if !(*v >= 0 && *v <= 100*MostAdditive) {
+				return &BadInput{k, fmt.Sprintf("%g %%; say 0 to %g, of the finished mix by weight", *v, 100*MostAdditive)}
+			}
+			sum += *v
+		}
+	}
+	if sum > 100*MostAdditive {
+		return &BadInput{"pigment", fmt.Sprintf("pigment, thinner and thickener together are %g %% of the mix; at most %g %% is taken", sum, 100*MostAdditive)}
+	}
 	if q.Have != nil && !(*q.Have >= 0 && *q.Have < 1e12) {
 		return &BadInput{"have", "a mass is zero or more"}
 	}
@@ -59,7 +71,9 @@ type Chosen struct {
 	Rubber
 	Ratio    Ratio
 	ByVolume bool
-	Density  float64 // g/cm³ of the mix
+	Density  float64 // g/cm³ of the finished mix, with what is stirred in
+	Bare     float64 // g/cm³ of A and B alone
+	Added    []Added
 	A, B     *float64
 	Sheet    bool // by data sheet, nothing else is known of it
 	Reasons  []string
@@ -74,6 +88,8 @@ type Needs struct {
 	Cast    *material.Casting // nil = not said
 	Cut     bool              // the mold is cut open along the pattern
 	Brushed bool              // a brush-on rubber may be asked for by name
+	// AddedSG are the user's own densities of pigment, thinner and thickener.
+	AddedSG map[string]float64
 }
 
 // Choose picks the rubber: by name; or, where the data sheet's figures were
@@ -151,6 +167,19 @@ func Choose(q Request, n Needs) (Chosen, error) {
 			Effect:  "the mass may be wrong by a tenth",
 			Hint:    "give --sg or --in3-per-lb from the data sheet"})
 	}
+	var stir finding.List
+	c.Bare = c.Density
+	c.Added, stir = StirIn(q, c.Family, n.Brushed, n.AddedSG)
+	c.Findings = append(c.Findings, stir...)
+	if len(c.Added) > 0 {
+		c.Density = WithAdditives(c.Bare, c.Added)
+		if left := Softened(c.Added); left < 1 {
+			c.ShoreA, c.Tear = weaken(c.ShoreA, left), weaken(c.Tear, left)
+			if c.ShoreA != nil {
+				c.Reasons = append(c.Reasons, fmt.Sprintf("thinned, it cures to about %.0f A instead of %.0f, and tears about as much sooner", c.ShoreA.Value, c.ShoreA.Value/left))
+			}
+		}
+	}
 	if c.BrushOnly && !n.Brushed {
 		c.Findings.Add(finding.Finding{Code: finding.RubberBrush, Severity: finding.Stop,
 			Summary: c.Name + " is brushed on in coats, never poured",
@@ -158,6 +187,20 @@ func Choose(q Request, n Needs) (Chosen, error) {
 			Hint:    "make a blanket mold of it (--mold blanket), or choose a pourable rubber"})
 	}
 	return c, nil
+}
+
+// thinned is the share of hardness that a request's thinner leaves a family.
+func thinned(q Request, f material.Family) float64 {
+	t, _ := StirIn(q, f, true, nil)
+	return Softened(t)
+}
+
+// weaken returns a figure that is left of one after thinning.
+func weaken(f *material.Figure, left float64) *material.Figure {
+	if f == nil {
+		return nil
+	}
+	return &material.Figure{Value: f.Value * left, Source: f.Source + "; thinned, about in proportion (from memory)"}
 }
 
 // pick returns the best rubber of own stock and catalogue. What comes first
@@ -179,6 +222,7 @@ func pick(q Request, n Needs) (Rubber, []string) {
 		if r.BrushOnly || r.Family == material.Latex || !known {
 			continue
 		}
+		h *= thinned(q, r.Family)
 		var trouble, hot, suits, outside float64
 		if n.Pattern != nil {
 			if c, ok := n.Pattern.Against(r.Family); ok {
@@ -213,6 +257,7 @@ func pick(q Request, n Needs) (Rubber, []string) {
 	r := best.r
 	var why []string
 	if h, _ := r.Hardness(); n.Range.Low != nil {
+		h *= thinned(q, r.Family)
 		where := "within"
 		if best.score[3] > 0 {
 			where = "the nearest to"

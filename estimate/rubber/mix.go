@@ -27,6 +27,8 @@ const (
 	// UnknownFilm is the film that clings to cup and stick, mm, of a rubber of
 	// unknown viscosity: that of 20 Pa·s (from memory).
 	UnknownFilm = 0.3
+	// PasteFilm is that of a thickened or brush-on rubber (from memory).
+	PasteFilm = 0.5
 	// cups: the mix is stirred, poured over into a second cup and stirred
 	// again (common practice), so the film is lost twice.
 	cups = 2
@@ -50,7 +52,7 @@ func Film(viscosity float64) float64 {
 	if !(viscosity > 0) {
 		return UnknownFilm
 	}
-	return min(0.5, max(0.1, 0.1*math.Pow(viscosity, math.Log(3)/math.Log(20))))
+	return min(PasteFilm, max(0.1, 0.1*math.Pow(viscosity, math.Log(3)/math.Log(20))))
 }
 
 // CupFilm is the volume, mm³, that clings to one cup in which a volume (mm³) of
@@ -74,8 +76,9 @@ type Half struct {
 // MixRequest is everything mixing depends on. Masses g, volumes ml where said.
 type MixRequest struct {
 	Family   material.Family
-	SG       float64 // of the mix
-	Ratio    Ratio   // by weight, or by volume where ByVolume
+	SG       float64 // of the finished mix, with what is stirred in
+	Added    []Added
+	Ratio    Ratio // by weight, or by volume where ByVolume
 	ByVolume bool
 	SGA, SGB *float64
 
@@ -86,6 +89,7 @@ type MixRequest struct {
 
 	MaxBatch float64 // g that can be poured within the pot life; 0 = no limit
 	MaxCup   float64 // ml, the largest cup or pail; 0 = no limit
+	CupWhat  string  // what MaxCup is; "" = the cup
 	Room     float64 // times the mix that a cup must hold; 0 = HandRoom
 }
 
@@ -100,7 +104,8 @@ type Mix struct {
 	PartB       *float64
 	PartAml     *float64
 	PartBml     *float64
-	Error       *float64 // of the ratio, of the worst batch
+	Added       []float64 // g, in the order of the request's
+	Error       *float64  // of the ratio, of the worst batch
 	Pours       []MixPour
 	Findings    finding.List
 }
@@ -112,13 +117,15 @@ type MixPour struct {
 	Extra   float64
 	PartA   *float64
 	PartB   *float64
+	Added   []float64 // g
 	Batches []MixBatch
 }
 
 // MixBatch is one cup.
 type MixBatch struct {
 	PartA, PartB *float64
-	Cup          float64 // ml
+	Added        []float64 // g
+	Cup          float64   // ml
 }
 
 // Blend works out the weights. It never weighs less than is needed, and never
@@ -141,11 +148,13 @@ func Blend(q MixRequest) Mix {
 	least = math.Inf(1)
 	filmWins := false
 	split := 0
+	bare := 1 - Shares(q.Added) // the share of A and B
+	m.Added = make([]float64, len(q.Added))
 	for _, h := range q.Halves {
 		high := max(h.High, h.Volume)
 		net := q.SG * high / 1000
 		m.Mass += q.SG * h.Volume / 1000
-		p := MixPour{Half: h}
+		p := MixPour{Half: h, Added: make([]float64, len(q.Added))}
 		if high <= 0 {
 			m.Pours = append(m.Pours, p)
 			continue
@@ -168,10 +177,11 @@ func Blend(q MixRequest) Mix {
 		p.Extra, p.ToMix = extra, net+extra
 		each := p.ToMix / float64(n)
 		batch := MixBatch{Cup: each / q.SG * room}
+		rubber := each * bare
 		if known {
-			w := Weigh(each, weight, q.WeighTo)
+			w := Weigh(rubber, weight, q.WeighTo)
 			batch.PartA, batch.PartB = &w.A, &w.B
-			batch.Cup = max(batch.Cup, (w.A+w.B)/q.SG*room)
+			rubber = w.A + w.B
 			if math.Abs(w.Error) >= math.Abs(worst) {
 				worst = w.Error
 			}
@@ -184,6 +194,16 @@ func Blend(q MixRequest) Mix {
 			p.PartA, p.PartB = &a, &b
 			sumA, sumB = sumA+a, sumB+b
 		}
+		// What is stirred in goes by what the scale showed of A and B.
+		all := rubber
+		for i, x := range q.Added {
+			g := dose(rubber*x.Share/bare, q.WeighTo)
+			batch.Added = append(batch.Added, g)
+			all += g
+			p.Added[i] += float64(n) * g
+			m.Added[i] += float64(n) * g
+		}
+		batch.Cup = max(batch.Cup, all/q.SG*room)
 		for range n {
 			p.Batches = append(p.Batches, batch)
 		}
@@ -230,6 +250,9 @@ func Blend(q MixRequest) Mix {
 			Hint:    "look at the unit of the file first; else a mixing machine, or another way than solid rubber"})
 	} else if split > 1 {
 		why := "the cup"
+		if q.CupWhat != "" {
+			why = q.CupWhat
+		}
 		if q.MaxBatch > 0 && (q.MaxCup <= 0 || q.MaxBatch/q.SG*room < q.MaxCup) {
 			why = "the pot life"
 		}

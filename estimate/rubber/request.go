@@ -17,4 +17,7 @@ type Request struct {
 	Currency     string
 	Have         *float64 // rubber left on the shelf, g
 	PreferFamily string
+
+	// What is stirred in, per cent of the finished mix by weight; nil or 0 = none.
+	Pigment, Thinner, Thickener *float64
 }

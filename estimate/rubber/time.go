@@ -46,6 +46,20 @@ func ActivationEnergy(q, from, to float64) float64 {
 // factors: M. H. Madsen et al., J. Micromech. Microeng. 24 (2014) 127002).
 func ThermalShrink(cured, used float64) float64 { return 3.1e-4 * (cured - used) }
 
+// SlowQ10 and FastQ10 are how much a cure gains from 10 °C, of rubbers that gain
+// little and much (from memory).
+const (
+	SlowQ10 = 1.5
+	FastQ10 = 3.0
+)
+
+// PotRange is how far a pot life may lie from the rule's at another temperature
+// than its data sheet's, min.
+func PotRange(pot, at, shop float64) (low, high float64) {
+	a, b := AtTemp(pot, at, shop, SlowQ10), AtTemp(pot, at, shop, FastQ10)
+	return min(a, b), max(a, b)
+}
+
 // Times are pot life and demold time, min, in a workshop. Warmth shortens the
 // pot life and never the demold time; cold lengthens both.
 func Times(pot, demold *float64, at, shop float64) (potLife, demoldTime *float64, f finding.List) {

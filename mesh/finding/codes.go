@@ -48,6 +48,10 @@ const (
 	RubberVacuum     Code = "rubber.vacuum-headroom"
 	RubberChamber    Code = "rubber.chamber-too-small"
 
+	RubberAdditive Code = "rubber.additive"
+	RubberSelfHeat Code = "rubber.warms-itself"
+	RubberGauge    Code = "rubber.vacuum-gauge"
+
 	PatternIrreplaceable Code = "pattern.irreplaceable"
 	PatternSoftens       Code = "pattern.softens"
 	PatternMassDoubt     Code = "pattern.mass-doubtful"
