@@ -87,6 +87,13 @@ func (p *page) section(s *Section) {
 		}
 		p.printf("</table>\n")
 	}
+	if c := s.Chart; c != nil {
+		p.printf("<figure class=\"chart\"><figcaption>%s</figcaption>\n%s", esc(c.Caption), c.svg())
+		if c.Note != "" {
+			p.printf("<p class=\"note\">%s</p>\n", esc(sentence(c.Note)))
+		}
+		p.printf("</figure>\n")
+	}
 	for i := range s.Tables {
 		p.table(&s.Tables[i])
 	}
@@ -181,6 +188,7 @@ section.care h2, li.care strong, tr.care td { color: CARE; }
 tr.good td:nth-child(2) { color: GOOD; }
 ol, ul { padding-left: 1.4rem; } li { margin: .35rem 0; }
 figure { margin: 1.2rem 0; } img { width: 100%; height: auto; border: 1px solid LINE; }
+figure.chart { max-width: 44rem; break-inside: avoid; } figcaption { font-weight: 600; } svg { width: 100%; height: auto; font-family: inherit; }
 table { border-collapse: collapse; margin: .5rem 0; }
 th, td { text-align: left; vertical-align: top; padding: .15rem 1.1rem .15rem 0; font-weight: 400; }
 table.rows { width: 100%; } table.rows th { width: 24%; color: SOFT; } table.rows td { width: 20%; font-weight: 600; } table.rows td.note { width: 34%; font-weight: 400; color: SOFT; }

@@ -219,6 +219,9 @@ func (p *paperSheet) section(s *Section) {
 	for _, r := range s.Rows {
 		p.row(r)
 	}
+	if s.Chart != nil {
+		p.chart(s.Chart)
+	}
 	for i := range s.Tables {
 		p.table(&s.Tables[i])
 	}

@@ -23,7 +23,7 @@ func ptr[T any](v T) *T { return &v }
 // lines.
 func sampleCurve() (c []estimate.Strip) {
 	for a := 5.0; a <= 60; a += 2.5 {
-		c = append(c, estimate.Strip{ShoreA: a, Comfortable: 1.05 - a/60, Allowed: 1.25 - a/55, Limit: 2.1 - a/30, Force: ptr(40 + 3.6*a)})
+		c = append(c, estimate.Strip{ShoreA: a, Comfortable: 1.05 - a/60, Allowed: 1.25 - a/55, Limit: 2.1 - a/34, Force: ptr(40 + 3.6*a)})
 	}
 	return c
 }

@@ -942,6 +942,7 @@ func (w *wording) hardness() Section {
 	case h.AloneReason != "":
 		sec.Rows = append(sec.Rows, Row{Label: "To stand by itself", Value: "keep it in its container", Note: h.AloneReason})
 	}
+	sec.Chart = w.strainChart()
 	if len(h.Opens) > 0 {
 		t := Table{Caption: "What brings soft and firm together", Columns: []Column{{Title: "with", Wrap: true}, {Title: "at least", Right: true}, {Title: "at most", Right: true}, {Title: ""}}}
 		for _, x := range h.Opens {
@@ -1121,7 +1122,11 @@ func (w *wording) schedule() Section {
 		if halves && x.Half != "" && x.Half != "whole" {
 			what = capital(x.Half) + " half: " + x.What
 		}
-		t.Rows = append(t.Rows, []string{Duration(x.Start), Duration(x.End), what})
+		to := Duration(x.End)
+		if to == Duration(x.Start) && x.End > x.Start {
+			to = Duration(x.End-x.Start) + " more"
+		}
+		t.Rows = append(t.Rows, []string{Duration(x.Start), to, what})
 	}
 	sec.Tables = []Table{t}
 	return sec

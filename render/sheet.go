@@ -54,13 +54,14 @@ type Line struct {
 }
 
 // Section is a titled part of a sheet, its parts in this order: notices, rows,
-// tables, list.
+// chart, tables, list.
 type Section struct {
 	Key     string // stable name, for styling and tests
 	Title   string
 	Tone    Tone
 	Notices []Notice
 	Rows    []Row
+	Chart   *Chart // between rows and tables; nil = none
 	Tables  []Table
 	List    []string
 }
@@ -141,6 +142,10 @@ func printable(v reflect.Value) {
 	case reflect.Struct:
 		for i := range v.NumField() {
 			printable(v.Field(i))
+		}
+	case reflect.Pointer:
+		if !v.IsNil() {
+			printable(v.Elem())
 		}
 	case reflect.Slice:
 		for i := range v.Len() {

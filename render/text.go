@@ -182,6 +182,10 @@ func (t *text) section(s *Section) {
 		t.notice(i+1, &s.Notices[i])
 	}
 	t.rows(s.Rows)
+	if s.Chart != nil {
+		t.line("")
+		t.table(s.Chart.table())
+	}
 	for i := range s.Tables {
 		if i > 0 || len(s.Rows) > 0 {
 			t.line("")
