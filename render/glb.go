@@ -553,7 +553,7 @@ func (g *glb) parting(p *demold.Parting) {
 			if i > 0 {
 				list = append(list, int32(len(pts)-1), int32(len(pts)))
 			}
-			pts = append(pts, q)
+			pts = append(pts, vec(q))
 		}
 	}
 	if len(list) == 0 {

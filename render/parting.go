@@ -30,7 +30,7 @@ func tidyLines(r *demold.Report, sc *scene) [][]mesh.Vec {
 	for _, line := range r.Parting.Line {
 		l := make([]mesh.Vec, len(line))
 		for i, p := range line {
-			l[i] = sc.at(p)
+			l[i] = sc.at(vec(p))
 		}
 		for range tidyPasses {
 			l = tidyLine(l, step)

@@ -351,10 +351,17 @@ func (w *wording) demold() Section {
 	if p := d.Parting; p != nil {
 		note := "above the pattern's base"
 		if p.Length != nil {
-			note = join("; ", note, "line "+w.inline(length(*p.Length, 1))+" long")
+			note = join("; ", note, "natural line "+w.inline(length(*p.Length, 1))+" long")
 		}
 		if p.Flatness != nil && *p.Flatness > 0 {
 			note = join("; ", note, "strays "+w.inline(length(*p.Flatness, step))+" from flat")
+		}
+		if n := len(p.Breaks); n > 0 {
+			places := strconv.Itoa(n) + " places"
+			if n == 1 {
+				places = "one place"
+			}
+			note = join("; ", note, "steps in "+places+" from one part of the pattern to another that it hides, by up to "+w.inline(length(p.Breaks[0].Height, step)))
 		}
 		label := "Parting"
 		if p.Kind != "" {

@@ -107,7 +107,9 @@ func Analyze(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Repo
 		}
 	}
 	mouth(a)
-	partingLine(a)
+	if err := partingLine(ctx, a); err != nil {
+		return nil, fmt.Errorf("demold: parting line: %w", err)
+	}
 	a.tell()
 	a.rep.Findings.Sort()
 	if o.Progress != nil {

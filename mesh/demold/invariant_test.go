@@ -75,13 +75,12 @@ func TestReleaseSameOnAnyMachine(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, f := range []func(context.Context, *analysis) error{findUndercuts, tunnels, stretch, squeeze} {
+		for _, f := range []func(context.Context, *analysis) error{findUndercuts, tunnels, stretch, squeeze, partingLine} {
 			if err := f(context.Background(), a); err != nil {
 				t.Fatal(err)
 			}
 		}
 		mouth(a)
-		partingLine(a)
 		a.rep.Field = nil
 		return a.rep
 	}

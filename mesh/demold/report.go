@@ -5,7 +5,6 @@
 package demold
 
 import (
-	"moldtally/mesh"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/finding"
 )
@@ -127,13 +126,19 @@ type AirTrap struct {
 	At     [3]float64 `json:"at_mm"`
 }
 
-// Parting is where a two-part or cut mold opens.
+// Parting is where a two-part or cut mold opens: flat, at a height above the
+// pattern's lowest point along the pull, and by itself, along the natural
+// parting line.
 type Parting struct {
-	Kind     string       `json:"kind"`
-	Height   float64      `json:"height_mm"`
-	Length   *float64     `json:"length_mm"`
-	Flatness *float64     `json:"flatness_mm"`
-	Line     [][]mesh.Vec `json:"-"`
+	Kind   string  `json:"kind"`
+	Height float64 `json:"height_mm"` // of the flat parting above the pattern's lowest point
+	// The natural parting line: its length on the pattern, how far it strays
+	// from the flat parting, its course (closed lines end where they begin) and
+	// where it steps from one part of the pattern to another.
+	Length   *float64       `json:"length_mm"`
+	Flatness *float64       `json:"flatness_mm"`
+	Line     [][][3]float64 `json:"line_mm"`
+	Breaks   []Break        `json:"breaks"`
 }
 
 // Direction is one way up that was tried.
