@@ -103,12 +103,12 @@ type crossing struct {
 	way  uint8   // to the empty one: 0 = +E1, 1 = +E2, 2 = −E1, 3 = −E2
 	face float64 // cosine between that way and the outline's own normal
 	out  float64
-	node []linePlace
+	node []linePoint
 }
 
-// linePlace is a place where the line may pass: height, and how far inside the
+// linePoint is a place where the line may pass: height, and how far inside the
 // outline the surface is there.
-type linePlace struct {
+type linePoint struct {
 	z, in float64
 }
 
@@ -339,7 +339,7 @@ func (o *outline) axis(c *crossing) (at, from, sign float64) {
 }
 
 // point returns the place of a node on a crossing.
-func (o *outline) point(c *crossing, n linePlace) mesh.Vec {
+func (o *outline) point(c *crossing, n linePoint) mesh.Vec {
 	at, from, sign := o.axis(c)
 	along := from + sign*(c.out-n.in)
 	if c.way&1 == 0 {
@@ -511,13 +511,13 @@ func (o *outline) nodes(c *crossing, list []chord, far []float64, lo int) {
 			}
 		}
 		c.out = cell / 2
-		c.node = []linePlace{{best, 0}}
+		c.node = []linePoint{{best, 0}}
 		return
 	}
 	c.out = out
 	for k, x := range far {
 		if in := out - x; in <= lineDepth*cell {
-			c.node = append(c.node, linePlace{h + float64(lo+k)*o.dz, max(0, in)})
+			c.node = append(c.node, linePoint{h + float64(lo+k)*o.dz, max(0, in)})
 		}
 	}
 	// The outermost places themselves: of a plumb wall its two rims.
@@ -529,11 +529,11 @@ func (o *outline) nodes(c *crossing, list []chord, far []float64, lo int) {
 			}
 		}
 	}
-	c.node = append(c.node, linePlace{first, 0})
+	c.node = append(c.node, linePoint{first, 0})
 	if last > first {
-		c.node = append(c.node, linePlace{last, 0})
+		c.node = append(c.node, linePoint{last, 0})
 	}
-	slices.SortStableFunc(c.node, func(a, b linePlace) int { return cmp.Compare(a.z, b.z) })
+	slices.SortStableFunc(c.node, func(a, b linePoint) int { return cmp.Compare(a.z, b.z) })
 }
 
 // corners finds, for each stretch of outline between two crossings, the vertex
@@ -551,7 +551,7 @@ func (o *outline) corners() {
 		}
 	}
 	flat := func(k int32) mesh.Vec2 {
-		p := o.point(&o.cross[k], linePlace{})
+		p := o.point(&o.cross[k], linePoint{})
 		return mesh.Vec2{X: p.Dot(f.E1), Y: p.Dot(f.E2)}
 	}
 	out := make([]float64, len(o.cross))
@@ -609,7 +609,7 @@ func (o *outline) string(whole []int32) (lines [][]mesh.Vec, breaks []Break) {
 	n := len(loop)
 	at := func(k int) *crossing { return &o.cross[loop[k%n]] }
 	flat := func(k int) mesh.Vec2 {
-		p := o.point(at(k), linePlace{})
+		p := o.point(at(k), linePoint{})
 		return mesh.Vec2{X: p.Dot(f.E1), Y: p.Dot(f.E2)}
 	}
 	step := make([]float64, n) // of outline, to the next crossing
@@ -654,7 +654,7 @@ func (o *outline) string(whole []int32) (lines [][]mesh.Vec, breaks []Break) {
 	}
 	// Points in order, and where the line breaks.
 	least := max(breakCells*f.Cell, breakShare*a.size)
-	nodeAt := func(k int) linePlace { return at(start + k).node[chosen[k%n]] }
+	nodeAt := func(k int) linePoint { return at(start + k).node[chosen[k%n]] }
 	isBreak := func(k int) bool {
 		c, d := nodeAt(k), nodeAt(k+1)
 		return math.Abs(c.z-d.z) > least && !o.covered(at(start+k), at(start+k+1), c.z, d.z)
@@ -685,7 +685,7 @@ func (o *outline) string(whole []int32) (lines [][]mesh.Vec, breaks []Break) {
 		pts = append(pts, o.point(at(start+k), c))
 		if isBreak(k) {
 			cuts = append(cuts, len(pts)-1)
-			p := o.point(at(start+k), linePlace{(c.z + d.z) / 2, 0})
+			p := o.point(at(start+k), linePoint{(c.z + d.z) / 2, 0})
 			breaks = append(breaks, Break{p.Array(), math.Abs(c.z - d.z)})
 			continue
 		}
@@ -720,7 +720,7 @@ func (o *outline) string(whole []int32) (lines [][]mesh.Vec, breaks []Break) {
 // and the length of the step. Steps of more than near in height count by their
 // height alone, so that the work goes with the number of nodes. Nodes are in
 // order of height.
-func strung(prev []linePlace, so []float64, cur []linePlace, cost []float64, from []int32, run, near float64) {
+func strung(prev []linePoint, so []float64, cur []linePoint, cost []float64, from []int32, run, near float64) {
 	lo, hi := 0, 0 // prev[lo:hi] is near
 	below, above := math.Inf(1), make([]float64, len(prev)+1)
 	belowAt, aboveAt := int32(0), make([]int32, len(prev)+1)
