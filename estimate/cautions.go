@@ -37,6 +37,11 @@ func (b *bench) cautions(lift *float64, cut bool) []string {
 	if cast("silica") {
 		add("Concrete and stone give off crystalline silica when cut or sanded dry: wet methods and a respirator; local limits apply.")
 	}
+	for _, a := range b.chosen.Added {
+		if a.Dust {
+			add("Fumed silica floats in the air for hours: stir it in slowly, out of draughts, with a respirator.")
+		}
+	}
 	if cast("plasterheat") {
 		add("Setting plaster reaches about 60 °C in bulk: never enclose a hand or any part of a body in it.")
 	}

@@ -189,7 +189,7 @@ func (b *bench) thinner(s *savings, room float64, way func(string, string, float
 	}
 	area := f.Capacity / f.FillHeight
 	least := s.leastWall()
-	most := f.Thinnest - least // off each side
+	most := f.Wall - least // off each side
 	// The area that is left when each side comes in by d.
 	var left func(d float64) float64
 	switch {
@@ -215,9 +215,9 @@ func (b *bench) thinner(s *savings, room float64, way func(string, string, float
 			}
 			d = min(most, math.Ceil(2*hi-1e-9)/2)
 		}
-		wall := f.Thinnest - d
+		wall := f.Wall - d
 		if v := saved(d); v > worthSaving*b.plan.Rubber.Volume {
-			how := fmt.Sprintf("%.1f mm of rubber at the thinnest place instead of %.1f", wall, f.Thinnest)
+			how := fmt.Sprintf("at least %.1f mm of rubber at the sides instead of %.1f", wall, f.Wall)
 			var inside *[3]float64
 			switch {
 			case f.Kind == boxfit.Box:

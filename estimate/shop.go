@@ -477,13 +477,13 @@ func (p *reader) rubber() (rubber.Rubber, bool) {
 	r := rubber.Rubber{Name: p.s("name"), Family: material.Family(p.s("family")), What: p.s("what"), ShoreA: fig("shore_a"), ShoreOO: fig("shore_00"),
 		MixBy: p.s("mix_by"), MixSource: "shop file", SGA: fig("sg_a"), SGB: fig("sg_b"), PotLife: fig("pot_life_min"), Demold: fig("demold_min"),
 		Viscosity: fig("viscosity_Pa_s"), Elongation: fig("elongation_pct"), Tear: fig("tear_N_per_mm"), HeatLimit: fig("heat_limit_C"), Shrinkage: fig("shrinkage_pct"),
-		LibraryLife: fig("library_life_years"), TempC: rubber.StandardTemp, Own: true}
+		LibraryLife: fig("library_life_years"), TempC: rubber.StandardTemp, TempS: rubber.StandardTempSource, Own: true}
 	r.Clear, _ = p.got["clear"].(bool)
 	r.BrushOnly, _ = p.got["brush_only"].(bool)
 	r.Food, _ = p.got["food"].(bool)
 	r.Kits, _ = p.got["kits"].([]rubber.Kit)
 	if t := p.f("temperature_C"); t != nil {
-		r.TempC = *t
+		r.TempC, r.TempS = *t, "shop file"
 	}
 	if r.MixBy == "" {
 		r.MixBy = "weight"

@@ -9,12 +9,16 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
 
 	"github.com/spf13/cobra"
 	"github.com/spf13/pflag"
+
+	"moldtally/estimate/material"
+	"moldtally/estimate/rubber"
 )
 
 // Every flag of a command stands in its help and in its manual page, in a
@@ -287,40 +291,76 @@ type broken struct{}
 
 func (broken) Read([]byte) (int, error) { return 0, errors.New("the cable is out") }
 
-// Every figure of the tables says where it was had.
+// Every number of "materials --json" says where it was had: it stands in an
+// object with a source, or its key has a sibling ending in _source. The shape of
+// the answer itself (schema) is no figure.
 func TestMaterialsHaveSources(t *testing.T) {
 	data, err := json.Marshal(newCatalogue(nil))
 	if err != nil {
 		t.Fatal(err)
 	}
+	figures, missing := unsourced(t, data)
+	if len(missing) > 0 {
+		t.Errorf("no source: %s", strings.Join(missing, ", "))
+	}
+	if figures < 700 {
+		t.Errorf("only %d figures looked at", figures)
+	}
+	// The test itself: a source taken away is missed, wherever it stood.
+	for _, was := range []string{`"source":"from memory"`, `"source":"common practice, no source"`, `"source":"nominal; scale of ASTM D2240"`, `"at_temperature_source":"` + rubber.StandardTempSource + `"`} {
+		less := strings.Replace(string(data), was, strings.Replace(was, `":"`, `":"","was":"`, 1), 1)
+		if _, missing := unsourced(t, []byte(less)); less == string(data) || len(missing) == 0 {
+			t.Errorf("%s can be taken away unnoticed", was)
+		}
+	}
+	// Words that are judged by have a source too.
+	for _, p := range material.Patterns() {
+		if p.CureSource == "" {
+			t.Errorf("%s: no source for its cure", p.Name)
+		}
+	}
+}
+
+// unsourced counts the numbers of an answer and names those without a source.
+func unsourced(t *testing.T, data []byte) (figures int, missing []string) {
+	t.Helper()
 	var v any
 	if err := json.Unmarshal(data, &v); err != nil {
 		t.Fatal(err)
 	}
-	figures := 0
 	var walk func(path string, v any)
 	walk = func(path string, v any) {
 		switch x := v.(type) {
 		case map[string]any:
-			if _, ok := x["value"]; ok {
-				figures++
-				if s, _ := x["source"].(string); s == "" {
-					t.Errorf("%s has no source", path)
-				}
-			}
+			own, _ := x["source"].(string)
 			for k, w := range x {
-				walk(path+"."+k, w)
+				n, isNumber := w.(float64)
+				if !isNumber || path == "" && k == "schema" {
+					walk(path+"."+k, w)
+					continue
+				}
+				figures++
+				stem := k
+				for _, unit := range []string{"_C", "_mm", "_pct"} {
+					stem = strings.TrimSuffix(stem, unit)
+				}
+				if beside, _ := x[stem+"_source"].(string); own == "" && beside == "" {
+					missing = append(missing, fmt.Sprintf("%s.%s = %g", path, k, n))
+				}
 			}
 		case []any:
 			for i, w := range x {
+				if n, ok := w.(float64); ok {
+					figures++
+					missing = append(missing, fmt.Sprintf("%s.%d = %g", path, i, n))
+				}
 				walk(fmt.Sprintf("%s.%d", path, i), w)
 			}
 		}
 	}
-	walk("materials", v)
-	if figures < 300 {
-		t.Errorf("only %d figures looked at", figures)
-	}
+	walk("", v)
+	slices.Sort(missing)
+	return figures, missing
 }
 
 func TestClosest(t *testing.T) {

@@ -43,13 +43,16 @@ type catalogue struct {
 	Castings []material.Casting `json:"castings"`
 	Patterns []material.Pattern `json:"pattern_materials"`
 	Releases []material.Release `json:"releases"`
-	Boards   []board            `json:"boards"`
-	Tubes    []tube             `json:"tubes"`
+
+	Additives []material.Additive `json:"additives"`
+
+	Boards []board `json:"boards"`
+	Tubes  []tube  `json:"tubes"`
 }
 
 func newCatalogue(shop *estimate.Shop) *catalogue {
 	c := &catalogue{Schema: estimate.Schema, Tool: "moldtally", Version: version,
-		Rubbers: []rubber.Rubber{}, Castings: material.Castings(), Patterns: material.Patterns(), Releases: material.Releases()}
+		Rubbers: []rubber.Rubber{}, Castings: material.Castings(), Patterns: material.Patterns(), Releases: material.Releases(), Additives: material.Additives()}
 	if shop != nil {
 		c.Rubbers = append(c.Rubbers, shop.Rubbers...)
 	}
@@ -83,6 +86,9 @@ func (c *catalogue) names() []string {
 	for _, x := range c.Releases {
 		out = append(out, x.Name)
 	}
+	for _, x := range c.Additives {
+		out = append(out, x.Name)
+	}
 	for _, x := range c.Boards {
 		out = append(out, x.Name)
 	}
@@ -99,6 +105,7 @@ func (c *catalogue) only(name string) bool {
 	c.Castings = filter(c.Castings, func(x material.Casting) bool { return strings.EqualFold(x.Name, name) })
 	c.Patterns = filter(c.Patterns, func(x material.Pattern) bool { return strings.EqualFold(x.Name, name) })
 	c.Releases = filter(c.Releases, func(x material.Release) bool { return strings.EqualFold(x.Name, name) })
+	c.Additives = filter(c.Additives, func(x material.Additive) bool { return strings.EqualFold(x.Name, name) })
 	c.Boards = filter(c.Boards, func(x board) bool { return strings.EqualFold(x.Name, name) })
 	c.Tubes = filter(c.Tubes, func(x tube) bool { return strings.EqualFold(x.Name, name) })
 	return len(c.names()) > 0
@@ -120,7 +127,7 @@ func (a *app) materialsCommand() *cobra.Command {
 		Use:   "materials [NAME]",
 		Short: "Rubbers, casting and pattern materials, boards and tubes",
 		Long: `materials lists what moldtally knows: rubbers, what is cast, what patterns are
-made of, releases and sealers, boards and tubes. With a NAME it gives every figure
+made of, releases and sealers, additives, boards and tubes. With a NAME it gives every figure
 with its source. All are generic; the data sheet of what you have in hand wins.`,
 		Example: `moldtally materials
 moldtally materials platinum-20
@@ -241,6 +248,11 @@ func (c *catalogue) tables() []render.Section {
 	for _, x := range c.Releases {
 		l.Rows = append(l.Rows, []string{x.Name, x.Kind, x.What})
 	}
+	a := render.Table{Columns: col("name", "kind", "~what", ">usual %", ">most %", ">SG"), Note: "per cent of the finished mix by weight"}
+	for _, x := range c.Additives {
+		lo, hi := x.Share.Range()
+		a.Rows = append(a.Rows, []string{x.Name, x.Kind, x.What, fmt.Sprintf("%.3g-%.3g", lo, hi), value1(&x.Most), value1(&x.SG)})
+	}
 	b := render.Table{Columns: col("name", "~what", "sold as", ">thickness", ">SG"), Note: "measure your board with a caliper"}
 	for _, x := range c.Boards {
 		b.Rows = append(b.Rows, []string{x.Name, x.What, x.Sold, render.Fixed(x.Thickness.Value, 2) + " mm", value1(&x.SG)})
@@ -254,6 +266,7 @@ func (c *catalogue) tables() []render.Section {
 		{Key: "castings", Title: "What is cast", Tables: []render.Table{k}},
 		{Key: "patterns", Title: "What patterns are made of", Tables: []render.Table{p}},
 		{Key: "releases", Title: "Releases and sealers", Tables: []render.Table{l}},
+		{Key: "additives", Title: "Stirred into rubber", Tables: []render.Table{a}},
 		{Key: "boards", Title: "Boards", Tables: []render.Table{b}},
 		{Key: "tubes", Title: "Tubes", Tables: []render.Table{t}},
 	}
@@ -333,6 +346,16 @@ func (c *catalogue) details() []render.Section {
 		text("Kind", x.Kind, x.Source)
 		text("For", strings.Join(x.For, ", "), "")
 		text("Never on", strings.Join(x.Never, ", "), "")
+	}
+	for _, x := range c.Additives {
+		begin("additive", "Stirred into rubber", x.What)
+		text("Kind", x.Kind, x.Source)
+		row("Usual share", &x.Share, "%")
+		row("At most", &x.Most, "%")
+		text("Beyond that", x.Beyond, "")
+		row("Specific gravity", &x.SG, "")
+		row("Takes of hardness", &x.Hardness, "per share")
+		text("Mind", x.Mind, "")
 	}
 	for _, x := range c.Boards {
 		begin("board", "Board", x.What)

@@ -38,14 +38,18 @@ type Rubber struct {
 	LibraryLife *material.Figure `toml:"library_life_years" json:"library_life_years"`
 
 	TempC float64 `toml:"-" json:"at_temperature_C"` // of pot life and demold
-	Own   bool    `toml:"-" json:"own"`              // from the shop file or a data sheet
-	Food  bool    `toml:"-" json:"food"`             // the user says its maker declares food contact
+	TempS string  `toml:"-" json:"at_temperature_source"`
+	Own   bool    `toml:"-" json:"own"`  // from the shop file or a data sheet
+	Food  bool    `toml:"-" json:"food"` // the user says its maker declares food contact
 	Kits  []Kit   `toml:"-" json:"-"`
 }
 
 // StandardTemp is the temperature, °C, of data sheet times where none is said
 // (common practice: 23 °C or 73 °F).
 const StandardTemp = 23.0
+
+// StandardTempSource says where that temperature is had from.
+const StandardTempSource = "common practice: what data sheets call room temperature"
 
 // Hardness returns the Shore A hardness to reckon with. A rubber on the 00
 // scale counts as 5 A, the softest that Gent's relation is used for; false
@@ -75,7 +79,7 @@ var load = sync.OnceValue(func() []Rubber {
 		panic(fmt.Sprintf("rubber: %v", err))
 	}
 	for i := range t.Rubber {
-		t.Rubber[i].TempC = StandardTemp
+		t.Rubber[i].TempC, t.Rubber[i].TempS = StandardTemp, StandardTempSource
 	}
 	return t.Rubber
 })
