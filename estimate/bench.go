@@ -738,6 +738,9 @@ func (b *bench) cost(fit *boxfit.Fit) error {
 		f := each.Cents().Float()
 		c.PerCasting = &f
 	}
+	if c.Offer, err = offer(pr, total, mold, sum-mold, b.job.Copies); err != nil {
+		return err
+	}
 	b.plan.Cost = c
 	return nil
 }

@@ -307,6 +307,7 @@ type Cost struct {
 	PerCasting *float64   `json:"per_casting"`
 	Draft      bool       `json:"draft"` // units are assumed or a stop is open
 	Rounding   string     `json:"rounding"`
+	Offer      *Offer     `json:"offer"` // what a client is asked to pay
 }
 
 // CostLine is one thing that costs money.

@@ -93,7 +93,8 @@ type Prices struct {
 	HoursPrepare, HoursBox, HoursPour, HoursOpen *float64
 	HoursPerCasting                              *float64
 	OverheadPct, MarginPct                       *float64
-	ChargeUsed                                   bool // only the rubber used, not whole kits
+	TaxPct, DepositPct, ValidDays                *float64 // of a quote
+	ChargeUsed                                   bool     // only the rubber used, not whole kits
 }
 
 // ShopCasting is what the user knows of a casting material.
@@ -150,7 +151,7 @@ var shopKeys = map[string]map[string]spec{
 	"prices": {
 		"currency": word(), "labor_per_hour": {kind: "price"}, "minimum": {kind: "price"}, "sundries": {kind: "price"},
 		"hours_prepare": num(0, 1e4), "hours_box": num(0, 1e4), "hours_pour": num(0, 1e4), "hours_open": num(0, 1e4), "hours_per_casting": num(0, 1e4),
-		"overhead_pct": num(0, 1000), "margin_pct": num(0, 99), "charge": word("kits", "used"),
+		"overhead_pct": num(0, 1000), "margin_pct": num(0, 99), "tax_pct": num(0, 100), "deposit_pct": num(0, 100), "valid_days": num(1, 3650), "charge": word("kits", "used"),
 	},
 	"rubber": {
 		"name": {kind: "name"}, "family": word("platinum", "tin", "polyurethane", "latex"), "what": word(),
@@ -223,7 +224,7 @@ func ParseShop(r io.Reader) (*Shop, []ShopError) {
 		case "prices":
 			s.Prices = Prices{Currency: p.s("currency"), LaborPerHour: p.m("labor_per_hour"), Minimum: p.m("minimum"), Sundries: p.m("sundries"),
 				HoursPrepare: p.f("hours_prepare"), HoursBox: p.f("hours_box"), HoursPour: p.f("hours_pour"), HoursOpen: p.f("hours_open"), HoursPerCasting: p.f("hours_per_casting"),
-				OverheadPct: p.f("overhead_pct"), MarginPct: p.f("margin_pct"), ChargeUsed: p.s("charge") == "used"}
+				OverheadPct: p.f("overhead_pct"), MarginPct: p.f("margin_pct"), TaxPct: p.f("tax_pct"), DepositPct: p.f("deposit_pct"), ValidDays: p.f("valid_days"), ChargeUsed: p.s("charge") == "used"}
 		case "rubber":
 			if r, ok := p.rubber(); ok {
 				s.Rubbers = append(s.Rubbers, r)

@@ -30,6 +30,7 @@ type settings struct {
 
 	json, quiet, strict bool
 	noSheet             bool // pictures only
+	quote               bool // the sheet is a client's quote
 	system              string
 	png, pdf, html, glb string
 	repaired            string

@@ -9,6 +9,7 @@ import (
 	"math"
 	"path/filepath"
 	"runtime"
+	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -228,6 +229,9 @@ func (a *app) meshCommand(c *cobra.Command, patterns []string, s *settings, stag
 				}
 			}
 		}
+		if err == nil && s.quote && sess.Plan.Cost == nil {
+			err = unpriced(baseName(p))
+		}
 		if err != nil {
 			if a.fail(label, err) == exitUsage { // it would be wrong for every pattern
 				a.status = exitUsage
@@ -237,7 +241,7 @@ func (a *app) meshCommand(c *cobra.Command, patterns []string, s *settings, stag
 			a.status = exitFailed
 		}
 		entries = append(entries, e)
-		if !s.json && !s.noSheet && e.Plan != nil {
+		if !s.json && !s.noSheet && !s.quote && e.Plan != nil {
 			if i > 0 {
 				fmt.Fprintln(a.out)
 			}
@@ -253,6 +257,10 @@ func (a *app) meshCommand(c *cobra.Command, patterns []string, s *settings, stag
 		}
 	case s.json:
 		err = a.print(func(w io.Writer) error { return render.WriteManyJSON(w, version, entries, totalOf(entries)) })
+	case s.quote:
+		if slices.ContainsFunc(entries, func(e render.Entry) bool { return e.Plan != nil && e.Plan.Cost != nil }) {
+			err = a.printSheet(render.NewQuote(entries, render.SheetOptions{System: render.System(s.system)}))
+		}
 	case len(patterns) > 1 && !s.noSheet:
 		fmt.Fprintln(a.out)
 		err = a.printSheet(render.NewTotals(entries, render.SheetOptions{System: render.System(s.system)}))
@@ -271,7 +279,7 @@ func (a *app) meshCommand(c *cobra.Command, patterns []string, s *settings, stag
 func (a *app) repeats(s *settings) bool {
 	_, out := terminal(a.out)
 	_, err := terminal(a.err)
-	return s.json || s.noSheet || !out || !err
+	return s.json || s.noSheet || s.quote || !out || !err
 }
 
 // print writes a report to stdout, whole or not at all.
@@ -371,7 +379,11 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 
 // page writes a plan's sheet as pages; picture may be nil.
 func (s *settings) page(form string, p *estimate.Plan, picture *image.NRGBA) func(io.Writer) error {
-	sheet := render.NewSheet(p, render.SheetOptions{System: render.System(s.system)})
+	o := render.SheetOptions{System: render.System(s.system)}
+	sheet := render.NewSheet(p, o)
+	if s.quote {
+		sheet = render.NewQuote([]render.Entry{{File: p.Pattern.File, Plan: p}}, o)
+	}
 	if form == "pdf" {
 		o := render.PDFOptions{Picture: picture}
 		if render.System(s.system) == render.US {
@@ -390,6 +402,11 @@ func (s *settings) page(form string, p *estimate.Plan, picture *image.NRGBA) fun
 		}
 		return render.WriteHTML(w, sheet, o)
 	}
+}
+
+// unpriced is why a pattern cannot be quoted.
+func unpriced(file string) error {
+	return &failure{file + " cannot be quoted: no price is known", "nothing was priced", "say --price-per-kg and --currency, or write your prices into a shop file (moldtally shop init)"}
 }
 
 // total is what several patterns add up to; null where no pattern has it.
