@@ -127,8 +127,9 @@ func (a *app) materialsCommand() *cobra.Command {
 		Use:   "materials [NAME]",
 		Short: "Rubbers, casting and pattern materials, boards and tubes",
 		Long: `materials lists what moldtally knows: rubbers, what is cast, what patterns are
-made of, releases and sealers, additives, boards and tubes. With a NAME it gives every figure
-with its source. All are generic; the data sheet of what you have in hand wins.`,
+made of, releases and sealers, additives, boards and tubes. With a NAME it gives
+every figure with its source. All are generic; the data sheet of what you have in
+hand wins.`,
 		Example: `moldtally materials
 moldtally materials platinum-20
 moldtally materials --json > materials.json`,
