@@ -30,6 +30,7 @@ const lockedPath = -1
 const (
 	pathMeaning   = "how far rubber at this place must bend to let go, mm; 0 where nothing is undercut, -1 where it is locked"
 	regionMeaning = "number of the undercut in regions, 0 for none"
+	halfMeaning   = "half of the mold that lets go of this place by a straight pull: 1 upper, 2 lower, 3 either (plumb wall), 4 neither, 0 none"
 )
 
 // WriteGLB writes a session as binary glTF 2.0 (Khronos, ISO/IEC 12113:2022,
@@ -37,8 +38,9 @@ const (
 //
 //   - "pattern": the solid's surface, wound outward, colored by undercut path
 //     as Preview does. Each vertex has its path (_PATH_MM, mm, -1 = locked) and
-//     the number of its undercut (_REGION, 0 = none); the node's extras list
-//     the undercuts as the report does.
+//     the number of its undercut (_REGION, 0 = none), and in a mold that parts
+//     the half that lets go of it (_HALF); the node's extras list the undercuts
+//     as the report does.
 //   - "patches": faces that were invented to close it.
 //   - "container": the container's inside as glass (of a blanket its outside),
 //     the measurements in its extras; "fill line": how far the rubber comes.
@@ -133,6 +135,7 @@ type (
 		Color    *int `json:"COLOR_0,omitempty"`
 		Path     *int `json:"_PATH_MM,omitempty"`
 		Region   *int `json:"_REGION,omitempty"`
+		Half     *int `json:"_HALF,omitempty"`
 	}
 	gltfMaterial struct {
 		Name        string      `json:"name"`
@@ -454,6 +457,10 @@ func (g *glb) pattern() {
 		if len(rep.VertexRegion) >= len(sc.path) {
 			at.Region = g.scalars(func(v int32) float32 { return float32(rep.VertexRegion[v]) })
 			extras.Attributes["_REGION"] = regionMeaning
+		}
+		if len(rep.VertexHalf) >= len(sc.path) {
+			at.Half = g.scalars(func(v int32) float32 { return float32(rep.VertexHalf[v]) })
+			extras.Attributes["_HALF"] = halfMeaning
 		}
 	}
 	if rep != nil {

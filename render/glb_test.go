@@ -502,6 +502,27 @@ func TestGLBLines(t *testing.T) {
 	}
 }
 
+// The halves of a parted mold, vertex by vertex, against the report; a leaning
+// ellipsoid has as many above its line as below.
+func TestGLBHalves(t *testing.T) {
+	s := partedSession(t)
+	r := readBack(t, glbOf(t, s))
+	half := r.floats(r.doc.Meshes[*r.node("pattern").Mesh].Primitives[0], "_HALF")
+	if len(half) != len(s.Report.VertexHalf) {
+		t.Fatalf("%d halves, the report has %d", len(half), len(s.Report.VertexHalf))
+	}
+	var count [5]int
+	for i, h := range half {
+		if h != float32(s.Report.VertexHalf[i]) {
+			t.Fatalf("vertex %d: half %g, the report has %d", i, h, s.Report.VertexHalf[i])
+		}
+		count[int(h)]++
+	}
+	if n := len(half); count[1] < n*2/5 || count[2] < n*2/5 || count[4] > 0 {
+		t.Errorf("of %d vertices none, upper, lower, either, trapped: %v", n, count)
+	}
+}
+
 func TestGLBSameBytes(t *testing.T) {
 	m := shape.Mushroom(18, 10, 10, 40, 64)
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))

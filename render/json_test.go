@@ -76,7 +76,8 @@ var promised = map[string]string{
 	"demold.draft_area_fraction": "under_0 0_1 1_3 over_3",
 	"demold.regions":             "id kind depth_mm path_mm volume_mm3 area_mm2 at_mm",
 	"demold.air_traps":           "pour volume_mm3 at_mm",
-	"demold.parting":             "kind height_mm length_mm flatness_mm line_mm breaks",
+	"demold.parting":             "kind height_mm length_mm flatness_mm line_mm breaks halves",
+	"demold.parting.halves":      "upper_mm2 lower_mm2 either_mm2 trapped_mm2 upper_undercut_mm2 lower_undercut_mm2 upper_volume_mm3 lower_volume_mm3",
 	"demold.parting.breaks":      "at_mm height_mm",
 	"demold.directions":          "up undercut_depth_mm undercut_path_mm undercut_volume_mm3 stretch score",
 	"container": "kind mold interior_mm diameter_mm sides wall_mm over_mm under_mm fill_height_mm capacity_mm3 stock thinnest_mm thinnest_at_mm " +

@@ -368,6 +368,24 @@ func (w *wording) demold() Section {
 			label += ", " + p.Kind
 		}
 		sec.Rows = append(sec.Rows, w.row(label, length(p.Height, step), note))
+		if h := p.Halves; h != nil {
+			half := func(label string, vol, own, under float64) {
+				note := w.inline(area(own)) + " of its surface looks this way"
+				if under > 0.005*(h.Upper+h.Lower) {
+					note = join("; ", note, w.inline(area(under))+" on this side holds")
+				}
+				sec.Rows = append(sec.Rows, w.row(label, volume(vol*0.999, vol, vol*1.001), note))
+			}
+			half("  pattern above it", h.UpperVolume, h.Upper, h.UpperUndercut)
+			half("  pattern below it", h.LowerVolume, h.Lower, h.LowerUndercut)
+			if h.Either > 0 || h.Trapped > 0 {
+				note := "plumb wall, of either half"
+				if h.Trapped > 0.005*(h.Upper+h.Lower) {
+					note = join("; ", note, w.inline(area(h.Trapped))+" more is caught wherever it parts")
+				}
+				sec.Rows = append(sec.Rows, w.row("  surface of either", area(h.Either), note))
+			}
+		}
 	}
 	if f := d.Draft; f.Under0+f.To1+f.To3+f.OverThree > 0 {
 		sec.Rows = append(sec.Rows, Row{Label: "Draft of the walls",

@@ -110,6 +110,9 @@ func Analyze(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Repo
 	if err := partingLine(ctx, a); err != nil {
 		return nil, fmt.Errorf("demold: parting line: %w", err)
 	}
+	if err := halves(ctx, a); err != nil {
+		return nil, fmt.Errorf("demold: halves: %w", err)
+	}
 	a.tell()
 	a.rep.Findings.Sort()
 	if o.Progress != nil {

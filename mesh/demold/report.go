@@ -87,6 +87,9 @@ type Report struct {
 	// VertexRegion is, per vertex of the solid's surface, the ID of the region
 	// that VertexPath was read in, 0 where that is 0.
 	VertexRegion []int32 `json:"-"`
+	// VertexHalf is, per vertex of the solid's surface, the half of a parted mold
+	// that lets go of it; nil for other molds.
+	VertexHalf []Half `json:"-"`
 	// CastUp is the way up that the casting's air traps were found for.
 	CastUp [3]float64 `json:"-"`
 	// Field is the column field the figures were read from.
@@ -139,6 +142,7 @@ type Parting struct {
 	Flatness *float64       `json:"flatness_mm"`
 	Line     [][][3]float64 `json:"line_mm"`
 	Breaks   []Break        `json:"breaks"`
+	Halves   *Halves        `json:"halves"`
 }
 
 // Direction is one way up that was tried.

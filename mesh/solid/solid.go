@@ -109,6 +109,10 @@ func (s *Solid) Outward(t int) bool {
 // -1 for one that is left out.
 func (s *Solid) Piece(t int) int { return int(s.piece[t]) }
 
+// Nested reports whether a piece lies inside another, where it bounds nothing
+// that rubber meets.
+func (s *Solid) Nested(piece int) bool { return piece >= 0 && s.within[piece] >= 0 }
+
 // Embedded reports whether the mended surface nowhere meets itself, so that
 // inside and outside, and what hangs together, can be read from it alone.
 func (s *Solid) Embedded() bool { return s.embedded }
