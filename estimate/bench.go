@@ -68,6 +68,15 @@ func newBench(job Job, plan *Plan) (*bench, error) {
 		}
 		b.pattern = &p
 	}
+	if n := job.Release; n != "" {
+		if _, ok := material.FindRelease(n); !ok {
+			var all []string
+			for _, r := range material.Releases() {
+				all = append(all, r.Name)
+			}
+			return nil, &rubber.BadInput{Flag: "release", What: fmt.Sprintf("no release or sealer is called %q%s", n, meant(n, all))}
+		}
+	}
 	if n := job.Cast; n != "" {
 		c, ok := material.FindCasting(n)
 		if !ok {
@@ -269,12 +278,15 @@ func (b *bench) rubber(s space, r rubber.Range, shape *rubber.Shape) {
 		b.hardness(out, r, *shape)
 	}
 	p.Warnings = append(p.Warnings, rubber.Cures(b.pattern, c.Family)...)
+	if r, ok := material.FindRelease(b.job.Release); ok && c.Family != "" {
+		p.Warnings = append(p.Warnings, rubber.ReleaseChosen(r, b.pattern, c.Family, s.Mold == demold.TwoPart)...)
+	}
 	silicone := c.Family == material.Platinum || c.Family == material.Tin
 	if s.Mold == demold.TwoPart {
 		f := finding.Finding{Code: finding.RubberSecondHalf, Severity: finding.Caution,
 			Summary: "the second half is poured over the first",
 			Effect:  "rubber bonds to fresh rubber: without a release the halves become one block",
-			Hint:    "brush release over the whole face and the keys: thinned petroleum jelly, wax or soap; let it dry"}
+			Hint:    "brush release over the whole face and the keys, thin (" + strings.ReplaceAll(strings.Join(material.Between("release", nil, c.Family), ", "), "-", " ") + "); let it dry"}
 		if silicone {
 			f.Summary = "the second half is poured over the first: silicone on silicone"
 			f.Hint += "; no silicone oil spray under silicone"

@@ -39,6 +39,7 @@ type Job struct {
 	Infill          *float64 // per cent
 	Displaced       *float64 // as measured by dunking
 	Irreplaceable   bool
+	Release         string // release or sealer on the pattern, by name
 
 	Cast     string // what is cast
 	CastWall *float64

@@ -194,6 +194,77 @@ type Release struct {
 	For    []string `toml:"for" json:"for"`
 	Never  []string `toml:"never" json:"never"`
 	Source string   `toml:"source" json:"source"`
+
+	Under         []Family `toml:"under" json:"under"`             // rubbers it is used under
+	NeverUnder    []Family `toml:"never_under" json:"never_under"` // rubbers it harms
+	NeverPatterns []string `toml:"never_patterns" json:"never_patterns"`
+	Oily          bool     `toml:"oily" json:"oily"` // leaves oil that stains some patterns for good
+}
+
+// Suits says what a release or sealer is worth between a pattern and a rubber.
+type Suits int
+
+// What it can be worth. Idle: it does no harm, and nothing asks for it.
+const (
+	Never Suits = iota
+	Idle
+	Good
+)
+
+// Between judges the release or sealer between a pattern (nil = not known, or
+// the first half of a mold) and a rubber, with the reason where it is Never.
+func (r Release) Between(p *Pattern, f Family) (Suits, string) {
+	if slices.Contains(r.NeverUnder, f) {
+		why := "it harms " + f.Words()
+		for _, n := range r.Never {
+			if strings.HasPrefix(n, "never under") || strings.HasPrefix(n, "under") {
+				why = n
+				break
+			}
+		}
+		return Never, why
+	}
+	if p == nil {
+		if slices.Contains(r.Under, f) {
+			return Good, ""
+		}
+		return Idle, ""
+	}
+	if slices.Contains(r.NeverPatterns, p.Name) {
+		return Never, fmt.Sprintf("it harms %s, or does not dry on it", p.What)
+	}
+	if r.Oily && p.Stain {
+		return Never, fmt.Sprintf("its oil gets into %s and stays", p.What)
+	}
+	c, known := p.Against(f)
+	wanted := c.Release || f == Polyurethane
+	if r.Kind == "sealer" {
+		wanted = c.Seal || c.No && !strings.Contains(strings.Join(r.For, " "), "porous")
+	}
+	if known && wanted && slices.Contains(r.Under, f) {
+		return Good, ""
+	}
+	return Idle, ""
+}
+
+// FindRelease returns the release or sealer with a name, in any case.
+func FindRelease(name string) (Release, bool) {
+	i := slices.IndexFunc(load().Release, func(r Release) bool { return strings.EqualFold(r.Name, name) })
+	if i < 0 {
+		return Release{}, false
+	}
+	return load().Release[i], true
+}
+
+// Between lists the names of a kind (release or sealer) that are good between a
+// pattern and a rubber.
+func Between(kind string, p *Pattern, f Family) (names []string) {
+	for _, r := range load().Release {
+		if s, _ := r.Between(p, f); r.Kind == kind && s == Good {
+			names = append(names, r.Name)
+		}
+	}
+	return names
 }
 
 //go:embed patterns.toml

@@ -282,6 +282,89 @@ func pick(q Request, n Needs) (Rubber, []string) {
 	return r, why
 }
 
+// remarkFor leaves out the clauses of a remark that are about another chemistry.
+func remarkFor(remark string, f material.Family) string {
+	names := map[material.Family]string{material.Platinum: "platinum-cure", material.Tin: "tin-cure", material.Polyurethane: "polyurethane"}
+	var keep []string
+	for _, clause := range strings.Split(remark, "; ") {
+		other := false
+		for g, n := range names {
+			other = other || g != f && strings.Contains(clause, n)
+		}
+		if !other || names[f] != "" && strings.Contains(clause, names[f]) {
+			keep = append(keep, clause)
+		}
+	}
+	return strings.Join(keep, "; ")
+}
+
+// offered names what of a kind suits, in brackets.
+func offered(kind string, p *material.Pattern, f material.Family) string {
+	names := material.Between(kind, p, f)
+	if len(names) == 0 {
+		return ""
+	}
+	for i, n := range names {
+		names[i] = strings.ReplaceAll(n, "-", " ")
+	}
+	return " (" + strings.Join(names, " or ") + ")"
+}
+
+// ReleaseChosen judges a release or sealer that the user names, between a
+// pattern (nil = not known) and a rubber; second says that rubber is poured over
+// its own kind as well.
+func ReleaseChosen(r material.Release, p *material.Pattern, f material.Family, second bool) (out finding.List) {
+	name := strings.ReplaceAll(r.Name, "-", " ")
+	suits, why := r.Between(p, f)
+	other := ""
+	if names := material.Between(r.Kind, p, f); len(names) > 0 {
+		other = strings.ReplaceAll(strings.Join(names, " or "), "-", " ")
+	}
+	switch {
+	case suits == material.Never:
+		hint := "leave it off"
+		if other != "" {
+			hint = "take " + other
+		}
+		out.Add(finding.Finding{Code: finding.RubberRelease, Severity: finding.Stop,
+			Summary: fmt.Sprintf("%s under %s: %s", name, f.Words(), why),
+			Effect:  "the face of the mold is spoilt, or the pattern is",
+			Hint:    hint})
+	case suits == material.Idle && r.Kind == "release" && second && slices.Contains(r.Under, f):
+		out.Add(finding.Finding{Code: finding.RubberRelease, Severity: finding.Note,
+			Summary: fmt.Sprintf("%s: good between the two halves", name),
+			Effect:  "the pattern itself asks for none",
+			Hint:    "brush it thin, let it dry"})
+	case suits == material.Idle && len(r.Under) > 0 && !slices.Contains(r.Under, f):
+		hint := "take what is made for it"
+		if other != "" {
+			hint = "take " + other
+		}
+		out.Add(finding.Finding{Code: finding.RubberRelease, Severity: finding.Caution,
+			Summary: fmt.Sprintf("%s is not known to work under %s", name, f.Words()),
+			Effect:  "the rubber may stick, or not cure at its face",
+			Hint:    hint + "; patch test it first"})
+	case suits == material.Idle:
+		out.Add(finding.Finding{Code: finding.RubberRelease, Severity: finding.Note,
+			Summary: fmt.Sprintf("nothing here asks for %s", name),
+			Effect:  "a thin coat does no harm and can lengthen the mold's life; a thick one blurs detail",
+			Hint:    "leave it off, or brush it thin; " + "a patch test with it shows"})
+	default:
+		out.Add(finding.Finding{Code: finding.RubberRelease, Severity: finding.Note,
+			Summary: fmt.Sprintf("%s suits: %s", name, strings.Join(r.For, ", ")),
+			Effect:  "the mold lets go, and lasts longer",
+			Hint:    "brush it thin, let it dry; what it must not meet: " + never(r)})
+	}
+	return out
+}
+
+func never(r material.Release) string {
+	if len(r.Never) == 0 {
+		return "nothing known"
+	}
+	return strings.Join(r.Never, "; ")
+}
+
 // Cures returns what to know before the rubber meets the pattern. A patch test
 // is advised whatever the table says: it is common practice, apart from a few
 // cited papers, and each make differs. pattern may be nil: then nothing is
@@ -292,7 +375,7 @@ func Cures(p *material.Pattern, f material.Family) (out finding.List) {
 	}
 	const patch = "patch test: 10 g of mix on a hidden spot, at the workshop's temperature, left for the full demold time; look for a tacky face"
 	c, known := p.Against(f)
-	remark := p.Remark
+	remark := remarkFor(p.Remark, f)
 	if remark != "" {
 		remark = " (" + remark + ")"
 	}
@@ -304,13 +387,13 @@ func Cures(p *material.Pattern, f material.Family) (out finding.List) {
 			Hint:    patch})
 	case c.No:
 		hint := "choose another chemistry"
+		least := 100
 		for _, o := range material.Families {
-			if a, _ := p.Against(o); !a.No && o != f {
-				hint = "use " + o.Words()
+			if a, _ := p.Against(o); a.Trouble() < least {
+				least, hint = a.Trouble(), "use "+o.Words()
 				if a.Seal {
 					hint += " over a sealed pattern"
 				}
-				break
 			}
 		}
 		out.Add(finding.Finding{Code: finding.RubberInhibited, Severity: finding.Stop,
@@ -320,15 +403,16 @@ func Cures(p *material.Pattern, f material.Family) (out finding.List) {
 	default:
 		var do []string
 		if c.Seal {
-			do = append(do, "seal it, two or three thin coats, fully dry")
+			do = append(do, "seal it, two or three thin coats, fully dry"+offered("sealer", p, f))
 		}
-		if c.Release {
-			do = append(do, "brush on a thin release")
+		// Polyurethane grips whatever it touches: a release whatever the table says.
+		if c.Release || f == material.Polyurethane {
+			do = append(do, "brush on a thin release"+offered("release", p, f))
 		}
 		sev, code := finding.Caution, finding.RubberPrepare
 		switch {
 		case len(do) > 0 && c.Test:
-			do = append(do, "then "+patch)
+			do = append(do, "then, and here it matters, a "+patch)
 		case len(do) > 0:
 			do = append(do, "then a "+patch)
 		case c.Test:

@@ -51,6 +51,7 @@ const (
 	RubberAdditive Code = "rubber.additive"
 	RubberSelfHeat Code = "rubber.warms-itself"
 	RubberGauge    Code = "rubber.vacuum-gauge"
+	RubberRelease  Code = "rubber.release-chosen"
 
 	PatternIrreplaceable Code = "pattern.irreplaceable"
 	PatternSoftens       Code = "pattern.softens"
