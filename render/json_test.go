@@ -90,12 +90,18 @@ var promised = map[string]string{
 	"rubber.pours":         "half volume_mm3 part_a_g part_b_g batches additives_g",
 	"rubber.pours.batches": "part_a_g part_b_g cup_ml additives_g",
 	"rubber.kits":          "size_g count cost",
-	"rubber.hardness":      "low_shore_a high_shore_a low_reason high_reason",
-	"casting":              "material pour_up volume_mm3 mass_g part_a_g part_b_g powder_g pulls_per_mold molds_needed",
-	"cost":                 "currency lines subtotal overhead margin total per_casting draft",
-	"cost.lines":           "what quantity unit unit_price amount",
-	"verdict":              "answer because",
-	"warnings":             "code severity summary effect hint at_mm",
+	"rubber.hardness": "low_shore_a high_shore_a low_reason high_reason low_source high_source wants preferred life usable_share_of_elongation opens curve " +
+		"open_force_N open_how pull_off_force_N pull_off_how force_factor alone_shore_a alone_reason",
+	"rubber.hardness.wants": "toward shore_a why source won",
+	"rubber.hardness.opens": "what low_shore_a high_shore_a opens",
+	"rubber.hardness.curve": "shore_a comfortable_strain allowed_strain limit_strain force_N",
+	"casting.cold_face":     "thickness_mm area_mm2 volume_mm3 resin_g powder_g backing_resin_g dust_g dust_low_g dust_high_g powder_share_of_volume",
+	"casting.foam":          "pack_share pressure_low_kPa pressure_high_kPa lid_area_mm2 lid_force_low_N lid_force_high_N side_force_high_N",
+	"casting":               "material pour_up volume_mm3 mass_g part_a_g part_b_g powder_g pulls_per_mold molds_needed demold_min demold_low_min demold_high_min",
+	"cost":                  "currency lines subtotal overhead margin total per_casting draft",
+	"cost.lines":            "what quantity unit unit_price amount",
+	"verdict":               "answer because",
+	"warnings":              "code severity summary effect hint at_mm",
 }
 
 func TestJSONKeys(t *testing.T) {
