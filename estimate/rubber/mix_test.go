@@ -43,7 +43,7 @@ func TestRatios(t *testing.T) {
 		}
 	}
 	r := Ratio{1, 1}.ByWeight(1.10, 1.02)
-	if !near(r.A/r.B, 1.078431, 1e-6) || !near(400*r.ShareA(), 207.5472, 1e-6) {
+	if !near(r.A/r.B, 1.078431, 1e-6) || !near(400*r.ShareA(), 207.5472, 1e-6) || !near(400-400*r.ShareA(), 192.4528, 1e-6) {
 		t.Errorf("1:1 by volume at 1.10 and 1.02: got %g", r)
 	}
 	for _, c := range []struct {
@@ -145,7 +145,7 @@ func TestBlendWorkedExample(t *testing.T) {
 	// A box of 6 by 4 by 1.5 inches at 25 in³/lb, 1:1, 8 % over.
 	vol := 6 * 4 * 1.5 * 16387.064
 	m := Blend(MixRequest{SG: SGFromIn3PerLb(25), Ratio: Ratio{1, 1}, Halves: []Half{{"whole", vol, vol}}, Extra: 0.08, WeighTo: 5, Film: UnknownFilm})
-	if !near(m.Mass, 653.1730, 1e-7) || !near(m.ToMix, 705.4269, 1e-7) || *m.PartA != 355 || *m.PartB != 355 {
+	if !near(m.Mass, 653.1730, 1e-7) || !near(m.ToMix, 705.4269, 1e-7) || !near(m.ToMix/2, 352.7134, 1e-6) || *m.PartA != 355 || *m.PartB != 355 {
 		t.Errorf("got %.4f g, %.4f g to mix, %g + %g; want 653.1730, 705.4269, 355 + 355", m.Mass, m.ToMix, *m.PartA, *m.PartB)
 	}
 	if len(m.Findings) != 0 {
@@ -237,9 +237,14 @@ func TestTemperature(t *testing.T) {
 			t.Errorf("energy for ×%g: got %.1f J/mol, want %.1f", q, got, want)
 		}
 	}
-	for _, c := range []struct{ ea, to, want float64 }{{50e3, 40, 3.011242}, {60e3, 40, 3.754005}, {70e3, 40, 4.679980}, {50e3, 60, 9.537246}, {60e3, 60, 14.97296}, {50e3, 15, 0.569064}, {70e3, 15, 0.454178}} {
+	for _, c := range []struct{ ea, to, want float64 }{{50e3, 40, 3.011242}, {60e3, 40, 3.754005}, {70e3, 40, 4.679980}, {50e3, 60, 9.537246}, {60e3, 60, 14.97296}, {70e3, 60, 23.50673}, {50e3, 15, 0.569064}, {60e3, 15, 0.508386}, {70e3, 15, 0.454178}} {
 		if got := ArrheniusSpeedup(c.ea, 23, c.to); !near(got, c.want, 1e-6) {
 			t.Errorf("%g J/mol from 23 to %g °C: got %g, want %g", c.ea, c.to, got, c.want)
+		}
+	}
+	for _, c := range []struct{ at, low, high float64 }{{30, 13.90389, 22.58694}, {23, 30, 30}, {13, 45, 90}} {
+		if lo, hi := PotRange(30, 23, c.at); !near(lo, c.low, 1e-5) || !near(hi, c.high, 1e-5) {
+			t.Errorf("30 min at 23 °C, at %g °C: got %g to %g min, want %g to %g", c.at, lo, hi, c.low, c.high)
 		}
 	}
 	if got := ThermalShrink(60, 23); !near(got, 0.01147, 1e-9) {

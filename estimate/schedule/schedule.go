@@ -40,6 +40,9 @@ type Step struct {
 const (
 	OpenMinutes    = 30.0
 	ReleaseMinutes = 30.0
+	// MotherMinutes is what a shell of plaster or laminate takes over a blanket,
+	// until it stands by itself; common practice, no source.
+	MotherMinutes = 240.0
 )
 
 // afterCure is how long a family rests, open to the air, before it casts, min,
@@ -67,7 +70,7 @@ func Order(r Request) []Step {
 	}
 	for i, h := range r.Halves {
 		if i > 0 {
-			add(h.Name, "open the box, turn it, take off the clay bed", r.Open)
+			add(h.Name, "open the box, turn it, take off the clay bed; the pattern stays in its rubber", r.Open)
 			add(h.Name, "brush release over the first half and its keys, let it dry", ReleaseMinutes)
 		}
 		coats := max(1, r.Coats)
@@ -96,6 +99,9 @@ func Order(r Request) []Step {
 			}
 		}
 		add(h.Name, "cure: do not open before", r.Demold)
+		if r.Coats > 0 {
+			add(h.Name, "build the rigid mother mold over the blanket while it is still on the pattern, release between them; let it set", MotherMinutes)
+		}
 	}
 	last := ""
 	if n := len(r.Halves); n > 0 {

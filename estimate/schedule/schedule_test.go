@@ -35,7 +35,33 @@ func TestOrder(t *testing.T) {
 		t.Errorf("got %+v", one)
 	}
 	brushed := Order(Request{Halves: []Half{{"whole", []float64{900}}}, Demold: 300, Stir: 4, Rate: 100, Coats: 3, Between: 40, Open: 30})
-	if got := brushed[len(brushed)-1].End; got != 3*(4+3)+2*40+300+30 {
+	if got := brushed[len(brushed)-1].End; got != 3*(4+3)+2*40+300+MotherMinutes+30 {
 		t.Errorf("three coats end after %g min", got)
+	}
+	// The order of work, by what must come before what.
+	two := Order(Request{Family: material.Platinum, Halves: []Half{{"first", []float64{500, 500}}, {"second", []float64{500}}}, Demold: 240, Stir: 4, Degas: 6, Rate: 500, Open: 30, Casting: 60})
+	at := func(what, half string, nth int) int {
+		for i, s := range two {
+			if strings.Contains(s.What, what) && (half == "" || s.Half == half) {
+				if nth--; nth == 0 {
+					return i
+				}
+			}
+		}
+		t.Fatalf("no %q in %s half", what, half)
+		return 0
+	}
+	order := []int{at("stir batch 1", "first", 1), at("vacuum", "first", 1), at("pour batch 1", "first", 1), at("stir batch 2", "first", 1), at("pour batch 2", "first", 1), at("cure", "first", 1),
+		at("clay bed", "second", 1), at("brush release", "second", 1), at("weigh and stir", "second", 1), at("vacuum", "second", 1), at("pour the rubber", "second", 1), at("cure", "second", 1),
+		at("take out the pattern", "second", 1), at("full strength", "whole", 1), at("first casting", "whole", 1)}
+	for i := 1; i < len(order); i++ {
+		if order[i] <= order[i-1] {
+			t.Errorf("step %d of the order of work stands at line %d, the one before at %d", i, order[i], order[i-1])
+		}
+	}
+	// The second batch is poured while the first is wet: within one stirring,
+	// degassing and pouring.
+	if gap := two[order[4]].Start - two[order[2]].End; gap != 4+6 {
+		t.Errorf("between two batches: %g min, want 10", gap)
 	}
 }
