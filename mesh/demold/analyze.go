@@ -83,9 +83,13 @@ func Analyze(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Repo
 	if s == nil {
 		return nil, errors.New("demold: no solid")
 	}
-	a, err := newAnalysis(ctx, s, up, o)
-	if err != nil {
-		return nil, fmt.Errorf("demold: %w", err)
+	a := o.Kept.take(s, up, o)
+	known := a != nil
+	if !known {
+		var err error
+		if a, err = newAnalysis(ctx, s, up, o); err != nil {
+			return nil, fmt.Errorf("demold: %w", err)
+		}
 	}
 	steps := []struct {
 		name string
@@ -101,6 +105,9 @@ func Analyze(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Repo
 	for n, st := range steps {
 		if o.Progress != nil {
 			o.Progress("demold: "+st.name, n, len(steps))
+		}
+		if n == 0 && known {
+			continue
 		}
 		if err := st.run(ctx, a); err != nil {
 			return nil, fmt.Errorf("demold: %s: %w", st.name, err)

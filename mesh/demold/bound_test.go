@@ -103,6 +103,9 @@ func slowCut(s *shadow, h float64) float64 {
 // TestTryWithin: what a limit turns away needs a longer path than the limit,
 // and what it lets pass has the figures it has without one.
 func TestTryWithin(t *testing.T) {
+	if testing.Short() {
+		t.Skip("hundreds of coarse trials")
+	}
 	ctx := context.Background()
 	for name, m := range boundBodies() {
 		p, err := newProxy(ctx, solidOf(t, m))

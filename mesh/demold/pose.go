@@ -25,6 +25,32 @@ type StandOptions struct {
 	// (and that must not lie on the board); nil = none.
 	Show     *mesh.Vec
 	Progress func(stage string, done, total int)
+	// Kept, if not nil, keeps what a search has measured of the way up that it
+	// chose, for Analyze.
+	Kept *Kept
+}
+
+// Kept is what Stand has measured already and hands on to Analyze, by the
+// options of both. It is good for one analysis. The zero value holds nothing.
+type Kept struct{ a *analysis }
+
+// take returns the analysis kept for just this question, or nil, and forgets
+// it.
+func (k *Kept) take(s *solid.Solid, up mesh.Vec, o Options) *analysis {
+	if k == nil || k.a == nil {
+		return nil
+	}
+	a := k.a
+	k.a = nil
+	same := func(x, y *float64) bool { return x == y || x != nil && y != nil && *x == *y }
+	if o.Mold == "" {
+		o.Mold = Block
+	}
+	if a.s != s || a.u != up.Unit() || a.o.Mold != o.Mold || o.Resolution != 0 || o.Parting != nil || !same(a.o.Clay, o.Clay) || !same(a.o.Ignore, o.Ignore) {
+		return nil
+	}
+	a.o = o
+	return a
 }
 
 // candidate is one way to stand.

@@ -31,6 +31,7 @@ type Options struct {
 	Resolution float64  // cell of the column field; 0 = auto
 	Parting    *float64 // height p·u of a two-part mold's parting; nil = the best
 	Progress   func(stage string, done, total int)
+	Kept       *Kept // what Stand has measured already; nil = nothing
 }
 
 // Report is what the pull does to the rubber. Lengths mm, areas mm², volumes

@@ -22,6 +22,7 @@ const (
 	exactKeep        = 4   // directions that are measured exactly,
 	exactMost        = 12  // and at most, where those turn out worse than they looked
 	exactColumns     = 256
+	sureMost         = 4 // of those, as finely as a report
 	tableLength      = 14
 )
 
@@ -135,10 +136,10 @@ func (st *stand) sphere(ctx context.Context, p *proxy) ([]*tried, error) {
 	errs := make([]error, len(half))
 	for k, u := range half {
 		if st.shows(u) {
-			pairs[k][0] = searched(u)
+			pairs[k][0] = st.searched(u)
 		}
 		if st.o.Mold.OnBoard() && st.shows(u.Neg()) {
-			pairs[k][1] = searched(u.Neg())
+			pairs[k][1] = st.searched(u.Neg())
 		}
 	}
 	err := blocks(ctx, len(pairs), 1, func(_, k, _ int) {
@@ -167,7 +168,12 @@ func (st *stand) sphere(ctx context.Context, p *proxy) ([]*tried, error) {
 	return list, nil
 }
 
-func searched(u mesh.Vec) *tried {
+// searched is a direction yet to be judged. Of halves, which part alike either
+// way, the one nearer the file's own up is the upper.
+func (st *stand) searched(u mesh.Vec) *tried {
+	if !st.o.Mold.OnBoard() && u.Dot(st.cands[0].up) < 0 {
+		u = u.Neg()
+	}
 	return &tried{trial: trial{up: u, path: math.Inf(1)}, why: "searched"}
 }
 
@@ -264,7 +270,38 @@ func (st *stand) search(ctx context.Context) ([]Direction, string, error) {
 		}
 		all = kept
 	}
+	// lead puts n in front, by turns the one with the shortest path and the one
+	// with the least undercut of those whose path is a tie on so many columns.
+	lead := func(n, columns int) {
+		if len(all) == 0 {
+			return
+		}
+		tie := all[0].path + st.p.size/float64(columns)
+		byVolume := slices.Clone(all)
+		byVolume = slices.DeleteFunc(byVolume, func(t *tried) bool { return t.path > tie })
+		slices.SortStableFunc(byVolume, func(a, b *tried) int { return cmp.Compare(a.volume, b.volume) })
+		front := make([]*tried, 0, len(all))
+		take := func(list []*tried) {
+			for _, t := range list {
+				if len(front) < n && !slices.Contains(front, t) {
+					front = append(front, t)
+					return
+				}
+			}
+		}
+		for range n {
+			take(all)
+			take(byVolume)
+		}
+		for _, t := range all {
+			if !slices.Contains(front[:min(n, len(front))], t) {
+				front = append(front, t)
+			}
+		}
+		all = front
+	}
 	order()
+	columns := sphereColumns
 	for _, round := range refineRoundsOf {
 		// The best are judged anew on finer columns, with a ring of
 		// directions round each.
@@ -277,6 +314,8 @@ func (st *stand) search(ctx context.Context) ([]Direction, string, error) {
 			list = append(list, t)
 			return true
 		}
+		lead(round.keep, columns)
+		columns = round.columns
 		best := 0
 		for _, t := range all {
 			if best < round.keep && add(t) {
@@ -290,7 +329,7 @@ func (st *stand) search(ctx context.Context) ([]Direction, string, error) {
 				side := e1.Mul(c).Add(e2.Mul(s))
 				u := t.up.Mul(math.Cos(round.angle)).Add(side.Mul(math.Sin(round.angle))).Unit()
 				if st.shows(u) {
-					add(searched(u))
+					add(st.searched(u))
 				}
 			}
 		}
@@ -316,25 +355,53 @@ func (st *stand) search(ctx context.Context) ([]Direction, string, error) {
 	measure := func(t *tried) error {
 		var err error
 		if seen[t] == nil {
-			t.trial, seen[t], err = st.exact(ctx, t.up)
+			t.trial, seen[t], err = st.exact(ctx, t.up, st.p.size/exactColumns)
 		}
 		return err
 	}
 	if err := measure(own); err != nil {
 		return nil, "", err
 	}
+	// The first of them is measured once more, as finely as the report will be.
+	// What turns out worse than it looked makes room for the next, and two more
+	// are measured.
+	lead(exactMost, columns)
+	sure := map[*tried]bool{}
 	best, done := math.Inf(1), 0
-	for done < min(len(all), exactMost) && (done < exactKeep || all[done].path < best) {
-		if err := measure(all[done]); err != nil {
+	for keep := exactKeep; ; keep += 2 {
+		for done < min(len(all), exactMost) && (done < keep || all[done].path < best) {
+			if err := measure(all[done]); err != nil {
+				return nil, "", err
+			}
+			best = min(best, all[done].path)
+			done++
+		}
+		sortTrials(all[:done], func(t *tried) *trial { return &t.trial })
+		t := all[0]
+		if sure[t] || len(sure) == sureMost {
+			break
+		}
+		sure[t] = true
+		was := t.path
+		if t.trial, seen[t], err = st.exact(ctx, t.up, 0); err != nil {
 			return nil, "", err
 		}
-		best = min(best, all[done].path)
-		done++
+		if t.path <= was+t.resolved {
+			break
+		}
+		best = math.Inf(1)
+		for _, t := range all[:done] {
+			best = min(best, t.path)
+		}
 	}
-	finest := all[:done]
-	sortTrials(finest, func(t *tried) *trial { return &t.trial })
+	if k := st.o.Kept; k != nil && sure[all[0]] {
+		k.a = seen[all[0]]
+	}
 	sortTrials(all[1:], func(t *tried) *trial { return &t.trial })
 	for _, t := range []*tried{all[0], own} {
+		if err := measure(t); err != nil {
+			return nil, "", err
+		}
 		if err := stretch(ctx, seen[t]); err != nil {
 			return nil, "", err
 		}
@@ -370,10 +437,11 @@ func gain(t, own *trial, why string) string {
 	return why + ", as deep as the file's own up"
 }
 
-// exact measures a direction on the pattern itself.
-func (st *stand) exact(ctx context.Context, u mesh.Vec) (trial, *analysis, error) {
+// exact measures a direction on the pattern itself, on columns of a width in
+// mm; 0 = as in a report.
+func (st *stand) exact(ctx context.Context, u mesh.Vec, cell float64) (trial, *analysis, error) {
 	o := st.options()
-	o.Resolution = st.p.size / exactColumns
+	o.Resolution = cell
 	a, err := newAnalysis(ctx, st.s, u, o)
 	if err != nil {
 		return trial{}, nil, err

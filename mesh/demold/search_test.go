@@ -131,3 +131,39 @@ func TestSearchSameOnAnyMachine(t *testing.T) {
 		t.Errorf("one core and three give different answers:\n%+v\n%+v", d1[0], d2[0])
 	}
 }
+
+// TestKept: an analysis that goes on from what the search has measured says the
+// same as one from the start, and one that asks something else starts afresh.
+func TestKept(t *testing.T) {
+	ctx := context.Background()
+	s := solidOf(t, shape.Mug(40, 90, 4, 30, 48))
+	for _, mold := range []Mold{Block, TwoPart} {
+		kept := &Kept{}
+		up, _, _, err := Stand(ctx, s, StandOptions{Search: true, Mold: mold, Kept: kept})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if kept.a == nil {
+			t.Fatalf("%s: nothing was kept", mold)
+		}
+		clay := 0.25
+		other := *kept
+		if other.take(s, up, Options{Mold: mold, Clay: &clay}) != nil {
+			t.Errorf("%s: kept for another clay line", mold)
+		}
+		got, err := Analyze(ctx, s, up, Options{Mold: mold, Kept: kept})
+		if err != nil {
+			t.Fatal(err)
+		}
+		want, err := Analyze(ctx, s, up, Options{Mold: mold})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !reflect.DeepEqual(got, want) {
+			t.Errorf("%s: got %+v want %+v", mold, got, want)
+		}
+		if kept.a != nil {
+			t.Errorf("%s: kept after use", mold)
+		}
+	}
+}

@@ -138,7 +138,8 @@ func Cast(ctx context.Context, m *mesh.Mesh, g Grid, o Options) (*Crossings, err
 	var done int
 	var mu sync.Mutex
 	err = parallel(ctx, len(tris), block, workers, func(_, from, to int) {
-		var out []hit
+		// About half of a grid's columns meet the pattern, mostly twice.
+		out := make([]hit, 0, g.NX*g.NY/nblocks+16)
 		for t := from; t < to; t++ {
 			i := tris[t]
 			x0, x1, x2 := int64(fx[i[0]]), int64(fx[i[1]]), int64(fx[i[2]])
