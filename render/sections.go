@@ -344,6 +344,13 @@ func (w *wording) demold() Section {
 			r.Value, r.Note, r.Tone = "none", "", Plain
 		}
 		sec.Rows = append(sec.Rows, r)
+		if x := d.Webs; x != nil {
+			v := Row{Label: "  with the webs slit", Value: "locked", Note: "rubber is locked in besides", Tone: Bad}
+			if x.Slit.Path != nil {
+				v = w.row("  with the webs slit", length(*x.Slit.Path, max(step, significant(*x.Slit.Path, 2))), join("; ", "way out that is left", w.inline(area(x.CutArea))+" of web to cut", "uncut it cannot leave"))
+			}
+			sec.Rows = append(sec.Rows, v)
+		}
 	}
 	if d.Trapped != nil {
 		sec.Rows = append(sec.Rows, w.row("Shut in both ways", volume(*d.Trapped*0.99, *d.Trapped, *d.Trapped*1.01), "caught whichever half comes off first"))
@@ -395,6 +402,7 @@ func (w *wording) demold() Section {
 		sec.Rows = append(sec.Rows, w.row("Clay fillet", length(d.Clay, 0.1), "seals the pattern to the board"))
 	}
 	sec.Tables = append(sec.Tables, w.regions(d, step)...)
+	sec.Tables = append(sec.Tables, w.tunnels(d, step)...)
 	sec.Tables = append(sec.Tables, w.traps(d)...)
 	sec.Tables = append(sec.Tables, w.directions(d, step)...)
 	return sec
@@ -411,7 +419,7 @@ func (w *wording) regions(d *demold.Report, step float64) []Table {
 		if r.Path != nil {
 			path = w.inline(length(*r.Path, step))
 		}
-		t.Rows = append(t.Rows, []string{strconv.Itoa(r.ID), r.Kind, path, w.inline(length(r.Depth, step)), w.inline(volume(r.Volume*0.99, r.Volume, r.Volume*1.01)), place(r.At)})
+		t.Rows = append(t.Rows, []string{strconv.Itoa(r.ID), r.Kind, path, w.inline(length(r.Depth, step)), w.inline(volume(r.Volume*0.99, r.Volume, r.Volume*1.01)), join("; ", place(r.At), w.inline(length(r.Height, step))+" up")})
 	}
 	if left := len(d.Regions) - len(shown); left > 0 {
 		t.Note = "and " + strconv.Itoa(left) + " smaller"
@@ -430,6 +438,31 @@ func shownRegions(d *demold.Report) []demold.Region {
 		}
 	}
 	return out
+}
+
+// tunnels lists where rubber links through, the widest first.
+func (w *wording) tunnels(d *demold.Report, step float64) []Table {
+	if len(d.TunnelList) == 0 {
+		return nil
+	}
+	t := Table{Caption: "Tunnels: the ball that passes, the web to cut", Columns: []Column{{Title: "no.", Right: true}, {Title: "ball", Right: true}, {Title: "long", Right: true}, {Title: "web", Right: true}, {Title: "near"}}}
+	for _, x := range d.TunnelList[:min(len(d.TunnelList), linesShown)] {
+		long, web, region := "-", "-", ""
+		if x.Length != nil {
+			long = w.inline(length(*x.Length, max(step, significant(*x.Length, 2))))
+		}
+		if x.WebArea != nil {
+			web = w.inline(area(*x.WebArea))
+		}
+		if x.Region != nil {
+			region = "undercut " + strconv.Itoa(*x.Region)
+		}
+		t.Rows = append(t.Rows, []string{strconv.Itoa(x.ID), w.inline(length(x.Opening, max(step, significant(x.Opening, 2)))), long, web, join("; ", place(x.At), region)})
+	}
+	if d.Tunnels != nil && *d.Tunnels > len(t.Rows) {
+		t.Note = "and " + strconv.Itoa(*d.Tunnels-len(t.Rows)) + " more"
+	}
+	return []Table{t}
 }
 
 func (w *wording) traps(d *demold.Report) []Table {

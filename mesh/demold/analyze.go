@@ -97,9 +97,11 @@ func Analyze(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Repo
 	}{
 		{"undercuts", findUndercuts},
 		{"tunnels", tunnels},
+		{"passages", passages},
 		{"stretch", stretch},
 		{"squeeze", squeeze},
 		{"surface", judgeSurface},
+		{"webs", judgeWebs},
 		{"air", findAir},
 	}
 	for n, st := range steps {

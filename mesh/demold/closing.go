@@ -9,6 +9,7 @@ import (
 	"sync/atomic"
 
 	"moldtally/mesh"
+	"moldtally/mesh/dexel"
 	"moldtally/mesh/solid"
 )
 
@@ -27,6 +28,20 @@ const (
 // closedTunnels is the first Betti number of S, closed with a small ball, and
 // of the slab below the line (−Inf: no slab).
 func closedTunnels(ctx context.Context, s *solid.Solid, u mesh.Vec, line float64) (int, error) {
+	v, err := newVoxels(ctx, s, u, line, closingNodes)
+	if err != nil {
+		return 0, err
+	}
+	v.close(closingBall)
+	if err := ctx.Err(); err != nil {
+		return 0, fmt.Errorf("demold: %w", err)
+	}
+	return v.betti(), nil
+}
+
+// newVoxels fills cubes with S and with the slab below the line (−Inf: none);
+// nodes is the number of cubes along the longest side.
+func newVoxels(ctx context.Context, s *solid.Solid, u mesh.Vec, line float64, nodes int) (*voxels, error) {
 	surf := s.Surface()
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for t, i := range surf.Triangles() {
@@ -38,20 +53,18 @@ func closedTunnels(ctx context.Context, s *solid.Solid, u mesh.Vec, line float64
 		}
 	}
 	size := surf.Size()
-	cell := max(size.X, size.Y, size.Z) / closingNodes
-	g := s.GridAlong(u, cell)
-	cell = g.Cell
+	g := s.GridAlong(u, max(size.X, size.Y, size.Z)/float64(nodes))
+	cell := g.Cell
 	f, err := s.Field(ctx, g)
 	if err != nil {
-		return 0, err
+		return nil, err
 	}
-	const pad = 5
 	slab := !math.IsInf(line, -1)
-	z0 := lo - (pad-0.5)*cell
+	z0 := lo - (voxelPad-0.5)*cell
 	if slab {
-		z0 = line - (pad-0.5)*cell
+		z0 = line - (voxelPad-0.5)*cell
 	}
-	v := &voxels{n: [3]int{g.NX + 2*pad, g.NY + 2*pad, int((hi-z0)/cell) + 1 + pad}}
+	v := &voxels{n: [3]int{g.NX + 2*voxelPad, g.NY + 2*voxelPad, int((hi-z0)/cell) + 1 + voxelPad}, grid: g, z0: z0, slab: slab}
 	v.full = make([]bool, v.n[0]*v.n[1]*v.n[2])
 	for j := range g.NY {
 		for i := range g.NX {
@@ -59,38 +72,47 @@ func closedTunnels(ctx context.Context, s *solid.Solid, u mesh.Vec, line float64
 				k0 := max(int(math.Ceil((sp.Bottom-z0)/cell)), 0)
 				k1 := min(int(math.Floor((sp.Top-z0)/cell)), v.n[2]-1)
 				for k := k0; k <= k1; k++ {
-					v.full[v.at(i+pad, j+pad, k)] = true
+					v.full[v.at(i+voxelPad, j+voxelPad, k)] = true
 				}
 			}
 		}
 	}
 	if slab {
 		// Layers below the line, over the whole ground.
-		for k := range v.full[:v.at(0, 0, pad)] {
+		for k := range v.full[:v.at(0, 0, voxelPad)] {
 			v.full[k] = true
 		}
 	}
-	const ball2 = closingBall * closingBall
+	return v, nil
+}
+
+// voxelPad is the number of empty cubes on every side, and of layers in the
+// slab.
+const voxelPad = 5
+
+// close fills whatever a ball of a radius in cells (at most 2) cannot get into.
+func (v *voxels) close(radius float64) {
+	r2 := float32(radius * radius)
 	d := v.distance(v.full)
 	room := make([]bool, len(v.full))
 	for k := range room {
-		room[k] = d[k] > ball2 // the space that the ball's middle may take
+		room[k] = d[k] > r2 // the space that the ball's middle may take
 	}
 	d = v.distance(room)
 	for k := range v.full {
 		// Whatever no ball in that space covers is filled.
-		v.full[k] = v.full[k] || d[k] > ball2
+		v.full[k] = v.full[k] || d[k] > r2
 	}
-	if err := ctx.Err(); err != nil {
-		return 0, fmt.Errorf("demold: %w", err)
-	}
-	return v.betti(), nil
 }
 
-// voxels is a body of closed unit cubes.
+// voxels is a body of closed unit cubes. The middle of cube (i, j, k) lies at
+// the column (i−voxelPad, j−voxelPad) of grid and at height z0 + k·grid.Cell.
 type voxels struct {
 	n    [3]int
 	full []bool
+	grid dexel.Grid
+	z0   float64
+	slab bool // the lowest voxelPad layers are one
 }
 
 func (v *voxels) at(i, j, k int) int { return (k*v.n[1]+j)*v.n[0] + i }

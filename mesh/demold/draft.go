@@ -21,7 +21,9 @@ func judgeSurface(ctx context.Context, a *analysis) error {
 	if err := a.areas(ctx, all); err != nil {
 		return err
 	}
-	return a.vertexPaths(ctx, a.reportRegions(all))
+	ids := a.reportRegions(all)
+	a.nameTunnels(ids)
+	return a.vertexPaths(ctx, ids)
 }
 
 // halfAt is the half of the mold that rubber at height z (along u) belongs to.

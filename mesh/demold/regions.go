@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"math"
 	"slices"
+
+	"moldtally/mesh"
 )
 
 // region is a connected undercut under work.
@@ -184,23 +186,34 @@ func (a *analysis) reportRegions(all []*region) []int32 {
 	var minor *Region
 	var minorPath float64
 	out := []Region{}
-	linked := a.rep.Tunnels != nil && *a.rep.Tunnels > 0
+	a.shareWorst(all)
+	// A region with a web in it is a tunnel. Where the list is short, so is one
+	// with more than one mouth.
+	holds := make([]bool, len(all)+1)
+	for _, t := range a.rep.TunnelList {
+		holds[a.labelAt(t.WebAt)] = true
+	}
+	linked := a.rep.Tunnels != nil && *a.rep.Tunnels > len(a.rep.TunnelList)
 	for n, r := range all {
 		at := *a.point(r.half.f, r.at[0], r.at[1], r.atH)
+		height := mesh.V(at[0], at[1], at[2]).Dot(a.u) - a.base
 		if r.minor {
 			if minor == nil {
-				minor = &Region{Kind: "minor", At: at}
+				minor = &Region{Kind: "minor", At: at, Height: height}
 				minorPath = -1
 			}
 			minor.Volume += r.volume
 			minor.Area += r.area
 			minor.Depth = max(minor.Depth, r.depth)
 			if r.path > minorPath {
-				minorPath, minor.At = r.path, at
+				minorPath, minor.At, minor.Height = r.path, at, height
 			}
 			continue
 		}
-		x := Region{ID: n, Kind: r.kind(linked), Depth: r.depth, Volume: r.volume, Area: r.area, At: at}
+		x := Region{ID: n, Kind: r.kind(linked), Depth: r.depth, Volume: r.volume, Area: r.area, At: at, Height: height}
+		if holds[n+1] {
+			x.Kind = "tunnel"
+		}
 		if !math.IsInf(r.path, 1) {
 			p := r.path
 			x.Path = &p
@@ -223,6 +236,15 @@ func (a *analysis) reportRegions(all []*region) []int32 {
 		}
 		out = append(out, *minor)
 	}
+	// The worst undercut's place is the deepest path's, where they mean the
+	// same: of several as deep, or locked, the one that is listed first.
+	if len(out) > 0 && a.rep.UndercutPathAt != nil {
+		p, q := out[0].Path, a.rep.UndercutPath
+		if p == nil && q == nil || p != nil && q != nil && math.Abs(*p-*q) <= a.f.Cell/2 {
+			at := out[0].At
+			a.rep.UndercutPathAt = &at
+		}
+	}
 	ids := make([]int32, len(all))
 	for n, r := range all {
 		if r.minor {
@@ -239,9 +261,33 @@ func (a *analysis) reportRegions(all []*region) []int32 {
 	return ids
 }
 
+// shareWorst gives the region that holds a half's deepest path, or rubber that
+// is locked, the place where that was found: it is sought closer than the
+// regions are.
+func (a *analysis) shareWorst(all []*region) {
+	for _, h := range a.halves {
+		give := func(at [3]int, z float64, locked bool) {
+			if at[2] < 0 {
+				return
+			}
+			label := h.label[h.f.Offset(at[0], at[1])+at[2]]
+			if label == 0 {
+				return
+			}
+			if r := all[label-1]; r.half == h && math.IsInf(r.path, 1) == locked && (locked || h.res.deepest >= r.path-h.f.Cell/2) {
+				r.at, r.atH = at, z
+			}
+		}
+		give(h.res.at, h.res.atH, false)
+		if h.res.locked {
+			give(h.res.lockAt, h.res.lockH, true)
+		}
+	}
+}
+
 // kind says what a region is to a mold maker: a tunnel that rubber links
 // through, a neck that it goes round, a pocket whose mouth is less than twice as
-// wide as it is deep, or an overhang. linked: the pattern has a tunnel at all.
+// wide as it is deep or that lies round a core of rubber, or an overhang. linked: the pattern has a tunnel at all.
 func (r *region) kind(linked bool) string {
 	h := r.half
 	f := h.f
@@ -263,8 +309,11 @@ func (r *region) kind(linked bool) string {
 	if linked && r.mouths(mouth) > 1 {
 		return "tunnel"
 	}
-	if r.encloses(x0-1, y0-1, x1+1, y1+1) {
+	switch pattern, rubber := r.encloses(x0-1, y0-1, x1+1, y1+1); {
+	case pattern >= 4 && pattern >= rubber:
 		return "neck"
+	case rubber >= 4:
+		return "pocket" // it lies round a core of rubber
 	}
 	if math.IsInf(r.path, 1) || float64(len(mouth))*f.Cell < 2*r.path {
 		return "pocket"
@@ -326,9 +375,10 @@ func (r *region) mouths(mouth []gapRef) int {
 	return count
 }
 
-// encloses reports whether the region, seen from above, goes all round a part
-// of S that stands in it.
-func (r *region) encloses(x0, y0, x1, y1 int) bool {
+// encloses counts the columns that the region, seen from above, goes all round:
+// those where S stands at the height of its worst place, and those where rubber
+// does.
+func (r *region) encloses(x0, y0, x1, y1 int) (pattern, rubber int) {
 	f := r.half.f
 	w, ht := x1-x0+1, y1-y0+1
 	const (
@@ -354,14 +404,18 @@ func (r *region) encloses(x0, y0, x1, y1 int) bool {
 			stack = append(stack, q*w+p)
 		}
 	}
-	inside := 0
 	for y := range ht {
 		for x := range w {
 			i, j := x+x0, y+y0
-			if mark[y*w+x] == 0 && i >= 0 && j >= 0 && i < f.NX && j < f.NY && len(f.Column(i, j)) > 0 {
-				inside++
+			if mark[y*w+x] != 0 || i < 0 || j < 0 || i >= f.NX || j >= f.NY {
+				continue
+			}
+			if _, in := spanAt(f.Column(i, j), r.atH+r.half.eps); in {
+				pattern++
+			} else {
+				rubber++
 			}
 		}
 	}
-	return inside >= 4
+	return pattern, rubber
 }

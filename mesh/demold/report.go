@@ -57,7 +57,12 @@ type Report struct {
 
 	Mouth   Mouth `json:"mouth"`
 	Tunnels *int  `json:"tunnels"`
-	Draft   Draft `json:"draft_area_fraction"`
+	// TunnelList has the tunnels that were found, the widest first; where they
+	// are fewer than were counted, the others are finer, or too many. Webs is
+	// nil where there are none, no board, or a web that is not known.
+	TunnelList []Tunnel `json:"tunnel_list"`
+	Webs       *Webs    `json:"webs"`
+	Draft      Draft    `json:"draft_area_fraction"`
 
 	// LockedVolume is the volume of rubber without a way out at its height,
 	// mm³, and FreePath the deepest path of the rest: what is left when the
@@ -121,6 +126,7 @@ type Region struct {
 	Volume float64    `json:"volume_mm3"`
 	Area   float64    `json:"area_mm2"`
 	At     [3]float64 `json:"at_mm"`
+	Height float64    `json:"height_mm"` // of that place above the pattern's lowest point
 }
 
 // AirTrap is a pocket where a pour leaves air.

@@ -7,7 +7,6 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
-	"moldtally/mesh/finding"
 )
 
 // tunnels counts what rubber would link through: the first Betti number of S
@@ -21,19 +20,6 @@ func tunnels(ctx context.Context, a *analysis) error {
 		return err
 	}
 	a.rep.Tunnels = &n
-	if n == 0 || !a.onBoard() {
-		return nil
-	}
-	where := "at one place"
-	if n > 1 {
-		where = fmt.Sprintf("at %d places", n)
-	}
-	a.rep.Findings.Add(finding.Finding{
-		Code: finding.Tunnel, Severity: finding.Caution,
-		Summary: "the rubber closes through the pattern " + where + ", as through a handle or under an arch",
-		Effect:  "a mold in one piece cannot come off there without a cut: it holds the pattern like a ring on a finger",
-		Hint:    "fill the opening with clay or a plug, slit the web of rubber there, or lay the pattern so that the opening faces up",
-	})
 	return nil
 }
 
