@@ -211,6 +211,7 @@ type partsHalf struct {
 	levels []float64    // not solved yet
 	known  [][2]float64 // height and deepest path there, +Inf = locked
 	look   *glance
+	cuts   [][2]float64 // height and deepest straight way there
 }
 
 func newParts(f *dexel.Field, base, top, eps float64) *parts {
@@ -229,17 +230,27 @@ func newParts(f *dexel.Field, base, top, eps float64) *parts {
 }
 
 // straight is the deepest straight way out of the half above its height h, mm.
-func (p *partsHalf) straight(h float64) float64 { return p.s.cut(h, p.floors.above(h)) }
+// The same heights are asked for again and again.
+func (p *partsHalf) straight(h float64) float64 {
+	for _, c := range p.cuts {
+		if c[0] == h {
+			return c[1]
+		}
+	}
+	d := p.s.cut(h, p.floors.above(h))
+	p.cuts = append(p.cuts, [2]float64{h, d})
+	return d
+}
 
 // path is what is known of the deepest way out above h, mm: no less than it is.
 func (p *partsHalf) path(h float64) float64 {
-	best := p.floors.above(h)
+	best := p.straight(h)
 	for _, k := range p.known {
 		if k[0] >= h {
 			best = max(best, k[1])
 		}
 	}
-	return p.s.cut(h, best)
+	return best
 }
 
 // cross returns the height at which the deeper of the two halves is least, and

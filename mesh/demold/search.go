@@ -20,7 +20,7 @@ const (
 	sphereKeep       = 12  // shortest paths that end the search over the sphere
 	searchBatch      = 16  // fixed, so that the outcome is the same on any machine
 	exactKeep        = 4   // directions that are measured exactly,
-	exactMost        = 12  // and at most, where those turn out worse than they looked
+	exactMost        = 8   // and at most, where those turn out worse than they looked
 	exactColumns     = 256
 	sureMost         = 4 // of those, as finely as a report
 	tableLength      = 14
