@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"moldtally/boxfit"
 	"moldtally/estimate/casting"
@@ -353,6 +354,17 @@ func (t *tally) container(ctx context.Context) error {
 		two := shapeOf(t.two, demold.TwoPart, t.wall, t.shape.Longest, t.shape.Angular)
 		two.Copies, two.Head, two.Family = t.shape.Copies, t.shape.Head, t.shape.Family
 		b.two = &two
+	}
+	// How thick the rubber is where it bends is known only now.
+	if t.shape.Flap {
+		if w := flapWall(fit, t.s.Report.Flap); w > 0 {
+			was := t.rng.Needed.Why
+			t.shape.There = w
+			t.rng = t.suggest(t.shape)
+			for k, b := range p.Verdict.Because {
+				p.Verdict.Because[k] = strings.Replace(b, was, t.rng.Needed.Why, 1)
+			}
+		}
 	}
 	b.rubber(spaceOf(fit, t.mold), t.rng, &t.shape)
 	t.strip()

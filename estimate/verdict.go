@@ -25,8 +25,16 @@ func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular 
 	if r.TongueRoot != nil {
 		s.Root = *r.TongueRoot
 	}
-	if r.UndercutPath != nil {
-		p := *r.UndercutPath
+	// A mold that is cut open has to let go of what its seam leaves.
+	path, opened := r.UndercutPath, func(demold.Region) bool { return false }
+	if mold == demold.Cut && r.Seam != nil {
+		path = r.Seam.Path
+		opened = func(g demold.Region) bool {
+			return slices.ContainsFunc(r.Seam.Opens, func(o demold.Opened) bool { return o.Region == g.ID })
+		}
+	}
+	if path != nil {
+		p := *path
 		// Where every region is surface noise (under --ignore, or less than the
 		// columns can tell from nothing) the rubber does not feel it.
 		felt := func(g demold.Region) bool { return g.Kind != "minor" }
@@ -45,7 +53,7 @@ func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular 
 	}
 	first := true
 	for _, g := range r.Regions {
-		if g.Kind == "minor" {
+		if g.Kind == "minor" || opened(g) {
 			continue
 		}
 		// Deepest first. A slot of volume V with faces of area A on both sides
@@ -60,6 +68,9 @@ func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular 
 			s.Gap = 2 * g.Volume / g.Area
 		}
 		s.Next = new(float64) // nothing is left once it is plugged
+	}
+	if f := r.Flap; f != nil && !mold.OnBoard() {
+		s.Flap, s.Gap = true, f.Height
 	}
 	if mold == demold.TwoPart {
 		s.Pieces = 2
@@ -177,7 +188,7 @@ func decide(j judged) Verdict {
 		return v
 	}
 	if j.Mold == demold.Cut {
-		say("a mold in one piece all round is cut open along a zig-zag line")
+		say("%s", seamWords(j.Report))
 		say("%s", n.Why)
 		v.Answer = SlitIt
 		return v

@@ -44,7 +44,8 @@ const (
 //   - "patches": faces that were invented to close it.
 //   - "container": the container's inside as glass (of a blanket its outside),
 //     the measurements in its extras; "fill line": how far the rubber comes.
-//   - "parting line": where a two-part or cut mold opens.
+//   - "parting line": the natural one, of a two-part or cut mold; "seam": where
+//     a cut one is cut open.
 //
 // What a session does not have is left out. Coordinates are meters with Y up,
 // as the format wants them: X along the container's length, the origin on its
@@ -227,6 +228,15 @@ type (
 	}
 )
 
+// glbSeamExtras is what the seam carries, in the pattern file's axes.
+type glbSeamExtras struct {
+	Normal [3]float64 `json:"plane_normal"`
+	Offset float64    `json:"plane_offset_mm"`
+	Side   [3]float64 `json:"side"`
+	Length float64    `json:"length_mm"`
+	Left   *float64   `json:"left_path_mm"`
+}
+
 const metersPerMM = 0.001
 
 // meters puts a point of the scene (mm, z up) into the file (m, y up).
@@ -299,8 +309,13 @@ func (g *glb) describe() {
 	} else if v != nil {
 		g.vessel()
 	}
-	if r := g.s.Report; r != nil && r.Parting != nil {
-		g.parting(r.Parting)
+	if r := g.s.Report; r != nil {
+		if p := r.Parting; p != nil {
+			g.lines("parting line", glbPartingExtras{p.Kind, p.Height, p.Length, p.Flatness}, p.Line)
+		}
+		if s := r.Seam; s != nil {
+			g.lines("seam", glbSeamExtras{s.Normal, s.Offset, s.Side, s.Length, s.Path}, s.Line)
+		}
 	}
 	if n := len(d.BufferViews); n > 0 {
 		last := d.BufferViews[n-1]
@@ -551,11 +566,11 @@ func (g *glb) blanket() {
 	g.node("container", g.containerExtras(), prims...)
 }
 
-// parting adds the lines that the mold opens along.
-func (g *glb) parting(p *demold.Parting) {
+// lines adds what the mold opens along.
+func (g *glb) lines(name string, extras any, lines [][][3]float64) {
 	var pts []mesh.Vec
 	var list []int32
-	for _, line := range p.Line {
+	for _, line := range lines {
 		for i, q := range line {
 			if i > 0 {
 				list = append(list, int32(len(pts)-1), int32(len(pts)))
@@ -569,8 +584,7 @@ func (g *glb) parting(p *demold.Parting) {
 	at := gltfAttributes{Position: g.points(len(pts), func(i int) [3]float32 { return meters(g.sc.at(pts[i])) })}
 	ink := partingInk
 	ink.A = 255
-	g.node("parting line", glbPartingExtras{p.Kind, p.Height, p.Length, p.Flatness},
-		gltfPrimitive{at, g.indices(list), g.ink("parting line", linearOf(ink)), gltfLines})
+	g.node(name, extras, gltfPrimitive{at, g.indices(list), g.ink(name, linearOf(ink)), gltfLines})
 }
 
 // glbMost is the largest file that the format's 32-bit lengths allow.

@@ -71,7 +71,7 @@ var promised = map[string]string{
 	"pose": "up reason yaw_deg height_mm rect_mm circle_mm base_contact_mm2 base_contact_fraction",
 	"demold": "undercut_volume_mm3 undercut_area_mm2 undercut_depth_mm undercut_path_mm undercut_depth_at_mm undercut_path_at_mm " +
 		"stretch stretch_at_mm stretch_neck_mm stretch_bulge_mm squeeze mouth tunnels trapped_volume_mm3 draft_area_fraction regions air_traps " +
-		"parting directions resolution_mm uncertainty_mm",
+		"parting seam flap directions resolution_mm uncertainty_mm",
 	"demold.mouth":               "at_mm perimeter_mm area_mm2",
 	"demold.draft_area_fraction": "under_0 0_1 1_3 over_3",
 	"demold.regions":             "id kind depth_mm path_mm volume_mm3 area_mm2 at_mm height_mm",
@@ -80,6 +80,9 @@ var promised = map[string]string{
 	"demold.webs.slit":           "undercut_path_mm undercut_volume_mm3 linked_volume_mm3 stretch",
 	"demold.air_traps":           "pour volume_mm3 at_mm",
 	"demold.parting":             "kind height_mm length_mm flatness_mm line_mm breaks halves",
+	"demold.seam":                "plane_normal plane_offset_mm side hinge_along from_mm to_mm line_mm length_mm opens left_path_mm left_path_at_mm left_stretch",
+	"demold.seam.opens":          "region left_mm",
+	"demold.flap":                "height_mm swing_mm at_mm out",
 	"demold.parting.halves":      "upper_mm2 lower_mm2 either_mm2 trapped_mm2 upper_undercut_mm2 lower_undercut_mm2 upper_volume_mm3 lower_volume_mm3",
 	"demold.parting.breaks":      "at_mm height_mm",
 	"demold.directions":          "up undercut_depth_mm undercut_path_mm undercut_volume_mm3 stretch score",

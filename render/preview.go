@@ -81,14 +81,15 @@ func Preview(ctx context.Context, s *estimate.Session, o PreviewOptions) (*image
 type picture struct {
 	*canvas
 	units
-	s      *estimate.Session
-	sc     *scene
-	panels []*panel
-	key    rect     // where the legend stands
-	sec    *section // nil = nothing to cut
-	taken  []box    // where words stand
-	marks  []mark   // numbers of undercuts that were drawn
-	lines  [][]mesh.Vec
+	s        *estimate.Session
+	sc       *scene
+	panels   []*panel
+	key      rect     // where the legend stands
+	sec      *section // nil = nothing to cut
+	taken    []box    // where words stand
+	marks    []mark   // numbers of undercuts that were drawn
+	lines    [][]mesh.Vec
+	linesAre string
 }
 
 func newPicture(ctx context.Context, s *estimate.Session, o PreviewOptions) (*picture, error) {
@@ -129,7 +130,8 @@ func newPicture(ctx context.Context, s *estimate.Session, o PreviewOptions) (*pi
 	if err != nil {
 		return nil, err
 	}
-	p := &picture{canvas: newCanvas(o.Width, o.Height, k), s: s, units: units{o.System}, sc: sc, sec: sec, lines: tidyLines(s.Report, sc)}
+	p := &picture{canvas: newCanvas(o.Width, o.Height, k), s: s, units: units{o.System}, sc: sc, sec: sec}
+	p.lines, p.linesAre = openingLines(s.Report, sc)
 	draw.Draw(p.RGBA, p.Rect, image.NewUniform(paper), image.Point{}, draw.Src)
 	p.layout()
 	if err := p.views(ctx, o.Progress); err != nil {
@@ -845,7 +847,7 @@ func (p *picture) legend() {
 		}
 	}
 	sc := p.sc
-	parted := p.s.Report != nil && p.s.Report.Parting != nil && len(p.s.Report.Parting.Line) > 0
+	parted := len(p.lines) > 0
 	swatches := func(y float64) {
 		row := func(fill func(px, py int) rgb, word string) {
 			x0, y0, s := int(x), int(y-15*k), int(22*k)
@@ -877,7 +879,7 @@ func (p *picture) legend() {
 		}
 		if parted {
 			p.line(point{x, y - 4*k}, point{x + 22*k, y - 4*k}, 3*k, partingInk)
-			p.text("parting line", point{x + 32*k, y + 2*k}, regular, 16*k, alignLeft, inkColor)
+			p.text(p.linesAre, point{x + 32*k, y + 2*k}, regular, 16*k, alignLeft, inkColor)
 		}
 	}
 	if sc.path == nil {

@@ -244,56 +244,37 @@ func TestMarks(t *testing.T) {
 	}
 }
 
-// A line that goes up and down a plumb wall is drawn at its middle height; a
-// level line, a slope and corners stay.
-func TestTidyLine(t *testing.T) {
-	ring := func(n int, height func(i int) float64) []mesh.Vec {
-		var l []mesh.Vec
-		for i := range n {
-			s, c := math.Sincos(2 * math.Pi * float64(i) / float64(n))
-			l = append(l, mesh.V(50*c, 50*s, height(i)))
-		}
-		return append(l, l[0])
+// A mold that is cut open is drawn with its seam, one in two parts with its
+// parting line; the model has both.
+func TestOpeningLines(t *testing.T) {
+	m := shape.Revolve([]shape.RZ{{R: 0, Z: 0}, {R: 30, Z: 0}, {R: 30, Z: 10}, {R: 10, Z: 10}, {R: 10, Z: 30}, {R: 30, Z: 30}, {R: 30, Z: 40}, {R: 0, Z: 40}}, 64)
+	s := tallied(t, m, estimate.Job{Up: upright(), Mold: "cut", Source: estimate.Source{File: "reel.stl", Units: "mm"}})
+	sc, err := newScene(context.Background(), s, 1)
+	if err != nil {
+		t.Fatal(err)
 	}
-	tidied := func(l []mesh.Vec) []mesh.Vec {
-		for range tidyPasses {
-			l = tidyLine(l, 0.5)
-		}
-		return l
+	lines, word := openingLines(s.Report, sc)
+	if word != "cut open here" || len(lines) != 1 {
+		t.Fatalf("%d lines, %q", len(lines), word)
 	}
-	length := func(l []mesh.Vec) (s float64) {
-		for i := 1; i < len(l); i++ {
-			s += l[i].Sub(l[i-1]).Len()
-		}
-		return s
+	var length float64
+	for k := 1; k < len(lines[0]); k++ {
+		length += lines[0][k].Sub(lines[0][k-1]).Len()
 	}
-	zigzag := tidied(ring(400, func(i int) float64 { return 30 * float64(i%2) }))
-	for _, p := range zigzag {
-		if r := math.Hypot(p.X, p.Y); math.Abs(p.Z-15) > 2.5 || math.Abs(r-50) > 0.5 {
-			t.Fatalf("zigzag passes %v", p)
-		}
+	if want := 200.0; math.Abs(length-want) > 1 || math.Abs(length-s.Report.Seam.Length) > 1e-6 {
+		t.Errorf("the seam is drawn %.2f long, the report has %.2f, want %.0f", length, s.Report.Seam.Length, want)
 	}
-	if got := length(zigzag); got > 1.2*2*math.Pi*50 {
-		t.Errorf("zigzag is still %.0f long", got)
+	r := readBack(t, glbOf(t, s))
+	var x struct {
+		Length float64    `json:"length_mm"`
+		Normal [3]float64 `json:"plane_normal"`
 	}
-	slope := ring(400, func(i int) float64 { return 20 * math.Cos(2*math.Pi*float64(i)/400) })
-	if a, b := length(tidied(slope)), length(slope); math.Abs(a/b-1) > 0.01 {
-		t.Errorf("slope of %.1f became %.1f", b, a)
+	if r.extras("seam", &x); x.Length != s.Report.Seam.Length || x.Normal != s.Report.Seam.Normal {
+		t.Errorf("the model's seam: %+v", x)
 	}
-	square := []mesh.Vec{{}, {X: 40}, {X: 40, Y: 40}, {Y: 40}, {}}
-	lo, hi := mesh.V(9, 9, 9), mesh.V(9, 9, 9)
-	for _, p := range tidied(square) {
-		lo, hi = lo.Min(p), hi.Max(p)
-	}
-	if lo.Len() > 1 || hi.Sub(mesh.V(40, 40, 9)).Len() > 1 {
-		t.Errorf("square became %v to %v", lo, hi)
-	}
-	if got := tidied([]mesh.Vec{{}, {Z: 30}, {X: 0.1, Z: 30}, {X: 0.1}, {}}); len(got) != 0 {
-		t.Errorf("a line up and down one place is drawn: %v", got)
-	}
-	two := []mesh.Vec{{}, {X: 1}}
-	if got := tidied(two); !slices.Equal(got, two) {
-		t.Errorf("a short line became %v", got)
+	r.node("parting line")
+	if lines, word := openingLines(partedSession(t).Report, sc); word != "parting line" || len(lines) != 1 {
+		t.Errorf("in two parts: %d lines, %q", len(lines), word)
 	}
 }
 

@@ -355,6 +355,29 @@ func (w *wording) demold() Section {
 	if d.Trapped != nil {
 		sec.Rows = append(sec.Rows, w.row("Shut in both ways", volume(*d.Trapped*0.99, *d.Trapped, *d.Trapped*1.01), "caught whichever half comes off first"))
 	}
+	if s := d.Seam; s != nil {
+		note := "along the " + direction(s.Side) + " side, in a zig-zag about the plane across " + direction(s.Normal)
+		note = join("; ", note, "from "+place(s.From)+" to "+place(s.To))
+		switch {
+		case s.Path == nil:
+			note = join("; ", note, "some rubber stays locked")
+		case *s.Path < 2*d.Uncertainty:
+			note = join("; ", note, "leaves nothing undercut")
+		default:
+			note = join("; ", note, "leaves undercuts of "+w.inline(length(*s.Path, step)))
+		}
+		if n := len(s.Opens); n > 0 {
+			ids := make([]string, n)
+			for k, o := range s.Opens {
+				ids[k] = strconv.Itoa(o.Region)
+			}
+			note = join("; ", note, "opens no. "+strings.Join(ids, ", "))
+		}
+		sec.Rows = append(sec.Rows, w.row("Cut it open", length(s.Length, 1), note))
+	}
+	if f := d.Flap; f != nil {
+		sec.Rows = append(sec.Rows, w.row("Flap that swings", length(f.Height, step), "high, "+w.inline(length(f.Swing, step))+" aside; near "+place(f.At)))
+	}
 	if p := d.Parting; p != nil {
 		note := "above the pattern's base"
 		if p.Length != nil {

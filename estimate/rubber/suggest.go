@@ -29,6 +29,8 @@ type Shape struct {
 	Even   bool            // a blanket: no thicker at a neck than elsewhere, and a mother mold carries it
 	Copies int             // castings wanted of one mold; 0 = not said: a long life
 	Family material.Family // of the rubber, as far as that is settled; "" = silicone
+	Flap   bool            // Gap is the height of a flap that swings open along a seam
+	There  float64         // thickness of rubber where that undercut is, 0 = Wall
 	Next   *float64        // path of the deepest undercut but for the pocket; nil = not looked at
 }
 
@@ -235,13 +237,14 @@ func (s Shape) Strip() Strain {
 		return Strain{nil, "rubber is locked in: at its own height it has no way out", false}
 	}
 	if p := *s.Path; p > 0 {
-		t := s.Wall
-		if t <= 0 {
-			t = wallMM
-		}
+		t := s.lip()
 		g := max(s.Gap, 2*t)
 		e := t * p / (g*g + p*p)
-		take(e, false, fmt.Sprintf("rubber %.3g mm thick bends out of an undercut %.3g mm deep: %.0f %%", t, p, 100*e))
+		if s.Flap {
+			take(e, false, fmt.Sprintf("a flap %.3g mm high and %.3g mm thick swings %.3g mm aside, bent to a radius of %.3g mm: %.0f %%", s.Gap, t, p, t/(2*e), 100*e))
+		} else {
+			take(e, false, fmt.Sprintf("rubber %.3g mm thick bends out of an undercut %.3g mm deep: %.0f %%", t, p, 100*e))
+		}
 	}
 	if s.Squeeze > 0 {
 		if s.Squeeze >= 0.95 {
@@ -301,7 +304,6 @@ func (s Shape) Force(shoreA float64) Grip {
 			out = Grip{n, fmt.Sprintf(how, a...)}
 		}
 	}
-	t := s.wall()
 	if !s.Slit && s.Stretch != nil && *s.Stretch > 0 {
 		if a := s.neck() / (2 * math.Pi); a > 0 {
 			b := a + s.ring()
@@ -309,6 +311,7 @@ func (s Shape) Force(shoreA float64) Grip {
 		}
 	}
 	if s.Path != nil && *s.Path > 0 {
+		t := s.lip()
 		g := max(s.Gap, 2*t)
 		p := *s.Path
 		radius := (g*g + p*p) / (2 * p)
@@ -337,6 +340,14 @@ func (s Shape) wall() float64 {
 		return s.Wall
 	}
 	return wallMM
+}
+
+// lip is how thick rubber is that swings out of the deepest undercut.
+func (s Shape) lip() float64 {
+	if s.There > 0 {
+		return s.There
+	}
+	return s.wall()
 }
 
 // ring is how thick rubber is round the neck: in a block by the undercut more

@@ -122,6 +122,9 @@ func Analyze(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Repo
 	if err := halves(ctx, a); err != nil {
 		return nil, fmt.Errorf("demold: halves: %w", err)
 	}
+	if err := seams(ctx, a); err != nil {
+		return nil, fmt.Errorf("demold: seam: %w", err)
+	}
 	a.tell()
 	a.rep.Findings.Sort()
 	if o.Progress != nil {

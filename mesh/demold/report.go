@@ -74,6 +74,8 @@ type Report struct {
 	Regions    []Region    `json:"regions"`
 	AirTraps   []AirTrap   `json:"air_traps"`
 	Parting    *Parting    `json:"parting"`
+	Seam       *Seam       `json:"seam"` // of a cut mold
+	Flap       *Flap       `json:"flap"` // of molds that open along a seam
 	Directions []Direction `json:"directions"`
 
 	Clay        float64 `json:"clay_mm"`

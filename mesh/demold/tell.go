@@ -13,7 +13,7 @@ func (a *analysis) tell() {
 	add := func(code finding.Code, sev finding.Severity, at *[3]float64, summary, effect, hint string) {
 		r.Findings.Add(finding.Finding{Code: code, Severity: sev, Summary: summary, Effect: effect, Hint: hint, At: at})
 	}
-	if r.UndercutPath == nil {
+	if r.UndercutPath == nil && (r.Seam == nil || r.Seam.Path == nil) {
 		rest := fmt.Sprintf("; elsewhere the rubber has to bend round at most %s", mm(r.FreePath))
 		if r.FreePath < a.regionFloor() {
 			rest = "; elsewhere nothing holds it"

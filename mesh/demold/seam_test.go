@@ -1,0 +1,126 @@
+package demold
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"moldtally/mesh"
+	"moldtally/mesh/shape"
+)
+
+// channel is a bar along Y, 60 wide and 40 high, with a slot in it from its +X
+// side: 40 deep, 20 high, and 10 high between the lips at its mouth. Only leaves
+// that part along Y let go of it.
+func channel() *mesh.Mesh {
+	return shape.Blocks([]float64{-30, -10, 25, 30}, []float64{-25, 25}, []float64{0, 10, 15, 25, 30, 40},
+		func(i, _, k int) bool { return i == 0 || k == 0 || k == 4 || i == 2 && k != 2 })
+}
+
+func TestSeam(t *testing.T) {
+	z := mesh.V(0, 0, 1)
+	dumbbell := shape.Revolve([]shape.RZ{{R: 0, Z: 0}, {R: 30, Z: 0}, {R: 30, Z: 10}, {R: 10, Z: 10}, {R: 10, Z: 30}, {R: 30, Z: 30}, {R: 30, Z: 40}, {R: 0, Z: 40}}, 96)
+	tests := []struct {
+		name   string
+		m      *mesh.Mesh
+		normal mesh.Vec // of the plane; zero = any along the pull
+		side   mesh.Vec // zero = any
+		length float64
+		opens  int
+		left   float64
+	}{
+		// Two flat ends cut right across, and one side between them.
+		{"dumbbell", dumbbell, mesh.Vec{}, mesh.Vec{}, 60 + 10 + 20 + 20 + 20 + 10 + 60, 1, 0},
+		// The deepest undercut is in the slot, anywhere along it.
+		{"channel", channel(), mesh.V(0, 1, 0), mesh.Vec{}, 60 + 40 + 60, 1, 0},
+		{"channel, turned about", shape.Map(channel(), func(v mesh.Vec) mesh.Vec { return mesh.V(-v.X, -v.Y, v.Z) }), mesh.V(0, 1, 0), mesh.Vec{}, 160, 1, 0},
+		// The hole runs along X: leaves that part there pull its tongue out.
+		{"cube with a cross hole", shape.CrossHoleCube(40, 10, 30), mesh.V(1, 0, 0), mesh.Vec{}, 3 * 40, 1, 0},
+		// Nothing is gained over the parting across the pull.
+		{"ball", shape.Sphere(25, 48), z, mesh.Vec{}, math.Pi * 25, 0, 0},
+		// The rubber through the hole is cut too.
+		{"ring lying flat", shape.Torus(40, 10, 96, 48), z, mesh.Vec{}, math.Pi*50 + 2*math.Pi*30, 0, 0},
+		// What lies inside is no place to cut.
+		{"hollow slab", shape.Shells(shape.Box(60, 30, 10), shape.Translate(shape.Box(40, 20, 4), mesh.V(0, 0, 3))), z, mesh.Vec{}, 60 + 2*30, 0, 0},
+		{"slab", shape.Box(60, 30, 10), z, mesh.Vec{}, 60 + 2*30, 0, 0},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			r := analyze(t, tt.m, z, Options{Mold: Cut, Resolution: 0.5})
+			s := r.Seam
+			if s == nil {
+				t.Fatal("no seam")
+			}
+			n := mesh.V(s.Normal[0], s.Normal[1], s.Normal[2])
+			side := mesh.V(s.Side[0], s.Side[1], s.Side[2])
+			if want := tt.normal; want != (mesh.Vec{}) && math.Abs(n.Dot(want)) < 0.999999 {
+				t.Errorf("plane across %v, want %v", n, want)
+			} else if want == (mesh.Vec{}) && math.Abs(n.Z) > 1e-9 {
+				t.Errorf("plane across %v, want one along the pull", n)
+			}
+			if tt.side != (mesh.Vec{}) && side.Dot(tt.side) < 0.999999 {
+				t.Errorf("cut on the side %v, want %v", side, tt.side)
+			}
+			want := tt.length
+			if strings.HasPrefix(tt.name, "channel") && (side.X > 0) != strings.HasSuffix(tt.name, "about") {
+				want += 100 // into the slot and out again
+			}
+			if math.Abs(s.Length-want) > 1 {
+				t.Errorf("length: got %.2f want %.2f", s.Length, want)
+			}
+			if len(s.Opens) != tt.opens {
+				t.Errorf("opens %v, want %d of %v", s.Opens, tt.opens, r.Regions)
+			}
+			if s.Path == nil || math.Abs(*s.Path-tt.left) > 2*r.Uncertainty {
+				t.Errorf("left: got %v want %.2f", s.Path, tt.left)
+			}
+			for _, l := range s.Line {
+				for _, p := range l {
+					if d := n.Dot(mesh.V(p[0], p[1], p[2])) - s.Offset; math.Abs(d) > 1e-9 {
+						t.Fatalf("the cut leaves its plane by %g mm at %v", d, p)
+					}
+				}
+			}
+		})
+	}
+	if r := analyze(t, channel(), z, Options{Mold: TwoPart, Resolution: 0.5}); r.Seam != nil {
+		t.Error("a two-part mold has a seam")
+	}
+}
+
+// A flap that lets go of a ball parted below its equator bends to the ball's own
+// radius: the arc through the equator, standing there, and the parting.
+func TestFlap(t *testing.T) {
+	z := mesh.V(0, 0, 1)
+	at := func(h float64) *float64 { return &h }
+	for _, tt := range []struct {
+		name          string
+		m             *mesh.Mesh
+		parting       float64
+		height, swing float64
+	}{
+		{"ball", shape.Sphere(25, 96), -10, 10, 25 - math.Sqrt(25*25-100)},
+		{"ball, deep", shape.Sphere(25, 96), -20, 20, 10},
+		{"mushroom", shape.Mushroom(30, 10, 10, 40, 96), 5, 35, 20},
+		{"channel", channel(), 10, 20, 25},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			r := analyze(t, tt.m, z, Options{Mold: TwoPart, Resolution: 0.2, Parting: at(tt.parting)})
+			f := r.Flap
+			if f == nil {
+				t.Fatal("no flap")
+			}
+			if math.Abs(f.Height-tt.height) > 0.5 || math.Abs(f.Swing-tt.swing) > 0.4 {
+				t.Errorf("got %.2f high, swings %.2f; want %.2f and %.2f", f.Height, f.Swing, tt.height, tt.swing)
+			}
+			if o := mesh.V(f.Out[0], f.Out[1], f.Out[2]); math.Abs(o.Dot(z)) > 1e-9 || math.Abs(o.Len()-1) > 1e-9 {
+				t.Errorf("swings toward %v", o)
+			}
+		})
+	}
+	for _, o := range []Options{{Mold: TwoPart, Resolution: 0.5, Parting: at(0)}, {Resolution: 0.5}} {
+		if r := analyze(t, shape.Sphere(25, 48), z, o); r.Flap != nil {
+			t.Errorf("%+v: flap %+v", o, r.Flap)
+		}
+	}
+}
