@@ -79,6 +79,8 @@ var promised = map[string]string{
 	"demold.webs":                "cut_area_mm2 uncut slit",
 	"demold.webs.slit":           "undercut_path_mm undercut_volume_mm3 linked_volume_mm3 stretch",
 	"demold.air_traps":           "pour volume_mm3 at_mm",
+	"demold.draft_area_mm2":      "under_0 0_1 1_3 over_3",
+	"demold.air":                 "pour half up caught_mm3 traps at_mm tilt_deg toward left_mm3 vents_at_mm box_over_mm sprue_at_mm",
 	"demold.parting":             "kind height_mm length_mm flatness_mm line_mm breaks halves",
 	"demold.seam":                "plane_normal plane_offset_mm side hinge_along from_mm to_mm line_mm length_mm opens left_path_mm left_path_at_mm left_stretch",
 	"demold.seam.opens":          "region left_mm",

@@ -271,6 +271,7 @@ func (w *wording) pose() Section {
 // JSON has them all.
 const (
 	linesShown  = 10
+	ventsShown  = 3
 	worthSaying = 0.1
 )
 
@@ -418,9 +419,14 @@ func (w *wording) demold() Section {
 		}
 	}
 	if f := d.Draft; f.Under0+f.To1+f.To3+f.OverThree > 0 {
-		sec.Rows = append(sec.Rows, Row{Label: "Draft of the walls",
-			Value: "under 0° " + percent(f.Under0, 0) + ", 0-1° " + percent(f.To1, 0) + ", 1-3° " + percent(f.To3, 0) + ", over 3° " + percent(f.OverThree, 0)})
+		r := Row{Label: "Draft of the walls",
+			Value: "under 0° " + percent(f.Under0, 0) + ", 0-1° " + percent(f.To1, 0) + ", 1-3° " + percent(f.To3, 0) + ", over 3° " + percent(f.OverThree, 0)}
+		if m := d.DraftArea; m.Under0+m.To1+m.To3+m.OverThree > 0 {
+			r.Note = w.inline(area(m.Under0)) + ", " + w.inline(area(m.To1)) + ", " + w.inline(area(m.To3)) + ", " + w.inline(area(m.OverThree))
+		}
+		sec.Rows = append(sec.Rows, r)
 	}
+	sec.Rows = append(sec.Rows, w.airRows(d, step)...)
 	if d.Clay > 0 {
 		sec.Rows = append(sec.Rows, w.row("Clay fillet", length(d.Clay, 0.1), "seals the pattern to the board"))
 	}
@@ -486,6 +492,54 @@ func (w *wording) tunnels(d *demold.Report, step float64) []Table {
 		t.Note = "and " + strconv.Itoa(*d.Tunnels-len(t.Rows)) + " more"
 	}
 	return []Table{t}
+}
+
+// airRows say how to tip, feed and vent each pour that catches air.
+func (w *wording) airRows(d *demold.Report, step float64) []Row {
+	var out []Row
+	for _, p := range d.Air {
+		if p.SprueAt != nil {
+			out = append(out, Row{Label: "Sprue", Value: place(*p.SprueAt), Note: "the highest place as it is cast"})
+		}
+		if p.Caught <= 0 {
+			continue
+		}
+		label := "Against air, " + p.Pour
+		if p.Half != "whole" {
+			label += ", " + p.Half + " half"
+		}
+		r := Row{Label: label, Value: strconv.Itoa(len(p.Vents)) + " vents"}
+		if len(p.Vents) == 1 {
+			r.Value = "1 vent"
+		}
+		if p.Tilt != nil {
+			r.Value = "tip it " + strconv.Itoa(int(math.Ceil(*p.Tilt-1e-6))) + "°"
+			r.Note = direction(*p.Toward) + " side down"
+			if p.Over != nil && *p.Over >= 1 {
+				r.Note = join("; ", r.Note, "in a box "+w.inline(length(*p.Over, max(1, step)))+" over the pattern")
+			}
+		}
+		if p.Left > 0 {
+			var at []string
+			for _, v := range p.Vents[:min(len(p.Vents), ventsShown)] {
+				at = append(at, place(v))
+			}
+			if more := len(p.Vents) - len(at); more > 0 {
+				at = append(at, strconv.Itoa(more)+" more")
+			}
+			left := w.inline(volume(p.Left*0.9, p.Left, p.Left*1.1))
+			if p.Tilt != nil {
+				left += " is left"
+			} else {
+				left += " is caught"
+			}
+			r.Note = join("; ", r.Note, left, "vent at "+strings.Join(at, "; "))
+		} else {
+			r.Note = join("; ", r.Note, "no air is left")
+		}
+		out = append(out, r)
+	}
+	return out
 }
 
 func (w *wording) traps(d *demold.Report) []Table {

@@ -111,6 +111,7 @@ func (a *analysis) areas(ctx context.Context, all []*region) error {
 	a.rep.UndercutArea = sum.area
 	total := sum.draft[0] + sum.draft[1] + sum.draft[2] + sum.draft[3]
 	if total > 0 {
+		a.rep.DraftArea = Draft{sum.draft[0], sum.draft[1], sum.draft[2], sum.draft[3]}
 		a.rep.Draft = Draft{sum.draft[0] / total, sum.draft[1] / total, sum.draft[2] / total, sum.draft[3] / total}
 	}
 	return nil

@@ -50,43 +50,113 @@ func (a *analysis) tell() {
 			"what clay fills is neither pattern nor rubber; without it rubber runs under the pattern",
 			"press the pattern into a bed of clay and trim the clay flush with the rim")
 	}
-	a.tellAir("rubber", finding.RubberAir, add,
-		"the rubber leaves a hole there and the casting comes out with a lump",
-		"tip the board while pouring so that the place looks sideways, brush a first coat into it, or drill a fine vent through the pattern")
-	hint := "tip the mold while filling so that the place rises last, prick a vent from its tip, or swill the first of the casting round and fill in two pours"
-	if !a.onBoard() {
-		hint = "cut a vent from the tip of each to the outside along the parting, or move the sprue there"
+	for _, p := range r.Air {
+		switch {
+		case p.Pour == "rubber":
+			a.tellAir(p, finding.RubberAir, add, "the rubber leaves a hole there and the casting comes out with a lump", p.rubberHint())
+		case a.onBoard():
+			a.tellAir(p, finding.CastingAir, add, "the casting comes out with that tip missing", p.mouthHint())
+		default:
+			a.tellAir(p, finding.CastingAir, add, "the casting comes out with that tip missing", p.sprueHint())
+		}
 	}
-	a.tellAir("casting", finding.CastingAir, add, "the casting comes out with that tip missing", hint)
 }
 
-func (a *analysis) tellAir(pour string, code finding.Code, add func(finding.Code, finding.Severity, *[3]float64, string, string, string), effect, hint string) {
-	var n int
-	var sum float64
-	var at *[3]float64
-	for _, t := range a.rep.AirTraps {
-		if t.Pour != pour {
-			continue
-		}
-		if n == 0 { // the largest comes first
-			p := t.At
-			at = &p
-		}
-		n++
-		sum += t.Volume
-	}
-	if n == 0 {
+// tellAir says what one pour catches standing level, and what clears it.
+func (a *analysis) tellAir(p AirPour, code finding.Code, add func(finding.Code, finding.Severity, *[3]float64, string, string, string), effect, hint string) {
+	if p.Caught <= 0 {
 		return
 	}
 	sev := finding.Note
-	if sum > 1e-4*a.f.Volume() {
+	if p.Caught > littleAir*a.f.Volume() {
 		sev = finding.Caution
 	}
 	where := "one place"
-	if n > 1 {
-		where = fmt.Sprintf("%d places, the largest here", n)
+	if p.Traps > 1 {
+		where = fmt.Sprintf("%d places, the largest here", p.Traps)
 	}
-	add(code, sev, at, fmt.Sprintf("while the %s is poured, %s of air is caught in %s", pour, cm3(sum), where), effect, hint)
+	what := p.Pour
+	if p.Half != "whole" {
+		what += " of the " + p.Half + " half"
+	}
+	at := *p.At
+	add(code, sev, &at, fmt.Sprintf("while the %s is poured, %s of air is caught in %s", what, cm3(p.Caught), where), effect, hint)
+}
+
+// tip words the tilt, or that there is none.
+func (p AirPour) tip(what string) string {
+	return fmt.Sprintf("tip %s by %.0f° with its %s side down", what, math.Ceil(*p.Tilt-1e-6), compass(*p.Toward))
+}
+
+// places words where the vents stand, the first few of them.
+func (p AirPour) places() string {
+	const few = 3
+	var s string
+	for k, v := range p.Vents {
+		if k == few {
+			return s + fmt.Sprintf(" and %d more", len(p.Vents)-few)
+		}
+		if k > 0 {
+			s += "; "
+		}
+		s += fmt.Sprintf("x %.0f, y %.0f, z %.0f mm", v[0]+0, v[1]+0, v[2]+0)
+	}
+	return s
+}
+
+func (p AirPour) rubberHint() string {
+	vent := "brush a first coat into " + p.places() + ", or drill a fine vent through the pattern there"
+	if p.Tilt == nil {
+		return vent
+	}
+	s := p.tip("the board") + " while pouring until the place is covered, then set it level"
+	if p.Over != nil && *p.Over > 0 {
+		s += fmt.Sprintf(" (the box has to reach %.0f mm over the pattern)", math.Ceil(*p.Over))
+	}
+	if p.Left == 0 {
+		return s + "; no air is left"
+	}
+	return s + "; of the " + cm3(p.Left) + " that stays " + vent
+}
+
+func (p AirPour) mouthHint() string {
+	vent := "prick a vent from " + p.places() + " to the outside, or swill the first of the casting round and fill in two pours"
+	if p.Tilt == nil {
+		return vent
+	}
+	s := p.tip("the mold") + " while filling, then set it level and top it up"
+	if p.Left == 0 {
+		return s + "; no air is left"
+	}
+	return s + "; for the " + cm3(p.Left) + " that stays " + vent
+}
+
+func (p AirPour) sprueHint() string {
+	var s string
+	if p.SprueAt != nil {
+		q := *p.SprueAt
+		s = fmt.Sprintf("set the sprue at x %.0f, y %.0f, z %.0f mm", q[0]+0, q[1]+0, q[2]+0)
+	}
+	if p.Tilt != nil {
+		s += " and " + p.tip("the mold") + " until the casting has set"
+	}
+	if p.Left == 0 {
+		return s + "; no air is left"
+	}
+	return s + ", and cut a vent to the outside from " + p.places()
+}
+
+// compass words a level direction in the file's axes.
+func compass(d [3]float64) string {
+	for k, name := range [3]string{"x", "y", "z"} {
+		if math.Abs(d[k]) > 1-1e-9 {
+			if d[k] > 0 {
+				return "+" + name
+			}
+			return "-" + name
+		}
+	}
+	return fmt.Sprintf("(%.2f, %.2f, %.2f)", d[0]+0, d[1]+0, d[2]+0)
 }
 
 // mm and cm3 write a figure as it is read at the bench.

@@ -1,0 +1,269 @@
+package demold
+
+import (
+	"context"
+	"math"
+	"reflect"
+	"runtime"
+	"testing"
+
+	"moldtally/mesh"
+	"moldtally/mesh/shape"
+)
+
+// bell is a ball cap's hollow looking down on a stem: the air in it is the cap
+// of a ball of radius r, half-angle alpha at its middle, less the stem. The stem
+// is thin so that the closed forms hold to a fraction of a per cent.
+func bell(r, alpha float64, n int) *mesh.Mesh {
+	const stem, wall = 0.8, 4
+	mid := 60 - r // height of the ball's middle
+	p := []shape.RZ{{R: 0, Z: 0}, {R: stem, Z: 0}}
+	first := math.Asin(stem / r)
+	const m = 96
+	for k := range m + 1 {
+		t := first + (alpha-first)*float64(k)/m
+		p = append(p, shape.RZ{R: r * math.Sin(t), Z: mid + r*math.Cos(t)})
+	}
+	p = append(p, shape.RZ{R: (r + wall) * math.Sin(alpha), Z: mid + r*math.Cos(alpha)}) // the rim is level
+	for k := m; k > 0; k-- {
+		t := alpha * float64(k) / m
+		p = append(p, shape.RZ{R: (r + wall) * math.Sin(t), Z: mid + (r+wall)*math.Cos(t)})
+	}
+	p = append(p, shape.RZ{R: 0, Z: mid + r + wall})
+	return shape.Revolve(p, n)
+}
+
+// capVolume is the volume of a ball's cap: V. h²(3r − h)π/3 with h its height.
+func capVolume(r, half float64) float64 {
+	h := r * (1 - math.Cos(half))
+	return math.Pi * h * h * (3*r - h) / 3
+}
+
+func airOf(t *testing.T, r *Report, pour, half string) AirPour {
+	t.Helper()
+	for _, p := range r.Air {
+		if p.Pour == pour && p.Half == half {
+			return p
+		}
+	}
+	t.Fatalf("no %s pour, half %s, in %v", pour, half, r.Air)
+	return AirPour{}
+}
+
+// TestAirTilt: a hollow that is a ball's cap lets go of its air when it is
+// tipped by the cap's half-angle, since then its highest point is on the rim.
+func TestAirTilt(t *testing.T) {
+	for _, deg := range []float64{20, 32} {
+		alpha := deg * math.Pi / 180
+		r := analyze(t, bell(60, alpha, 128), up, Options{Clay: ptr(0), Ignore: ptr(0)})
+		p := airOf(t, r, "rubber", "whole")
+		if want := capVolume(60, alpha); math.Abs(p.Caught-want) > 0.02*want {
+			t.Errorf("cap of %g°: caught %g, want %g", deg, p.Caught, want)
+		}
+		if p.Tilt == nil || p.Left != 0 || len(p.Vents) != 0 {
+			t.Fatalf("cap of %g°: got %+v, want a tilt that empties it", deg, p)
+		}
+		if math.Abs(*p.Tilt-deg) > 2 {
+			t.Errorf("cap of %g°: tilt %g", deg, *p.Tilt)
+		}
+		if d := mesh.V(p.Toward[0], p.Toward[1], p.Toward[2]); math.Abs(d.Len()-1) > 1e-9 || math.Abs(d.Dot(up)) > 1e-9 {
+			t.Errorf("cap of %g°: toward %v, want a level direction", deg, *p.Toward)
+		}
+		t.Logf("%g: tilt %v toward %v casting %+v", deg, *p.Tilt, *p.Toward, airOf(t, r, "casting", "whole"))
+	}
+}
+
+// pourOf sets up the rubber pour of a body as the analysis does.
+func pourOf(t *testing.T, m *mesh.Mesh, o Options) (*analysis, *pour) {
+	t.Helper()
+	a, err := newAnalysis(context.Background(), solidOf(t, m), up, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := findUndercuts(context.Background(), a); err != nil {
+		t.Fatal(err)
+	}
+	p := a.rubberPour(a.halves[0])
+	p.level(a)
+	return a, p
+}
+
+// TestAirSpill: an inverted cup, tipped, keeps the air above the level plane
+// through the highest point of its rim: of a cylinder of radius r and depth d
+// the wedge πr²·r·tan(θ) is gone while 2r·tan(θ) < d; of a ball's cap what is
+// left is a cap again, its half-angle less by θ.
+func TestAirSpill(t *testing.T) {
+	const r, d, n = 25.0, 40.0, 128
+	cup := shape.Revolve([]shape.RZ{{R: 0, Z: 0}, {R: 0.5, Z: 0}, {R: 0.5, Z: 30 + d}, {R: r, Z: 30 + d}, {R: r, Z: 30}, {R: r + 3, Z: 30}, {R: r + 3, Z: 35 + d}, {R: 0, Z: 35 + d}}, n)
+	cap := 40 * math.Pi / 180
+	for _, b := range []struct {
+		name string
+		m    *mesh.Mesh
+		left func(theta float64) float64
+	}{
+		{"cylinder", cup, func(th float64) float64 { return disc(r, n)*d - math.Pi*r*r*r*math.Tan(th) }},
+		{"cap", bell(50, cap, n), func(th float64) float64 { return capVolume(50, cap-th) }},
+	} {
+		_, p := pourOf(t, b.m, Options{Clay: ptr(0), Ignore: ptr(0)})
+		for _, deg := range []float64{0, 7, 15, 25} {
+			for _, side := range []float64{0, 33, 200} {
+				sin, cos := math.Sincos(side * math.Pi / 180)
+				k := math.Tan(deg*math.Pi/180) * p.cell
+				l := lean{float32(k * cos), float32(k * sin)}
+				var got float64
+				for _, c := range p.traps(p.settled(p.rest, l), l, 0, true) {
+					got += c.volume
+				}
+				want := b.left(deg * math.Pi / 180)
+				if math.Abs(got-want) > 0.02*b.left(0) {
+					t.Errorf("%s tipped %g° toward %g°: got %.1f, want %.1f", b.name, deg, side, got, want)
+				}
+			}
+		}
+	}
+}
+
+// horned is a head on a neck with two horns; curl sends their tips down, else
+// they stand up. tip is where one ends; hangs is what of one horn hangs below
+// the underside of its bend, summed on a fine lattice without any columns.
+func horned(curl bool) (m *mesh.Mesh, tip mesh.Vec, hangs float64) {
+	const rad = 4.0
+	path := []mesh.Vec{mesh.V(18, 0, 80)}
+	if curl {
+		for k := range 25 {
+			sin, cos := math.Sincos(math.Pi * float64(k) / 24)
+			path = append(path, mesh.V(36-12*cos, 0, 84+12*sin))
+		}
+		path = append(path, mesh.V(48, 0, 60))
+	} else {
+		path = append(path, mesh.V(26, 0, 84), mesh.V(30, 0, 92), mesh.V(32, 0, 120))
+	}
+	horn := shape.Tube(path, func(int) float64 { return rad }, 96)
+	head := shape.Translate(shape.Sphere(26, 48), mesh.V(0, 0, 74))
+	m = shape.Merge(shape.Cylinder(15, 60, 96), head, horn, shape.Map(horn, func(v mesh.Vec) mesh.Vec { return mesh.V(-v.X, -v.Y, v.Z) }))
+	tip = path[len(path)-1]
+	const h = 0.1
+	for x := 36 + h/2; x < 54; x += h {
+		for y := -5 + h/2; y < 5; y += h {
+			for z := 60 + h/2; z < 92; z += h {
+				if d := math.Hypot(math.Hypot(x-36, z-84)-12, y); z > 84 && d < rad || z <= 84 && math.Hypot(x-48, y) < rad {
+					hangs += h * h * h
+				}
+			}
+		}
+	}
+	return m, tip, hangs
+}
+
+// TestAirHorns: horns that curl down point up when the mold is turned over, and
+// catch air at their tips; upright ones do not. The vents stand at the tips.
+func TestAirHorns(t *testing.T) {
+	m, tip, hangs := horned(true)
+	r := analyze(t, m, up, Options{})
+	p := airOf(t, r, "casting", "whole")
+	if p.Up != [3]float64{0, 0, -1} {
+		t.Errorf("a block is cast with %v up, want the mouth", p.Up)
+	}
+	if math.Abs(p.Caught-2*hangs) > 0.02*2*hangs {
+		t.Errorf("curled: caught %g, want %g", p.Caught, 2*hangs)
+	}
+	if n := len(r.AirTraps); n != 2 {
+		t.Fatalf("curled: %d traps, want 2: %v", n, r.AirTraps)
+	}
+	for _, a := range r.AirTraps {
+		if d := math.Hypot(math.Abs(a.At[0])-tip.X, a.At[1]); d > 1 || math.Abs(a.At[2]-tip.Z) > 0.3 {
+			t.Errorf("curled: vent at %v, want the middle of the tip at ±%v", a.At, tip)
+		}
+	}
+	// No tilt of a mold with a mouth turns a hanging tube over.
+	if p.Left < 0.5*p.Caught || len(p.Vents) != 2 {
+		t.Errorf("curled: left %g of %g with vents %v, want two vents", p.Left, p.Caught, p.Vents)
+	}
+	m, _, _ = horned(false)
+	if p := airOf(t, analyze(t, m, up, Options{}), "casting", "whole"); p.Caught != 0 || p.Tilt != nil || len(p.Vents) != 0 {
+		t.Errorf("upright: got %+v, want no air", p)
+	}
+}
+
+// TestAirShut: a mold without a mouth is fed at its highest place; every other
+// peak needs a vent, unless tipping joins them.
+func TestAirShut(t *testing.T) {
+	// An H on its feet: uprights 100 and 80 high, the bar between 40 and 60.
+	h := shape.Blocks([]float64{0, 20, 60, 80}, []float64{0, 20}, []float64{0, 10, 40, 60, 90, 100}, func(i, j, k int) bool {
+		return i == 0 || k == 2 || i == 2 && k >= 1 && k <= 3
+	})
+	r := analyze(t, h, up, Options{Mold: TwoPart})
+	p := airOf(t, r, "casting", "whole")
+	if want := 20.0 * 20 * 30; math.Abs(p.Caught-want) > 0.02*want {
+		t.Errorf("H: caught %g, want %g", p.Caught, want)
+	}
+	if p.SprueAt == nil || math.Hypot(p.SprueAt[0]-10, p.SprueAt[1]-10) > 1 || math.Abs(math.Abs(p.SprueAt[2]-50)-50) > 0.1 {
+		t.Errorf("H: sprue at %v, want the middle of the long upright's end", p.SprueAt)
+	}
+	if p.Tilt != nil || len(p.Vents) != 1 || math.Hypot(p.Vents[0][0]-70, p.Vents[0][1]-10) > 1 || math.Abs(math.Abs(p.Vents[0][2]-50)-40) > 0.1 {
+		t.Errorf("H: got %+v, want one vent on the short upright's end and no tilt", p)
+	}
+	// Two ridges, 60 and 58 high, a valley of 50 between; the same below. Raised
+	// by atan(8/30) on the high ridge's side the valley drains to it.
+	ridges := shape.Prism([][2]float64{{0, -60}, {30, -50}, {60, -58}, {60, 58}, {30, 50}, {0, 60}}, 20)
+	r = analyze(t, ridges, mesh.V(0, 1, 0), Options{Mold: TwoPart, Ignore: ptr(0)})
+	p = airOf(t, r, "casting", "whole")
+	if want := 30.0 * 8 / 2 * 20; math.Abs(p.Caught-want) > 0.02*want {
+		t.Errorf("ridges: caught %g, want %g", p.Caught, want)
+	}
+	if want := math.Atan(8.0/30) * 180 / math.Pi; p.Tilt == nil || math.Abs(*p.Tilt-want) > 2 || p.Left != 0 || len(p.Vents) != 0 {
+		t.Errorf("ridges: got %+v, want a tilt of %.1f°", p, want)
+	} else if p.Toward[0] < 0.8 {
+		t.Errorf("ridges: tipped toward %v, want +X", *p.Toward)
+	}
+	if p.SprueAt == nil || p.SprueAt[0] > 1 || math.Abs(math.Abs(p.SprueAt[1])-60) > 0.5 {
+		t.Errorf("ridges: sprue at %v, want the high ridge", p.SprueAt)
+	}
+}
+
+// TestAirSame: any number of cores gives the same answer, and a cancel ends it.
+func TestAirSame(t *testing.T) {
+	s := solidOf(t, bell(50, 0.6, 64))
+	run := func(ctx context.Context, cores int) ([]AirPour, error) {
+		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
+		a, err := newAnalysis(context.Background(), s, up, Options{Resolution: 0.5})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := findUndercuts(context.Background(), a); err != nil {
+			t.Fatal(err)
+		}
+		err = findAir(ctx, a)
+		return a.rep.Air, err
+	}
+	one, err := run(context.Background(), 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if three, _ := run(context.Background(), 3); !reflect.DeepEqual(one, three) {
+		t.Errorf("one core: %v, three: %v", one, three)
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if _, err := run(ctx, 2); err == nil {
+		t.Error("went on after the cancel")
+	}
+}
+
+func BenchmarkAir(b *testing.B) {
+	s := solidOf(b, bell(50, 0.6, 256))
+	for b.Loop() {
+		b.StopTimer()
+		a, err := newAnalysis(context.Background(), s, up, Options{})
+		if err != nil {
+			b.Fatal(err)
+		}
+		if err := findUndercuts(context.Background(), a); err != nil {
+			b.Fatal(err)
+		}
+		b.StartTimer()
+		if err := findAir(context.Background(), a); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
