@@ -3,6 +3,7 @@ package estimate
 import (
 	"context"
 	"fmt"
+	"math"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -10,6 +11,7 @@ import (
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh"
+	"moldtally/mesh/demold"
 	"moldtally/mesh/meshfile"
 	"moldtally/mesh/shape"
 )
@@ -86,4 +88,33 @@ func TestSampleTable(t *testing.T) {
 		}
 	}
 	golden(t, "testdata/samples.txt", b.String())
+}
+
+// The scan of the heron parts as the sculpt it was made from: neither the grain
+// of its skin nor its torn rim, where the wall is plumb and any height would do,
+// makes the line much longer.
+func TestSampleScanPartsAsItsSculpt(t *testing.T) {
+	if testing.Short() {
+		t.Skip("looks at two samples whole")
+	}
+	line := func(name string) *demold.Parting {
+		s := tallyOf(t, sample(t, name, 1), Job{Up: up(0, 1, 0), Mold: "two-part", Parts: Parts{ThroughDemold}})
+		return s.Plan.Demold.Parting
+	}
+	sculpt, scan := line("heron.ply"), line("heron-scan.ply")
+	if a, b := *scan.Length, *sculpt.Length; math.Abs(a/b-1) > 0.15 || b < 900 || b > 1100 {
+		t.Errorf("the scan's line is %.0f mm long, the sculpt's %.0f", a, b)
+	}
+	if a, b := len(scan.Breaks), len(sculpt.Breaks); a > b+2 {
+		t.Errorf("the scan's line breaks in %d places, the sculpt's in %d", a, b)
+	}
+	for name, p := range map[string]*demold.Parting{"sculpt": sculpt, "scan": scan} {
+		points := 0
+		for _, l := range p.Line {
+			points += len(l)
+		}
+		if points > 1500 {
+			t.Errorf("%s: a line of %d points", name, points)
+		}
+	}
 }

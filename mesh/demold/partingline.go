@@ -31,7 +31,7 @@ const (
 	// is large: it decides where all else is equal.
 	levelling = 0.02
 	// lineDepth is how far inside the outline the line may run, in cells.
-	lineDepth = 6.0
+	lineDepth = 8.0
 	// lineSteps is the number of heights per cell that are tried on a wall.
 	lineSteps = 2
 )
@@ -181,7 +181,7 @@ func newOutline(a *analysis) *outline {
 		slices.SortStableFunc(l, func(a, b int32) int { return cmp.Compare(o.cross[a].i, o.cross[b].i) })
 	}
 	o.trace(full, id)
-	reach := int(math.Ceil(lineDepth)) + 2
+	reach := int(math.Ceil(lineDepth/facing)) + 2
 	o.near = make([]bool, n)
 	for _, c := range o.cross {
 		for y := max(0, int(c.j)-reach); y <= min(f.NY-1, int(c.j)+reach); y++ {
@@ -455,7 +455,7 @@ func (o *outline) slice(list []int32, at float64, along, across, z [3]float64, o
 		return out
 	}
 	cell := o.a.f.Cell
-	lo, hi := min(sx[0], sx[1])-(lineDepth+1)*cell, max(sx[0], sx[1])+(lineDepth+1)*cell
+	lo, hi := min(sx[0], sx[1])-(lineDepth/facing+1)*cell, max(sx[0], sx[1])+(lineDepth/facing+1)*cell
 	from := func(k int32) float64 {
 		_, x, _ := o.axis(&o.cross[k])
 		return x
@@ -467,7 +467,7 @@ func (o *outline) slice(list []int32, at float64, along, across, z [3]float64, o
 			break
 		}
 		u, v := sign*(sx[0]-x), sign*(sx[1]-x)
-		if max(u, v) < -lineDepth*cell || min(u, v) > cell {
+		if max(u, v) < -lineDepth/facing*cell || min(u, v) > cell {
 			continue
 		}
 		out = append(out, chord{list[k], u, sz[0], v, sz[1]})
@@ -516,7 +516,7 @@ func (o *outline) nodes(c *crossing, list []chord, far []float64, lo int) {
 	}
 	c.out = out
 	for k, x := range far {
-		if in := out - x; in <= lineDepth*cell {
+		if in := out - x; in*max(c.face, facing) <= lineDepth*cell {
 			c.node = append(c.node, linePoint{h + float64(lo+k)*o.dz, max(0, in)})
 		}
 	}
