@@ -3,11 +3,14 @@ package demold
 import (
 	"context"
 	"math"
+	"path/filepath"
 	"reflect"
 	"runtime"
+	"slices"
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/meshfile"
 	"moldtally/mesh/shape"
 )
 
@@ -64,6 +67,124 @@ func TestReleaseInvariance(t *testing.T) {
 			}
 		}
 	}
+}
+
+// sampleMesh reads one of the sample patterns.
+func sampleMesh(t *testing.T, name string) *mesh.Mesh {
+	t.Helper()
+	b, _, err := meshfile.Open(context.Background(), filepath.Join("../../testdata", name), meshfile.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := b.Build(1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return m
+}
+
+// TestInvariance: a pattern turned and moved together with its pull gives the
+// same answers within the uncertainty, and k times as large it gives lengths k
+// times, volumes k³ times as large and the same strains, counts and tilts; for
+// one piece and for two halves, on closed bodies and on a sample pattern.
+func TestInvariance(t *testing.T) {
+	rz := func(r, z float64) shape.RZ { return shape.RZ{R: r, Z: z} }
+	// A bell hung askew on a stem beside a hook: air under both.
+	hung := shape.Revolve([]shape.RZ{rz(0, 0), rz(5, 0), rz(5, 40), rz(25, 42), rz(25, 30), rz(30, 30), rz(30, 50), rz(0, 50)}, 96)
+	bodies := []struct {
+		name string
+		m    *mesh.Mesh
+	}{
+		{"hook and bell", shape.Merge(hung, shape.Translate(shape.Hook(10, 40, 60, 20, 12), mesh.V(70, 0, 0)))},
+		{"bent horn", shape.Horn(60, 10, 64, 96)},
+		{"vase", shape.Vase(25, 40, 20, 120, 4, 96)},
+		{"finial.stl", sampleMesh(t, "finial.stl")},
+		{"heron.ply", sampleMesh(t, "heron.ply")},
+	}
+	askew := mesh.V(2, -3, 6).Unit()
+	z := mesh.V(0, 0, 1)
+	for _, b := range bodies {
+		if testing.Short() && b.name != "bent horn" {
+			continue
+		}
+		size := largest(b.m)
+		moved := shape.Translate(shape.Stand(shape.Rotate(b.m, z, 0.7), askew), mesh.V(310, -75, 42))
+		const k = 2.5
+		scaled := shape.Scale(b.m, k, k, k)
+		for _, mold := range []Mold{Block, TwoPart} {
+			o := Options{Mold: mold, Resolution: size / 400, Ignore: ptr(0.004 * size), Clay: ptr(0.01 * size)}
+			a := analyze(t, b.m, z, o)
+			t.Logf("%s, %s: depth %.2f, volume %.0f, undercuts %q, air %v", b.name, mold, a.UndercutDepth, a.UndercutVolume, plain(a), airs(a))
+			same := func(what string, r *Report, k float64) {
+				t.Helper()
+				// Both are sampled, each within its uncertainty.
+				tol := a.Uncertainty + r.Uncertainty/k
+				near := func(name string, got, want, tol float64) {
+					t.Helper()
+					if !(math.Abs(got-want) <= tol) {
+						t.Errorf("%s, %s, %s: %s got %g, want %g within %g", b.name, mold, what, name, got, want, tol)
+					}
+				}
+				maybe := func(name string, got, want *float64, k, tol float64) {
+					t.Helper()
+					if (got == nil) != (want == nil) {
+						t.Errorf("%s, %s, %s: %s known %v, want %v", b.name, mold, what, name, got != nil, want != nil)
+					} else if got != nil {
+						near(name, *got/k, *want, tol)
+					}
+				}
+				k3 := k * k * k
+				near("depth", r.UndercutDepth/k, a.UndercutDepth, tol)
+				maybe("path", r.UndercutPath, a.UndercutPath, k, tol)
+				near("volume", r.UndercutVolume/k3, a.UndercutVolume, 0.005*a.UndercutVolume+1e-5*size*size*size)
+				near("area", r.UndercutArea/(k*k), a.UndercutArea, 0.02*a.UndercutArea+1e-3*size*size)
+				maybe("stretch", r.Stretch, a.Stretch, 1, 0.01)
+				near("squeeze", r.Squeeze, a.Squeeze, 0.01)
+				near("pockets", r.Pockets/k3, a.Pockets, 0.01*a.Pockets+1e-5*size*size*size)
+				maybe("shut in", r.Trapped, a.Trapped, k3, 1e-4*size*size*size)
+				if (r.Tunnels == nil) != (a.Tunnels == nil) || r.Tunnels != nil && *r.Tunnels != *a.Tunnels {
+					t.Errorf("%s, %s, %s: tunnels %v, want %v", b.name, mold, what, r.Tunnels, a.Tunnels)
+				}
+				if g, w := plain(r), plain(a); !equal(g, w) {
+					t.Errorf("%s, %s, %s: undercuts %q, want %q", b.name, mold, what, g, w)
+				}
+				if len(r.Air) != len(a.Air) {
+					t.Fatalf("%s, %s, %s: %d pours, want %d", b.name, mold, what, len(r.Air), len(a.Air))
+				}
+				for n, p := range r.Air {
+					q := a.Air[n]
+					near("air, "+q.Pour+" "+q.Half, p.Caught/k3, q.Caught, 0.02*q.Caught+2e-5*size*size*size)
+					if q.Tilt != nil && p.Tilt != nil {
+						near("tilt, "+q.Pour+" "+q.Half, *p.Tilt, *q.Tilt, 9)
+					}
+				}
+			}
+			ok := o
+			ok.Resolution, ok.Ignore, ok.Clay = k*o.Resolution, ptr(k**o.Ignore), ptr(k**o.Clay)
+			same("turned and moved", analyze(t, moved, askew, o), 1)
+			same("scaled", analyze(t, scaled, z, ok), k)
+		}
+	}
+}
+
+// airs is the air that each pour catches, mm³.
+func airs(r *Report) (out []float64) {
+	for _, p := range r.Air {
+		out = append(out, math.Round(p.Caught))
+	}
+	return out
+}
+
+// plain is the kinds of the undercuts well over what is ignored, sorted.
+func plain(r *Report) []string {
+	out := []string{}
+	for _, g := range r.Regions {
+		if g.Kind != "minor" && g.Depth > 4*r.Uncertainty {
+			out = append(out, g.Kind)
+		}
+	}
+	slices.Sort(out)
+	return out
 }
 
 // TestReleaseSameOnAnyMachine: one core and three give the same bits.

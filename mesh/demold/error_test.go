@@ -1,0 +1,130 @@
+package demold
+
+import (
+	"context"
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"moldtally/mesh"
+	"moldtally/mesh/meshfile"
+	"moldtally/mesh/shape"
+	"moldtally/mesh/solid"
+)
+
+// largest is the pattern's largest size, mm.
+func largest(m *mesh.Mesh) float64 {
+	s := m.Size()
+	return max(s.X, s.Y, s.Z)
+}
+
+// TestStatedError: the uncertainty is at most 0.3 % of the largest size for
+// flat, long and compact bodies, and depth and path are no further from the
+// closed form than it says, however the body is turned about the pull.
+func TestStatedError(t *testing.T) {
+	rz := func(r, z float64) shape.RZ { return shape.RZ{R: r, Z: z} }
+	bend := shape.Blocks([]float64{0, 20, 60, 80, 100}, []float64{0, 10, 30, 70, 90, 100}, []float64{0, 40, 60, 100},
+		func(i, j, k int) bool { return !(k == 1 && (i == 2 && j >= 1 && j <= 3 || j == 3 && i >= 2)) })
+	flanges := shape.Revolve([]shape.RZ{rz(0, 0), rz(10, 0), rz(10, 10), rz(16, 10), rz(16, 14), rz(10, 14), rz(10, 40), rz(30, 40), rz(30, 50), rz(0, 50)}, 192)
+	for _, b := range []struct {
+		name        string
+		m           *mesh.Mesh
+		mold        Mold
+		depth, path float64
+	}{
+		{"mushroom", shape.Mushroom(30, 10, 10, 40, 192), Block, 20, 20},
+		{"flat and wide", shape.Mushroom(200, 3, 180, 4, 384), Block, 20, 20},
+		{"long and low", shape.Dovetail(20, 30, 15, 1000), Block, 5, 5},
+		{"tall and thin", shape.Mushroom(5, 10, 3, 400, 192), Block, 2, 2},
+		{"leaning post", shape.LeaningPost(20, 60, 45), Block, 10, 10},
+		{"cross hole", shape.CrossHoleCube(100, 12, 98), Block, 50, 98},
+		{"bent cross hole", bend, Block, 40, math.Hypot(20, 60) + 20},
+		{"arch", shape.Arch(60, 20, 50, 15, 35), Block, 10, 10},
+		{"two flanges", flanges, TwoPart, 6, 6},
+		{"cut mushroom in a groove", flanges, Cut, 6, 6},
+		{"mushroom, a coat", shape.Mushroom(30, 10, 10, 40, 192), Blanket, 20, 20},
+	} {
+		if testing.Short() && b.name != "flat and wide" {
+			continue
+		}
+		for _, turn := range []float64{0, 1.1} {
+			m := b.m
+			if turn != 0 {
+				m = shape.Rotate(m, up, turn)
+			}
+			r := analyze(t, m, up, Options{Mold: b.mold, Clay: ptr(0), Ignore: ptr(0)})
+			// The size is the file's own box, so not that of the turned body.
+			if size := largest(m); r.Uncertainty > 0.003*size {
+				t.Errorf("%s turned %g: uncertainty %g of %g", b.name, turn, r.Uncertainty, size)
+			}
+			if d := math.Abs(r.UndercutDepth - b.depth); d > r.Uncertainty {
+				t.Errorf("%s turned %g: depth %g, want %g within %g", b.name, turn, r.UndercutDepth, b.depth, r.Uncertainty)
+			}
+			if r.UndercutPath == nil {
+				t.Errorf("%s turned %g: locked", b.name, turn)
+			} else if d := math.Abs(*r.UndercutPath - b.path); d > r.Uncertainty {
+				t.Errorf("%s turned %g: path %g, want %g within %g", b.name, turn, *r.UndercutPath, b.path, r.Uncertainty)
+			}
+		}
+	}
+}
+
+// TestUncertaintyOfFiles: 0.3 % of the largest size or better for every real
+// mesh and every sample along three pulls. The kind of mold does not change the
+// columns.
+func TestUncertaintyOfFiles(t *testing.T) {
+	if testing.Short() {
+		t.Skip("casts every file three times")
+	}
+	ctx := context.Background()
+	var files []string
+	for _, dir := range []string{"../../testdata", meshDir} {
+		all, _ := filepath.Glob(filepath.Join(dir, "*.*"))
+		files = append(files, all...)
+	}
+	n := 0
+	for _, f := range files {
+		if s := filepath.Ext(f); s == ".json" || s == ".md" {
+			continue
+		}
+		if _, err := os.Stat(f); err != nil {
+			t.Fatal(err)
+		}
+		b, _, err := meshfile.Open(ctx, f, meshfile.Options{})
+		if err != nil {
+			t.Errorf("%s: %v", f, err)
+			continue
+		}
+		m, err := b.Build(1)
+		if err != nil {
+			t.Errorf("%s: %v", f, err)
+			continue
+		}
+		sv, err := mesh.Inspect(ctx, m, mesh.SurveyOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := solid.From(ctx, m, sv, solid.Options{KeepCrumbs: true})
+		if err != nil {
+			if !strings.Contains(f, "soup") { // it encloses nothing
+				t.Errorf("%s: %v", f, err)
+			}
+			continue
+		}
+		for _, u := range []mesh.Vec{mesh.V(0, 0, 1), mesh.V(1, 0, 0), mesh.V(1, 2, 2)} {
+			a, err := newAnalysis(ctx, s, u, Options{})
+			if err != nil {
+				t.Errorf("%s: %v", f, err)
+				continue
+			}
+			if n++; a.rep.Uncertainty > 0.003*a.size {
+				t.Errorf("%s up %v: uncertainty %g of %g", filepath.Base(f), u, a.rep.Uncertainty, a.size)
+			}
+		}
+	}
+	if n < 12 {
+		t.Errorf("only %d fields looked at", n)
+	}
+}
