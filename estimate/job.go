@@ -21,6 +21,7 @@ type Job struct {
 	Mold       string // auto (or ""), block, two-part, cut, blanket
 	Clay       *float64
 	Ignore     *float64
+	Web, Fin   *float64 // thinner is a web of rubber that tears, a fin that breaks; nil = default
 	Resolution float64
 	Search     bool
 	Show       *mesh.Vec

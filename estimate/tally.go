@@ -219,7 +219,7 @@ func (t *tally) look(ctx context.Context, mold demold.Mold, side Up, resolution 
 		return nil, nil, err
 	}
 	up, pose, dirs := st.up, st.pose, st.dirs
-	rep, err := demold.Analyze(ctx, t.s.Solid, up, demold.Options{Mold: mold, Clay: t.job.Clay, Ignore: t.job.Ignore, Resolution: resolution, Kept: o.Kept, Progress: t.o.Progress})
+	rep, err := demold.Analyze(ctx, t.s.Solid, up, demold.Options{Mold: mold, Clay: t.job.Clay, Ignore: t.job.Ignore, Web: t.job.Web, Fin: t.job.Fin, Resolution: resolution, Kept: o.Kept, Progress: t.o.Progress})
 	if err != nil {
 		return nil, nil, fmt.Errorf("estimate: %w", err)
 	}

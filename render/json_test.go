@@ -77,6 +77,7 @@ var promised = map[string]string{
 	"demold.regions":             "id kind depth_mm path_mm volume_mm3 area_mm2 at_mm height_mm",
 	"demold.tunnel_list":         "id region opening_mm length_mm web_area_mm2 web_size_mm at_mm web_at_mm direction",
 	"demold.webs":                "cut_area_mm2 uncut slit",
+	"demold.thin":                "kind thickness_mm area_mm2 depth_mm at_mm places",
 	"demold.webs.slit":           "undercut_path_mm undercut_volume_mm3 linked_volume_mm3 stretch",
 	"demold.air_traps":           "pour volume_mm3 at_mm",
 	"demold.draft_area_mm2":      "under_0 0_1 1_3 over_3",

@@ -432,6 +432,7 @@ func (w *wording) demold() Section {
 	}
 	sec.Tables = append(sec.Tables, w.regions(d, step)...)
 	sec.Tables = append(sec.Tables, w.tunnels(d, step)...)
+	sec.Tables = append(sec.Tables, w.thin(d)...)
 	sec.Tables = append(sec.Tables, w.traps(d)...)
 	sec.Tables = append(sec.Tables, w.directions(d, step)...)
 	return sec
@@ -540,6 +541,26 @@ func (w *wording) airRows(d *demold.Report, step float64) []Row {
 		out = append(out, r)
 	}
 	return out
+}
+
+// thin lists webs of rubber that tear and fins that break, the worst first.
+func (w *wording) thin(d *demold.Report) []Table {
+	if len(d.Thin) == 0 {
+		return nil
+	}
+	t := Table{Caption: "Thin: webs of rubber, fins of the pattern", Columns: []Column{{Title: "kind"}, {Title: "thick", Right: true}, {Title: "deep", Right: true}, {Title: "area", Right: true}, {Title: "near"}}}
+	left := 0
+	for _, x := range d.Thin {
+		if x.Places > 1 || len(t.Rows) >= linesShown {
+			left += x.Places
+			continue
+		}
+		t.Rows = append(t.Rows, []string{x.Kind, w.inline(length(x.Thickness, 0.1)), w.inline(length(x.Depth, significant(x.Depth, 2))), w.inline(area(x.Area)), place(x.At)})
+	}
+	if left > 0 {
+		t.Note = "and " + strconv.Itoa(left) + " smaller"
+	}
+	return []Table{t}
 }
 
 func (w *wording) traps(d *demold.Report) []Table {

@@ -394,6 +394,8 @@ func (s *settings) poseFlags(g *groups) {
 	add(choiceValue("KIND", &s.job.Mold, moldKinds...), "mold", "kind of mold: "+words(moldKinds)+" (auto)")
 	add(lengthValue(&s.job.Clay, true), "clay", "height of the clay fillet that seals pattern to baseboard (1 % of the pattern's height, 0.5 to 3 mm)")
 	add(lengthValue(&s.job.Ignore, true), "ignore", "undercuts shallower than this are surface noise (0.3 mm)")
+	add(lengthValue(&s.job.Web, true), "web", "gaps thinner than this leave a web of rubber that tears (2 mm; 0: none)")
+	add(lengthValue(&s.job.Fin, true), "fin", "parts of the pattern thinner than this break (1 mm; 0: none)")
 	var resolution *float64
 	v := lengthValue(&resolution, false)
 	set := v.set

@@ -102,6 +102,7 @@ func Analyze(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Repo
 		{"squeeze", squeeze},
 		{"surface", judgeSurface},
 		{"webs", judgeWebs},
+		{"thin", findThin},
 		{"air", findAir},
 	}
 	for n, st := range steps {

@@ -29,6 +29,8 @@ type Options struct {
 	Clay       *float64 // height of the clay fillet; nil = ClayDefault
 	Ignore     *float64 // undercuts shallower than this are noise; nil = 0.3
 	Resolution float64  // cell of the column field; 0 = auto
+	Web        *float64 // gaps between parts of the pattern thinner than this are webs of rubber that tear; nil = DefaultWeb
+	Fin        *float64 // parts of the pattern thinner than this break; nil = DefaultFin
 	Parting    *float64 // height p·u of a two-part mold's parting; nil = the best
 	Progress   func(stage string, done, total int)
 	Kept       *Kept // what Stand has measured already; nil = nothing
@@ -62,7 +64,12 @@ type Report struct {
 	// nil where there are none, no board, or a web that is not known.
 	TunnelList []Tunnel `json:"tunnel_list"`
 	Webs       *Webs    `json:"webs"`
-	Draft      Draft    `json:"draft_area_fraction"`
+	// Thin has webs of rubber thinner than ThinWeb and fins of the pattern
+	// thinner than ThinFin, mm, the worst of each kind first.
+	Thin    []Thin  `json:"thin"`
+	ThinWeb float64 `json:"thin_web_mm"`
+	ThinFin float64 `json:"thin_fin_mm"`
+	Draft   Draft   `json:"draft_area_fraction"`
 	// DraftArea has the areas that Draft has the shares of, mm².
 	DraftArea Draft `json:"draft_area_mm2"`
 

@@ -87,6 +87,8 @@ const (
 	FineNeck   Code = "demold.neck-too-fine"
 	SmallMouth Code = "demold.mouth-too-small"
 	Tunnel     Code = "demold.rubber-closes-through"
+	ThinWeb    Code = "demold.thin-web"
+	ThinFin    Code = "demold.thin-fin"
 )
 
 // The container.
