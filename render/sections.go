@@ -515,7 +515,7 @@ func (w *wording) airRows(d *demold.Report, step float64) []Row {
 		}
 		if p.Tilt != nil {
 			r.Value = "tip it " + strconv.Itoa(int(math.Ceil(*p.Tilt-1e-6))) + "°"
-			r.Note = direction(*p.Toward) + " side down"
+			r.Note = "down with the side that looks " + p.Side()
 			if p.Over != nil && *p.Over >= 1 {
 				r.Note = join("; ", r.Note, "in a box "+w.inline(length(*p.Over, max(1, step)))+" over the pattern")
 			}

@@ -5,9 +5,11 @@ import (
 	"math"
 	"reflect"
 	"runtime"
+	"strings"
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/finding"
 	"moldtally/mesh/shape"
 )
 
@@ -180,6 +182,12 @@ func TestAirHorns(t *testing.T) {
 			t.Errorf("curled: vent at %v, want the middle of the tip at ±%v", a.At, tip)
 		}
 	}
+	// The hint names the places.
+	for _, f := range r.Findings {
+		if f.Code == finding.CastingAir && !(strings.Contains(f.Hint, "x 48, y 0, z 60 mm") && strings.Contains(f.Hint, "x -48, y 0, z 60 mm")) {
+			t.Errorf("curled: the hint %q does not name the tips", f.Hint)
+		}
+	}
 	// No tilt of a mold with a mouth turns a hanging tube over.
 	if p.Left < 0.5*p.Caught || len(p.Vents) != 2 {
 		t.Errorf("curled: left %g of %g with vents %v, want two vents", p.Left, p.Caught, p.Vents)
@@ -226,6 +234,26 @@ func TestAirShut(t *testing.T) {
 	}
 	if p.SprueAt == nil || p.SprueAt[0] > 1 || math.Abs(math.Abs(p.SprueAt[1])-60) > 0.5 {
 		t.Errorf("ridges: sprue at %v, want the high ridge", p.SprueAt)
+	}
+}
+
+func TestAirSide(t *testing.T) {
+	for _, tt := range []struct {
+		d    [3]float64
+		want string
+	}{
+		{[3]float64{1, 0, 0}, "+x"},
+		{[3]float64{0, -1, 1e-17}, "-y"},
+		{[3]float64{math.Sqrt(3) / 2, 0, -0.5}, "+x, 30° toward -z"},
+		{[3]float64{-0.5, math.Sqrt(3) / 2, 0}, "+y, 30° toward -x"},
+		{[3]float64{math.Sqrt(0.5), math.Sqrt(0.5), 0}, "+x, 45° toward +y"},
+	} {
+		if got := (AirPour{Toward: &tt.d}).Side(); got != tt.want {
+			t.Errorf("%v: got %q, want %q", tt.d, got, tt.want)
+		}
+	}
+	if got := (AirPour{}).Side(); got != "" {
+		t.Errorf("no tilt: got %q", got)
 	}
 }
 

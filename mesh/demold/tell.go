@@ -85,7 +85,7 @@ func (a *analysis) tellAir(p AirPour, code finding.Code, add func(finding.Code, 
 
 // tip words the tilt, or that there is none.
 func (p AirPour) tip(what string) string {
-	return fmt.Sprintf("tip %s by %.0f° with its %s side down", what, math.Ceil(*p.Tilt-1e-6), compass(*p.Toward))
+	return fmt.Sprintf("tip %s by %.0f° with the side down that looks %s", what, math.Ceil(*p.Tilt-1e-6), p.Side())
 }
 
 // places words where the vents stand, the first few of them.
@@ -99,10 +99,14 @@ func (p AirPour) places() string {
 		if k > 0 {
 			s += "; "
 		}
-		s += fmt.Sprintf("x %.0f, y %.0f, z %.0f mm", v[0]+0, v[1]+0, v[2]+0)
+		s += spotAt(v)
 	}
 	return s
 }
+
+// tallBox is how far over the pattern a box reaches at most by itself, mm: the
+// thickest cover that is usual. Common practice, no source.
+const tallBox = 25
 
 func (p AirPour) rubberHint() string {
 	vent := "brush a first coat into " + p.places() + ", or drill a fine vent through the pattern there"
@@ -111,7 +115,11 @@ func (p AirPour) rubberHint() string {
 	}
 	s := p.tip("the board") + " while pouring until the place is covered, then set it level"
 	if p.Over != nil && *p.Over > 0 {
-		s += fmt.Sprintf(" (the box has to reach %.0f mm over the pattern)", math.Ceil(*p.Over))
+		s += fmt.Sprintf(" (the box has to reach %.0f mm over the pattern", math.Ceil(*p.Over))
+		if *p.Over > tallBox {
+			s += "; where that is too high, brush a first coat into the place instead"
+		}
+		s += ")"
 	}
 	if p.Left == 0 {
 		return s + "; no air is left"
@@ -134,8 +142,7 @@ func (p AirPour) mouthHint() string {
 func (p AirPour) sprueHint() string {
 	var s string
 	if p.SprueAt != nil {
-		q := *p.SprueAt
-		s = fmt.Sprintf("set the sprue at x %.0f, y %.0f, z %.0f mm", q[0]+0, q[1]+0, q[2]+0)
+		s = "set the sprue at " + spotAt(*p.SprueAt)
 	}
 	if p.Tilt != nil {
 		s += " and " + p.tip("the mold") + " until the casting has set"
@@ -146,17 +153,43 @@ func (p AirPour) sprueHint() string {
 	return s + ", and cut a vent to the outside from " + p.places()
 }
 
-// compass words a level direction in the file's axes.
-func compass(d [3]float64) string {
-	for k, name := range [3]string{"x", "y", "z"} {
-		if math.Abs(d[k]) > 1-1e-9 {
-			if d[k] > 0 {
-				return "+" + name
-			}
-			return "-" + name
+// Side words the side that goes down, in the file's axes: "+x", or "+x, 30°
+// toward -z". It is empty without a tilt.
+func (p AirPour) Side() string {
+	if p.Toward == nil {
+		return ""
+	}
+	d := *p.Toward
+	name := func(k int) string {
+		if d[k] < 0 {
+			return "-" + string("xyz"[k])
+		}
+		return "+" + string("xyz"[k])
+	}
+	first, second := 0, 1
+	for k := range d {
+		if math.Abs(d[k]) > math.Abs(d[first])+1e-9 {
+			first = k
 		}
 	}
-	return fmt.Sprintf("(%.2f, %.2f, %.2f)", d[0]+0, d[1]+0, d[2]+0)
+	if first == 1 {
+		second = 0
+	}
+	for k := range d {
+		if k != first && math.Abs(d[k]) > math.Abs(d[second])+1e-9 {
+			second = k
+		}
+	}
+	deg := math.Round(math.Atan2(math.Abs(d[second]), math.Abs(d[first])) * 180 / math.Pi)
+	if deg == 0 {
+		return name(first)
+	}
+	return fmt.Sprintf("%s, %.0f° toward %s", name(first), deg, name(second))
+}
+
+// spotAt words a place in the file's axes.
+func spotAt(p [3]float64) string {
+	return fmt.Sprintf("x %.0f, y %.0f, z %.0f mm", math.Round(p[0])+0, math.Round(p[1])+0, math.Round(p[2])+0)
 }
 
 // mm and cm3 write a figure as it is read at the bench.
