@@ -1,7 +1,10 @@
 package demold
 
 import (
+	"context"
 	"math"
+	"os"
+	"path/filepath"
 	"testing"
 
 	"moldtally/mesh"
@@ -189,6 +192,39 @@ func TestPassageBends(t *testing.T) {
 	// Either leg is 45 long to the corner's square; round it 10 more at most.
 	if got.Length == nil || *got.Length < 55 || *got.Length > 105 {
 		t.Errorf("length: got %v, want more than a leg and at most 100", deref2(got.Length))
+	}
+}
+
+// TestTunnelPlaces: on a scan with more openings than are measured, what is
+// listed lies within the pattern, and no more than was counted.
+func TestTunnelPlaces(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a scan")
+	}
+	if _, err := os.Stat(filepath.Join(meshDir, "lion_statue_holes.obj")); err != nil {
+		t.Skip("real meshes are not here")
+	}
+	s := openSolid(t, "lion_statue_holes.obj")
+	r, err := Analyze(context.Background(), s, up, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if *r.Tunnels < len(r.TunnelList) || len(r.TunnelList) == 0 {
+		t.Errorf("counted %d, listed %d", *r.Tunnels, len(r.TunnelList))
+	}
+	size := s.Surface().Size()
+	long := max(size.X, size.Y, size.Z)
+	lo, hi := mesh.V(math.Inf(1), math.Inf(1), math.Inf(1)), mesh.V(math.Inf(-1), math.Inf(-1), math.Inf(-1))
+	for _, v := range s.Surface().Vertices() {
+		lo, hi = lo.Min(v), hi.Max(v)
+	}
+	for _, g := range r.TunnelList {
+		for _, p := range [2][3]float64{g.At, g.WebAt} {
+			q := mesh.V(p[0], p[1], p[2])
+			if d := q.Sub(q.Max(lo).Min(hi)).Len(); d > long/50 {
+				t.Errorf("tunnel %d: %v lies %g outside the pattern", g.ID, p, d)
+			}
+		}
 	}
 }
 

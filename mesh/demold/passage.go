@@ -742,24 +742,29 @@ func (sl *planer) follow(c planeCut, cell float64) way {
 		}
 		return best
 	}
+	// get cuts at a station again, finely; where that does not close, at the
+	// section that all began with.
 	get := func(t station, at float64) planeCut {
 		t.seed = t.seed.Add(t.n.Mul(at - t.s))
-		for reach := 1.2 * size; ; reach *= 2 {
-			q, ok := sl.cut(t.seed, t.n, reach, cutRows)
-			if !ok {
-				return c
-			}
-			if q.shut || reach > 100*size {
-				if q.shut {
-					sl.finer(&q, reach, cutRowsFine)
+		for _, t := range [2]station{t, {n: c.n, seed: c.point(c.seed)}} {
+			for reach := 1.2 * size; reach < 20*size; reach *= 2 {
+				q, ok := sl.cut(t.seed, t.n, reach, cutRows)
+				if !ok {
+					break
 				}
-				return q
+				if q.shut {
+					coarse := q
+					if sl.finer(&q, reach, cutRowsFine) && q.shut {
+						return q
+					}
+					return coarse
+				}
 			}
 		}
+		return planeCut{n: c.n}
 	}
 	m := pick(func(station) bool { return true })
-	mid := get(m, m.s)
-	middle := mid.point(mid.center).Add(mid.n.Mul(half - m.s))
+	middle := m.mid.Add(m.n.Mul(half - m.s))
 	w := pick(func(t station) bool { return t.area <= 1.005*least })
 	at := w.s
 	if w.s == m.s {

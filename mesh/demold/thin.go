@@ -42,6 +42,9 @@ const (
 	// slender: a place less than this many times as deep as it is thick is a
 	// rib or a groove, and stands (judgement).
 	slender = 2.0
+	// hairline: faces closer than this were drawn onto each other, and rubber does
+	// not run in between them (judgement), mm.
+	hairline = 0.02
 	// smallThin: places with less than this share of the area of the largest of
 	// their kind, or past mostThin, are added up in one.
 	smallThin = 0.02
@@ -129,7 +132,7 @@ func (a *analysis) thinRow(f *dexel.Field, j, step, k int, axes [3]mesh.Vec, web
 				return // another axis meets it more squarely
 			}
 		}
-		if d*c >= most || c == 0 {
+		if d*c >= most || c == 0 || !isFin && d*c < hairline {
 			return
 		}
 		x, y := f.Center(i, j)

@@ -49,6 +49,7 @@ func TestThin(t *testing.T) {
 		want []want
 	}{
 		{"cube", shape.Cube(40), nil},
+		{"boxes drawn onto each other", shape.Merge(shape.Box(20, 20, 20), shape.Translate(shape.Box(20, 20, 20), mesh.V(20.005, 0, 0))), nil},
 		{"sphere", shape.Sphere(30, 64), nil},
 		{"small sphere", shape.Merge(shape.Box(60, 60, 5), shape.Translate(shape.Sphere(0.9, 24), mesh.V(0, 0, 5.5))), nil},
 		{"two plates", plates, []want{{"web", 1.5, 1200, 30}}},
