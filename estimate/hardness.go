@@ -72,6 +72,8 @@ func (b *bench) hardness(out *Rubber, r rubber.Range, s rubber.Shape) {
 	allowed := rubber.Allowed(shore, c.Family, elong, r.Share)
 	until := map[string]string{"long": "for a long life", "normal": "for the castings wanted", "few": "for the few castings wanted"}[r.Life]
 	switch v := r.Needed.Value; {
+	case v == nil && s.Path == nil:
+		// That rubber is locked in is a stop of its own.
 	case v == nil && !s.Slit:
 		add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Stop,
 			Summary: "no stretch of the rubber gets this mold off: " + r.Needed.Why,
@@ -79,7 +81,10 @@ func (b *bench) hardness(out *Rubber, r rubber.Range, s rubber.Shape) {
 			Hint:    "see the verdict: slit it, part it, plug the place, or give the pattern a foot"})
 	case v != nil && *v > limit:
 		hint := "a softer rubber, a slit, or two parts"
-		if *v > rubber.MostEver {
+		switch {
+		case !r.Needed.Hoop:
+			hint = "make the inside a core of its own, or plug its mouth and mold the outside alone"
+		case *v > rubber.MostEver:
 			hint = "no rubber stands that: a slit, or two parts"
 		}
 		add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Stop,

@@ -146,7 +146,10 @@ func (t *tally) elsewhere(ctx context.Context, rep *demold.Report, v *Verdict) e
 	}
 	j := judged{Mold: demold.Block, Report: rep, Two: two, Volume: float64(t.s.Solid.Displaced.Value)}
 	j.Shape.Wall, j.Shape.Longest = t.wall, max(t.survey.Size.X, t.survey.Size.Y, t.survey.Size.Z)
-	if ok, why := j.parts(); ok {
+	switch ok, why := j.parts(); {
+	case ok && t.job.Up.Dir.Unit().Dot(mesh.V(pose.Up[0], pose.Up[1], pose.Up[2])) > 1-1e-9:
+		v.Because = append(v.Because, why+" (--mold two-part)")
+	case ok:
 		v.Because = append(v.Because, fmt.Sprintf("laid with %s up instead, %s", toward(pose.Up), why))
 	}
 	return nil

@@ -178,7 +178,7 @@ func decide(j judged) Verdict {
 		say("rubber is locked in: at its own height it has no way out round the pattern")
 		if j.Report.UndercutDepthAt != nil {
 			p := j.Report.UndercutDepthAt
-			say("near x %.1f, y %.1f, z %.1f mm", p[0], p[1], p[2])
+			say("near %s", place(*p))
 		}
 		if twoOK {
 			return open(MakeTwoParts)
@@ -233,7 +233,7 @@ func decide(j judged) Verdict {
 		// No slit relieves what is squeezed inside: the core is the second part.
 		where := ""
 		if at := j.Report.SqueezeAt; at != nil {
-			where = fmt.Sprintf(" (near x %.1f, y %.1f, z %.1f mm)", at[0], at[1], at[2])
+			where = fmt.Sprintf(" (near %s)", place(*at))
 		}
 		if r := j.Report.TongueRoot; r != nil && *r < smallTongue*j.Shape.Longest {
 			say("a slit does not relieve it%s: plug that hole with clay and open it in each casting, or make a core for it", where)
@@ -276,4 +276,11 @@ func reasonOf(j judged) string {
 		s = fmt.Sprintf("the deepest undercut is %.3g mm by its way out; %s", p, s)
 	}
 	return s
+}
+
+// place words a point of the file's own axes; what rounds to nothing has no
+// sign.
+func place(p [3]float64) string {
+	r := func(v float64) float64 { return math.Round(v*10)/10 + 0 }
+	return fmt.Sprintf("x %.1f, y %.1f, z %.1f mm", r(p[0]), r(p[1]), r(p[2]))
 }
