@@ -58,7 +58,7 @@ func (t *tally) kind(ctx context.Context) (*demold.Pose, *demold.Report, judged,
 	fail := func(err error) (*demold.Pose, *demold.Report, judged, Verdict, error) {
 		return nil, nil, judged{}, Verdict{}, err
 	}
-	pose, rep, err := t.look(ctx, t.mold, t.job.Up, t.job.Resolution)
+	pose, rep, err := t.look(ctx, t.mold, t.job.Up, t.job.Resolution, false)
 	if err != nil {
 		return fail(err)
 	}
@@ -75,7 +75,7 @@ func (t *tally) kind(ctx context.Context) (*demold.Pose, *demold.Report, judged,
 		if !auto {
 			res = 4 * rep.Resolution
 		}
-		if t.twoUp, t.two, err = t.look(ctx, demold.TwoPart, t.job.Up, res); err != nil {
+		if t.twoUp, t.two, err = t.look(ctx, demold.TwoPart, t.job.Up, res, !auto); err != nil {
 			return fail(err)
 		}
 		j, v = t.judge(t.mold, pose, rep, auto)
@@ -86,7 +86,7 @@ func (t *tally) kind(ctx context.Context) (*demold.Pose, *demold.Report, judged,
 			t.mold, pose, rep = demold.TwoPart, t.twoUp, t.two
 			j, _ = t.judge(t.mold, pose, rep, auto)
 		case auto && v.Answer == SlitIt && pose.BaseContact < footing*pose.Rect[0]*pose.Rect[1]:
-			cutPose, cut, err := t.look(ctx, demold.Cut, t.job.Up, t.job.Resolution)
+			cutPose, cut, err := t.look(ctx, demold.Cut, t.job.Up, t.job.Resolution, false)
 			if err != nil {
 				return fail(err)
 			}
@@ -140,7 +140,7 @@ func (t *tally) elsewhere(ctx context.Context, rep *demold.Report, v *Verdict) e
 	if !held || v.Answer != SlitIt && v.Answer != Locked {
 		return nil
 	}
-	pose, two, err := t.look(ctx, demold.TwoPart, Up{Auto: true}, 4*rep.Resolution)
+	pose, two, err := t.look(ctx, demold.TwoPart, Up{Auto: true}, 4*rep.Resolution, true)
 	if err != nil {
 		return err
 	}

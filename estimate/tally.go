@@ -207,8 +207,8 @@ func unitDoubt(src Source, size mesh.Vec) (out finding.List) {
 }
 
 // look analyzes the solid for one kind of mold with a side up, on columns of a
-// width in mm (0 = auto).
-func (t *tally) look(ctx context.Context, mold demold.Mold, side Up, resolution float64) (*demold.Pose, *demold.Report, error) {
+// width in mm (0 = auto); brief for advice alone.
+func (t *tally) look(ctx context.Context, mold demold.Mold, side Up, resolution float64, brief bool) (*demold.Pose, *demold.Report, error) {
 	o := demold.StandOptions{FileUp: t.job.Source.FileUp, Mold: mold, Clay: t.job.Clay, Ignore: t.job.Ignore, Search: t.job.Search, Show: t.job.Show, Progress: t.o.Progress}
 	if !side.Auto && side.Dir != (mesh.Vec{}) {
 		o.Up = &side.Dir
@@ -219,7 +219,7 @@ func (t *tally) look(ctx context.Context, mold demold.Mold, side Up, resolution 
 		return nil, nil, err
 	}
 	up, pose, dirs := st.up, st.pose, st.dirs
-	rep, err := demold.Analyze(ctx, t.s.Solid, up, demold.Options{Mold: mold, Clay: t.job.Clay, Ignore: t.job.Ignore, Web: t.job.Web, Fin: t.job.Fin, Resolution: resolution, Kept: o.Kept, Progress: t.o.Progress})
+	rep, err := demold.Analyze(ctx, t.s.Solid, up, demold.Options{Mold: mold, Clay: t.job.Clay, Ignore: t.job.Ignore, Web: t.job.Web, Fin: t.job.Fin, Resolution: resolution, Kept: o.Kept, Brief: brief, Progress: t.o.Progress})
 	if err != nil {
 		return nil, nil, fmt.Errorf("estimate: %w", err)
 	}

@@ -94,22 +94,23 @@ func Analyze(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Repo
 	steps := []struct {
 		name string
 		run  func(ctx context.Context, a *analysis) error
+		more bool // nothing that a verdict rests on
 	}{
-		{"undercuts", findUndercuts},
-		{"tunnels", tunnels},
-		{"passages", passages},
-		{"stretch", stretch},
-		{"squeeze", squeeze},
-		{"surface", judgeSurface},
-		{"webs", judgeWebs},
-		{"thin", findThin},
-		{"air", findAir},
+		{"undercuts", findUndercuts, false},
+		{"tunnels", tunnels, false},
+		{"passages", passages, true},
+		{"stretch", stretch, false},
+		{"squeeze", squeeze, false},
+		{"surface", judgeSurface, false},
+		{"webs", judgeWebs, true},
+		{"thin", findThin, true},
+		{"air", findAir, true},
 	}
 	for n, st := range steps {
 		if o.Progress != nil {
 			o.Progress("demold: "+st.name, n, len(steps))
 		}
-		if n == 0 && known {
+		if n == 0 && known || st.more && o.Brief {
 			continue
 		}
 		if err := st.run(ctx, a); err != nil {
@@ -117,6 +118,9 @@ func Analyze(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Repo
 		}
 	}
 	mouth(a)
+	if o.Brief {
+		return a.rep, nil
+	}
 	if err := partingLine(ctx, a); err != nil {
 		return nil, fmt.Errorf("demold: parting line: %w", err)
 	}

@@ -56,9 +56,9 @@ const (
 	// along the lines.
 	fewTunnels = 6
 	// mostWork bounds the measuring: triangles looked at, and about a hundred
-	// for each line of a section. It comes to two or three seconds; what is
-	// left by then is counted but not listed.
-	mostWork = 250_000_000
+	// for each line of a section. It comes to about a second; what is left by
+	// then is counted but not listed.
+	mostWork = 80_000_000
 	// mostCubes bounds the memory and time of that.
 	mostCubes = 6_000_000
 	// mostListed bounds the list: past it no mold maker cuts webs one by one.

@@ -21,6 +21,7 @@ type planer struct {
 	tris   []int32
 
 	rows []planeRow // reused
+	segs []planeSeg // reused
 	work int        // triangles looked at so far, and 100 a row
 }
 
@@ -122,6 +123,7 @@ func (sl *planer) cut(o, n mesh.Vec, reach float64, rows int) (planeCut, bool) {
 	verts, tris := m.Vertices(), m.Triangles()
 	on := o.Dot(n)
 	sl.work += len(sl.tris)
+	segs := sl.segs[:0]
 	for _, t := range sl.tris {
 		i := tris[t]
 		d := [3]float64{verts[i[0]].Dot(n) - on, verts[i[1]].Dot(n) - on, verts[i[2]].Dot(n) - on}
@@ -155,8 +157,10 @@ func (sl *planer) cut(o, n mesh.Vec, reach float64, rows int) (planeCut, bool) {
 		if up == 2 {
 			a, b = b, a
 		}
-		c.segs = append(c.segs, planeSeg{a, b, int32(sl.s.Piece(int(t)))})
+		segs = append(segs, planeSeg{a, b, int32(sl.s.Piece(int(t)))})
 	}
+	sl.segs = segs
+	c.segs = slices.Clone(segs) // exactly as long: cuts are many
 	c.y0, c.step = -reach, 2*reach/float64(rows)
 	return c, sl.measure(&c, reach, rows)
 }

@@ -34,6 +34,7 @@ type Options struct {
 	Parting    *float64 // height p·u of a two-part mold's parting; nil = the best
 	Progress   func(stage string, done, total int)
 	Kept       *Kept // what Stand has measured already; nil = nothing
+	Brief      bool  // only what a verdict rests on: no places of tunnels, air, lines, halves or seam
 }
 
 // Report is what the pull does to the rubber. Lengths mm, areas mm², volumes
