@@ -71,7 +71,7 @@ func seamWords(r *demold.Report) string {
 		}
 		return fmt.Sprintf("x %.0f, y %.0f, z %.0f", p[0], p[1], p[2])
 	}
-	out := fmt.Sprintf("cut it open along its %s side, in a zig-zag about the plane across %s, from %s to %s mm: %.0f mm of cut along the pattern; the other side is the hinge",
+	out := fmt.Sprintf("cut it open along its %s side, in a zig-zag along the plane square to %s, from %s to %s mm: %.0f mm of cut along the pattern; the other side is the hinge",
 		toward(s.Side), toward(s.Normal), at(s.From), at(s.To), s.Length)
 	var ids []int
 	for _, o := range s.Opens {

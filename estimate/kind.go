@@ -165,5 +165,6 @@ func toward(d [3]float64) string {
 			return "-" + name
 		}
 	}
-	return fmt.Sprintf("(%.3g, %.3g, %.3g)", d[0], d[1], d[2])
+	r := func(v float64) float64 { return math.Round(v*1000)/1000 + 0 } // no −0
+	return fmt.Sprintf("(%g, %g, %g)", r(d[0]), r(d[1]), r(d[2]))
 }

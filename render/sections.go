@@ -357,7 +357,7 @@ func (w *wording) demold() Section {
 		sec.Rows = append(sec.Rows, w.row("Shut in both ways", volume(*d.Trapped*0.99, *d.Trapped, *d.Trapped*1.01), "caught whichever half comes off first"))
 	}
 	if s := d.Seam; s != nil {
-		note := "along the " + direction(s.Side) + " side, in a zig-zag about the plane across " + direction(s.Normal)
+		note := "along the " + direction(s.Side) + " side, in a zig-zag along the plane square to " + direction(s.Normal)
 		note = join("; ", note, "from "+place(s.From)+" to "+place(s.To))
 		switch {
 		case s.Path == nil:

@@ -398,7 +398,11 @@ func (a *analysis) tellThin() {
 			f.Hint = "brush rubber into it first, use a rubber of high tear strength, or fill it with clay or wax and cut the casting there"
 		} else {
 			f.Code = finding.ThinFin
-			f.Summary = fmt.Sprintf("the pattern is %s thin over %s, %s high%s", mm(t.Thickness), cm2(t.Area), mm(t.Depth), more)
+			thick := mm(t.Thickness) + " thin"
+			if t.Thickness < 0.1 { // an edge or a point: its least thickness is the mesh's
+				thick = "under 0.1 mm thin"
+			}
+			f.Summary = fmt.Sprintf("the pattern is %s over %s, %s high%s", thick, cm2(t.Area), mm(t.Depth), more)
 			f.Effect = "a fin that thin breaks off in the rubber, or comes out short or bent in the casting"
 			f.Hint = "make it thicker, back it with wax, or mold it in soft rubber and pull slowly with release"
 		}
