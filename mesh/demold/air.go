@@ -108,24 +108,21 @@ func (v *vessel) climb(l lean) (rest []float32) {
 	for n := range escape {
 		escape[n] = float32(math.Inf(-1))
 	}
-	full := v.free(l)
-	for _, p := range full {
+	stack := v.free(l)
+	for _, p := range stack {
 		escape[p.n] = v.hi[p.n] + l.at(p.i, p.j)
 	}
-	var part bubbleHeap
-	for len(full) > 0 || len(part) > 0 {
-		var p place
-		if len(full) > 0 {
-			p = full[len(full)-1]
-			full = full[:len(full)-1]
-		} else {
-			g := part.pop()
-			p = g.place
-			if g.e < escape[p.n] {
-				continue // a better way was found
-			}
-		}
+	// A node that empties altogether hands on its own ceiling; one that does
+	// not hands on what it was given. So the heap need hold only emptied nodes
+	// beside others that stay partly full, and those only when all that empties
+	// by itself has been found.
+	var border []place
+	var later bubbleHeap
+	// from hands on what p lets out; where p is emptied, to nodes that it does
+	// not empty only if part is set. It reports whether it left any out.
+	from := func(p place, part bool) (rest bool) {
 		lo, hi, out := v.lo[p.n], v.hi[p.n], escape[p.n]
+		part = part || out < hi+l.at(p.i, p.j)
 		for _, d := range around8 {
 			x, y := p.i+int32(d[0]), p.j+int32(d[1])
 			if x < 0 || y < 0 || int(x) >= v.nx || int(y) >= v.ny {
@@ -142,14 +139,34 @@ func (v *vessel) climb(l lean) (rest []float32) {
 				if e < v.lo[n]+up-v.eps || e <= escape[n] {
 					continue
 				}
-				escape[n] = e
-				if q := (place{n, x, y}); e >= top {
-					full = append(full, q)
-				} else {
-					part.push(bubble{q, e})
+				if e < top && !part {
+					rest = true
+					continue
 				}
+				escape[n] = e
+				stack = append(stack, place{n, x, y})
 			}
 		}
+		return rest
+	}
+	for {
+		for len(stack) > 0 {
+			p := stack[len(stack)-1]
+			stack = stack[:len(stack)-1]
+			if from(p, false) {
+				border = append(border, p)
+			}
+		}
+		for _, p := range border {
+			if from(p, false) {
+				later.push(bubble{p, escape[p.n]})
+			}
+		}
+		border = border[:0]
+		if len(later) == 0 {
+			break
+		}
+		from(later.pop().place, true)
 	}
 	v.each(func(p place) { escape[p.n] = max(escape[p.n]-l.at(p.i, p.j), v.lo[p.n]) })
 	return escape

@@ -237,6 +237,68 @@ func TestAirShut(t *testing.T) {
 	}
 }
 
+// slowClimb is climb by sweeping over all nodes until nothing changes.
+func slowClimb(v *vessel, l lean) []float32 {
+	escape := make([]float32, len(v.lo))
+	for n := range escape {
+		escape[n] = float32(math.Inf(-1))
+	}
+	for _, p := range v.free(l) {
+		escape[p.n] = v.hi[p.n] + l.at(p.i, p.j)
+	}
+	for changed := true; changed; {
+		changed = false
+		v.each(func(p place) {
+			up := l.at(p.i, p.j)
+			v.around(p.i, p.j, l, func(x, y int32, _ float32) {
+				q, to := v.column(x, y)
+				for ; q < to; q++ {
+					if max(v.lo[q], v.lo[p.n]) >= min(v.hi[q], v.hi[p.n]) {
+						continue
+					}
+					if e := min(v.hi[p.n]+up, escape[q]); e > escape[p.n] && e >= v.lo[p.n]+up-v.eps {
+						escape[p.n], changed = e, true
+					}
+				}
+			})
+		})
+	}
+	v.each(func(p place) { escape[p.n] = max(escape[p.n]-l.at(p.i, p.j), v.lo[p.n]) })
+	return escape
+}
+
+// TestAirClimb: the fast flood gives the slow one's bits, level and leaning.
+func TestAirClimb(t *testing.T) {
+	curled, _, _ := horned(true)
+	for _, m := range []*mesh.Mesh{curled, sampleMesh(t, "heron.ply"), shape.Table(60, 40, 8, 10)} {
+		for _, mold := range []Mold{Block, TwoPart} {
+			a, err := newAnalysis(context.Background(), solidOf(t, m), mesh.V(0.1, 0.2, 1), Options{Mold: mold, Resolution: largest(m) / 90})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := findUndercuts(context.Background(), a); err != nil {
+				t.Fatal(err)
+			}
+			pours := []*pour{a.castingPour(a.u, false), a.castingPour(a.u.Neg(), mold == Block)}
+			for _, h := range a.halves {
+				pours = append(pours, a.rubberPour(h))
+			}
+			for n, p := range pours {
+				for _, deg := range []float64{0, 17, 44} {
+					k := float32(math.Tan(deg*math.Pi/180) * p.cell)
+					l := lean{0.8 * k, -0.6 * k}
+					got, want := p.climb(l), slowClimb(p.vessel, l)
+					p.each(func(g place) {
+						if got[g.n] != want[g.n] {
+							t.Fatalf("%s, pour %d tipped %g°, column %d %d: got %v, want %v", mold, n, deg, g.i, g.j, got[g.n], want[g.n])
+						}
+					})
+				}
+			}
+		}
+	}
+}
+
 func TestAirSide(t *testing.T) {
 	for _, tt := range []struct {
 		d    [3]float64
