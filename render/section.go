@@ -118,9 +118,11 @@ func cutThrough(ctx context.Context, s *estimate.Session, sc *scene, at [3]float
 	r := s.Report
 	x := &section{at: sc.at(vec(at))}
 	x.level = x.at.Z
-	if p := r.Parting; p != nil && s.Fit != nil && s.Fit.Mold == string(demold.TwoPart) {
+	if p := r.Parting; p != nil {
 		h := sc.lo.Z + p.Height // the report tells it above the pattern's lowest point
-		x.parting = &h
+		if r.Seam == nil {      // a cut mold opens along its seam instead
+			x.parting = &h
+		}
 		x.down = x.level < h
 		// A place on the parting plane may be of either half: it is of the one
 		// that explains its figure, or that holds it longer.
