@@ -73,7 +73,7 @@ func TestSeamInTheVerdict(t *testing.T) {
 	}
 	// A blind hole in the side: leaves that part along it draw its tongue out.
 	s = tallyOf(t, shape.CrossHoleCube(40, 10, 30), Job{Up: up(0, 0, 1), Mold: "cut", Resolution: 0.5})
-	if v := s.Plan.Verdict; v.Answer != SlitIt || !strings.Contains(v.Because[0], "across +x") {
+	if v := s.Plan.Verdict; v.Answer != SlitIt || !strings.Contains(v.Because[0], "square to +x") {
 		t.Errorf("%+v", v)
 	}
 }

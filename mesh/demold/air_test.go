@@ -165,6 +165,9 @@ func horned(curl bool) (m *mesh.Mesh, tip mesh.Vec, hangs float64) {
 // TestAirHorns: horns that curl down point up when the mold is turned over, and
 // catch air at their tips; upright ones do not. The vents stand at the tips.
 func TestAirHorns(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	m, tip, hangs := horned(true)
 	r := analyze(t, m, up, Options{})
 	p := airOf(t, r, "casting", "whole")

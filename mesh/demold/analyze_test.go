@@ -45,6 +45,9 @@ func disc(r float64, n int) float64 { return shape.NgonArea(r, n) }
 // TestBodies: bodies whose undercut is known in closed form, without clay and
 // without noise.
 func TestBodies(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	const locked = -1
 	revolve := func(p ...shape.RZ) *mesh.Mesh { return shape.Revolve(p, 192) }
 	rz := func(r, z float64) shape.RZ { return shape.RZ{R: r, Z: z} }
@@ -140,6 +143,9 @@ func equal(a, b []string) bool {
 
 // TestParted: where two halves part, and what they lock.
 func TestParted(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	rz := func(r, z float64) shape.RZ { return shape.RZ{R: r, Z: z} }
 	tests := []struct {
 		name    string
@@ -188,6 +194,9 @@ func TestParted(t *testing.T) {
 
 // TestClay: what the clay covers, what it fills, and what is sealed.
 func TestClay(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	const n = 192
 	rz := func(r, z float64) shape.RZ { return shape.RZ{R: r, Z: z} }
 	// A bell standing on its rim, with a hair under part of it is the case of

@@ -47,6 +47,9 @@ type wantTunnel struct {
 // ignored, without clay: kinds and number of undercuts, depth, path, volume,
 // stretch, squeeze, tunnels. NaN is not asked.
 func TestClosedBodies(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	nan := math.NaN()
 	const n = 192
 	coneDepth, coneVolume := leaningCone(20, 60, 60)

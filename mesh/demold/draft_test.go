@@ -11,6 +11,9 @@ import (
 // the latitude, so the areas are those of zones, 2πr²(sin b − sin a); a cone's
 // side is one angle.
 func TestDraftAreas(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	sin := func(deg float64) float64 { return math.Sin(deg * math.Pi / 180) }
 	const r = 25.0
 	half := 2 * math.Pi * r * r

@@ -17,6 +17,9 @@ import (
 // TestReleaseInvariance: turning, moving, mirroring or scaling a pattern with
 // its pull changes no ratio.
 func TestReleaseInvariance(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	z := mesh.V(0, 0, 1)
 	vase := shape.Vase(20, 30, 24, 80, 3, 96)
 	mug := shape.Mug(40, 90, 4, 30, 48)

@@ -18,6 +18,9 @@ func channel() *mesh.Mesh {
 }
 
 func TestSeam(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	z := mesh.V(0, 0, 1)
 	dumbbell := shape.Revolve([]shape.RZ{{R: 0, Z: 0}, {R: 30, Z: 0}, {R: 30, Z: 10}, {R: 10, Z: 10}, {R: 10, Z: 30}, {R: 30, Z: 30}, {R: 30, Z: 40}, {R: 0, Z: 40}}, 96)
 	tests := []struct {

@@ -36,6 +36,9 @@ func TestHalfSphere(t *testing.T) {
 // Bodies that let go along their own axis only: the search finds
 // it, whatever way the file holds them.
 func TestSearchFindsAxis(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	axis := mesh.V(0.36, -0.48, 0.8)
 	tests := []struct {
 		name string
@@ -135,6 +138,9 @@ func TestSearchSameOnAnyMachine(t *testing.T) {
 // TestKept: an analysis that goes on from what the search has measured says the
 // same as one from the start, and one that asks something else starts afresh.
 func TestKept(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	ctx := context.Background()
 	s := solidOf(t, shape.Mug(40, 90, 4, 30, 48))
 	for _, mold := range []Mold{Block, TwoPart} {

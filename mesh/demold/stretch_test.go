@@ -146,6 +146,9 @@ func belt(a, b, d float64) float64 {
 // TestStretchParted: each half leaves through the parting; a mold that is cut
 // open has no closed ring.
 func TestStretchParted(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	z := mesh.V(0, 0, 1)
 	waisted := shape.Waisted(30, 20, 40, 96)
 	for _, tt := range []struct {

@@ -11,6 +11,9 @@ import (
 
 // TestThin: webs and fins of known thickness, and bodies that have none.
 func TestThin(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	// Two plates 1.5 mm apart on a foot: the gap is 40 wide and 30 deep.
 	plates := shape.Blocks([]float64{0, 10, 11.5, 21.5}, []float64{0, 40}, []float64{0, 10, 40},
 		func(i, j, k int) bool { return k == 0 || i != 1 })

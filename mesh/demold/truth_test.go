@@ -46,6 +46,9 @@ func openSolid(t testing.TB, name string) *solid.Solid {
 // TestRealMeshes holds depth and volume against truth.json: depth within its
 // error and 0.3 % of the size, volume within 1 %.
 func TestRealMeshes(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	raw, err := os.ReadFile(filepath.Join(meshDir, "truth.json"))
 	if err != nil {
 		t.Skip("real meshes are not here")
