@@ -43,9 +43,7 @@ func (b *bench) hardness(out *Rubber, r rubber.Range, s rubber.Shape) {
 	if r.Conflict != "" {
 		hint := "another kind of mold, a plug for the deepest place, or a thin blanket in a mother mold may bring both together"
 		if r.Empty() {
-			for _, w := range b.ways(s) {
-				h.Opens = append(h.Opens, w)
-			}
+			h.Opens = append(h.Opens, b.ways(s)...)
 			if t := openWords(h.Opens); t != "" {
 				hint = t
 			}

@@ -207,7 +207,6 @@ type parts struct {
 type partsHalf struct {
 	s      *shadow
 	floors *floors
-	hs     []hard
 	levels []float64    // not solved yet
 	known  [][2]float64 // height and deepest path there, +Inf = locked
 	look   *glance
