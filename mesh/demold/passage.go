@@ -424,7 +424,8 @@ func (a *analysis) facing(sl *planer, c, along mesh.Vec, reach float64) (planeCu
 		see := func(p mesh.Vec) {
 			q := p.Sub(c)
 			l := q.Len()
-			if l == 0 || math.Abs(q.Dot(n)) > l*math.Sin(leastTilt) {
+			// Of a triangle without area there is no nearest place (NaN).
+			if !(l > 0) || !(math.Abs(q.Dot(n)) <= l*math.Sin(leastTilt)) {
 				return
 			}
 			k := int((math.Atan2(q.Dot(e2), q.Dot(e1))/(2*math.Pi) + 1.5) * sectors)
