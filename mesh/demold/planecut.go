@@ -434,8 +434,10 @@ func (sl *planer) widest(c *planeCut) (mesh.Vec2, float64) {
 	slices.SortStableFunc(tries, func(a, b try) int { return cmp.Compare(b.r, a.r) })
 	best := tries[0]
 	for _, t := range tries[:min(6, len(tries))] {
-		step := max(c.hi.X-c.lo.X, c.hi.Y-c.lo.Y) / across
-		for step > 1e-5*(c.hi.X-c.lo.X) {
+		// In a sliver the circle creeps along for ever: the moves are counted.
+		size := max(c.hi.X-c.lo.X, c.hi.Y-c.lo.Y)
+		step := size / across
+		for moves := 0; step > 1e-5*size && moves < 1000; moves++ {
 			moved := false
 			for k := range 16 {
 				sin, cos := math.Sincos(2 * math.Pi * float64(k) / 16)
