@@ -87,7 +87,7 @@ func TestInspectRealMeshes(t *testing.T) {
 		t.Run(ref.File, func(t *testing.T) {
 			m, ok := readReference(t, dir, ref.File)
 			if !ok {
-				t.Skip("not here")
+				t.Skip("the collection of real meshes does not hold it")
 			}
 			s := inspect(t, m)
 			want := ref.Topology
@@ -231,10 +231,10 @@ func TestCrossingsRealMeshes(t *testing.T) {
 		t.Run(ref.File, func(t *testing.T) {
 			m, ok := readReference(t, dir, ref.File)
 			if !ok || ref.Figures.Crossed == nil {
-				t.Skip("not here")
+				t.Skip("the collection of real meshes does not hold it")
 			}
 			if testing.Short() && m.NumTriangles() > 10_000 {
-				t.Skip("large")
+				t.Skip("a large mesh, looked at in the full run")
 			}
 			want := *ref.Figures.Crossed
 			read := crossings(t, m)

@@ -205,7 +205,7 @@ func TestAirHorns(t *testing.T) {
 // peak needs a vent, unless tipping joins them.
 func TestAirShut(t *testing.T) {
 	if testing.Short() {
-		t.Skip("two bodies in two halves")
+		t.Skip("two whole analyses; the full run has them")
 	}
 	// An H on its feet: uprights 100 and 80 high, the bar between 40 and 60.
 	h := shape.Blocks([]float64{0, 20, 60, 80}, []float64{0, 20}, []float64{0, 10, 40, 60, 90, 100}, func(i, j, k int) bool {

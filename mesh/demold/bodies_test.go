@@ -102,7 +102,7 @@ func TestClosedBodies(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			if testing.Short() && len(tt.tunnels) != 1 {
-				t.Skip("one kind of body is enough")
+				t.Skip("the short run needs bodies with one tunnel only")
 			}
 			r := analyze(t, tt.m, tt.up, Options{Clay: ptr(0), Ignore: ptr(0)})
 			s := tt.m.Size()
@@ -202,7 +202,7 @@ func TestPassageBends(t *testing.T) {
 // listed lies within the pattern, and no more than was counted.
 func TestTunnelPlaces(t *testing.T) {
 	if testing.Short() {
-		t.Skip("a scan")
+		t.Skip("a whole scan; the full run has it")
 	}
 	if _, err := os.Stat(filepath.Join(meshDir, "lion_statue_holes.obj")); err != nil {
 		t.Skip("real meshes are not here")

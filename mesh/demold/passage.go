@@ -865,41 +865,13 @@ func (w *walls) add(c *planeCut) bool {
 func (w *walls) apart() int {
 	v := w.v
 	left := 0
-	seen := make([]bool, len(w.open))
 	for k, o := range w.open {
 		if o && !w.blocked[k] {
 			left++
-		} else {
-			seen[k] = true
 		}
 	}
-	last := len(seen) - 1
-	if seen[last] {
-		return left
-	}
-	seen[last] = true
-	left--
-	stack := []int32{int32(last)}
-	nx, nxy := v.n[0], v.n[0]*v.n[1]
-	for len(stack) > 0 {
-		k := int(stack[len(stack)-1])
-		stack = stack[:len(stack)-1]
-		x, y, z := k%nx, k/nx%v.n[1], k/nxy
-		reach := func(ok bool, m int) {
-			if ok && !seen[m] {
-				seen[m] = true
-				left--
-				stack = append(stack, int32(m))
-			}
-		}
-		reach(x > 0, k-1)
-		reach(x < nx-1, k+1)
-		reach(y > 0, k-nx)
-		reach(y < v.n[1]-1, k+nx)
-		reach(z > 0, k-nxy)
-		reach(z < v.n[2]-1, k+nxy)
-	}
-	return left
+	_, reached := v.flood(func(k int) bool { return !w.open[k] || w.blocked[k] })
+	return left - reached
 }
 
 // mostTurns is how often a passage is followed round a corner either way.

@@ -295,32 +295,36 @@ func (v *voxels) beyond(f func(k int)) {
 // openSpace marks the empty cubes that hang together with the grid's last
 // corner.
 func (v *voxels) openSpace() []bool {
-	open := make([]bool, len(v.full))
-	last := len(v.full) - 1
-	if v.full[last] {
-		return open
+	open, _ := v.flood(func(k int) bool { return v.full[k] })
+	return open
+}
+
+// flood marks the cubes that hang together with the grid's last corner through
+// cubes that are not shut, and counts them.
+func (v *voxels) flood(shut func(k int) bool) (reached []bool, n int) {
+	reached = make([]bool, len(v.full))
+	var stack []int32
+	reach := func(ok bool, k int) {
+		if ok && !reached[k] && !shut(k) {
+			reached[k] = true
+			n++
+			stack = append(stack, int32(k))
+		}
 	}
-	open[last] = true
-	stack := []int32{int32(last)}
+	reach(true, len(v.full)-1)
 	nx, nxy := v.n[0], v.n[0]*v.n[1]
 	for len(stack) > 0 {
 		k := int(stack[len(stack)-1])
 		stack = stack[:len(stack)-1]
 		x, y, z := k%nx, k/nx%v.n[1], k/nxy
-		go1 := func(ok bool, m int) {
-			if ok && !open[m] && !v.full[m] {
-				open[m] = true
-				stack = append(stack, int32(m))
-			}
-		}
-		go1(x > 0, k-1)
-		go1(x < nx-1, k+1)
-		go1(y > 0, k-nx)
-		go1(y < v.n[1]-1, k+nx)
-		go1(z > 0, k-nxy)
-		go1(z < v.n[2]-1, k+nxy)
+		reach(x > 0, k-1)
+		reach(x < nx-1, k+1)
+		reach(y > 0, k-nx)
+		reach(y < v.n[1]-1, k+nx)
+		reach(z > 0, k-nxy)
+		reach(z < v.n[2]-1, k+nxy)
 	}
-	return open
+	return reached, n
 }
 
 // tie joins every part of the body that touches nothing else to what stands
