@@ -1,0 +1,241 @@
+package demold
+
+import (
+	"context"
+	"errors"
+	"math"
+	"moldtally/mesh"
+	"slices"
+)
+
+// candidate is one way to stand.
+type candidate struct {
+	trial
+	why     string  // where the direction comes from, in words
+	rests   bool    // a side the pattern rests on by itself
+	open    bool    // stands on the open side of a scan
+	given   int     // 0 the file's own up, 1.. in order of the axes, then the rest
+	contact float64 // plain surface in the base plane, mm²
+	rubber  float64 // what a plain box round it would take, mm³; for ties only
+}
+
+// plain is how much of the side that faces the board is plain contact: contact
+// as a share of the outline, less the share of all surface that is lost
+// in hollows on the board.
+func (c *candidate) plain(area float64) float64 {
+	if c.shadow <= 0 {
+		return 0
+	}
+	return c.contact/c.shadow - c.pocket/area
+}
+
+// maxResting bounds the resting sides that are tried; the largest go first.
+const maxResting = 12
+
+// candidates lists the directions: the file's own up, the axes, the sides the
+// pattern rests on, the open sides of a scan.
+func (st *stand) candidates(ctx context.Context) error {
+	first := mesh.V(0, 0, 1)
+	why := "the file's up (+z)"
+	if st.o.FileUp != nil {
+		first = st.o.FileUp.Unit()
+		why = "the file's own up"
+	}
+	st.add(first, why)
+	for _, a := range []struct {
+		u    mesh.Vec
+		name string
+	}{
+		{mesh.V(0, 0, 1), "+z"}, {mesh.V(0, 0, -1), "-z"}, {mesh.V(0, 1, 0), "+y"},
+		{mesh.V(0, -1, 0), "-y"}, {mesh.V(1, 0, 0), "+x"}, {mesh.V(-1, 0, 0), "-x"},
+	} {
+		st.add(a.u, a.name+" up")
+	}
+	for k, op := range st.s.Openings {
+		if k == 3 || !st.o.Mold.OnBoard() || op.Area < openShare*st.p.area {
+			break
+		}
+		u := op.Normal.Neg()
+		if u.Dot(first) < -math.Sqrt2/2 {
+			continue // the top of a vessel: open or closed is another question
+		}
+		if !u.IsFinite() || u == (mesh.Vec{}) {
+			continue
+		}
+		st.add(u.Unit(), "its open side down").open = true
+	}
+	sides, err := st.resting(ctx)
+	if err != nil {
+		return err
+	}
+	for k, u := range sides {
+		if k == maxResting {
+			break
+		}
+		st.add(u, "a side it rests on").rests = true
+	}
+	return nil
+}
+
+// resting returns the up directions of the sides of the convex hull that carry
+// the centre of mass, largest side first.
+func (st *stand) resting(ctx context.Context) ([]mesh.Vec, error) {
+	h, err := mesh.Hull3(ctx, st.p.m.Vertices())
+	if errors.Is(err, mesh.ErrFlat) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	type facet struct {
+		n    mesh.Vec
+		area float64
+	}
+	facets := make([]facet, 0, h.NumTriangles())
+	for t := range h.NumTriangles() {
+		a, b, c := h.Corners(t)
+		n := b.Sub(a).Cross(c.Sub(a))
+		if l := n.Len(); l > 0 {
+			facets = append(facets, facet{n.Mul(1 / l), l / 2})
+		}
+	}
+	slices.SortStableFunc(facets, func(a, b facet) int {
+		switch {
+		case a.area > b.area:
+			return -1
+		case a.area < b.area:
+			return 1
+		}
+		return 0
+	})
+	// A side is all facets within a degree of its largest; small ones round a
+	// rounding belong to none and are too many to try.
+	const maxFacets = 400
+	near := math.Cos(math.Pi / 180)
+	tol := roughContact * st.p.size
+	type side struct {
+		up   mesh.Vec
+		area float64
+	}
+	var sides []side
+	for k, f := range facets {
+		if k == maxFacets {
+			break
+		}
+		if slices.ContainsFunc(sides, func(s side) bool { return s.up.Dot(f.n) <= -near }) {
+			continue
+		}
+		var n mesh.Vec
+		for _, g := range facets {
+			if g.n.Dot(f.n) >= near {
+				n = n.Add(g.n.Mul(g.area))
+			}
+		}
+		n = n.Unit()
+		up := n.Neg()
+		e1, e2 := mesh.Basis(up)
+		low := math.Inf(1)
+		for _, v := range h.Vertices() {
+			low = min(low, v.Dot(up))
+		}
+		var foot []mesh.Vec2
+		for _, v := range h.Vertices() {
+			if v.Dot(up) <= low+tol {
+				foot = append(foot, mesh.Vec2{X: v.Dot(e1), Y: v.Dot(e2)})
+			}
+		}
+		foot = mesh.Hull2(foot)
+		if len(foot) < 3 || !holds(foot, mesh.Vec2{X: st.p.com.Dot(e1), Y: st.p.com.Dot(e2)}) {
+			continue
+		}
+		sides = append(sides, side{up, mesh.AreaOf(foot)})
+	}
+	slices.SortStableFunc(sides, func(a, b side) int {
+		switch {
+		case a.area > b.area:
+			return -1
+		case a.area < b.area:
+			return 1
+		}
+		return 0
+	})
+	out := make([]mesh.Vec, len(sides))
+	for k, s := range sides {
+		out[k] = s.up
+	}
+	return out, nil
+}
+
+// holds reports whether a counterclockwise convex polygon contains p.
+func holds(poly []mesh.Vec2, p mesh.Vec2) bool {
+	for i, a := range poly {
+		if poly[(i+1)%len(poly)].Sub(a).Cross(p.Sub(a)) < 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// add takes in a direction unless it is there already.
+func (st *stand) add(u mesh.Vec, why string) *candidate {
+	for _, c := range st.cands {
+		if c.up.Dot(u) >= snap {
+			return c
+		}
+	}
+	c := &candidate{trial: trial{up: u}, why: why, given: len(st.cands)}
+	st.cands = append(st.cands, c)
+	return c
+}
+
+// snap is the angle within which a direction is taken to be one already there.
+var snap = math.Cos(0.1 * math.Pi / 180)
+
+// trialColumns is how many columns lie across the largest size in a coarse
+// trial: a depth is good to about 1 % of the size.
+const trialColumns = 96
+
+// judge tries every candidate.
+func (st *stand) judge(ctx context.Context) error {
+	errs := make([]error, len(st.cands))
+	err := blocks(ctx, len(st.cands), 1, func(_, k, _ int) {
+		c := st.cands[k]
+		f, base, top, err := st.p.field(ctx, c.up, trialColumns)
+		if err == nil {
+			c.trial, err = st.p.tryField(ctx, f, base, top, st.options())
+		}
+		errs[k] = err
+	})
+	if err == nil {
+		err = errors.Join(errs...)
+	}
+	if err != nil {
+		return err
+	}
+	if st.o.Mold.OnBoard() {
+		ups := make([]mesh.Vec, len(st.cands))
+		for k, c := range st.cands {
+			ups[k] = c.up
+		}
+		got, err := contacts(ctx, st.s, ups, roughContact*st.p.size, roughAngle)
+		if err != nil {
+			return err
+		}
+		for k, c := range st.cands {
+			c.contact = got[k]
+		}
+	}
+	for _, c := range st.cands {
+		hull := mesh.OutlinePoints(st.p.m, nil, c.up)
+		// Rubber all round as it is commonly planned: a tenth of the size, at
+		// least 6 and at most 25 mm. Common practice, no source; for ties only.
+		wall := min(max(st.p.size/10, 6), 25)
+		r := mesh.MinRectGrown(hull, wall, 0)
+		h := c.height + wall
+		if !st.o.Mold.OnBoard() {
+			h += wall
+		}
+		c.rubber = r.Length*r.Width*h - st.p.vol
+	}
+	return nil
+}

@@ -1,0 +1,165 @@
+package demold
+
+import (
+	"math"
+	"slices"
+	"strings"
+)
+
+// better compares two directions by score: deepest path (locked last), within
+// the uncertainty by undercut volume, then by height, then by what is lost in
+// hollows on the board. 0 = equal.
+func (t *trial) better(o *trial) int {
+	li, lj := math.IsInf(t.path, 1), math.IsInf(o.path, 1)
+	tie := max(t.resolved, o.resolved)
+	switch {
+	case li != lj:
+		if lj {
+			return 1
+		}
+		return -1
+	case !li && t.path < o.path-tie:
+		return 1
+	case !li && t.path > o.path+tie:
+		return -1
+	}
+	// Volumes of a coarse field are good to about a cell over the surface; a
+	// hundredth of the larger is taken for equal.
+	if d, e := t.volume-o.volume, 0.01*max(t.volume, o.volume); d < -e {
+		return 1
+	} else if d > e {
+		return -1
+	}
+	if d, e := t.height-o.height, 1e-3*max(t.height, o.height); d < -e {
+		return 1
+	} else if d > e {
+		return -1
+	}
+	// Upside down a hollow is shut by the board: nothing locks, but nothing
+	// of it is molded either.
+	if d, e := t.pocket-o.pocket, 0.01*max(t.pocket, o.pocket); d < -e {
+		return 1
+	} else if d > e {
+		return -1
+	}
+	return 0
+}
+
+// choose picks the way to stand and says in words what decided, step by step.
+func (st *stand) choose() (*candidate, string) {
+	left := st.allowed()
+	var why []string
+	keep := func(ok func(c *candidate) bool, reason string) {
+		var in []*candidate
+		for _, c := range left {
+			if ok(c) {
+				in = append(in, c)
+			}
+		}
+		if len(in) > 0 && len(in) < len(left) {
+			left = in
+			why = append(why, reason)
+		}
+	}
+	if st.o.Mold.OnBoard() {
+		keep(func(c *candidate) bool { return c.open }, "the open side of the scan is its bottom")
+		if !left[0].open {
+			real := func(c *candidate) bool { return c.contact >= realContact*c.shadow }
+			keep(real, "it stands on a real, flat side")
+			if real(left[0]) {
+				best := math.Inf(-1)
+				for _, c := range left {
+					best = max(best, c.plain(st.p.area))
+				}
+				keep(func(c *candidate) bool { return c.plain(st.p.area) >= best-plainTie }, "a plain side is down")
+			}
+		}
+	}
+	// The score is not transitive within its ties: take the one that none
+	// beats, in order, then those equal to it.
+	best := left[0]
+	for _, c := range left[1:] {
+		if c.byPath(best) > 0 {
+			best = c
+		}
+	}
+	keep(func(c *candidate) bool { return c.byPath(best) >= 0 }, "the rubber has the shortest way out")
+	least := math.Inf(1)
+	for _, c := range left {
+		least = min(least, c.pocket)
+	}
+	keep(func(c *candidate) bool { return c.pocket <= least+lostTie*st.p.area }, "the least detail is lost on the board")
+	least = math.Inf(1)
+	for _, c := range left {
+		least = min(least, c.rubber)
+	}
+	keep(func(c *candidate) bool { return c.rubber <= least+rubberTie*math.Abs(least) }, "it takes the least rubber")
+	slices.SortStableFunc(left, func(a, b *candidate) int { return a.given - b.given })
+	if len(left) > 1 || len(why) == 0 {
+		why = append(why, left[0].why+" is as good as any")
+	}
+	return left[0], strings.Join(why, "; of those ways, ")
+}
+
+// byPath is better without height and hollows.
+func (c *candidate) byPath(o *candidate) int {
+	a, b := c.trial, o.trial
+	a.height, b.height, a.pocket, b.pocket = 0, 0, 0, 0
+	return a.better(&b)
+}
+
+// allowed drops the directions that the show side forbids, unless none is left.
+func (st *stand) allowed() []*candidate {
+	var in []*candidate
+	for _, c := range st.cands {
+		if st.shows(c.up) {
+			in = append(in, c)
+		}
+	}
+	if len(in) == 0 {
+		return slices.Clone(st.cands)
+	}
+	return in
+}
+
+// table lists the candidates, the chosen one first, then by score.
+func (st *stand) table(first *candidate) []Direction {
+	rest := make([]*candidate, 0, len(st.cands))
+	for _, c := range st.allowed() {
+		if c != first {
+			rest = append(rest, c)
+		}
+	}
+	sortTrials(rest, func(c *candidate) *trial { return &c.trial })
+	out := []Direction{first.direction(first.why)}
+	for _, c := range rest {
+		out = append(out, c.direction(c.why))
+	}
+	return out
+}
+
+// sortTrials sorts best first. Ties within the uncertainty make the comparison
+// intransitive, so the best of what is left is taken again and again.
+func sortTrials[T any](list []T, of func(T) *trial) {
+	for n := range list {
+		best := n
+		for k := n + 1; k < len(list); k++ {
+			if of(list[k]).better(of(list[best])) > 0 {
+				best = k
+			}
+		}
+		b := list[best]
+		copy(list[n+1:best+1], list[n:best])
+		list[n] = b
+	}
+}
+
+// direction puts a trial into the report's form.
+func (t *trial) direction(reason string) Direction {
+	d := Direction{Up: t.up.Array(), Depth: t.depth, Volume: t.volume, Stretch: t.stretch, Reason: reason}
+	if !math.IsInf(t.path, 1) {
+		p, q := t.path, t.path
+		d.Path, d.Score = &p, &q
+	}
+	return d
+}

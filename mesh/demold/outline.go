@@ -1,0 +1,296 @@
+package demold
+
+import (
+	"cmp"
+	"math"
+	"moldtally/mesh"
+	"slices"
+)
+
+// crossing is where the outline crosses the line between the axes of two
+// neighbouring columns, a full one and an empty one.
+type crossing struct {
+	i, j int32   // the full column
+	way  uint8   // to the empty one: 0 = +E1, 1 = +E2, 2 = −E1, 3 = −E2
+	face float64 // cosine between that way and the outline's own normal
+	out  float64
+	node []linePoint
+}
+
+// outline is the edge of the shadow with what the surface does beside it.
+type outline struct {
+	a     *analysis
+	cross []crossing
+	loops [][]int32 // crossings in order, the full columns on the left
+	// ordered by row and column, for crossings along E1, and the other way
+	// about for those along E2.
+	rows, cols [][]int32
+	near       []bool // per column: the outline is close
+	// corner is, per crossing, the vertex beyond the chord to the next one, -1
+	// for none.
+	corner []int32
+	square []int32 // per lattice square: crossings whose chord to the next lies in it, two each, -1 = none
+	dz     float64
+}
+
+func newOutline(a *analysis) *outline {
+	f := a.f
+	o := &outline{a: a, dz: f.Cell / lineSteps}
+	n := f.NX * f.NY
+	full := make([]bool, n)
+	for j := range f.NY {
+		for i := range f.NX {
+			full[j*f.NX+i] = len(f.Column(i, j)) > 0
+		}
+	}
+	// Crossings by the lower of their two columns.
+	id := [2][]int32{make([]int32, n), make([]int32, n)}
+	o.rows, o.cols = make([][]int32, f.NY), make([][]int32, f.NX)
+	add := func(axis, i, j, di, dj int) {
+		k, l := j*f.NX+i, (j+dj)*f.NX+i+di
+		id[axis][k] = -1
+		if i+di >= f.NX || j+dj >= f.NY || full[k] == full[l] {
+			return
+		}
+		c := crossing{i: int32(i), j: int32(j), way: uint8(axis)}
+		if full[l] {
+			c = crossing{i: int32(i + di), j: int32(j + dj), way: uint8(axis + 2)}
+		}
+		id[axis][k] = int32(len(o.cross))
+		o.cross = append(o.cross, c)
+	}
+	for j := range f.NY {
+		for i := range f.NX {
+			add(0, i, j, 1, 0)
+			add(1, i, j, 0, 1)
+		}
+	}
+	for k, c := range o.cross {
+		if c.way&1 == 0 {
+			o.rows[c.j] = append(o.rows[c.j], int32(k))
+		}
+	}
+	for k, c := range o.cross {
+		if c.way&1 == 1 {
+			o.cols[c.i] = append(o.cols[c.i], int32(k)) // rows come in order
+		}
+	}
+	for _, l := range o.rows {
+		slices.SortStableFunc(l, func(a, b int32) int { return cmp.Compare(o.cross[a].i, o.cross[b].i) })
+	}
+	o.trace(full, id)
+	reach := int(math.Ceil(lineDepth/facing)) + 2
+	o.near = make([]bool, n)
+	for _, c := range o.cross {
+		for y := max(0, int(c.j)-reach); y <= min(f.NY-1, int(c.j)+reach); y++ {
+			for x := max(0, int(c.i)-reach); x <= min(f.NX-1, int(c.i)+reach); x++ {
+				o.near[y*f.NX+x] = true
+			}
+		}
+	}
+	return o
+}
+
+// turns gives, for the corners of a square that are full (lower left 1, lower
+// right 2, upper right 4, upper left 8), the side by which the outline leaves
+// it (0 below, 1 right, 2 above, 3 left) for the side by which it enters, with
+// what is full on its left; 9 = it does not enter there. Squares whose full
+// corners lie across from each other hang together by nothing.
+var turns = [16][4]uint8{
+	{9, 9, 9, 9}, {3, 9, 9, 9}, {9, 0, 9, 9}, {9, 3, 9, 9},
+	{9, 9, 1, 9}, {3, 9, 1, 9}, {9, 9, 0, 9}, {9, 9, 3, 9},
+	{9, 9, 9, 2}, {2, 9, 9, 9}, {9, 0, 9, 2}, {9, 2, 9, 9},
+	{9, 9, 9, 1}, {1, 9, 9, 9}, {9, 9, 9, 0}, {9, 9, 9, 9},
+}
+
+// trace strings the crossings into loops.
+func (o *outline) trace(full []bool, id [2][]int32) {
+	f := o.a.f
+	done := make([]bool, len(o.cross))
+	o.square = make([]int32, 2*f.NX*f.NY)
+	for k := range o.square {
+		o.square[k] = -1
+	}
+	code := func(i, j int) int {
+		c := 0
+		for b, d := range [4][2]int{{0, 0}, {1, 0}, {1, 1}, {0, 1}} {
+			if full[(j+d[1])*f.NX+i+d[0]] {
+				c |= 1 << b
+			}
+		}
+		return c
+	}
+	// side is the crossing on a side of square (i, j).
+	side := func(i, j int, s uint8) int32 {
+		switch s {
+		case 0:
+			return id[0][j*f.NX+i]
+		case 1:
+			return id[1][j*f.NX+i+1]
+		case 2:
+			return id[0][(j+1)*f.NX+i]
+		}
+		return id[1][j*f.NX+i]
+	}
+	for first := range o.cross {
+		if done[first] {
+			continue
+		}
+		// The square that it enters: full columns on the left.
+		c := o.cross[first]
+		i, j, in := int(c.i), int(c.j), uint8(0)
+		switch c.way {
+		case 0: // the empty column lies right: upward
+			in = 0
+		case 1: // above: to the left
+			i, in = i-1, 1
+		case 2: // left: downward
+			i, j, in = i-1, j-1, 2
+		case 3: // below: to the right
+			j, in = j-1, 3
+		}
+		var loop []int32
+		at := int32(first)
+		x0, y0, x1, y1 := math.MaxInt, math.MaxInt, 0, 0
+		for !done[at] {
+			done[at] = true
+			loop = append(loop, at)
+			x0, y0, x1, y1 = min(x0, i), min(y0, j), max(x1, i), max(y1, j)
+			s := 2 * (j*f.NX + i)
+			if o.square[s] >= 0 {
+				s++
+			}
+			o.square[s] = at
+			out := turns[code(i, j)][in]
+			at = side(i, j, out)
+			switch out {
+			case 0:
+				j--
+			case 1:
+				i++
+			case 2:
+				j++
+			case 3:
+				i--
+			}
+			in = out ^ 2
+		}
+		least := max(leastHole, o.a.narrow()/f.Cell)
+		if float64(max(x1-x0, y1-y0)) >= least {
+			o.faces(loop)
+			o.loops = append(o.loops, loop)
+		}
+	}
+}
+
+// facing is the least cosine between the plane of a crossing and the outline's
+// normal there; one of the two ways has at least √½. A plane that grazes the
+// outline sees the teeth of a rim many times as deep as they are.
+const facing = 0.6
+
+// faces finds how the crossings of a loop stand to the outline's course over a
+// few cells to both sides.
+func (o *outline) faces(loop []int32) {
+	n := len(loop)
+	w := max(1, min(8, n/6))
+	at := func(k int) (x, y int) {
+		c := &o.cross[loop[(k+n)%n]]
+		x, y = 2*int(c.i), 2*int(c.j)
+		switch c.way {
+		case 0:
+			x++
+		case 1:
+			y++
+		case 2:
+			x--
+		case 3:
+			y--
+		}
+		return x, y
+	}
+	for k, id := range loop {
+		x0, y0 := at(k - w)
+		x1, y1 := at(k + w)
+		dx, dy := float64(x1-x0), float64(y1-y0)
+		c := &o.cross[id]
+		if c.way&1 == 0 {
+			dx, dy = dy, dx
+		}
+		if l := math.Hypot(dx, dy); l > 0 {
+			c.face = math.Abs(dx) / l
+		}
+	}
+}
+
+// axis gives the position across and along the plane of a crossing: the plane
+// stands at across = at; along runs outward from the axis of its full column.
+func (o *outline) axis(c *crossing) (at, from, sign float64) {
+	x, y := o.a.f.Center(int(c.i), int(c.j))
+	sign = 1
+	if c.way >= 2 {
+		sign = -1
+	}
+	if c.way&1 == 0 {
+		return y, x, sign
+	}
+	return x, y, sign
+}
+
+// point returns the place of a node on a crossing.
+func (o *outline) point(c *crossing, n linePoint) mesh.Vec {
+	at, from, sign := o.axis(c)
+	along := from + sign*(c.out-n.in)
+	if c.way&1 == 0 {
+		return o.a.f.Point(along, at, n.z)
+	}
+	return o.a.f.Point(at, along, n.z)
+}
+
+// corners finds, for each stretch of outline between two crossings, the vertex
+// that stands out farthest beyond it: there the outline has a corner.
+func (o *outline) corners() {
+	a, f := o.a, o.a.f
+	o.corner = make([]int32, len(o.cross))
+	for k := range o.corner {
+		o.corner[k] = -1
+	}
+	next := make([]int32, len(o.cross))
+	for _, l := range o.loops {
+		for k, c := range l {
+			next[c] = l[(k+1)%len(l)]
+		}
+	}
+	flat := func(k int32) mesh.Vec2 {
+		p := o.point(&o.cross[k], linePoint{})
+		return mesh.Vec2{X: p.Dot(f.E1), Y: p.Dot(f.E2)}
+	}
+	out := make([]float64, len(o.cross))
+	verts := a.s.Surface().Vertices()
+	for t, tri := range a.s.Surface().Triangles() {
+		if !a.s.Live(t) {
+			continue
+		}
+		for _, v := range tri {
+			x, y, _ := f.Plane(verts[v])
+			i, j := int(math.Floor((x-f.X0)/f.Cell-0.5)), int(math.Floor((y-f.Y0)/f.Cell-0.5))
+			if i < 0 || j < 0 || i >= f.NX || j >= f.NY {
+				continue
+			}
+			for _, k := range o.square[2*(j*f.NX+i) : 2*(j*f.NX+i)+2] {
+				if k < 0 {
+					continue
+				}
+				p, q := flat(k), flat(next[k])
+				d, e := q.Sub(p), mesh.Vec2{X: x - p.X, Y: y - p.Y}
+				l := d.Len()
+				if l == 0 {
+					continue
+				}
+				// The shadow is on the left.
+				if s := (d.Y*e.X - d.X*e.Y) / l; s > 0.05*f.Cell && s > out[k]*(1+1e-9) {
+					out[k], o.corner[k] = s, v
+				}
+			}
+		}
+	}
+}
