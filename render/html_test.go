@@ -5,6 +5,8 @@ import (
 	"regexp"
 	"strings"
 	"testing"
+
+	"moldtally/mesh/unit"
 )
 
 func pageOf(t *testing.T, s *Sheet, o HTMLOptions) string {
@@ -22,7 +24,7 @@ func TestHTMLGolden(t *testing.T) {
 
 // Every element that is opened is closed, in order.
 func TestHTMLBalanced(t *testing.T) {
-	for _, s := range []*Sheet{NewSheet(samplePlan(), SheetOptions{}), NewSheet(fullPlan(), SheetOptions{System: US}), {}} {
+	for _, s := range []*Sheet{NewSheet(samplePlan(), SheetOptions{}), NewSheet(fullPlan(), SheetOptions{System: unit.US}), {}} {
 		var open []string
 		for _, m := range regexp.MustCompile(`<(/?)([a-z0-9]+)[^>]*>`).FindAllStringSubmatch(pageOf(t, s, HTMLOptions{Picture: []byte("x")}), -1) {
 			switch {

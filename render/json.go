@@ -11,6 +11,9 @@ import (
 	"strings"
 
 	"moldtally/estimate"
+	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
+	"moldtally/render/words"
 )
 
 // WriteJSON writes a plan as one JSON object: UTF-8, indented by two spaces,
@@ -79,9 +82,20 @@ func writeJSON(w io.Writer, v any) error {
 // is an error with the path of its key, and lists of numbers stay on one line.
 type jsonBuffer struct{ bytes.Buffer }
 
+// jsonFinding is a finding as it stands in JSON, in metric words.
+type jsonFinding struct {
+	Code     finding.Code     `json:"code"`
+	Severity finding.Severity `json:"severity"`
+	Summary  string           `json:"summary"`
+	Effect   string           `json:"effect"`
+	Hint     string           `json:"hint"`
+	At       *[3]float64      `json:"at_mm,omitempty"`
+}
+
 var (
 	textMarshaler = reflect.TypeFor[encoding.TextMarshaler]()
 	jsonMarshaler = reflect.TypeFor[json.Marshaler]()
+	remarkType    = reflect.TypeFor[finding.Remark]()
 )
 
 func (b *jsonBuffer) value(v reflect.Value, path string, depth int) error {
@@ -96,6 +110,13 @@ func (b *jsonBuffer) value(v reflect.Value, path string, depth int) error {
 		}
 	}
 	t := v.Type()
+	switch f := v.Interface().(type) {
+	case finding.Finding:
+		told := words.Tell(f, unit.Metric)
+		return b.object(reflect.ValueOf(jsonFinding{f.Code, f.Severity, told.Summary, told.Effect, told.Hint, f.At}), path, depth)
+	case finding.Remark:
+		return b.text(words.Say(f, unit.Metric))
+	}
 	switch {
 	case t.Implements(jsonMarshaler):
 		raw, err := json.Marshal(v.Interface())
@@ -230,13 +251,13 @@ func (b *jsonBuffer) fields(v reflect.Value, path string, depth int, n *int) err
 	return nil
 }
 
-// isEmpty is encoding/json's omitempty.
+// isEmpty is encoding/json's omitempty; a remark that says nothing is empty too.
 func isEmpty(v reflect.Value) bool {
 	switch v.Kind() {
 	case reflect.Array, reflect.Map, reflect.Slice, reflect.String:
 		return v.Len() == 0
 	case reflect.Struct:
-		return false
+		return v.Type() == remarkType && v.IsZero()
 	}
 	return v.IsZero()
 }

@@ -25,8 +25,8 @@ import (
 
 // PreviewOptions says how to draw. The zero value is the default.
 type PreviewOptions struct {
-	Width, Height int    // pixels; 0 = 1600 × 1200; at least 400 × 300, at most 8000 a side
-	System        System // of the labels; "" = Both
+	Width, Height int         // pixels; 0 = 1600 × 1200; at least 400 × 300, at most 8000 a side
+	System        unit.System // of the labels; "" = unit.Both
 	Progress      func(stage string, done, total int)
 }
 
@@ -108,8 +108,8 @@ func newPicture(ctx context.Context, s *estimate.Session, o PreviewOptions) (*pi
 	if o.Width < leastWidth || o.Height < leastHeight || o.Width > mostSide || o.Height > mostSide {
 		return nil, fmt.Errorf("render: a picture of %d by %d pixels: at least %d by %d, at most %d a side", o.Width, o.Height, leastWidth, leastHeight, mostSide)
 	}
-	if o.System != Metric && o.System != US {
-		o.System = Both
+	if o.System != unit.Metric && o.System != unit.US {
+		o.System = unit.Both
 	}
 	if o.Progress == nil {
 		o.Progress = func(string, int, int) {}
@@ -119,7 +119,7 @@ func newPicture(ctx context.Context, s *estimate.Session, o PreviewOptions) (*pi
 	}
 	k := min(float64(o.Width)/baseWidth, float64(o.Height)/baseHeight)
 	legendUnit := 1.0
-	if o.System == US {
+	if o.System == unit.US {
 		legendUnit = float64(unit.Inch)
 	}
 	sc, err := newScene(ctx, s, legendUnit)
@@ -482,7 +482,7 @@ func (p *picture) footer() {
 	}
 	if p.sc.vessel != nil {
 		parts = append(parts, "container measured clear inside")
-		if p.System != Metric {
+		if p.System != unit.Metric {
 			parts[len(parts)-1] += ", inches to the nearest 1/16"
 		}
 	}
@@ -495,9 +495,9 @@ func (p *picture) footer() {
 func (p *picture) label(mm float64) (string, string) {
 	q := ruled(mm)
 	switch p.System {
-	case Metric:
+	case unit.Metric:
 		return q.metric(), ""
-	case US:
+	case unit.US:
 		return q.us(), ""
 	}
 	return q.metric(), q.us()
@@ -688,9 +688,9 @@ func (p *picture) patternMeasures(x *panel) {
 	words := func(mm float64) (string, string) {
 		q := length(mm, 0.1)
 		switch p.System {
-		case Metric:
+		case unit.Metric:
 			return q.metric(), ""
-		case US:
+		case unit.US:
 			return q.us(), ""
 		}
 		return q.metric(), q.us()
@@ -891,7 +891,7 @@ func (p *picture) legend() {
 	p.text("How far rubber must", point{x, y}, medium, 17*k, alignLeft, inkColor)
 	p.text("bend to let go", point{x, y + 22*k}, medium, 17*k, alignLeft, inkColor)
 	unitName := "mm"
-	if p.System == US {
+	if p.System == unit.US {
 		unitName = "in"
 	}
 	if !sc.undercut {

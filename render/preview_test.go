@@ -21,6 +21,7 @@ import (
 	"moldtally/mesh/demold"
 	"moldtally/mesh/shape"
 	"moldtally/mesh/solid"
+	"moldtally/mesh/unit"
 )
 
 // finialProfile is a turned newel finial: foot, neck, bulb, neck, ball, tip.
@@ -320,19 +321,19 @@ func TestLabelsAreTheFigures(t *testing.T) {
 			t.Errorf("nowhere on the picture: %q in\n%s", want, words)
 		}
 	}
-	for _, system := range []System{Metric, US} {
+	for _, system := range []unit.System{unit.Metric, unit.US} {
 		p, err := newPicture(context.Background(), s, PreviewOptions{Width: 640, System: system})
 		if err != nil {
 			t.Fatal(err)
 		}
 		words := strings.Join(p.words, "\n")
-		if metric := strings.Contains(words, "105"+nbsp+"mm"); metric != (system == Metric) {
+		if metric := strings.Contains(words, "105"+nbsp+"mm"); metric != (system == unit.Metric) {
 			t.Errorf("%s: millimetres %v", system, metric)
 		}
-		if mark := map[System]string{Metric: "15", US: "0.6"}[system]; !slices.Contains(p.words, mark) {
+		if mark := map[unit.System]string{unit.Metric: "15", unit.US: "0.6"}[system]; !slices.Contains(p.words, mark) {
 			t.Errorf("%s: the legend has no mark %s", system, mark)
 		}
-		if us := strings.Contains(words, "4"+nbsp+"1/8"+nbsp+"in"); us != (system == US) {
+		if us := strings.Contains(words, "4"+nbsp+"1/8"+nbsp+"in"); us != (system == unit.US) {
 			t.Errorf("%s: inches %v", system, us)
 		}
 	}

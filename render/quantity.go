@@ -81,7 +81,7 @@ func (u units) volumeRange(low, value, high float64) string {
 	q := volume(low, value, high)
 	k := map[string]unit.Volume{"mm³": unit.MM3, "cm³": unit.CM3, "L": unit.Litre}[q.unit]
 	name := q.unit
-	if u.System == US {
+	if u.System == unit.US {
 		k, name = unit.Inch3, "in³"
 	}
 	l, v, h := low/float64(k), value/float64(k), high/float64(k)

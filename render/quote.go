@@ -8,14 +8,16 @@ import (
 	"moldtally/estimate"
 	"moldtally/estimate/material"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
+	"moldtally/render/words"
 )
 
 // NewQuote words priced plans as what a client is sent: what is offered, its
 // price, how long it takes, what it rests on. It shows no rates, overhead or
 // margin. Entries without a plan or a price are listed as not quoted.
 func NewQuote(entries []Entry, o SheetOptions) *Sheet {
-	if o.System != Metric && o.System != US {
-		o.System = Both
+	if o.System != unit.Metric && o.System != unit.US {
+		o.System = unit.Both
 	}
 	s := &Sheet{}
 	q := &quote{sheet: s, many: len(entries) > 1}
@@ -106,7 +108,7 @@ func (q *quote) add(w *wording) {
 	}
 	for _, f := range p.Warnings {
 		if f.Severity == finding.Stop {
-			say(&q.draft, f.Summary)
+			say(&q.draft, words.Tell(f, w.System).Summary)
 		}
 	}
 	if p.Cost.Draft && len(q.draft) == 0 {

@@ -10,6 +10,8 @@ import (
 	"moldtally/estimate"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
+	"moldtally/render/words"
 )
 
 // wording turns the parts of one plan into sections.
@@ -31,15 +33,16 @@ func (w *wording) warnings(s finding.Severity) Section {
 	}
 	for _, f := range w.plan.Warnings {
 		if f.Severity == s {
-			sec.Notices = append(sec.Notices, notice(f))
+			sec.Notices = append(sec.Notices, w.notice(f))
 		}
 	}
 	return sec
 }
 
-func notice(f finding.Finding) Notice {
+func (w *wording) notice(f finding.Finding) Notice {
+	told := words.Tell(f, w.System)
 	n := Notice{Severity: f.Severity, Code: string(f.Code),
-		Summary: sentence(f.Summary), Effect: sentence(f.Effect), Hint: sentence(f.Hint)}
+		Summary: sentence(told.Summary), Effect: sentence(told.Effect), Hint: sentence(told.Hint)}
 	if f.At != nil {
 		n.Place = place(*f.At)
 	}
@@ -136,7 +139,7 @@ func measured(ml float64) string { return Stepped(ml, min(1, significant(ml, 3))
 func (w *wording) scale(label string, g float64, note string) Row {
 	q := weighed(g)
 	r := w.row(label, q, note)
-	if w.System == US {
+	if w.System == unit.US {
 		r.Other = q.metric()
 	}
 	return r
@@ -666,14 +669,14 @@ func (w *wording) container() Section {
 		if c.HoldDownMargin != nil {
 			f, note = *c.HoldDownMargin, "with margin: it floats up by "+w.inline(force(*c.HoldDown))
 		}
-		if w.System != US {
+		if w.System != unit.US {
 			note = join("; ", kilograms(f), note)
 		}
 		sec.Rows = append(sec.Rows, w.row("Hold the pattern down", force(f), note))
 	}
 	if c.ShellUplift != nil && *c.ShellUplift > 0 {
 		note := "the liquid rubber lifts it: bolt, clamp or weight it"
-		if w.System != US {
+		if w.System != unit.US {
 			note = join("; ", kilograms(*c.ShellUplift), note)
 		}
 		sec.Rows = append(sec.Rows, w.row("Hold the shell down", force(*c.ShellUplift), note))
@@ -700,7 +703,7 @@ func (w *wording) container() Section {
 	if len(c.Boards) > 0 {
 		t := Table{Caption: "Cut list", Columns: []Column{{Title: "pieces", Right: true}, {Title: "part", Wrap: true}, {Title: "length", Right: true}, {Title: "width", Right: true}, {Title: "thick", Right: true}}}
 		cut := func(l float64) string {
-			if w.System == Both {
+			if w.System == unit.Both {
 				return trimmed(l, 1) + nbsp + "mm (" + Inches(l, 16) + ")"
 			}
 			return w.inline(ruled(l))
@@ -708,7 +711,7 @@ func (w *wording) container() Section {
 		for _, b := range c.Boards {
 			t.Rows = append(t.Rows, []string{strconv.Itoa(b.Count), b.Name, cut(b.Length), cut(b.Width), w.inline(ruled(b.Thickness))})
 		}
-		if w.System != Metric {
+		if w.System != unit.Metric {
 			t.Note = "inches to the nearest 1/16"
 		}
 		sec.Tables = append(sec.Tables, t)
@@ -916,20 +919,20 @@ func (w *wording) original() Section {
 // specificVolume is what data sheets in inches and pounds print instead of a
 // specific gravity.
 func (w *wording) specificVolume(sg float64) string {
-	if w.System == Metric || sg <= 0 {
+	if w.System == unit.Metric || sg <= 0 {
 		return ""
 	}
 	const in3PerLbAtOne = 453.59237 / 16.387064 // exact by definition of pound and inch
 	return Fixed(in3PerLbAtOne/sg, 1) + nbsp + "in³/lb"
 }
 
-func temperature(c float64, s System) string {
+func temperature(c float64, s unit.System) string {
 	f := Fixed(c*1.8+32, 0) + nbsp + "°F"
 	m := trimmed(c, 0) + nbsp + "°C"
 	switch s {
-	case Metric:
+	case unit.Metric:
 		return m
-	case US:
+	case unit.US:
 		return f
 	}
 	return m + " (" + f + ")"
@@ -956,7 +959,7 @@ func (w *wording) batches(r *estimate.Rubber) []Table {
 			return "-"
 		}
 		q := weighed(*g)
-		if w.System == Metric {
+		if w.System == unit.Metric {
 			return q.metric()
 		}
 		return q.metric() + " (" + q.us() + ")"
@@ -994,9 +997,9 @@ func (w *wording) cup(ml float64) string {
 	step = significant(oz, 2)
 	us := Stepped(math.Ceil(oz/step-1e-9)*step, step) + nbsp + "fl" + nbsp + "oz"
 	switch w.System {
-	case Metric:
+	case unit.Metric:
 		return up
-	case US:
+	case unit.US:
 		return us
 	}
 	return up + " (" + us + ")"

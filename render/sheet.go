@@ -9,21 +9,12 @@ import (
 
 	"moldtally/estimate"
 	"moldtally/mesh/finding"
-)
-
-// System says which units a sheet shows.
-type System string
-
-// The systems. Both is the zero value's meaning.
-const (
-	Both   System = "both"
-	Metric System = "metric"
-	US     System = "us"
+	"moldtally/mesh/unit"
 )
 
 // SheetOptions says how to word a sheet. The zero value is the default.
 type SheetOptions struct {
-	System System // "" = Both
+	System unit.System // "" = unit.Both
 }
 
 // Tone says how a line wants to be read; a writer may color it.
@@ -106,8 +97,8 @@ type Column struct {
 // NewSheet words a plan. Parts that the plan does not have are left out, so
 // the same call serves every command.
 func NewSheet(p *estimate.Plan, o SheetOptions) *Sheet {
-	if o.System != Metric && o.System != US {
-		o.System = Both
+	if o.System != unit.Metric && o.System != unit.US {
+		o.System = unit.Both
 	}
 	w := &wording{units: units{o.System}, plan: p}
 	s := &Sheet{Title: "Pour by inside measurements", Maker: strings.TrimSpace(p.Tool + " " + p.Version)}
@@ -174,7 +165,7 @@ func verdictTone(answer string) Tone {
 }
 
 // units writes quantities in the system that was asked for.
-type units struct{ System }
+type units struct{ unit.System }
 
 // quantity is a figure worded in both systems.
 type quantity struct{ value, unit, usValue, usUnit string }
@@ -194,9 +185,9 @@ func tie(v, u string) string {
 func (u units) row(label string, q quantity, note string) Row {
 	r := Row{Label: label, Note: note}
 	switch {
-	case u.System == US && q.usValue != "":
+	case u.System == unit.US && q.usValue != "":
 		r.Value, r.Unit = q.usValue, q.usUnit
-	case u.System == Metric || q.usValue == "":
+	case u.System == unit.Metric || q.usValue == "":
 		r.Value, r.Unit = q.value, q.unit
 	default:
 		r.Value, r.Unit, r.Other = q.value, q.unit, q.us()
@@ -206,7 +197,7 @@ func (u units) row(label string, q quantity, note string) Row {
 
 // inline is a quantity inside a sentence or a table cell: one system only.
 func (u units) inline(q quantity) string {
-	if u.System == US && q.usValue != "" {
+	if u.System == unit.US && q.usValue != "" {
 		return q.us()
 	}
 	return q.metric()
@@ -214,7 +205,7 @@ func (u units) inline(q quantity) string {
 
 // fine is inline with the other system in brackets where both are wanted.
 func (u units) fine(q quantity) string {
-	if u.System == Both && q.usValue != "" {
+	if u.System == unit.Both && q.usValue != "" {
 		return q.metric() + " (" + q.us() + ")"
 	}
 	return u.inline(q)

@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"moldtally/estimate"
+	"moldtally/mesh/unit"
 )
 
 func setText(t *testing.T, s *Sheet, o TextOptions) string {
@@ -24,11 +25,11 @@ func TestSheetGolden(t *testing.T) {
 	for _, c := range []struct {
 		name   string
 		plan   *estimate.Plan
-		system System
+		system unit.System
 	}{
 		{"plan_both.txt", p, ""},
-		{"plan_metric.txt", p, Metric},
-		{"plan_us.txt", p, US},
+		{"plan_metric.txt", p, unit.Metric},
+		{"plan_us.txt", p, unit.US},
 		{"check.txt", &estimate.Plan{Schema: 1, Tool: p.Tool, Version: p.Version, Pattern: p.Pattern, Warnings: p.Warnings[1:]}, ""},
 		{"demold.txt", &estimate.Plan{Schema: 1, Tool: p.Tool, Version: p.Version, Pattern: p.Pattern, Pose: p.Pose, Demold: p.Demold, Verdict: p.Verdict}, ""},
 		{"pour.txt", &estimate.Plan{Schema: 1, Tool: p.Tool, Version: p.Version, Container: p.Container, Rubber: p.Rubber, NotChecked: p.NotChecked, Cautions: p.Cautions}, ""},
@@ -85,7 +86,7 @@ func TestTextColor(t *testing.T) {
 }
 
 func TestTextWidth(t *testing.T) {
-	s := NewSheet(samplePlan(), SheetOptions{System: Metric})
+	s := NewSheet(samplePlan(), SheetOptions{System: unit.Metric})
 	for _, width := range []int{60, 72, 100, 132} {
 		for i, l := range strings.Split(setText(t, s, TextOptions{Width: width}), "\n") {
 			if n := utf8.RuneCountInString(l); n > width {

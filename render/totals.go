@@ -1,13 +1,17 @@
 package render
 
-import "reflect"
+import (
+	"reflect"
+
+	"moldtally/mesh/unit"
+)
 
 // NewTotals lists several patterns in one table, a line each, with what they
 // add up to. Patterns that failed stand in it with their reason. It returns a
 // sheet of its own, to be set after theirs.
 func NewTotals(entries []Entry, o SheetOptions) *Sheet {
-	if o.System != Metric && o.System != US {
-		o.System = Both
+	if o.System != unit.Metric && o.System != unit.US {
+		o.System = unit.Both
 	}
 	w := units{o.System}
 	t := Table{Columns: []Column{{Title: "pattern", Wrap: true}, {Title: "verdict", Wrap: true}, {Title: "rubber", Right: true}, {Title: "mix at least", Right: true}, {Title: "cost", Right: true}}}

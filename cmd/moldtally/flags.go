@@ -391,7 +391,7 @@ const upUsage = "side that faces up in the container: auto, +x, -x, +y, -y, +z, 
 func (s *settings) poseFlags(g *groups) {
 	add := g.add("How it stands and opens")
 	add(upValue(&s.job.Up), "up", upUsage)
-	add(choiceValue("KIND", &s.job.Mold, moldKinds...), "mold", "kind of mold: "+words(moldKinds)+" (auto)")
+	add(choiceValue("KIND", &s.job.Mold, moldKinds...), "mold", "kind of mold: "+oneOf(moldKinds)+" (auto)")
 	add(lengthValue(&s.job.Clay, true), "clay", "height of the clay fillet that seals pattern to baseboard (1 % of the pattern's height, 0.5 to 3 mm)")
 	add(lengthValue(&s.job.Ignore, true), "ignore", "undercuts shallower than this are surface noise (0.3 mm)")
 	add(lengthValue(&s.job.Web, true), "web", "gaps thinner than this leave a web of rubber that tears (2 mm; 0: none)")
@@ -413,7 +413,7 @@ func (s *settings) poseFlags(g *groups) {
 
 func (s *settings) containerFlags(g *groups) {
 	add := g.add("Container")
-	add(choiceValue("KIND", &s.job.Container, containerKinds...), "container", "what holds the pour: "+words(containerKinds)+" (auto)")
+	add(choiceValue("KIND", &s.job.Container, containerKinds...), "container", "what holds the pour: "+oneOf(containerKinds)+" (auto)")
 	add(sizesValue("L,W,H", &s.job.Inside), "inside", "your own box, clear inside: does it fit, how thin, how much rubber")
 	add(pairValue(&s.job.InsideTube), "inside-tube", "your own tube: bore and height")
 	add(lengthValue(&s.job.Wall, true), "wall", "least rubber at the sides")
@@ -543,8 +543,8 @@ func castingNames() []string {
 	return out
 }
 
-// words lists choices in a sentence.
-func words(s []string) string {
+// oneOf lists choices in a sentence.
+func oneOf(s []string) string {
 	return strings.Join(s[:len(s)-1], ", ") + " or " + s[len(s)-1]
 }
 

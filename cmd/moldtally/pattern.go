@@ -190,6 +190,7 @@ func (a *app) meshCommand(c *cobra.Command, patterns []string, s *settings, stag
 			return err
 		}
 	}
+	a.system = unit.System(s.system)
 	patterns = expand(patterns)
 	if n := count(patterns, "-"); n > 1 {
 		return usagef("name it once", "stdin (-) is named %d times", n)
@@ -245,7 +246,7 @@ func (a *app) meshCommand(c *cobra.Command, patterns []string, s *settings, stag
 			if i > 0 {
 				fmt.Fprintln(a.out)
 			}
-			if err := a.printSheet(render.NewSheet(e.Plan, render.SheetOptions{System: render.System(s.system)})); err != nil {
+			if err := a.printSheet(render.NewSheet(e.Plan, render.SheetOptions{System: unit.System(s.system)})); err != nil {
 				return err
 			}
 		}
@@ -259,11 +260,11 @@ func (a *app) meshCommand(c *cobra.Command, patterns []string, s *settings, stag
 		err = a.print(func(w io.Writer) error { return render.WriteManyJSON(w, version, entries, totalOf(entries)) })
 	case s.quote:
 		if slices.ContainsFunc(entries, func(e render.Entry) bool { return e.Plan != nil && e.Plan.Cost != nil }) {
-			err = a.printSheet(render.NewQuote(entries, render.SheetOptions{System: render.System(s.system)}))
+			err = a.printSheet(render.NewQuote(entries, render.SheetOptions{System: unit.System(s.system)}))
 		}
 	case len(patterns) > 1 && !s.noSheet:
 		fmt.Fprintln(a.out)
-		err = a.printSheet(render.NewTotals(entries, render.SheetOptions{System: render.System(s.system)}))
+		err = a.printSheet(render.NewTotals(entries, render.SheetOptions{System: unit.System(s.system)}))
 	}
 	if err != nil {
 		return err
@@ -342,7 +343,7 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 	for _, f := range files {
 		if f.flag != "repaired" && f.flag != "glb" && picture == nil {
 			var err error
-			picture, err = render.Preview(ctx, sess, render.PreviewOptions{System: render.System(s.system), Progress: a.progress})
+			picture, err = render.Preview(ctx, sess, render.PreviewOptions{System: unit.System(s.system), Progress: a.progress})
 			if err != nil {
 				return err
 			}
@@ -379,14 +380,14 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 
 // page writes a plan's sheet as pages; picture may be nil.
 func (s *settings) page(form string, p *estimate.Plan, picture *image.NRGBA) func(io.Writer) error {
-	o := render.SheetOptions{System: render.System(s.system)}
+	o := render.SheetOptions{System: unit.System(s.system)}
 	sheet := render.NewSheet(p, o)
 	if s.quote {
 		sheet = render.NewQuote([]render.Entry{{File: p.Pattern.File, Plan: p}}, o)
 	}
 	if form == "pdf" {
 		o := render.PDFOptions{Picture: picture}
-		if render.System(s.system) == render.US {
+		if unit.System(s.system) == unit.US {
 			o.Paper = "letter"
 		}
 		return func(w io.Writer) error { return render.WritePDF(w, sheet, o) }

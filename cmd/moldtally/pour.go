@@ -7,6 +7,7 @@ import (
 
 	"moldtally/estimate"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
 	"moldtally/render"
 )
 
@@ -38,6 +39,7 @@ moldtally pour --box 150,100,60 --price-per-kg 24.90 --currency EUR --json`,
 			if err := s.useShop(); err != nil {
 				return err
 			}
+			a.system = unit.System(s.system)
 			if d := s.job.Displaced; d != nil {
 				j.Displaced = *d
 			}
@@ -69,7 +71,7 @@ moldtally pour --box 150,100,60 --price-per-kg 24.90 --currency EUR --json`,
 			if s.json {
 				err = a.print(func(w io.Writer) error { return render.WriteJSON(w, p) })
 			} else {
-				err = a.printSheet(render.NewSheet(p, render.SheetOptions{System: render.System(s.system)}))
+				err = a.printSheet(render.NewSheet(p, render.SheetOptions{System: unit.System(s.system)}))
 			}
 			if w, any := p.Warnings.Worst(); err == nil && s.strict && any && w == finding.Stop {
 				a.status = exitStop

@@ -19,6 +19,7 @@ import (
 	"moldtally/mesh/meshfile"
 	"moldtally/mesh/solid"
 	"moldtally/mesh/unit"
+	"moldtally/render/words"
 )
 
 // What a command has to say goes to two places. The report, and nothing else,
@@ -55,6 +56,7 @@ func (e *failure) Error() string { return e.summary }
 type ui struct {
 	in       io.Reader
 	out, err io.Writer
+	system   unit.System
 	quiet    bool // no warnings, no progress; errors are always told
 
 	mu    sync.Mutex
@@ -107,7 +109,8 @@ func (u *ui) finding(file string, f finding.Finding) {
 	if u.quiet {
 		return
 	}
-	s := f.Summary
+	told := words.Tell(f, u.system)
+	s := told.Summary
 	if file != "" && !strings.Contains(s, file) {
 		s = file + ": " + s
 	}
@@ -115,8 +118,8 @@ func (u *ui) finding(file string, f finding.Finding) {
 		s = strings.TrimRight(s, ".") + fmt.Sprintf(" (near x %.0f, y %.0f, z %.0f mm)", f.At[0]+0, f.At[1]+0, f.At[2]+0)
 	}
 	u.say(f.Severity.String(), s)
-	u.say("effect", f.Effect)
-	u.say("hint", f.Hint)
+	u.say("effect", told.Effect)
+	u.say("hint", told.Hint)
 }
 
 // note tells something good to know.

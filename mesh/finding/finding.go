@@ -1,5 +1,6 @@
-// Package finding holds what moldtally has to tell a mold maker: warnings as
-// data, worded once and shown everywhere (terminal, JSON, pages).
+// Package finding holds what moldtally has to tell a mold maker as facts: a
+// code, how much it matters, where it is and typed quantities. Facts hold no
+// prose; render/words makes the sentences of them, for a system of units.
 package finding
 
 import (
@@ -33,19 +34,27 @@ func (s Severity) String() string {
 // MarshalText writes the severity as its word.
 func (s Severity) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
 
-// Code names a kind of finding; it is stable, for scripts. All codes stand in
-// codes.go.
+// Code names a kind of finding; it is stable, for scripts: stage.what, in
+// lower case. Each package declares the codes of what it finds.
 type Code string
 
-// Finding is one warning: what is so, what it does to the pour, what to do.
+// Finding is one warning.
 type Finding struct {
-	Code     Code        `json:"code"`
-	Severity Severity    `json:"severity"`
-	Summary  string      `json:"summary"` // what is so
-	Effect   string      `json:"effect"`  // what it does to the pour
-	Hint     string      `json:"hint"`    // what to do
-	At       *[3]float64 `json:"at_mm,omitempty"`
+	Code     Code
+	Severity Severity
+	At       *[3]float64 // mm in the file's own frame; nil = nowhere in particular
+	// Facts is a plain struct declared beside the code, always the same type
+	// for one code. render/words makes what is so, what it does to the pour
+	// and what to do of it.
+	Facts any
+
+	// Sentences of codes that do not yet come with facts.
+	Summary, Effect, Hint string
 }
+
+// Remark is one phrase or sentence of a plan (a repair, a reason, a caution, a
+// step) as facts; the type of Facts says which. The zero Remark is no words.
+type Remark struct{ Facts any }
 
 // List is a set of findings.
 type List []Finding

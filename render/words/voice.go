@@ -1,0 +1,251 @@
+package words
+
+import (
+	"math"
+	"reflect"
+	"strconv"
+	"strings"
+
+	"moldtally/mesh"
+	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
+)
+
+// voice writes quantities in a system of units. It holds the table of remarks
+// so that facts may hold remarks.
+type voice struct {
+	us      bool
+	remarks map[reflect.Type]saying
+}
+
+func newVoice(s unit.System) voice { return voice{s == unit.US, allRemarks} }
+
+// say puts a remark in words; the zero Remark is "".
+func (v voice) say(r finding.Remark) string {
+	if r.Facts == nil {
+		return ""
+	}
+	if s, ok := r.Facts.(string); ok { // a name or a word of the user's own
+		return s
+	}
+	t := reflect.TypeOf(r.Facts)
+	if s, ok := v.remarks[t]; ok {
+		return s.say(v, r.Facts)
+	}
+	return t.String()
+}
+
+// figure writes a number in the metric voice.
+type figure func(float64) string
+
+// fixed writes n decimals.
+func fixed(n int) figure {
+	return func(v float64) string { return strconv.FormatFloat(v, 'f', n, 64) }
+}
+
+// sig writes n significant digits without zeros at the end.
+func sig(n int) figure {
+	return func(v float64) string { return strconv.FormatFloat(v, 'g', n, 64) }
+}
+
+// upTo writes at most n decimals without zeros at the end.
+func upTo(n int) figure {
+	return func(v float64) string {
+		s := strconv.FormatFloat(v, 'f', n, 64)
+		if strings.Contains(s, ".") {
+			s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+		}
+		if s == "-0" {
+			s = "0"
+		}
+		return s
+	}
+}
+
+// rule writes a length as a sentence wants it: hundredths below 1, tenths
+// below 100.
+func rule(v float64) string {
+	switch a := math.Abs(v); {
+	case a < 1:
+		return upTo(2)(v)
+	case a < 100:
+		return upTo(1)(v)
+	}
+	return upTo(0)(v)
+}
+
+// digits writes n significant digits of v, never in scientific form.
+func digits(v float64, n int) string {
+	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
+		return upTo(0)(v)
+	}
+	e := int(math.Floor(math.Log10(math.Abs(v))))
+	if d := n - 1 - e; d > 0 {
+		return upTo(d)(v)
+	}
+	k := math.Pow10(e - n + 1)
+	return upTo(0)(math.Round(v/k) * k)
+}
+
+// mm writes a length: in inches as a rule has it, to the sixteenth, or in
+// decimals where that is too coarse.
+func (v voice) mm(l unit.Length, metric figure) string {
+	if !v.us {
+		return metric(float64(l)) + " mm"
+	}
+	return inches(l) + " in"
+}
+
+// mmUp writes a length that must not be less: rounded up to whole millimetres
+// or sixteenths.
+func (v voice) mmUp(l unit.Length) string {
+	if !v.us {
+		return upTo(0)(math.Ceil(float64(l)-1e-6)) + " mm"
+	}
+	return unit.InchFraction(unit.Length(math.Ceil(l.In(unit.Inch)*16-1e-6))*unit.Inch/16, 16) + " in"
+}
+
+// fineInch is the length below which sixteenths are too coarse: a quarter of an
+// inch (judgement of this program).
+const fineInch = unit.Inch / 4
+
+func inches(l unit.Length) string {
+	if a := unit.Length(math.Abs(float64(l))); a < fineInch && a > 0 {
+		return digits(l.In(unit.Inch), 2)
+	}
+	return unit.InchFraction(l, 16)
+}
+
+// span writes two lengths and one unit: 10 to 20 mm.
+func (v voice) span(a unit.Length, between string, b unit.Length, metric figure) string {
+	if !v.us {
+		return metric(float64(a)) + between + metric(float64(b)) + " mm"
+	}
+	return inches(a) + between + inches(b) + " in"
+}
+
+// cm2 writes an area.
+func (v voice) cm2(a unit.Area, metric figure) string {
+	if !v.us {
+		return metric(float64(a)/100) + " cm²"
+	}
+	return digits(a.In(unit.Inch2), 3) + " in²"
+}
+
+// cm3 writes a volume.
+func (v voice) cm3(q unit.Volume, metric figure) string {
+	if !v.us {
+		return metric(q.In(unit.CM3)) + " cm³"
+	}
+	return digits(q.In(unit.Inch3), 4) + " in³"
+}
+
+// litres writes a volume to pour, in ml or litres.
+func (v voice) litres(q unit.Volume) string {
+	switch {
+	case v.us:
+		return digits(q.In(unit.Inch3), 3) + " in³"
+	case q >= unit.Litre:
+		return upTo(1)(q.In(unit.Litre)) + " litres"
+	}
+	return upTo(0)(q.In(unit.ML)) + " ml"
+}
+
+// mass writes a mass, in g or kg.
+func (v voice) mass(m unit.Mass) string {
+	switch a := math.Abs(float64(m)); {
+	case v.us:
+		return pounds(m)
+	case a >= 1000:
+		return upTo(2)(m.In(unit.Kilogram)) + " kg"
+	}
+	return upTo(0)(float64(m)) + " g"
+}
+
+// grams writes a mass in g, ounces or pounds.
+func (v voice) grams(m unit.Mass, metric figure) string {
+	if !v.us {
+		return metric(float64(m)) + " g"
+	}
+	return pounds(m)
+}
+
+// kilograms writes a mass in kg or pounds.
+func (v voice) kilograms(m unit.Mass, metric figure) string {
+	if !v.us {
+		return metric(m.In(unit.Kilogram)) + " kg"
+	}
+	return pounds(m)
+}
+
+func pounds(m unit.Mass) string {
+	if math.Abs(float64(m)) < float64(unit.Pound) {
+		return digits(m.In(unit.Ounce), 3) + " oz"
+	}
+	return digits(m.In(unit.Pound), 3) + " lb"
+}
+
+// newtons writes a force; a bench that knows pounds knows them as a force too.
+func (v voice) newtons(f unit.Force, metric figure) string {
+	if !v.us {
+		return metric(float64(f)) + " N"
+	}
+	return digits(f.In(unit.LbForce), 2) + " lb"
+}
+
+// kPa writes a pressure.
+func (v voice) kPa(p unit.Pressure, metric figure) string {
+	if !v.us {
+		return metric(float64(p)) + " kPa"
+	}
+	return digits(p.In(unit.PSI), 2) + " psi"
+}
+
+// celsius writes a temperature.
+func (v voice) celsius(t unit.Temperature, metric figure) string {
+	if !v.us {
+		return metric(float64(t)) + " °C"
+	}
+	return upTo(0)(t.Fahrenheit()) + " °F"
+}
+
+// gravity writes a density; a specific gravity is the same number in both
+// systems.
+func (v voice) gravity(d unit.Density, metric figure) string {
+	if !v.us {
+		return metric(float64(d)) + " g/cm³"
+	}
+	return "a specific gravity of " + metric(float64(d))
+}
+
+// place writes a place in the file's own frame, which is mm in both systems.
+func (v voice) place(p mesh.Vec) string { return at(p.Array(), fixed(1)) + " mm" }
+
+func at(p [3]float64, one figure) string {
+	return "x " + one(p[0]) + ", y " + one(p[1]) + ", z " + one(p[2])
+}
+
+// count writes a number of things: 1 hole, 3 holes.
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return strconv.Itoa(n) + " " + what + "s"
+}
+
+// countAre is count with its verb.
+func countAre(n int, what string) string {
+	if n == 1 {
+		return count(n, what) + " is"
+	}
+	return count(n, what) + " are"
+}
+
+// list joins parts with commas and, before the last, with a word.
+func list(parts []string, last string) string {
+	if len(parts) < 2 {
+		return strings.Join(parts, "")
+	}
+	n := len(parts) - 1
+	return strings.Join(parts[:n], ", ") + " " + last + " " + parts[n]
+}

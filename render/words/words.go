@@ -1,0 +1,130 @@
+package words
+
+import (
+	"errors"
+	"reflect"
+
+	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
+)
+
+// Told is a finding in words.
+type Told struct {
+	Summary string // what is so
+	Effect  string // what it does to the pour
+	Hint    string // what to do
+}
+
+// Fault is an error in words.
+type Fault struct {
+	Told
+	Input bool // what was asked for is wrong, and not the pattern or the job
+}
+
+// Tell puts a finding in words. A code without words is told by its name,
+// which a test keeps from happening.
+func Tell(f finding.Finding, s unit.System) Told {
+	if f.Facts == nil {
+		return Told{f.Summary, f.Effect, f.Hint}
+	}
+	if t, ok := allFindings[f.Code]; ok && t.facts == reflect.TypeOf(f.Facts) {
+		return t.tell(newVoice(s), f.Facts)
+	}
+	return Told{Summary: string(f.Code)}
+}
+
+// Say puts a remark in words.
+func Say(r finding.Remark, s unit.System) string { return newVoice(s).say(r) }
+
+// Explain puts an error in words; ok is false where its type has none here.
+func Explain(err error, s unit.System) (f Fault, ok bool) {
+	for _, e := range allFaults {
+		if f, ok = e(newVoice(s), err); ok {
+			return f, true
+		}
+	}
+	return Fault{}, false
+}
+
+// The tables, each in the file of its area.
+var (
+	allFindings = merge[findings]()
+	allRemarks  = index()
+	allFaults   = concat()
+)
+
+// findings is a table of codes with their words.
+type findings map[finding.Code]telling
+
+// telling makes words of facts of one type.
+type telling struct {
+	facts reflect.Type
+	tell  func(v voice, facts any) Told
+}
+
+// tells is an entry of findings.
+func tells[F any](tell func(v voice, f F) Told) telling {
+	return telling{reflect.TypeFor[F](), func(v voice, f any) Told { return tell(v, f.(F)) }}
+}
+
+// saying makes a phrase of facts of one type.
+type saying struct {
+	facts reflect.Type
+	say   func(v voice, facts any) string
+}
+
+// says is an entry of a table of remarks.
+func says[F any](say func(v voice, f F) string) saying {
+	return saying{reflect.TypeFor[F](), func(v voice, f any) string { return say(v, f.(F)) }}
+}
+
+// fault makes words of an error where it is, or wraps, one of its type.
+type fault func(v voice, err error) (Fault, bool)
+
+// faults is an entry of a table of errors.
+func faults[E error](explain func(v voice, e E) Fault) fault {
+	return func(v voice, err error) (Fault, bool) {
+		var e E
+		if !errors.As(err, &e) {
+			return Fault{}, false
+		}
+		return explain(v, e), true
+	}
+}
+
+// merge joins tables of findings; a code stands in one of them only.
+func merge[T ~map[K]V, K comparable, V any](tables ...T) T {
+	all := T{}
+	for _, t := range tables {
+		for k, v := range t {
+			if _, twice := all[k]; twice {
+				panic("words: two entries for one code")
+			}
+			all[k] = v
+		}
+	}
+	return all
+}
+
+// index joins tables of remarks.
+func index(tables ...[]saying) map[reflect.Type]saying {
+	all := map[reflect.Type]saying{}
+	for _, t := range tables {
+		for _, s := range t {
+			if _, twice := all[s.facts]; twice {
+				panic("words: two entries for " + s.facts.String())
+			}
+			all[s.facts] = s
+		}
+	}
+	return all
+}
+
+// concat joins tables of errors; the first that matches counts.
+func concat(tables ...[]fault) []fault {
+	var all []fault
+	for _, t := range tables {
+		all = append(all, t...)
+	}
+	return all
+}
