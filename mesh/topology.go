@@ -9,6 +9,8 @@ import (
 	"slices"
 	"sync"
 	"sync/atomic"
+
+	"moldtally/mesh/disjoint"
 )
 
 // Adjacency knows, for every vertex, the triangles around it, and through
@@ -267,12 +269,12 @@ type edgeCounts struct {
 // them and counts the fans at each vertex.
 type joiner struct {
 	a     *Adjacency
-	set   disjoint
+	set   disjoint.Shared
 	flags triFlags
 
 	edgeCounts
 	ends []linkEnd
-	fan  []int32 // per triangle around the vertex: its fan (a small union-find)
+	fan  disjoint.Sets // of the triangles around the vertex: its fans
 }
 
 // fastDegree is the largest number of triangles around a vertex that is
@@ -326,7 +328,7 @@ func (j *joiner) sound(v int32, around []int32) bool {
 			seen |= 1 << i
 			n++
 			if next[i] > v {
-				j.set.join(around[i], around[to[i]])
+				j.set.Join(around[i], around[to[i]])
 			}
 		}
 		if n == 2 && v < next[first] && v < prev[first] {
@@ -344,8 +346,8 @@ func (j *joiner) unsound(v int32, around []int32) {
 	d := len(around)
 	j.ends = j.a.ends(v, -1, j.ends[:0])
 	j.fan = j.fan[:0]
-	for i := range d {
-		j.fan = append(j.fan, int32(i))
+	for range d {
+		j.fan.Add()
 	}
 	fans := d
 	tris := j.a.m.tris
@@ -357,7 +359,7 @@ func (j *joiner) unsound(v int32, around []int32) {
 		g := j.ends[lo:hi]
 		lo = hi
 		for _, e := range g[1:] {
-			if joinSmall(j.fan, int32(g[0].i), int32(e.i)) {
+			if j.fan.Join(int32(g[0].i), int32(e.i)) {
 				fans--
 			}
 		}
@@ -370,7 +372,7 @@ func (j *joiner) unsound(v int32, around []int32) {
 			if e.out {
 				out++
 			}
-			j.set.join(around[g[0].i], around[e.i])
+			j.set.Join(around[g[0].i], around[e.i])
 		}
 		bit := uint32(0)
 		switch n := len(g); {
@@ -420,62 +422,6 @@ func (j *joiner) unsound(v int32, around []int32) {
 	}
 }
 
-// joinSmall joins two members of a small union-find whose roots are the
-// smallest members, and reports whether they were apart.
-func joinSmall(p []int32, x, y int32) bool {
-	for p[x] != x {
-		p[x] = p[p[x]]
-		x = p[x]
-	}
-	for p[y] != y {
-		p[y] = p[p[y]]
-		y = p[y]
-	}
-	if x == y {
-		return false
-	}
-	p[max(x, y)] = min(x, y)
-	return true
-}
-
-// disjoint is a union-find that several goroutines may join in at once. A root
-// is always the smallest member of its set, so the outcome does not depend on
-// the order of joins. (R. J. Anderson and H. Woll, "Wait-free parallel
-// algorithms for the union-find problem", STOC 1991.)
-type disjoint []int32
-
-// find returns the root of x, halving the path on the way.
-func (p disjoint) find(x int32) int32 {
-	for {
-		y := atomic.LoadInt32(&p[x])
-		if y == x {
-			return x
-		}
-		z := atomic.LoadInt32(&p[y])
-		if z == y {
-			return y
-		}
-		atomic.CompareAndSwapInt32(&p[x], y, z)
-		x = z
-	}
-}
-
-// join unites the sets of x and y.
-func (p disjoint) join(x, y int32) {
-	for {
-		x, y = p.find(x), p.find(y)
-		if x == y {
-			return
-		}
-		if x > y {
-			x, y = y, x
-		}
-		if atomic.CompareAndSwapInt32(&p[y], y, x) {
-			return
-		}
-	}
-}
-
 // eachBlock runs do for the blocks 0..n-1 on several goroutines, handed out in
 // ascending order; worker tells the goroutines apart (0..workers-1). It stops
 // early when ctx is cancelled and returns its error.
@@ -512,16 +458,13 @@ const vertexBlock = 4096
 // join finds the pieces of the surface and counts its edges.
 func (a *Adjacency) join(ctx context.Context) (*joined, error) {
 	m := a.m
-	set := make(disjoint, len(m.tris))
-	for t := range set {
-		set[t] = int32(t)
-	}
+	set := disjoint.New(len(m.tris))
 	flags := make(triFlags, (len(m.tris)+3)/4)
 	nv := len(m.verts)
 	workers := runtime.GOMAXPROCS(0)
 	js := make([]*joiner, workers)
 	for i := range js {
-		js[i] = &joiner{a: a, set: set, flags: flags}
+		js[i] = &joiner{a: a, set: disjoint.Shared(set), flags: flags}
 	}
 	err := eachBlock(ctx, workers, (nv+vertexBlock-1)/vertexBlock, func(w, b int) {
 		j := js[w]

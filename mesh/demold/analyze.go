@@ -8,6 +8,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
+	"moldtally/mesh/disjoint"
 	"moldtally/mesh/solid"
 )
 
@@ -388,39 +389,30 @@ func (a *analysis) raggedBottom() func(tri int32) bool {
 	}
 	// Patches that share a vertex are one.
 	set := map[int32]int32{} // looked up, never ranged over
-	parent := make([]int32, 0, 64)
-	root := func(x int32) int32 {
-		for parent[x] != x {
-			parent[x] = parent[parent[x]]
-			x = parent[x]
-		}
-		return x
-	}
+	var join disjoint.Sets
 	tris, verts := m.Triangles(), m.Vertices()
 	for _, t := range tris[first:] {
 		for _, v := range t {
 			if _, ok := set[v]; !ok {
-				set[v] = int32(len(parent))
-				parent = append(parent, int32(len(parent)))
+				set[v] = join.Add()
 			}
 		}
-		x := root(set[t[0]])
-		parent[root(set[t[1]])] = x
-		parent[root(set[t[2]])] = x
+		join.Join(set[t[0]], set[t[1]])
+		join.Join(set[t[0]], set[t[2]])
 	}
-	low := make([]float64, len(parent))
+	low := make([]float64, len(join))
 	for k := range low {
 		low[k] = math.Inf(1)
 	}
 	for _, t := range tris[first:] {
 		for _, v := range t {
-			r := root(set[v])
+			r := join.Find(set[v])
 			low[r] = min(low[r], verts[v].Dot(a.u))
 		}
 	}
 	bottom := make([]bool, n-first)
 	for k, t := range tris[first:] {
-		bottom[k] = low[root(set[t[0]])] <= a.clayLine()+a.eps
+		bottom[k] = low[join.Find(set[t[0]])] <= a.clayLine()+a.eps
 	}
 	return func(tri int32) bool { return int(tri) >= first && bottom[int(tri)-first] }
 }

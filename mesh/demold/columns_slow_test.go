@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"moldtally/mesh/dexel"
+	"moldtally/mesh/disjoint"
 )
 
 // columnTunnels counts tunnels of the union of columns. Noise that a cell
@@ -152,11 +153,11 @@ func (b *bars) betti(ctx context.Context) (int, error) {
 	}
 	// Solid bars that touch, corners included, and spaces that share an open
 	// side.
-	solid := newSets(len(b.iv))
+	solid := disjoint.New(len(b.iv))
 	ncol := b.nx * b.ny
 	// Space k of a column lies below bar k, the last above all; the space
 	// beyond the grid is number 0.
-	space := newSets(1 + len(b.iv) + ncol)
+	space := disjoint.New(1 + len(b.iv) + ncol)
 	spaceAt := func(i, j, k int) int32 {
 		c := j*b.nx + i
 		return int32(1 + int(b.off[c]) + c + k)
@@ -195,11 +196,11 @@ func (b *bars) betti(ctx context.Context) (int, error) {
 				// All alike: one bar over both sides and the corner.
 				chi--
 				o := int32(j*b.nx + i)
-				solid.join(b.off[o], b.off[o+1])
-				solid.join(b.off[o], b.off[o+int32(b.nx)])
-				solid.join(b.off[o], b.off[o+int32(b.nx)+1])
-				space.join(0, spaceAt(i, j, 0))
-				space.join(0, spaceAt(i, j, 1))
+				solid.Join(b.off[o], b.off[o+1])
+				solid.Join(b.off[o], b.off[o+int32(b.nx)])
+				solid.Join(b.off[o], b.off[o+int32(b.nx)+1])
+				space.Join(0, spaceAt(i, j, 0))
+				space.Join(0, spaceAt(i, j, 1))
 				continue
 			}
 			// The side to the right, the side above, the corner.
@@ -217,7 +218,7 @@ func (b *bars) betti(ctx context.Context) (int, error) {
 				po, qo := b.off[pj*b.nx+pi], b.off[qj*b.nx+qi]
 				for x, y := 0, 0; x < len(p) && y < len(q); {
 					if p[x][0] <= q[y][1] && q[y][0] <= p[x][1] {
-						solid.join(po+int32(x), qo+int32(y))
+						solid.Join(po+int32(x), qo+int32(y))
 					}
 					if p[x][1] < q[y][1] {
 						x++
@@ -235,7 +236,7 @@ func (b *bars) betti(ctx context.Context) (int, error) {
 					pl, ph := bounds(p, x)
 					ql, qh := bounds(q, y)
 					if min(ph, qh) > max(pl, ql) {
-						space.join(spaceAt(pi, pj, x), spaceAt(qi, qj, y))
+						space.Join(spaceAt(pi, pj, x), spaceAt(qi, qj, y))
 					}
 					if ph < qh {
 						x++
@@ -253,15 +254,15 @@ func (b *bars) betti(ctx context.Context) (int, error) {
 				}
 				// Above all bars and at the border everything is outside;
 				// below the lowest too.
-				space.join(0, spaceAt(i, j, len(here)))
-				space.join(0, spaceAt(i, j, 0))
+				space.Join(0, spaceAt(i, j, len(here)))
+				space.Join(0, spaceAt(i, j, 0))
 				if i == 0 || j == 0 || i == b.nx-1 || j == b.ny-1 {
 					for k := range here {
-						space.join(0, spaceAt(i, j, k))
+						space.Join(0, spaceAt(i, j, k))
 					}
 				}
 			}
 		}
 	}
-	return solid.count() + space.count() - 1 - chi, nil
+	return solid.Count() + space.Count() - 1 - chi, nil
 }

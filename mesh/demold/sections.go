@@ -12,6 +12,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
+	"moldtally/mesh/disjoint"
 )
 
 // cut is one height at which the surface is sliced. A vertex at h, to within
@@ -247,7 +248,7 @@ type sliceScratch struct {
 	table  []int32  // hash of edges: point + 1, 0 = free
 	keys   []uint64 // per point: the edge it lies on
 	pts    []mesh.Vec2
-	join   []int32 // union-find over points
+	join   disjoint.Sets // of points
 	segs   []seg
 	ringOf []int32 // per point: its ring
 	start  []int32
@@ -327,15 +328,8 @@ func (s *slicer) rings(c cut, list []int32, w *sliceScratch) []ring {
 		p := int32(len(w.pts))
 		w.pts = append(w.pts, mesh.Vec2{X: ax + float64((bx-ax)*t), Y: ay + float64((by-ay)*t)})
 		w.keys = append(w.keys, key)
-		w.join = append(w.join, p)
+		w.join.Add()
 		table[h] = p + 1
-		return p
-	}
-	find := func(p int32) int32 {
-		for w.join[p] != p {
-			w.join[p] = w.join[w.join[p]]
-			p = w.join[p]
-		}
 		return p
 	}
 	for _, t := range list {
@@ -361,12 +355,7 @@ func (s *slicer) rings(c cut, list []int32, w *sliceScratch) []ring {
 		if up[k] == (s.out != nil && !s.out(int(t))) {
 			p, q = q, p
 		}
-		a, b := find(p), find(q)
-		if a < b {
-			w.join[b] = a
-		} else if b < a {
-			w.join[a] = b
-		}
+		w.join.Join(p, q)
 		d := w.pts[q].Sub(w.pts[p])
 		e := seg{a: p, b: q, length: d.Len()}
 		if e.length > 0 {
@@ -378,7 +367,7 @@ func (s *slicer) rings(c cut, list []int32, w *sliceScratch) []ring {
 	n := 0
 	w.ringOf = w.ringOf[:0]
 	for p := range w.join {
-		r := find(int32(p))
+		r := w.join.Find(int32(p))
 		if int(r) == p {
 			w.ringOf = append(w.ringOf, int32(n))
 			n++

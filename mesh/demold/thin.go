@@ -9,6 +9,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
+	"moldtally/mesh/disjoint"
 	"moldtally/mesh/finding"
 )
 
@@ -203,7 +204,7 @@ func (a *analysis) mergeThin(spots []thinSpot, cell float64) []Thin {
 		return [3]int32{int32(math.Floor(p.X / link)), int32(math.Floor(p.Y / link)), int32(math.Floor(p.Z / link))}
 	}
 	bins := make(map[[3]int32][]int32, len(spots)/4) // looked up, never ranged over
-	join := newSets(len(spots))
+	join := disjoint.New(len(spots))
 	for n := range spots {
 		s := &spots[n]
 		k := key(s.at)
@@ -217,7 +218,7 @@ func (a *analysis) mergeThin(spots []thinSpot, cell float64) []Thin {
 						if o.fin != s.fin || d.Dot(d) > link*link || math.Abs(o.n.Dot(s.n)) < 0.7 || math.Abs(d.Dot(s.n)) > s.thick+0.4*d.Len() {
 							continue
 						}
-						join.join(int32(n), m)
+						join.Join(int32(n), m)
 					}
 				}
 			}
@@ -227,7 +228,7 @@ func (a *analysis) mergeThin(spots []thinSpot, cell float64) []Thin {
 	group := make([]int32, len(spots))
 	var members [][]int32
 	for n := range spots {
-		r := join.find(int32(n))
+		r := join.Find(int32(n))
 		if int(r) == n {
 			group[n] = int32(len(members))
 			members = append(members, nil)

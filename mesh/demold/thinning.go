@@ -9,6 +9,7 @@ import (
 	"slices"
 
 	"moldtally/mesh"
+	"moldtally/mesh/disjoint"
 )
 
 // Where the tunnels are is read from the space outside the body. It is thinned
@@ -404,7 +405,7 @@ func (v *voxels) cutLoops(line []int32, d []int32, beyond int32) ([]narrows, []l
 	slices.SortFunc(order, func(a, b int32) int {
 		return cmp.Or(cmp.Compare(d[line[b]], d[line[a]]), cmp.Compare(a, b))
 	})
-	tree := newSets(len(line))
+	tree := disjoint.New(len(line))
 	in := make([]bool, len(line))
 	var out []narrows
 	for _, n := range order {
@@ -414,8 +415,7 @@ func (v *voxels) cutLoops(line []int32, d []int32, beyond int32) ([]narrows, []l
 			if !in[m] {
 				continue
 			}
-			if tree.find(m) != tree.find(n) {
-				tree.join(m, n)
+			if tree.Join(m, n) {
 				joined = append(joined, m)
 				continue
 			}

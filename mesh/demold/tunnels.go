@@ -7,6 +7,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
+	"moldtally/mesh/disjoint"
 )
 
 // tunnels counts what rubber would link through: the first Betti number of S
@@ -240,14 +241,7 @@ func (e *eulerCount) loops(crossing []int32) []loop {
 	ids := make(map[uint64]int32, len(crossing)) // looked up, never ranged over
 	var pts []mesh.Vec2
 	var ends []end
-	var join []int32
-	find := func(p int32) int32 {
-		for join[p] != p {
-			join[p] = join[join[p]]
-			p = join[p]
-		}
-		return p
-	}
+	var join disjoint.Sets
 	e1, e2 := e.f.E1, e.f.E2
 	o := mesh.Vec2{X: e.f.X0, Y: e.f.Y0}
 	point := func(i, j int32) int32 {
@@ -266,7 +260,7 @@ func (e *eulerCount) loops(crossing []int32) []loop {
 		ax, ay := a.Dot(e1), a.Dot(e2)
 		pts = append(pts, mesh.Vec2{X: ax + float64((b.Dot(e1)-ax)*t), Y: ay + float64((b.Dot(e2)-ay)*t)}.Sub(o))
 		ends = append(ends, end{})
-		join = append(join, p)
+		join.Add()
 		return p
 	}
 	type part struct{ p, q, above int32 }
@@ -296,13 +290,12 @@ func (e *eulerCount) loops(crossing []int32) []loop {
 		ends[p].out++
 		ends[q].in++
 		parts = append(parts, part{p, q, high})
-		a, b := find(p), find(q)
-		join[max(a, b)] = min(a, b)
+		join.Join(p, q)
 	}
 	number := make([]int32, len(pts))
 	var out []loop
 	for p := range pts {
-		if r := find(int32(p)); int(r) == p {
+		if r := join.Find(int32(p)); int(r) == p {
 			number[p] = int32(len(out))
 			out = append(out, loop{sound: true})
 		} else {
@@ -340,17 +333,7 @@ func (l *loop) contains(p mesh.Vec2) bool {
 // outside, and a space that does not include the open region is shut.
 func (e *eulerCount) hollows(loops []loop, mark []uint8, hidden []bool) int {
 	verts, tris := e.m.Vertices(), e.m.Triangles()
-	join := make([]int32, len(verts))
-	for v := range join {
-		join[v] = int32(v)
-	}
-	find := func(p int32) int32 {
-		for join[p] != p {
-			join[p] = join[join[p]]
-			p = join[p]
-		}
-		return p
-	}
+	join := disjoint.New(len(verts))
 	for t, i := range tris {
 		if !e.live(t) || hidden[e.piece(t)] {
 			continue
@@ -361,23 +344,13 @@ func (e *eulerCount) hollows(loops []loop, mark []uint8, hidden []bool) int {
 				continue
 			}
 			if last >= 0 {
-				a, b := find(last), find(v)
-				join[max(a, b)] = min(a, b)
+				join.Join(last, v)
 			}
 			last = v
 		}
 	}
 	// Regions: 0 is the open one, k+1 the hole of loop k.
-	region := make([]int32, len(loops)+1)
-	for k := range region {
-		region[k] = int32(k)
-	}
-	root := func(r int32) int32 {
-		for region[r] != r {
-			r = region[r]
-		}
-		return r
-	}
+	region := disjoint.New(len(loops) + 1)
 	first := make(map[int32]int32) // looked up, never ranged over
 	for k := range loops {
 		l := &loops[k]
@@ -392,55 +365,16 @@ func (e *eulerCount) hollows(loops []loop, mark []uint8, hidden []bool) int {
 				}
 			}
 		}
-		s := find(l.above)
+		s := join.Find(l.above)
 		if f, ok := first[s]; ok {
-			a, b := root(f), root(r)
-			region[max(a, b)] = min(a, b)
+			region.Join(f, r)
 		} else {
 			first[s] = r
 		}
 	}
 	n := 0
 	for k := range loops {
-		if loops[k].area < 0 && root(int32(k+1)) == int32(k+1) {
-			n++
-		}
-	}
-	return n
-}
-
-// sets is a union-find.
-type sets []int32
-
-func newSets(n int) sets {
-	s := make(sets, n)
-	for i := range s {
-		s[i] = int32(i)
-	}
-	return s
-}
-
-func (s sets) find(x int32) int32 {
-	for s[x] != x {
-		s[x] = s[s[x]]
-		x = s[x]
-	}
-	return x
-}
-
-func (s sets) join(x, y int32) {
-	x, y = s.find(x), s.find(y)
-	if x < y {
-		s[y] = x
-	} else {
-		s[x] = y
-	}
-}
-
-func (s sets) count() int {
-	n := 0
-	for i, p := range s {
-		if int(p) == i {
+		if loops[k].area < 0 && region.Find(int32(k+1)) == int32(k+1) {
 			n++
 		}
 	}

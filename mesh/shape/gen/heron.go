@@ -5,6 +5,7 @@ import (
 	"sync"
 
 	"moldtally/mesh"
+	"moldtally/mesh/disjoint"
 	"moldtally/mesh/shape"
 )
 
@@ -211,40 +212,30 @@ func heronScan(m *mesh.Mesh) (scan *mesh.Mesh, crumbs int) {
 // largest keeps the triangles of the largest set joined through edges. It also
 // drops what hangs on by a corner alone.
 func largest(ts [][3]int32, nv int) [][3]int32 {
-	owner := map[[2]int32]int{}
-	root := make([]int, len(ts))
-	for i := range root {
-		root[i] = i
-	}
-	find := func(i int) int {
-		for root[i] != i {
-			root[i] = root[root[i]]
-			i = root[i]
-		}
-		return i
-	}
+	owner := map[[2]int32]int32{}
+	set := disjoint.New(len(ts))
 	for t, ix := range ts {
 		for k := range 3 {
 			a, b := min(ix[k], ix[(k+1)%3]), max(ix[k], ix[(k+1)%3])
 			if o, ok := owner[[2]int32{a, b}]; ok {
-				root[find(t)] = find(o)
+				set.Join(int32(t), o)
 			} else {
-				owner[[2]int32{a, b}] = t
+				owner[[2]int32{a, b}] = int32(t)
 			}
 		}
 	}
-	size := make([]int, len(ts))
-	best := 0
-	for t := range ts {
-		r := find(t)
-		size[r]++
-		if size[r] > size[find(best)] {
-			best = t
+	sets := set.Number()
+	size := make([]int, sets)
+	best := int32(0)
+	for _, n := range set {
+		size[n]++
+		if size[n] > size[best] {
+			best = n
 		}
 	}
 	var out [][3]int32
 	for t, ix := range ts {
-		if find(t) == find(best) {
+		if set[t] == best {
 			out = append(out, ix)
 		}
 	}
