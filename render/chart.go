@@ -8,6 +8,8 @@ import (
 	"math"
 	"slices"
 	"strings"
+
+	"moldtally/render/figure"
 )
 
 // Chart is curves over one axis in panels one below the other, drawn on pages
@@ -52,89 +54,16 @@ type Level struct {
 	Tone  Tone
 }
 
-// leastNeed is the strain below which nothing is said of stretching.
-const leastNeed = 0.005
-
-// strainChart is strain and force against hardness; nil where a plan has too
-// little for it.
-func (w *wording) strainChart() *Chart {
-	r := w.plan.Rubber
-	h := r.Hardness
-	if len(h.Curve) < 2 {
-		return nil
-	}
-	first, last := h.Curve[0].ShoreA, h.Curve[len(h.Curve)-1].ShoreA
-	c := &Chart{Caption: "What rubber stands, and what stripping asks for", X: Axis{"Shore A", first, last, 10}}
-	if first < 10 && first > 0 {
-		c.X.Low = 0
-	}
-	var long, few, planned, force Curve
-	most := 0.0
-	for _, s := range h.Curve {
-		add := func(k *Curve, y float64) { k.X, k.Y = append(k.X, s.ShoreA), append(k.Y, y) }
-		add(&long, 100*s.Comfortable)
-		add(&few, 100*s.Limit)
-		add(&planned, 100*s.Allowed)
-		most = max(most, 100*s.Limit)
-		if s.Force != nil {
-			add(&force, *s.Force)
-		}
-	}
-	long.Label, few.Label, few.Dashed = "for a long life", "for a few castings", true
-	planned.Label, planned.Strong = "for some dozen", true
-	long.Short, few.Short, planned.Short, force.Short = "long life", "a few", "dozens", "it takes"
-	long.Strong, few.Strong = h.Life != "normal" && h.Life != "few", h.Life == "few"
-	strain := Panel{Curves: []Curve{long, few}}
-	if h.Life == "normal" {
-		strain.Curves = []Curve{long, planned, few}
-	}
-	if n := r.Needed; n != nil && *n < leastNeed {
-		c.Note = "nothing has to stretch or bend here"
-	} else if n != nil {
-		need := 100 * *n
-		most = max(most, min(need*1.1, 1.5*most))
-		strain.Levels = append(strain.Levels, Level{need, "stripping asks for " + Fixed(need, 0) + nbsp + "%", Bad})
-	} else {
-		c.Note = "no stretch has a figure here: " + firstOf(h.HighReason)
-	}
-	top, step := niceScale(most)
-	strain.Y = Axis{"strain, %", 0, top, step}
-	c.Panels = append(c.Panels, strain)
-	if len(force.Y) > 1 && force.Y[len(force.Y)-1] > 1 {
-		top, step := niceScale(min(force.Y[len(force.Y)-1], 3*handForce))
-		p := Panel{Y: Axis{"it takes, N", 0, top, step}}
-		force.Strong = true
-		p.Curves = []Curve{force}
-		if top > handForce {
-			p.Levels = []Level{{handForce, "hands pull about " + Fixed(handForce, 0) + nbsp + "N", Care}}
-		}
-		c.Panels = append(c.Panels, p)
-	}
-	if h.Low != nil && h.High != nil && *h.Low <= *h.High {
-		c.Band, c.BandIs = &[2]float64{*h.Low, *h.High}, "would do: "+trimmed(*h.Low, 0)+" to "+trimmed(*h.High, 0)+nbsp+"A"
-	}
-	if at := r.ShoreA; at != nil && *at >= c.X.Low && *at <= c.X.High {
-		c.Mark, c.MarkIs = at, r.Name
-	}
-	return c
-}
-
-// firstOf is a text up to its first semicolon.
-func firstOf(s string) string {
-	s, _, _ = strings.Cut(s, ";")
-	return s
-}
-
 // table lists a chart at the marks of its axis, for plain text.
 func (c *Chart) table() *Table {
 	t := &Table{Caption: c.Caption, Columns: []Column{{Title: c.X.Title, Right: true}}, Note: c.Note}
 	for _, p := range c.Panels {
 		for _, l := range p.Levels {
-			t.Note = join("; ", t.Note, l.Label)
+			t.Note = figure.Join("; ", t.Note, l.Label)
 		}
 	}
 	if c.Band != nil {
-		t.Note = join("; ", t.Note, "* "+c.BandIs)
+		t.Note = figure.Join("; ", t.Note, "* "+c.BandIs)
 	}
 	for _, p := range c.Panels {
 		for _, k := range p.Curves {
@@ -158,14 +87,14 @@ func (c *Chart) table() *Table {
 		}
 	}
 	for _, x := range at {
-		row := []string{trimmed(x, 0)}
+		row := []string{figure.Trimmed(x, 0)}
 		any := false
 		for _, p := range c.Panels {
 			unit := ""
 			if strings.HasSuffix(p.Y.Title, "%") {
-				unit = nbsp + "%"
+				unit = figure.NBSP + "%"
 			} else if strings.HasSuffix(p.Y.Title, " N") {
-				unit = nbsp + "N"
+				unit = figure.NBSP + "N"
 			}
 			for _, k := range p.Curves {
 				y, ok := k.at(x)
@@ -174,10 +103,10 @@ func (c *Chart) table() *Table {
 					continue
 				}
 				any = true
-				if unit == nbsp+"N" {
-					row = append(row, Stepped(y, significant(y, 2))+unit)
+				if unit == figure.NBSP+"N" {
+					row = append(row, figure.Stepped(y, figure.Significant(y, 2))+unit)
 				} else {
-					row = append(row, Fixed(y, 0)+unit)
+					row = append(row, figure.Fixed(y, 0)+unit)
 				}
 			}
 		}
@@ -256,7 +185,7 @@ func (c *Chart) draw(p pen) {
 	}
 	for v := c.X.Low; v <= c.X.High+1e-9; v += c.X.Step {
 		p.stroke([]point{{x(v), bottom}, {x(v), bottom + 3}}, 0.6, 0, softInk)
-		p.label(trimmed(v, 0), point{x(v), bottom + 12}, chartType, regular, alignCenter, softInk)
+		p.label(figure.Trimmed(v, 0), point{x(v), bottom + 12}, chartType, regular, alignCenter, softInk)
 	}
 	p.label(c.X.Title, point{right + 8, bottom + 12}, chartType, regular, alignLeft, softInk)
 	if c.Mark != nil {
@@ -277,7 +206,7 @@ func (c *Chart) panel(p pen, f *Panel, x func(float64) float64, top, bottom floa
 	y := func(v float64) float64 { return bottom - (bottom-top)*(v-f.Y.Low)/(f.Y.High-f.Y.Low) }
 	for v := f.Y.Low; v <= f.Y.High*(1+1e-9); v += f.Y.Step {
 		p.stroke([]point{{left, y(v)}, {right, y(v)}}, 0.5, 0, hairline)
-		p.label(trimmed(v, 1), point{left - 5, y(v) + 3}, chartType, regular, alignRight, softInk)
+		p.label(figure.Trimmed(v, 1), point{left - 5, y(v) + 3}, chartType, regular, alignRight, softInk)
 	}
 	p.label(f.Y.Title, point{0, top - 8}, chartType, medium, alignLeft, softInk)
 	p.stroke([]point{{left, top}, {left, bottom}, {right, bottom}}, 0.8, 0, softInk)
@@ -460,6 +389,6 @@ func (p *paperSheet) chart(c *Chart) {
 	c.draw(&paperPen{p, pageMargin, p.y + 4, k})
 	p.y += k*c.height() + 8
 	if c.Note != "" {
-		p.para(sentence(c.Note), pageMargin, full, regular, 9, softInk)
+		p.para(figure.Sentence(c.Note), pageMargin, full, regular, 9, softInk)
 	}
 }

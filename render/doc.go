@@ -3,9 +3,9 @@
 //
 //   - WriteJSON and WriteManyJSON write every figure unrounded, in the keys of
 //     the plan's own tags.
-//   - NewSheet turns a plan into rows of label, value, unit and note. It is the
-//     only place where numbers become words; every figure is rounded there to
-//     what its bounds allow. WriteText sets a sheet for a terminal, WriteHTML
+//   - NewSheet turns a plan into rows of label, value, unit and note, a file to
+//     each section; figures are rounded to what their bounds allow by package
+//     figure. WriteText sets a sheet for a terminal, WriteHTML
 //     as a page that needs nothing else, WritePDF on paper. NewTotals lists
 //     several patterns in one table.
 //   - Preview draws the pattern shaded by how far the rubber must bend, inside

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"moldtally/mesh/finding"
+	"moldtally/render/figure"
 )
 
 // HTMLOptions says how to set a sheet as a page.
@@ -59,7 +60,7 @@ func (p *page) list(items []string, sentences bool) {
 	p.printf("<ul>\n")
 	for _, l := range items {
 		if sentences {
-			l = sentence(l)
+			l = figure.Sentence(l)
 		}
 		p.printf("<li>%s</li>\n", esc(l))
 	}
@@ -83,14 +84,14 @@ func (p *page) section(s *Section) {
 		p.printf("<table class=\"rows\">\n")
 		for _, r := range s.Rows {
 			p.printf("<tr class=\"%s\"><th scope=\"row\">%s</th><td>%s</td><td>%s</td><td class=\"note\">%s</td></tr>\n",
-				toneClass(r.Tone), esc(strings.TrimSpace(r.Label)), esc(tie(r.Value, r.Unit)), esc(r.Other), esc(r.Note))
+				toneClass(r.Tone), esc(strings.TrimSpace(r.Label)), esc(figure.Tie(r.Value, r.Unit)), esc(r.Other), esc(r.Note))
 		}
 		p.printf("</table>\n")
 	}
 	if c := s.Chart; c != nil {
 		p.printf("<figure class=\"chart\"><figcaption>%s</figcaption>\n%s", esc(c.Caption), c.svg())
 		if c.Note != "" {
-			p.printf("<p class=\"note\">%s</p>\n", esc(sentence(c.Note)))
+			p.printf("<p class=\"note\">%s</p>\n", esc(figure.Sentence(c.Note)))
 		}
 		p.printf("</figure>\n")
 	}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"moldtally/mesh/unit"
+	"moldtally/render/figure"
 )
 
 func pageOf(t *testing.T, s *Sheet, o HTMLOptions) string {
@@ -65,7 +66,7 @@ func TestHTMLSaysTheSame(t *testing.T) {
 	out := pageOf(t, s, HTMLOptions{})
 	for _, sec := range s.Sections {
 		for _, r := range sec.Rows {
-			for _, w := range []string{strings.TrimSpace(r.Label), tie(r.Value, r.Unit), r.Other, r.Note} {
+			for _, w := range []string{strings.TrimSpace(r.Label), figure.Tie(r.Value, r.Unit), r.Other, r.Note} {
 				if !strings.Contains(out, esc(w)) {
 					t.Errorf("lacks %q", w)
 				}

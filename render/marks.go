@@ -8,6 +8,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	"moldtally/render/figure"
 )
 
 // box is a place on the sheet that is taken.
@@ -235,16 +236,16 @@ func (p *picture) sectionNotes(n *panel) {
 		p.line(c, d, 4.5*k, white)
 		p.line(c, d, 1.8*k, inkColor)
 	}
-	step := lengthStep(r.Uncertainty)
+	step := figure.LengthStep(r.Uncertainty)
 	depth := x.to - x.from
-	one, two := p.inline(length(depth, step)), ""
+	one, two := p.Inline(figure.Length(depth, step)), ""
 	switch {
 	case x.figure != nil:
-		one, two = p.inline(length(*x.figure, step)), x.word
+		one, two = p.Inline(figure.Length(*x.figure, step)), x.word
 	case r.UndercutPath == nil:
 		two = "straight out, but locked"
 	default:
-		two = "straight; " + p.inline(length(*r.UndercutPath, step)) + " round"
+		two = "straight; " + p.Inline(figure.Length(*r.UndercutPath, step)) + " round"
 	}
 	w := max(p.width(one, medium, 17*k), p.width(two, regular, 15*k))
 	left, right := float64(room.x)+10*k+w/2, float64(room.x+room.w)-10*k-w/2

@@ -14,6 +14,7 @@ import (
 	"unicode/utf16"
 
 	"moldtally/mesh/finding"
+	"moldtally/render/figure"
 )
 
 // PDFOptions says how to set a sheet on paper.
@@ -198,7 +199,7 @@ func (p *paperSheet) bullets(items []string) {
 	for _, b := range items {
 		p.need(leading)
 		p.text("-", pageMargin+2, p.y+leading-3, regular, typeSize, softInk)
-		p.para(sentence(b), pageMargin+12, p.w-2*pageMargin-12, regular, typeSize, inkColor)
+		p.para(figure.Sentence(b), pageMargin+12, p.w-2*pageMargin-12, regular, typeSize, inkColor)
 	}
 }
 
@@ -254,7 +255,7 @@ func (p *paperSheet) notice(n int, x *Notice) {
 func (p *paperSheet) row(r Row) {
 	full := p.w - 2*pageMargin
 	at := [4]float64{0, 0.23 * full, 0.46 * full, 0.68 * full}
-	cells := [4]string{strings.TrimSpace(r.Label), tie(r.Value, r.Unit), r.Other, r.Note}
+	cells := [4]string{strings.TrimSpace(r.Label), figure.Tie(r.Value, r.Unit), r.Other, r.Note}
 	wide := [4]float64{at[1] - 6, at[2] - at[1] - 6, at[3] - at[2] - 6, full - at[3]}
 	switch {
 	case r.Other == "" && r.Note == "":

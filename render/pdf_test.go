@@ -9,6 +9,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"moldtally/render/figure"
 )
 
 func pdfOf(t *testing.T, s *Sheet, o PDFOptions) []byte {
@@ -121,11 +123,11 @@ func TestPDF(t *testing.T) {
 	if pages < 3 || pages > 6 {
 		t.Errorf("%d pages", pages)
 	}
-	flow := strings.Join(strings.Fields(strings.ReplaceAll(text, nbsp, " ")), " ")
+	flow := strings.Join(strings.Fields(strings.ReplaceAll(text, figure.NBSP, " ")), " ")
 	for _, sec := range s.Sections {
 		for _, r := range sec.Rows {
-			for _, w := range []string{r.Label, tie(r.Value, r.Unit), r.Other} {
-				if w = strings.Join(strings.Fields(strings.ReplaceAll(w, nbsp, " ")), " "); !strings.Contains(flow, w) {
+			for _, w := range []string{r.Label, figure.Tie(r.Value, r.Unit), r.Other} {
+				if w = strings.Join(strings.Fields(strings.ReplaceAll(w, figure.NBSP, " ")), " "); !strings.Contains(flow, w) {
 					t.Errorf("the paper lacks %q", w)
 				}
 			}

@@ -21,6 +21,7 @@ import (
 	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
+	"moldtally/render/figure"
 )
 
 // PreviewOptions says how to draw. The zero value is the default.
@@ -80,7 +81,7 @@ func Preview(ctx context.Context, s *estimate.Session, o PreviewOptions) (*image
 // picture is the sheet being drawn.
 type picture struct {
 	*canvas
-	units
+	figure.Units
 	s        *estimate.Session
 	sc       *scene
 	panels   []*panel
@@ -130,7 +131,7 @@ func newPicture(ctx context.Context, s *estimate.Session, o PreviewOptions) (*pi
 	if err != nil {
 		return nil, err
 	}
-	p := &picture{canvas: newCanvas(o.Width, o.Height, k), s: s, units: units{o.System}, sc: sc, sec: sec}
+	p := &picture{canvas: newCanvas(o.Width, o.Height, k), s: s, Units: figure.Units{System: o.System}, sc: sc, sec: sec}
 	p.lines, p.linesAre = openingLines(s.Report, sc)
 	draw.Draw(p.RGBA, p.Rect, image.NewUniform(paper), image.Point{}, draw.Src)
 	p.layout()
@@ -429,7 +430,7 @@ func (p *picture) header() {
 		p.text(plan.Verdict.Answer, point{right - 22*k - w, 64.5 * k}, heavy, 25*k, alignLeft, nrgba(0xFFFFFF, 255))
 		room -= w + 70*k
 		if n := count(plan.Warnings, finding.Stop); n > 0 {
-			p.text(Count(n, "stop", "stops")+" open: read the sheet before you pour", point{right, 106 * k}, medium, 17*k, alignRight, badInk)
+			p.text(figure.Count(n, "stop", "stops")+" open: read the sheet before you pour", point{right, 106 * k}, medium, 17*k, alignRight, badInk)
 		}
 	}
 	p.text(p.fit(title, heavy, 38*k, room), point{40 * k, 70 * k}, heavy, 38*k, alignLeft, inkColor)
@@ -438,18 +439,18 @@ func (p *picture) header() {
 	}
 	var facts []string
 	if q := plan.Pattern; q != nil {
-		one := func(l float64) quantity { return length(l, sizeStep(q.Size)) }
-		facts = append(facts, p.fine(sizes(q.Size[:], one)))
+		one := func(l float64) figure.Quantity { return figure.Length(l, sizeStep(q.Size)) }
+		facts = append(facts, p.Fine(figure.Sizes(q.Size[:], one)))
 		if q.DisplacedVolume != nil {
 			low, high := *q.DisplacedVolume, *q.DisplacedVolume
 			if q.DisplacedLow != nil && q.DisplacedHigh != nil {
 				low, high = *q.DisplacedLow, *q.DisplacedHigh
 			}
-			facts = append(facts, "displaces "+p.inline(volume(low, *q.DisplacedVolume, high)))
+			facts = append(facts, "displaces "+p.Inline(figure.Volume(low, *q.DisplacedVolume, high)))
 		}
 	}
 	if r := plan.Rubber; r != nil {
-		facts = append(facts, "rubber "+p.inline(volume(r.VolumeLow, r.Volume, r.VolumeHigh)))
+		facts = append(facts, "rubber "+p.Inline(figure.Volume(r.VolumeLow, r.Volume, r.VolumeHigh)))
 	}
 	p.text(p.fit(strings.Join(facts, "   ·   "), regular, 20*k, right-40*k-360*k), point{40 * k, 106 * k}, regular, 20*k, alignLeft, softInk)
 }
@@ -493,14 +494,14 @@ func (p *picture) footer() {
 
 // label is a measure in words, metric above, inches below.
 func (p *picture) label(mm float64) (string, string) {
-	q := ruled(mm)
+	q := figure.Ruled(mm)
 	switch p.System {
 	case unit.Metric:
-		return q.metric(), ""
+		return q.Metric(), ""
 	case unit.US:
-		return q.us(), ""
+		return q.US(), ""
 	}
-	return q.metric(), q.us()
+	return q.Metric(), q.US()
 }
 
 // tag writes one or two lines on a pale ground, centered at a point.
@@ -686,14 +687,14 @@ func (p *picture) patternMeasures(x *panel) {
 	lo, hi := p.sc.lo, p.sc.hi
 	down, leftward := point{0, 34 * k}, point{-46 * k, 0}
 	words := func(mm float64) (string, string) {
-		q := length(mm, 0.1)
+		q := figure.Length(mm, 0.1)
 		switch p.System {
 		case unit.Metric:
-			return q.metric(), ""
+			return q.Metric(), ""
 		case unit.US:
-			return q.us(), ""
+			return q.US(), ""
 		}
-		return q.metric(), q.us()
+		return q.Metric(), q.US()
 	}
 	size := hi.Sub(lo)
 	switch x.kind {
@@ -789,7 +790,7 @@ func (p *picture) callouts(x *panel, list []callout, low float64) {
 	for _, c := range list {
 		q := x.at(c.at)
 		if x.v != nil && !x.v.seen(c.at, 0.012*x.v.reach) {
-			c.two = join(", ", c.two, "far side")
+			c.two = figure.Join(", ", c.two, "far side")
 		}
 		w := max(p.width(c.one, medium, 18*k), p.width(c.two, regular, 15*k))
 		s := sideOf(c)
@@ -824,12 +825,12 @@ func (p *picture) places() []callout {
 			c.col, c.one, c.two = badInk, "locked", "no way out here"
 			list = append(list, c)
 		case *r.UndercutPath > 0:
-			c.col, c.one, c.two = inkColor, p.inline(length(*r.UndercutPath, lengthStep(r.Uncertainty))), "deepest undercut"
+			c.col, c.one, c.two = inkColor, p.Inline(figure.Length(*r.UndercutPath, figure.LengthStep(r.Uncertainty))), "deepest undercut"
 			list = append(list, c)
 		}
 	}
 	if f := p.s.Fit; f != nil && f.ThinnestAt != nil && f.Thinnest > 0 {
-		list = append(list, callout{p.sc.at(vec(*f.ThinnestAt)), glassEdge, p.inline(length(f.Thinnest, 0.1)), "thinnest rubber", -80})
+		list = append(list, callout{p.sc.at(vec(*f.ThinnestAt)), glassEdge, p.Inline(figure.Length(f.Thinnest, 0.1)), "thinnest rubber", -80})
 	}
 	return list
 }
@@ -929,7 +930,7 @@ func (p *picture) legend() {
 		}
 		yy := bottom - v/sc.top*height
 		p.line(point{x + barW, yy}, point{x + barW + 8*k, yy}, 1.4*k, softInk)
-		p.text(Fixed(v/sc.unit, decimals), point{x + barW + 14*k, yy + 6*k}, regular, 17*k, alignLeft, inkColor)
+		p.text(figure.Fixed(v/sc.unit, decimals), point{x + barW + 14*k, yy + 6*k}, regular, 17*k, alignLeft, inkColor)
 	}
 	d := p.s.Report
 	deepest, word := d.FreePath, "else deepest"
@@ -941,7 +942,7 @@ func (p *picture) legend() {
 		a := point{x + barW + 62*k, yy}
 		p.polygon([]point{a, a.add(point{12 * k, -7 * k}), a.add(point{12 * k, 7 * k})}, inkColor)
 		p.text(word, a.add(point{18 * k, -4 * k}), regular, 15*k, alignLeft, softInk)
-		p.text(p.inline(length(deepest, lengthStep(d.Uncertainty))), a.add(point{18 * k, 14 * k}), medium, 17*k, alignLeft, inkColor)
+		p.text(p.Inline(figure.Length(deepest, figure.LengthStep(d.Uncertainty))), a.add(point{18 * k, 14 * k}), medium, 17*k, alignLeft, inkColor)
 	}
 	swatches(bottom + 34*k)
 }

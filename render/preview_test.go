@@ -22,6 +22,7 @@ import (
 	"moldtally/mesh/shape"
 	"moldtally/mesh/solid"
 	"moldtally/mesh/unit"
+	"moldtally/render/figure"
 )
 
 // finialProfile is a turned newel finial: foot, neck, bulb, neck, ball, tip.
@@ -310,12 +311,12 @@ func TestLabelsAreTheFigures(t *testing.T) {
 	words := strings.Join(p.words, "\n")
 	f, d, q := s.Plan.Container, s.Plan.Demold, s.Plan.Pattern
 	for _, want := range []string{
-		trimmed(f.Interior[0], 1) + nbsp + "mm", Inches(f.Interior[0], 16) + nbsp + "in",
-		trimmed(f.Interior[2], 1) + nbsp + "mm", Inches(f.Interior[2], 16) + nbsp + "in",
-		trimmed(f.FillHeight, 1) + nbsp + "mm", Inches(f.FillHeight, 16) + nbsp + "in",
-		Fixed(*d.UndercutPath, 1) + nbsp + "mm", Fixed(f.Thinnest, 1) + nbsp + "mm",
-		"displaces 412" + nbsp + "cm³", "rubber 1289" + nbsp + "cm³", q.File, s.Plan.Verdict.Answer,
-		"units: mm, assumed", "mold lifts", "1" + nbsp + "stop open", "moldtally 0.1.0",
+		figure.Trimmed(f.Interior[0], 1) + figure.NBSP + "mm", figure.Inches(f.Interior[0], 16) + figure.NBSP + "in",
+		figure.Trimmed(f.Interior[2], 1) + figure.NBSP + "mm", figure.Inches(f.Interior[2], 16) + figure.NBSP + "in",
+		figure.Trimmed(f.FillHeight, 1) + figure.NBSP + "mm", figure.Inches(f.FillHeight, 16) + figure.NBSP + "in",
+		figure.Fixed(*d.UndercutPath, 1) + figure.NBSP + "mm", figure.Fixed(f.Thinnest, 1) + figure.NBSP + "mm",
+		"displaces 412" + figure.NBSP + "cm³", "rubber 1289" + figure.NBSP + "cm³", q.File, s.Plan.Verdict.Answer,
+		"units: mm, assumed", "mold lifts", "1" + figure.NBSP + "stop open", "moldtally 0.1.0",
 	} {
 		if !strings.Contains(words, want) {
 			t.Errorf("nowhere on the picture: %q in\n%s", want, words)
@@ -327,13 +328,13 @@ func TestLabelsAreTheFigures(t *testing.T) {
 			t.Fatal(err)
 		}
 		words := strings.Join(p.words, "\n")
-		if metric := strings.Contains(words, "105"+nbsp+"mm"); metric != (system == unit.Metric) {
+		if metric := strings.Contains(words, "105"+figure.NBSP+"mm"); metric != (system == unit.Metric) {
 			t.Errorf("%s: millimetres %v", system, metric)
 		}
 		if mark := map[unit.System]string{unit.Metric: "15", unit.US: "0.6"}[system]; !slices.Contains(p.words, mark) {
 			t.Errorf("%s: the legend has no mark %s", system, mark)
 		}
-		if us := strings.Contains(words, "4"+nbsp+"1/8"+nbsp+"in"); us != (system == unit.US) {
+		if us := strings.Contains(words, "4"+figure.NBSP+"1/8"+figure.NBSP+"in"); us != (system == unit.US) {
 			t.Errorf("%s: inches %v", system, us)
 		}
 	}

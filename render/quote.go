@@ -9,6 +9,7 @@ import (
 	"moldtally/estimate/material"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
+	"moldtally/render/figure"
 	"moldtally/render/words"
 )
 
@@ -24,14 +25,14 @@ func NewQuote(entries []Entry, o SheetOptions) *Sheet {
 	for _, e := range entries {
 		switch {
 		case e.Plan == nil:
-			q.missing = append(q.missing, sentence(join(": ", e.File, e.Error)))
+			q.missing = append(q.missing, figure.Sentence(figure.Join(": ", e.File, e.Error)))
 		case e.Plan.Cost == nil || e.Plan.Cost.Offer == nil:
-			q.missing = append(q.missing, sentence(e.Plan.Pattern.File+": no price is known"))
+			q.missing = append(q.missing, figure.Sentence(e.Plan.Pattern.File+": no price is known"))
 		default:
-			q.add(&wording{units: units{o.System}, plan: e.Plan})
+			q.add(&wording{Units: figure.Units{System: o.System}, plan: e.Plan})
 		}
 	}
-	s.Title = "Quote for " + Count(len(entries), "pattern", "patterns")
+	s.Title = "Quote for " + figure.Count(len(entries), "pattern", "patterns")
 	if len(entries) == 1 {
 		s.Title = "Quote: " + entries[0].File
 	}
@@ -61,33 +62,33 @@ func (q *quote) add(w *wording) {
 	p := w.plan
 	s := q.sheet
 	q.plans = append(q.plans, p)
-	s.Maker = join(" ", p.Tool, p.Version)
+	s.Maker = figure.Join(" ", p.Tool, p.Version)
 	sec := Section{Key: "offer", Title: p.Pattern.File}
-	size := sizes(p.Pattern.Size[:], func(l float64) quantity { return length(l, sizeStep(p.Pattern.Size)) })
+	size := figure.Sizes(p.Pattern.Size[:], func(l float64) figure.Quantity { return figure.Length(l, sizeStep(p.Pattern.Size)) })
 	sec.Rows = append(sec.Rows, w.row("Pattern, x × y × z", size, ""))
 	if c, r := p.Container, p.Rubber; c != nil && r != nil {
 		kind, _, _ := strings.Cut(moldWords(c.Mold), ":")
 		mold := kind + " mold in " + rubberWords(r)
 		if n := copiesOf(p); n > 1 {
-			mold += ", " + Count(n, "mold", "molds")
+			mold += ", " + figure.Count(n, "mold", "molds")
 		}
-		sec.Rows = append(sec.Rows, Row{Label: "Mold", Value: capital(mold)})
+		sec.Rows = append(sec.Rows, Row{Label: "Mold", Value: figure.Capital(mold)})
 	}
 	if c := p.Casting; c != nil {
 		v := c.Material
 		if n := p.Cost.Offer.Copies; n > 0 {
-			v = Count(n, "casting", "castings") + " in " + c.Material
+			v = figure.Count(n, "casting", "castings") + " in " + c.Material
 		}
 		sec.Rows = append(sec.Rows, Row{Label: "Castings", Value: v})
 		if c.PullsLow != nil && c.PullsHigh != nil {
-			sec.Rows = append(sec.Rows, Row{Label: "One mold gives", Value: strconv.Itoa(*c.PullsLow) + " to " + Count(*c.PullsHigh, "casting", "castings"), Note: "typical; depends on release, heat and care"})
+			sec.Rows = append(sec.Rows, Row{Label: "One mold gives", Value: strconv.Itoa(*c.PullsLow) + " to " + figure.Count(*c.PullsHigh, "casting", "castings"), Note: "typical; depends on release, heat and care"})
 		}
 		if c.Shrinkage != nil && *c.Shrinkage > 0 {
-			sec.Rows = append(sec.Rows, Row{Label: "Castings are smaller by", Value: trimmed(*c.Shrinkage, 2), Unit: "%", Note: "in length, than the pattern"})
+			sec.Rows = append(sec.Rows, Row{Label: "Castings are smaller by", Value: figure.Trimmed(*c.Shrinkage, 2), Unit: "%", Note: "in length, than the pattern"})
 		}
 	}
 	if sc := p.Schedule; sc != nil && len(sc.Steps) > 0 {
-		sec.Rows = append(sec.Rows, Row{Label: "Takes at least", Value: Duration(sc.Steps[len(sc.Steps)-1].End), Note: "for one mold, from the first stir, with curing and rest"})
+		sec.Rows = append(sec.Rows, Row{Label: "Takes at least", Value: figure.Duration(sc.Steps[len(sc.Steps)-1].End), Note: "for one mold, from the first stir, with curing and rest"})
 	}
 	s.Sections = append(s.Sections, sec)
 
@@ -95,7 +96,7 @@ func (q *quote) add(w *wording) {
 		if q.many {
 			text = p.Pattern.File + ": " + text
 		}
-		text = sentence(text)
+		text = figure.Sentence(text)
 		for _, have := range *list {
 			if have == text {
 				return
@@ -104,7 +105,7 @@ func (q *quote) add(w *wording) {
 		*list = append(*list, text)
 	}
 	if p.Cost.Draft && p.Pattern.UnitsFrom == "assumed" {
-		say(&q.draft, "the file states no unit; its size is taken as "+size.metric())
+		say(&q.draft, "the file states no unit; its size is taken as "+size.Metric())
 	}
 	for _, f := range p.Warnings {
 		if f.Severity == finding.Stop {
@@ -114,7 +115,7 @@ func (q *quote) add(w *wording) {
 	if p.Cost.Draft && len(q.draft) == 0 {
 		say(&q.draft, "something is still open")
 	}
-	say(&q.basis, "the pattern arrives sound, "+size.metric()+" in size, and ready to be molded")
+	say(&q.basis, "the pattern arrives sound, "+size.Metric()+" in size, and ready to be molded")
 }
 
 // rubberWords is the rubber without its catalogue name, which tells a client
@@ -122,7 +123,7 @@ func (q *quote) add(w *wording) {
 func rubberWords(r *estimate.Rubber) string {
 	name := material.Family(r.Family).Words()
 	if r.ShoreA != nil {
-		return name + ", Shore A" + nbsp + trimmed(*r.ShoreA, 0)
+		return name + ", Shore A" + figure.NBSP + figure.Trimmed(*r.ShoreA, 0)
 	}
 	return name
 }
@@ -149,9 +150,9 @@ func (q *quote) price() {
 		one = one && c.Currency == currency
 		of := c.Offer
 		n := copiesOf(p)
-		t.Rows = append(t.Rows, []string{Count(n, "mold", "molds") + " of " + p.Pattern.File, "", "", Fixed(of.Mold, 2)})
+		t.Rows = append(t.Rows, []string{figure.Count(n, "mold", "molds") + " of " + p.Pattern.File, "", "", figure.Fixed(of.Mold, 2)})
 		if of.Each != nil {
-			t.Rows = append(t.Rows, []string{"castings of " + p.Pattern.File, strconv.Itoa(of.Copies), Fixed(*of.Each, 2), Fixed(*of.Each*float64(of.Copies), 2)})
+			t.Rows = append(t.Rows, []string{"castings of " + p.Pattern.File, strconv.Itoa(of.Copies), figure.Fixed(*of.Each, 2), figure.Fixed(*of.Each*float64(of.Copies), 2)})
 		}
 		net, pay = net+of.Net, pay+of.Pay
 		if of.Tax != nil {
@@ -172,28 +173,28 @@ func (q *quote) price() {
 	if one {
 		foot := net
 		if taxed {
-			t.Rows = append(t.Rows, []string{"Before tax", "", "", Fixed(net, 2)})
+			t.Rows = append(t.Rows, []string{"Before tax", "", "", figure.Fixed(net, 2)})
 			label := "Tax"
 			if r := q.plans[0].Cost.Offer.TaxPct; r != nil {
-				label += ", " + trimmed(*r, 2) + nbsp + "%"
+				label += ", " + figure.Trimmed(*r, 2) + figure.NBSP + "%"
 			}
-			t.Rows = append(t.Rows, []string{label, "", "", Fixed(tax, 2)})
+			t.Rows = append(t.Rows, []string{label, "", "", figure.Fixed(tax, 2)})
 			foot = pay
 		}
-		t.Foot = []string{"Total", "", currency, Fixed(foot, 2)}
+		t.Foot = []string{"Total", "", currency, figure.Fixed(foot, 2)}
 		if !taxed {
 			t.Note = "taxes, freight and customs are not in it"
 		} else {
 			t.Note = "freight and customs are not in it"
 		}
 		if deposited {
-			sec.Rows = append(sec.Rows, Row{Label: "Before work starts", Value: Money(deposit, currency), Note: "deposit"})
+			sec.Rows = append(sec.Rows, Row{Label: "Before work starts", Value: figure.Money(deposit, currency), Note: "deposit"})
 		}
 	} else {
 		t.Note = "prices are in more than one currency and are not added up"
 	}
 	if valid != nil {
-		sec.Rows = append(sec.Rows, Row{Label: "Stands for", Value: Count(int(*valid), "day", "days")})
+		sec.Rows = append(sec.Rows, Row{Label: "Stands for", Value: figure.Count(int(*valid), "day", "days")})
 	}
 	sec.Tables = []Table{t}
 	q.sheet.Sections = append(q.sheet.Sections, sec)

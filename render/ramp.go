@@ -1,6 +1,10 @@
 package render
 
-import "math"
+import (
+	"math"
+
+	"moldtally/render/figure"
+)
 
 // rgb is a color in linear light, 0 to 1.
 type rgb struct{ r, g, b float64 }
@@ -146,7 +150,7 @@ func niceScale(v float64) (top, step float64) {
 	if !(v > 0) || math.IsInf(v, 0) {
 		return 1, 0.2
 	}
-	p := power(v)
+	p := figure.Power(v)
 	for _, s := range []float64{0.2, 0.5, 1, 2, 5} {
 		if n := math.Ceil(v/(s*p) - 1e-9); n <= 6 {
 			return n * s * p, s * p

@@ -11,6 +11,7 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/shape"
+	"moldtally/render/figure"
 )
 
 func sectionOf(t *testing.T, s *estimate.Session) (*section, *scene) {
@@ -185,7 +186,7 @@ func TestSectionWords(t *testing.T) {
 		t.Fatal(err)
 	}
 	words := strings.Join(p.words, "\n")
-	for _, want := range []string{"Section A-A, through 1", p.inline(length(*s.Report.UndercutPath, lengthStep(s.Report.Uncertainty))), "way out"} {
+	for _, want := range []string{"Section A-A, through 1", p.Inline(figure.Length(*s.Report.UndercutPath, figure.LengthStep(s.Report.Uncertainty))), "way out"} {
 		if !strings.Contains(words, want) {
 			t.Errorf("nowhere on the picture: %q in\n%s", want, words)
 		}

@@ -1,7 +1,6 @@
 package render
 
 import (
-	"math"
 	"reflect"
 	"strings"
 	"unicode"
@@ -10,6 +9,7 @@ import (
 	"moldtally/estimate"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
+	"moldtally/render/figure"
 )
 
 // SheetOptions says how to word a sheet. The zero value is the default.
@@ -100,15 +100,15 @@ func NewSheet(p *estimate.Plan, o SheetOptions) *Sheet {
 	if o.System != unit.Metric && o.System != unit.US {
 		o.System = unit.Both
 	}
-	w := &wording{units: units{o.System}, plan: p}
+	w := &wording{Units: figure.Units{System: o.System}, plan: p}
 	s := &Sheet{Title: "Pour by inside measurements", Maker: strings.TrimSpace(p.Tool + " " + p.Version)}
 	if p.Pattern != nil {
 		s.Title = p.Pattern.File
 	}
 	if v := p.Verdict; v != nil {
-		s.Verdict = Line{capital(v.Answer), verdictTone(v.Answer)}
+		s.Verdict = Line{figure.Capital(v.Answer), verdictTone(v.Answer)}
 		for _, b := range v.Because {
-			s.Because = append(s.Because, capital(b))
+			s.Because = append(s.Because, figure.Capital(b))
 		}
 	}
 	for _, sec := range []Section{
@@ -164,90 +164,34 @@ func verdictTone(answer string) Tone {
 	return Care
 }
 
-// units writes quantities in the system that was asked for.
-type units struct{ unit.System }
-
-// quantity is a figure worded in both systems.
-type quantity struct{ value, unit, usValue, usUnit string }
-
-func (q quantity) metric() string { return tie(q.value, q.unit) }
-func (q quantity) us() string     { return tie(q.usValue, q.usUnit) }
-
-func tie(v, u string) string {
-	if u == "" || v == "" {
-		return v
-	}
-	return v + nbsp + u
+// wording turns the parts of one plan into sections.
+type wording struct {
+	figure.Units
+	plan *estimate.Plan
 }
 
-// row makes a row of a quantity; the other system's figure stands beside it
-// where both are wanted.
-func (u units) row(label string, q quantity, note string) Row {
-	r := Row{Label: label, Note: note}
-	switch {
-	case u.System == unit.US && q.usValue != "":
-		r.Value, r.Unit = q.usValue, q.usUnit
-	case u.System == unit.Metric || q.usValue == "":
-		r.Value, r.Unit = q.value, q.unit
-	default:
-		r.Value, r.Unit, r.Other = q.value, q.unit, q.us()
+// scale is a mass to weigh: the grams are exact, so they stay beside the
+// ounces in every system.
+func (w *wording) scale(label string, g float64, note string) Row {
+	q := figure.Weighed(g)
+	r := w.row(label, q, note)
+	if w.System == unit.US {
+		r.Other = q.Metric()
 	}
 	return r
 }
 
-// inline is a quantity inside a sentence or a table cell: one system only.
-func (u units) inline(q quantity) string {
-	if u.System == unit.US && q.usValue != "" {
-		return q.us()
+// row makes a row of a quantity; the other system's figure stands beside it
+// where both are wanted.
+func (w *wording) row(label string, q figure.Quantity, note string) Row {
+	r := Row{Label: label, Note: note}
+	switch {
+	case w.System == unit.US && q.USValue != "":
+		r.Value, r.Unit = q.USValue, q.USUnit
+	case w.System == unit.Metric || q.USValue == "":
+		r.Value, r.Unit = q.Value, q.Unit
+	default:
+		r.Value, r.Unit, r.Other = q.Value, q.Unit, q.US()
 	}
-	return q.metric()
-}
-
-// fine is inline with the other system in brackets where both are wanted.
-func (u units) fine(q quantity) string {
-	if u.System == unit.Both && q.usValue != "" {
-		return q.metric() + " (" + q.us() + ")"
-	}
-	return u.inline(q)
-}
-
-// capital begins a sentence, unless with the name of a file.
-func capital(s string) string {
-	first, _, _ := strings.Cut(s, " ")
-	if strings.Contains(strings.TrimRight(first, ".,:;"), ".") {
-		return s
-	}
-	r, n := utf8.DecodeRuneInString(s)
-	if n == 0 || r == utf8.RuneError {
-		return s
-	}
-	return string(unicode.ToUpper(r)) + s[n:]
-}
-
-// sentence begins and ends one.
-func sentence(s string) string {
-	s = capital(strings.TrimSpace(s))
-	if s == "" || strings.HasSuffix(s, ".") || strings.HasSuffix(s, "!") || strings.HasSuffix(s, "?") {
-		return s
-	}
-	return s + "."
-}
-
-// direction words a unit vector of the file's own axes.
-func direction(d [3]float64) string {
-	for i, name := range []string{"x", "y", "z"} {
-		if math.Abs(math.Abs(d[i])-1) < 1e-9 {
-			if d[i] > 0 {
-				return "+" + name
-			}
-			return "-" + name
-		}
-	}
-	return "(" + trimmed(d[0], 3) + ", " + trimmed(d[1], 3) + ", " + trimmed(d[2], 3) + ")"
-}
-
-// place words a point in the file's own frame: millimetres, for that is what
-// the file's viewer shows.
-func place(p [3]float64) string {
-	return "x" + nbsp + Fixed(p[0], 0) + ", y" + nbsp + Fixed(p[1], 0) + ", z" + nbsp + Fixed(p[2], 0) + nbsp + "mm"
+	return r
 }

@@ -9,6 +9,7 @@ import (
 
 	"moldtally/estimate"
 	"moldtally/mesh/unit"
+	"moldtally/render/figure"
 )
 
 func setText(t *testing.T, s *Sheet, o TextOptions) string {
@@ -62,7 +63,7 @@ func TestSheetOfSparsePlans(t *testing.T) {
 	}
 	for _, empty := range []*estimate.Plan{{}, {Pattern: &estimate.Pattern{}}, {Rubber: &estimate.Rubber{}}, fullPlan()} {
 		out := setText(t, NewSheet(empty, SheetOptions{}), TextOptions{Width: 60, Color: true})
-		for _, bad := range []string{"NaN", "Inf", "%!", "nil", nbsp} {
+		for _, bad := range []string{"NaN", "Inf", "%!", "nil", figure.NBSP} {
 			if strings.Contains(out, bad) {
 				t.Errorf("has %q:\n%s", bad, out)
 			}

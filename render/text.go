@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"moldtally/mesh/finding"
+	"moldtally/render/figure"
 )
 
 // TextOptions says how to set a sheet for a terminal.
@@ -44,7 +45,7 @@ func newText(o TextOptions) *text {
 
 func (t *text) flush(w io.Writer) error {
 	// Lines are broken: what tied numbers together becomes a plain space.
-	_, err := w.Write(bytes.ReplaceAll(t.Bytes(), []byte(nbsp), []byte(" ")))
+	_, err := w.Write(bytes.ReplaceAll(t.Bytes(), []byte(figure.NBSP), []byte(" ")))
 	return err
 }
 
@@ -163,7 +164,7 @@ func (t *text) head(s *Sheet) {
 		t.line(l)
 	}
 	for _, b := range s.Because {
-		t.hang("  -", 4, sentence(b), nil)
+		t.hang("  -", 4, figure.Sentence(b), nil)
 	}
 }
 
@@ -231,7 +232,7 @@ const (
 func (t *text) rows(rows []Row) {
 	for _, r := range rows {
 		label := strings.Repeat(" ", labelAt) + r.Label
-		v := tie(r.Value, r.Unit)
+		v := figure.Tie(r.Value, r.Unit)
 		w := columns(v)
 		style := func(l string) string { return t.tone(l, r.Tone) }
 		switch {

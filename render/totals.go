@@ -4,6 +4,7 @@ import (
 	"reflect"
 
 	"moldtally/mesh/unit"
+	"moldtally/render/figure"
 )
 
 // NewTotals lists several patterns in one table, a line each, with what they
@@ -13,7 +14,7 @@ func NewTotals(entries []Entry, o SheetOptions) *Sheet {
 	if o.System != unit.Metric && o.System != unit.US {
 		o.System = unit.Both
 	}
-	w := units{o.System}
+	w := figure.Units{System: o.System}
 	t := Table{Columns: []Column{{Title: "pattern", Wrap: true}, {Title: "verdict", Wrap: true}, {Title: "rubber", Right: true}, {Title: "mix at least", Right: true}, {Title: "cost", Right: true}}}
 	var vol, low, high, toMix, cost float64
 	var priced, mixed, failures, unpriced, unmixed int
@@ -24,11 +25,11 @@ func NewTotals(entries []Entry, o SheetOptions) *Sheet {
 		if e.Plan == nil {
 			failures++
 			t.Rows = append(t.Rows, []string{e.File, "failed", "-", "-", "-"})
-			failedList = append(failedList, sentence(join(": ", e.File, e.Error)))
+			failedList = append(failedList, figure.Sentence(figure.Join(": ", e.File, e.Error)))
 			continue
 		}
 		if s.Maker == "" {
-			s.Maker = join(" ", e.Plan.Tool, e.Plan.Version)
+			s.Maker = figure.Join(" ", e.Plan.Tool, e.Plan.Version)
 		}
 		row := []string{"", "-", "-", "-", "-"}
 		if e.Plan.Pattern != nil {
@@ -38,8 +39,8 @@ func NewTotals(entries []Entry, o SheetOptions) *Sheet {
 			row[1] = v.Answer
 		}
 		if r := e.Plan.Rubber; r != nil {
-			row[2] = w.inline(volume(r.VolumeLow, r.Volume, r.VolumeHigh))
-			row[3] = w.fine(mass(r.MassToMix, r.MassToMix, r.MassToMix))
+			row[2] = w.Inline(figure.Volume(r.VolumeLow, r.Volume, r.VolumeHigh))
+			row[3] = w.Fine(figure.Mass(r.MassToMix, r.MassToMix, r.MassToMix))
 			vol, low, high = vol+r.Volume, low+r.VolumeLow, high+r.VolumeHigh
 			toMix += r.MassToMix
 			mixed++
@@ -47,7 +48,7 @@ func NewTotals(entries []Entry, o SheetOptions) *Sheet {
 			unmixed++
 		}
 		if c := e.Plan.Cost; c != nil {
-			row[4] = Money(c.Total, c.Currency)
+			row[4] = figure.Money(c.Total, c.Currency)
 			cost += c.Total
 			currency = c.Currency
 			currencies[c.Currency] = true
@@ -57,24 +58,24 @@ func NewTotals(entries []Entry, o SheetOptions) *Sheet {
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	t.Foot = []string{Count(len(entries), "pattern", "patterns"), "", "-", "-", "-"}
+	t.Foot = []string{figure.Count(len(entries), "pattern", "patterns"), "", "-", "-", "-"}
 	if mixed > 0 {
-		t.Foot[2] = w.inline(volume(low, vol, high))
-		t.Foot[3] = w.fine(mass(toMix, toMix, toMix))
+		t.Foot[2] = w.Inline(figure.Volume(low, vol, high))
+		t.Foot[3] = w.Fine(figure.Mass(toMix, toMix, toMix))
 	}
 	switch {
 	case priced > 0 && len(currencies) == 1:
-		t.Foot[4] = Money(cost, currency)
+		t.Foot[4] = figure.Money(cost, currency)
 	case priced > 0:
 		t.Note = "costs are in more than one currency and are not added up"
 	}
 	if n := failures + unmixed; n > 0 && mixed > 0 {
-		t.Note = join("; ", t.Note, "the totals leave out "+Count(n, "pattern", "patterns")+" without figures")
+		t.Note = figure.Join("; ", t.Note, "the totals leave out "+figure.Count(n, "pattern", "patterns")+" without figures")
 	}
 	if priced == 0 { // no prices anywhere: no column of dashes
 		t.Columns = t.Columns[:4]
 	} else if unpriced > 0 && failures+unmixed == 0 {
-		t.Note = join("; ", t.Note, "not all are priced")
+		t.Note = figure.Join("; ", t.Note, "not all are priced")
 	}
 	s.Sections = append(s.Sections, Section{Key: "total", Title: "Together", Tables: []Table{t}})
 	if len(failedList) > 0 {

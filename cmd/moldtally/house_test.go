@@ -94,7 +94,7 @@ func TestImportsRunOneWay(t *testing.T) {
 		"mesh/unit": 0, "mesh/finding": 0, "mesh": 1, "mesh/shape": 2, "mesh/meshfile": 2, "mesh/dexel": 2,
 		"mesh/shape/gen": 3, "mesh/solid": 3, "mesh/demold": 4, "boxfit": 5, "estimate/conf": 5,
 		"estimate/material": 6, "estimate/rubber": 7, "estimate/casting": 8, "estimate/money": 6, "estimate/schedule": 8,
-		"estimate": 9, "render/words": 10, "render": 11, "cmd/moldtally": 12,
+		"render/figure": 1, "estimate": 9, "render/words": 10, "render": 11, "cmd/moldtally": 12,
 	}
 	for pkg, is := range imports(t, false) {
 		r, ok := rank[pkg]

@@ -11,6 +11,7 @@ import (
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
 	"moldtally/render"
+	"moldtally/render/figure"
 )
 
 // board and tube are a board and a tube of stock as they stand in JSON, every
@@ -198,7 +199,7 @@ func minutes(f *material.Figure) string {
 	if f == nil {
 		return "-"
 	}
-	return render.Duration(f.Value)
+	return figure.Duration(f.Value)
 }
 
 func dash(s string) string {
@@ -256,11 +257,11 @@ func (c *catalogue) tables() []render.Section {
 	}
 	b := render.Table{Columns: col("name", "~what", "sold as", ">thickness", ">SG"), Note: "measure your board with a caliper"}
 	for _, x := range c.Boards {
-		b.Rows = append(b.Rows, []string{x.Name, x.What, x.Sold, render.Fixed(x.Thickness.Value, 2) + " mm", value1(&x.SG)})
+		b.Rows = append(b.Rows, []string{x.Name, x.What, x.Sold, figure.Fixed(x.Thickness.Value, 2) + " mm", value1(&x.SG)})
 	}
 	t := render.Table{Columns: col("name", "~what", ">bore", ">outside"), Note: "average bore; measure your tube with a caliper"}
 	for _, x := range c.Tubes {
-		t.Rows = append(t.Rows, []string{x.Name, x.What, render.Fixed(x.Bore.Value, 1) + " mm", render.Fixed(x.Outside.Value, 1) + " mm"})
+		t.Rows = append(t.Rows, []string{x.Name, x.What, figure.Fixed(x.Bore.Value, 1) + " mm", figure.Fixed(x.Outside.Value, 1) + " mm"})
 	}
 	return []render.Section{
 		{Key: "rubbers", Title: "Rubbers", Tables: []render.Table{r}},

@@ -1,4 +1,4 @@
-package render
+package figure
 
 import (
 	"math"
@@ -8,9 +8,9 @@ import (
 	"moldtally/mesh/unit"
 )
 
-// nbsp groups digits and ties a number to its unit; WriteText turns it into a
+// NBSP groups digits and ties a number to its unit; WriteText turns it into a
 // plain space once lines are broken.
-const nbsp = "\u00a0"
+const NBSP = "\u00a0"
 
 // Fixed writes v with the given number of decimals, digits grouped in threes
 // by a no-break space from 10 000 on. A value that rounds to nothing has no
@@ -29,7 +29,7 @@ func Fixed(v float64, decimals int) string {
 		var b strings.Builder
 		for i, r := range whole {
 			if i > 0 && (len(whole)-i)%3 == 0 {
-				b.WriteString(nbsp)
+				b.WriteString(NBSP)
 			}
 			b.WriteRune(r)
 		}
@@ -59,9 +59,9 @@ func Stepped(v, step float64) string {
 	return Fixed(v, -e)
 }
 
-// power returns the largest power of ten that is not above x, for x > 0. The
+// Power returns the largest power of ten that is not above x, for x > 0. The
 // logarithm alone may miss by one at exact powers.
-func power(x float64) float64 {
+func Power(x float64) float64 {
 	e := int(math.Floor(math.Log10(x)))
 	if math.Pow10(e+1) <= x {
 		e++
@@ -72,13 +72,13 @@ func power(x float64) float64 {
 	return math.Pow10(e)
 }
 
-// significant is the step that keeps n significant digits of v.
-func significant(v float64, n int) float64 {
+// Significant is the step that keeps n significant digits of v.
+func Significant(v float64, n int) float64 {
 	v = math.Abs(v)
 	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
 		return 1
 	}
-	return power(v) / math.Pow10(n-1)
+	return Power(v) / math.Pow10(n-1)
 }
 
 // exactDigits is how many digits of a figure without error are printed: more
@@ -89,24 +89,24 @@ const exactDigits = 4
 // printed is the first that the bounds leave open, never finer than four
 // significant digits and never so coarse that fewer than two are left.
 func stepFor(low, value, high float64) float64 {
-	step := significant(value, exactDigits)
+	step := Significant(value, exactDigits)
 	if half := (high - low) / 2; half > 0 {
-		step = max(step, power(half*(1+1e-9))) // 9.99…e-5 is 1e-4
+		step = max(step, Power(half*(1+1e-9))) // 9.99…e-5 is 1e-4
 	}
-	return min(step, significant(value, 2))
+	return min(step, Significant(value, 2))
 }
 
-// lengthStep is the step for a length known to within u mm: 0.1 mm where
+// LengthStep is the step for a length known to within u mm: 0.1 mm where
 // nothing is known of its error, for no one measures a mold finer.
-func lengthStep(u float64) float64 {
+func LengthStep(u float64) float64 {
 	if !(u > 0) {
 		return 0.1
 	}
-	return min(max(power(u), 0.01), 1)
+	return min(max(Power(u), 0.01), 1)
 }
 
-// trimmed writes v with at most the given decimals and no zeros at its end.
-func trimmed(v float64, decimals int) string {
+// Trimmed writes v with at most the given decimals and no zeros at its end.
+func Trimmed(v float64, decimals int) string {
 	s := Fixed(v, decimals)
 	if strings.Contains(s, ".") {
 		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
@@ -117,7 +117,7 @@ func trimmed(v float64, decimals int) string {
 // Grams writes a mass exactly as it is to be weighed: the rounding was done
 // where the ratio could be kept, so only the float's own noise (below 0.1 mg)
 // is taken off here.
-func Grams(g float64) string { return trimmed(g, 4) }
+func Grams(g float64) string { return Trimmed(g, 4) }
 
 // Inches writes a length in mm as inches to the nearest 1/denominator (a power
 // of two; 0 means 16), as a ruler has it: 5 1/4, 3/8, 12.
@@ -145,7 +145,7 @@ func Inches(mm float64, denominator int) string {
 	case whole == 0:
 		return sign + frac
 	}
-	return sign + Fixed(float64(whole), 0) + nbsp + frac
+	return sign + Fixed(float64(whole), 0) + NBSP + frac
 }
 
 // Money writes an amount with two decimals after its currency, if there is
@@ -153,13 +153,13 @@ func Inches(mm float64, denominator int) string {
 func Money(amount float64, currency string) string {
 	s := Fixed(amount, 2)
 	if currency != "" {
-		s = currency + nbsp + s
+		s = currency + NBSP + s
 	}
 	return s
 }
 
-// unitPrice writes a price to the cent, or finer where it is no whole cent.
-func unitPrice(p float64) string {
+// UnitPrice writes a price to the cent, or finer where it is no whole cent.
+func UnitPrice(p float64) string {
 	for d := 2; d < 6; d++ {
 		k := math.Pow10(d)
 		if math.Abs(math.Round(p*k)/k-p) <= 1e-9*math.Abs(p) {
@@ -179,27 +179,27 @@ func Duration(minutes float64) string {
 		neg, minutes = "-", -minutes
 	}
 	if minutes > 0 && minutes < 1 {
-		return neg + Fixed(minutes*60, 0) + nbsp + "s"
+		return neg + Fixed(minutes*60, 0) + NBSP + "s"
 	}
 	if minutes >= 10*60 { // past ten hours no one counts minutes
 		h := int(math.Round(minutes / 60))
 		if h < 48 {
-			return neg + strconv.Itoa(h) + nbsp + "h"
+			return neg + strconv.Itoa(h) + NBSP + "h"
 		}
-		s := neg + Fixed(float64(h/24), 0) + nbsp + "d"
+		s := neg + Fixed(float64(h/24), 0) + NBSP + "d"
 		if h%24 != 0 {
-			s += " " + strconv.Itoa(h%24) + nbsp + "h"
+			s += " " + strconv.Itoa(h%24) + NBSP + "h"
 		}
 		return s
 	}
 	m := int(math.Round(minutes))
 	switch {
 	case m < 60:
-		return neg + strconv.Itoa(m) + nbsp + "min"
+		return neg + strconv.Itoa(m) + NBSP + "min"
 	case m%60 == 0:
-		return neg + strconv.Itoa(m/60) + nbsp + "h"
+		return neg + strconv.Itoa(m/60) + NBSP + "h"
 	}
-	return neg + strconv.Itoa(m/60) + nbsp + "h " + strconv.Itoa(m%60) + nbsp + "min"
+	return neg + strconv.Itoa(m/60) + NBSP + "h " + strconv.Itoa(m%60) + NBSP + "min"
 }
 
 // Count writes a number of things with its noun: Count(1, "piece", "pieces").
@@ -208,5 +208,5 @@ func Count(n int, one, many string) string {
 	if n == 1 {
 		noun = one
 	}
-	return Fixed(float64(n), 0) + nbsp + noun
+	return Fixed(float64(n), 0) + NBSP + noun
 }

@@ -1,4 +1,4 @@
-package render
+package figure
 
 import (
 	"math"
@@ -7,7 +7,7 @@ import (
 	"testing"
 )
 
-func spaced(s string) string { return strings.ReplaceAll(s, nbsp, " ") }
+func spaced(s string) string { return strings.ReplaceAll(s, NBSP, " ") }
 
 func TestNumbers(t *testing.T) {
 	for _, c := range []struct{ got, want string }{
@@ -19,7 +19,7 @@ func TestNumbers(t *testing.T) {
 		{Inches(0.7, 16), "0"}, {Inches(0.8, 16), "1/16"}, {Inches(25, 16), "1"}, {Inches(-133.35, 16), "-5 1/4"}, {Inches(150, 0), "5 7/8"}, {Inches(150, 32), "5 29/32"},
 		{Inches(25.39, 16), "1"}, {Inches(304800, 16), "12 000"},
 		{Money(1234.5, "EUR"), "EUR 1234.50"}, {Money(12345.678, ""), "12 345.68"},
-		{unitPrice(31), "31.00"}, {unitPrice(0.0125), "0.0125"}, {unitPrice(1.0 / 3), "0.333333"},
+		{UnitPrice(31), "31.00"}, {UnitPrice(0.0125), "0.0125"}, {UnitPrice(1.0 / 3), "0.333333"},
 		{Duration(0), "0 min"}, {Duration(0.5), "30 s"}, {Duration(25), "25 min"}, {Duration(60), "1 h"}, {Duration(90), "1 h 30 min"}, {Duration(599.7), "10 h"},
 		{Duration(1440), "24 h"}, {Duration(3120), "2 d 4 h"}, {Duration(2880), "2 d"},
 		{Count(1, "piece", "pieces"), "1 piece"}, {Count(41230, "triangle", "triangles"), "41 230 triangles"},
@@ -61,28 +61,28 @@ func TestRoundingHolds(t *testing.T) {
 
 func TestVolumeWords(t *testing.T) {
 	for _, c := range []struct {
-		got  quantity
+		got  Quantity
 		want string
 	}{
-		{volume(409120, 412310, 415890), "412 cm³ = 25.2 in³"},
-		{exactly(589934.304), "589.9 cm³ = 36.00 in³"}, // 6 x 4 x 1 1/2 in
-		{exactly(35), "35 mm³ = 0.0021 in³"},
-		{exactly(0.3), "under 1 mm³ = under 0.001 in³"},
-		{exactly(12.346e6), "12.35 L = 753.4 in³"},
-		{exactly(0), "0 cm³ = 0 in³"},
-		{mass(653.17, 653.173, 653.18), "653.2 g = 1.440 lb"}, // 1.44 lb
-		{mass(12000, 12000, 12000), "12.00 kg = 26.46 lb"},
-		{weighed(355), "355 g = 12.52 oz"},
-		{weighed(5.5), "5.5 g = 0.1940 oz"},
-		{weighed(453.59237), "453.5924 g = 1 lb 0.00 oz"},
-		{weighed(907.184), "907.184 g = 2 lb 0.00 oz"},
-		{ruled(133.36), "133.4 mm = 5 1/4 in"},
-		{length(14.72, 0.1), "14.7 mm = 0.58 in"},
-		{area(38214.7), "382 cm² = 59.2 in²"},
-		{force(3.66769), "3.7 N = 0.82 lbf"},         // published: 0.82453 lbf
-		{pressure(1.098345), "1.10 kPa = 0.159 psi"}, // 0.159301 psi
+		{Volume(409120, 412310, 415890), "412 cm³ = 25.2 in³"},
+		{Exactly(589934.304), "589.9 cm³ = 36.00 in³"}, // 6 x 4 x 1 1/2 in
+		{Exactly(35), "35 mm³ = 0.0021 in³"},
+		{Exactly(0.3), "under 1 mm³ = under 0.001 in³"},
+		{Exactly(12.346e6), "12.35 L = 753.4 in³"},
+		{Exactly(0), "0 cm³ = 0 in³"},
+		{Mass(653.17, 653.173, 653.18), "653.2 g = 1.440 lb"}, // 1.44 lb
+		{Mass(12000, 12000, 12000), "12.00 kg = 26.46 lb"},
+		{Weighed(355), "355 g = 12.52 oz"},
+		{Weighed(5.5), "5.5 g = 0.1940 oz"},
+		{Weighed(453.59237), "453.5924 g = 1 lb 0.00 oz"},
+		{Weighed(907.184), "907.184 g = 2 lb 0.00 oz"},
+		{Ruled(133.36), "133.4 mm = 5 1/4 in"},
+		{Length(14.72, 0.1), "14.7 mm = 0.58 in"},
+		{Area(38214.7), "382 cm² = 59.2 in²"},
+		{Force(3.66769), "3.7 N = 0.82 lbf"},         // published: 0.82453 lbf
+		{Pressure(1.098345), "1.10 kPa = 0.159 psi"}, // 0.159301 psi
 	} {
-		if got := spaced(c.got.metric() + " = " + c.got.us()); got != c.want {
+		if got := spaced(c.got.Metric() + " = " + c.got.US()); got != c.want {
 			t.Errorf("got %q, want %q", got, c.want)
 		}
 	}

@@ -1,0 +1,123 @@
+package render
+
+import (
+	"strconv"
+
+	"moldtally/boxfit"
+	"moldtally/mesh/demold"
+	"moldtally/mesh/unit"
+	"moldtally/render/figure"
+)
+
+func (w *wording) container() Section {
+	sec := Section{Key: "container", Title: "Container"}
+	c := w.plan.Container
+	if c == nil {
+		return sec
+	}
+	if c.Mold != "" {
+		sec.Rows = append(sec.Rows, Row{Label: "Mold", Value: moldWords(c.Mold)})
+	}
+	switch {
+	case c.Own:
+		sec.Rows = append(sec.Rows, Row{Label: "Chosen", Value: "your own, as measured"})
+	case c.Reason != "":
+		sec.Rows = append(sec.Rows, Row{Label: "Chosen", Value: c.Reason})
+	}
+	sec.Rows = append(sec.Rows, w.inside(c)...)
+	if c.Stock != nil {
+		sec.Rows = append(sec.Rows, Row{Label: "From stock", Value: *c.Stock})
+	}
+	if c.Kind == boxfit.Mother {
+		sec.Rows = append(sec.Rows, w.row("Blanket", figure.Ruled(c.Wall), "thick, all over"))
+	} else {
+		sec.Rows = append(sec.Rows,
+			w.row("Rubber at the sides", figure.Ruled(c.Wall), ""),
+			w.row("Rubber over it", figure.Ruled(c.Over), ""))
+	}
+	if c.Under > 0 {
+		sec.Rows = append(sec.Rows, w.row("Rubber under it", figure.Ruled(c.Under), ""))
+	}
+	thin := w.row("Thinnest rubber", figure.Length(c.Thinnest, 0.1), "")
+	if c.ThinnestAt != nil {
+		thin.Note = "near " + figure.Place(*c.ThinnestAt)
+	}
+	sec.Rows = append(sec.Rows, thin,
+		w.row("Fill line", figure.Ruled(c.FillHeight), "above the floor of the container"),
+		w.row("Holds to that line", figure.Exactly(c.Capacity), ""))
+	if c.Kind == boxfit.Box || c.Kind == boxfit.Polygon {
+		sec.Rows = append(sec.Rows, w.row("Seams to seal", figure.Length(c.Seam, 1), ""))
+	}
+	switch {
+	case c.HoldDown == nil:
+		sec.Rows = append(sec.Rows, Row{Label: "Hold the pattern down", Value: "unknown", Note: "weigh the pattern: its mass is not known", Tone: Care})
+	case *c.HoldDown <= 0:
+		sec.Rows = append(sec.Rows, Row{Label: "Hold the pattern down", Value: "it sinks", Note: "no force needed; still fix it to the board"})
+	default:
+		f, note := *c.HoldDown, ""
+		if c.HoldDownMargin != nil {
+			f, note = *c.HoldDownMargin, "with margin: it floats up by "+w.Inline(figure.Force(*c.HoldDown))
+		}
+		if w.System != unit.US {
+			note = figure.Join("; ", figure.Kilograms(f), note)
+		}
+		sec.Rows = append(sec.Rows, w.row("Hold the pattern down", figure.Force(f), note))
+	}
+	if c.ShellUplift != nil && *c.ShellUplift > 0 {
+		note := "the liquid rubber lifts it: bolt, clamp or weight it"
+		if w.System != unit.US {
+			note = figure.Join("; ", figure.Kilograms(*c.ShellUplift), note)
+		}
+		sec.Rows = append(sec.Rows, w.row("Hold the shell down", figure.Force(*c.ShellUplift), note))
+	}
+	if c.FloorPressure > 0 {
+		sec.Rows = append(sec.Rows, w.row("Pressure on the floor", figure.Pressure(c.FloorPressure), ""))
+	}
+	if c.WallForce > 0 {
+		sec.Rows = append(sec.Rows, w.row("Push on one wall", figure.Force(c.WallForce), "the largest"))
+	}
+	if c.BoardBow != nil {
+		r := w.row("A board bows by", figure.Length(*c.BoardBow, max(0.01, figure.Significant(*c.BoardBow, 2))), "where it bows most")
+		if *c.BoardBow < 0.01 {
+			r = Row{Label: r.Label, Value: "next to nothing"}
+		}
+		sec.Rows = append(sec.Rows, r)
+	}
+	if c.Brace != nil {
+		sec.Rows = append(sec.Rows, Row{Label: "Brace", Value: *c.Brace})
+	}
+	if c.LiftMass != nil {
+		sec.Rows = append(sec.Rows, w.row("To lift, filled", figure.Mass(*c.LiftMass*0.95, *c.LiftMass, *c.LiftMass*1.05), "container, rubber and pattern"))
+	}
+	if len(c.Boards) > 0 {
+		t := Table{Caption: "Cut list", Columns: []Column{{Title: "pieces", Right: true}, {Title: "part", Wrap: true}, {Title: "length", Right: true}, {Title: "width", Right: true}, {Title: "thick", Right: true}}}
+		cut := func(l float64) string {
+			if w.System == unit.Both {
+				return figure.Trimmed(l, 1) + figure.NBSP + "mm (" + figure.Inches(l, 16) + ")"
+			}
+			return w.Inline(figure.Ruled(l))
+		}
+		for _, b := range c.Boards {
+			t.Rows = append(t.Rows, []string{strconv.Itoa(b.Count), b.Name, cut(b.Length), cut(b.Width), w.Inline(figure.Ruled(b.Thickness))})
+		}
+		if w.System != unit.Metric {
+			t.Note = "inches to the nearest 1/16"
+		}
+		sec.Tables = append(sec.Tables, t)
+	}
+	return sec
+}
+
+func moldWords(m string) string {
+	switch demold.Mold(m) {
+	case demold.Block:
+		return "block: one piece, poured over the pattern on its board"
+	case demold.TwoPart:
+		return "two-part: keyed halves"
+	case demold.Cut:
+		return "cut: one piece all round, cut open"
+	case demold.Blanket:
+		return "blanket: an even coat under a rigid mother mold"
+	}
+	return m
+}

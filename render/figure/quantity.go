@@ -1,0 +1,216 @@
+package figure
+
+import (
+	"math"
+
+	"moldtally/mesh/unit"
+)
+
+// Units writes quantities in the system that was asked for.
+type Units struct{ unit.System }
+
+// Quantity is a figure worded in both systems.
+type Quantity struct{ Value, Unit, USValue, USUnit string }
+
+// Metric is the figure with its unit.
+func (q Quantity) Metric() string { return Tie(q.Value, q.Unit) }
+
+// US is the figure in US units, "" where it has none.
+func (q Quantity) US() string { return Tie(q.USValue, q.USUnit) }
+
+// Tie joins a value to its unit by a space that does not break.
+func Tie(v, u string) string {
+	if u == "" || v == "" {
+		return v
+	}
+	return v + NBSP + u
+}
+
+// Inline is a quantity inside a sentence or a table cell: one system only.
+func (u Units) Inline(q Quantity) string {
+	if u.System == unit.US && q.USValue != "" {
+		return q.US()
+	}
+	return q.Metric()
+}
+
+// Fine is Inline with the other system in brackets where both are wanted.
+func (u Units) Fine(q Quantity) string {
+	if u.System == unit.Both && q.USValue != "" {
+		return q.Metric() + " (" + q.US() + ")"
+	}
+	return u.Inline(q)
+}
+
+// Forces and pressures in the units that a bench knows, from
+// NIST SP 811 (2008), Appendix B (recalled, not opened): kgf and psi follow from g = 9.80665 m/s² and
+// the pound exactly.
+const (
+	newtonsPerKgf = 9.80665
+	newtonsPerLbf = 4.4482216152605
+	kPaPerPsi     = 6.894757293168
+)
+
+// Length words a length in mm known to within a step, and in decimal inches to
+// the power of ten nearest to the same fineness: 0.1 mm goes with 0.01 in.
+func Length(mm, step float64) Quantity {
+	in := math.Pow10(int(math.Round(math.Log10(step / float64(unit.Inch)))))
+	return Quantity{Stepped(mm, step), "mm", Stepped(mm/float64(unit.Inch), in), "in"}
+}
+
+// Ruled words a length as a rule reads it: tenths of a millimetre where there
+// are any, and inches to the nearest sixteenth.
+func Ruled(mm float64) Quantity {
+	return Quantity{Trimmed(mm, 1), "mm", Inches(mm, 16), "in"}
+}
+
+// Sizes words several lengths as one measure, a × b × c.
+func Sizes(mm []float64, one func(float64) Quantity) Quantity {
+	var q Quantity
+	for i, l := range mm {
+		if i > 0 {
+			q.Value += " × "
+			q.USValue += " × "
+		}
+		o := one(l)
+		q.Value += o.Value
+		q.USValue += o.USValue
+	}
+	q.Unit, q.USUnit = "mm", "in"
+	return q
+}
+
+// Volume words a volume in mm³ with its bounds, in the unit its size asks for.
+func Volume(low, value, high float64) Quantity {
+	var k unit.Volume
+	var name string
+	switch v := math.Abs(value); {
+	case v < 1000 && v > 0:
+		k, name = unit.MM3, "mm³"
+	case v < 10e6:
+		k, name = unit.CM3, "cm³"
+	default:
+		k, name = unit.Litre, "L"
+	}
+	q := Quantity{Unit: name, USUnit: "in³"}
+	if k == unit.MM3 { // no one measures a part of a cubic millimetre
+		if value < 0.5 {
+			return Quantity{"under 1", name, "under 0.001", q.USUnit}
+		}
+		q.Value = Stepped(value, max(1, stepFor(low, value, high)))
+		in := value / float64(unit.Inch3)
+		q.USValue = Stepped(in, max(0.0001, Significant(in, 2)))
+		return q
+	}
+	q.Value = Stepped(value/float64(k), stepFor(low/float64(k), value/float64(k), high/float64(k)))
+	const in3 = float64(unit.Inch3)
+	q.USValue = Stepped(value/in3, stepFor(low/in3, value/in3, high/in3))
+	return q
+}
+
+// VolumeRange words the bounds of a volume, rounded outward so that they still
+// hold; "" where they coincide.
+func (u Units) VolumeRange(low, value, high float64) string {
+	if low == high {
+		return ""
+	}
+	q := Volume(low, value, high)
+	k := map[string]unit.Volume{"mm³": unit.MM3, "cm³": unit.CM3, "L": unit.Litre}[q.Unit]
+	name := q.Unit
+	if u.System == unit.US {
+		k, name = unit.Inch3, "in³"
+	}
+	l, v, h := low/float64(k), value/float64(k), high/float64(k)
+	step := stepFor(l, v, h)
+	return "between " + Stepped(math.Floor(l/step)*step, step) + " and " + Tie(Stepped(math.Ceil(h/step)*step, step), name)
+}
+
+// Exactly is Volume for a figure without bounds of its own.
+func Exactly(v float64) Quantity { return Volume(v, v, v) }
+
+// Area words an area in mm².
+func Area(mm2 float64) Quantity {
+	const in2 = float64(unit.Inch) * float64(unit.Inch)
+	q := Quantity{Unit: "cm²", USUnit: "in²", USValue: Stepped(mm2/in2, Significant(mm2/in2, 3))}
+	if a := math.Abs(mm2); a < 100 && a > 0 {
+		q.Unit = "mm²"
+		q.Value = Stepped(mm2, Significant(mm2, 3))
+	} else {
+		q.Value = Stepped(mm2/100, Significant(mm2/100, 3))
+	}
+	return q
+}
+
+// Mass words a mass in g, rounded to its bounds.
+func Mass(low, g, high float64) Quantity {
+	q := Quantity{Unit: "g", USUnit: "oz"}
+	q.Value = Stepped(g, stepFor(low, g, high))
+	if math.Abs(g) >= 10e3 {
+		q.Unit = "kg"
+		q.Value = Stepped(g/1000, stepFor(low/1000, g/1000, high/1000))
+	}
+	k := float64(unit.Ounce)
+	if math.Abs(g) >= float64(unit.Pound) {
+		k, q.USUnit = float64(unit.Pound), "lb"
+	}
+	q.USValue = Stepped(g/k, stepFor(low/k, g/k, high/k))
+	return q
+}
+
+// Weighed words a mass exactly as it goes on the scale. Scales in ounces are
+// given the digits that keep the ratio: at least four.
+func Weighed(g float64) Quantity {
+	oz := g / float64(unit.Ounce)
+	q := Quantity{Value: Grams(g), Unit: "g", USUnit: "oz"}
+	digits := func(v float64) string { return Stepped(v, min(Significant(v, exactDigits), 0.01)) }
+	q.USValue = digits(oz)
+	if g >= float64(unit.Pound) {
+		lb := math.Floor(oz / 16)
+		rest := Fixed(oz-16*lb, 2)
+		if rest == "16.00" {
+			lb, rest = lb+1, "0.00"
+		}
+		q.USValue = Fixed(lb, 0) + NBSP + "lb " + rest
+	}
+	if g == 0 {
+		q.USValue = "0"
+	}
+	return q
+}
+
+// Force words a force in N.
+func Force(n float64) Quantity {
+	two := func(v float64) string { return Stepped(v, Significant(v, 2)) }
+	return Quantity{two(n), "N", two(n / newtonsPerLbf), "lbf"}
+}
+
+// Kilograms words a force as the mass that weighs as much, which is what a
+// bench has at hand.
+func Kilograms(n float64) string {
+	kgf := n / newtonsPerKgf
+	return "as much as " + Stepped(kgf, Significant(kgf, 2)) + NBSP + "kg weigh"
+}
+
+// Pressure words a pressure in kPa.
+func Pressure(kPa float64) Quantity {
+	return Quantity{Stepped(kPa, Significant(kPa, 3)), "kPa", Stepped(kPa/kPaPerPsi, Significant(kPa/kPaPerPsi, 3)), "psi"}
+}
+
+// Percent words a fraction as per cent with the given decimals.
+func Percent(f float64, decimals int) string { return Fixed(100*f, decimals) + NBSP + "%" }
+
+// Temperature words a temperature in °C, to the whole degree Fahrenheit.
+func Temperature(c float64, s unit.System) string {
+	f := Fixed(c*1.8+32, 0) + NBSP + "°F"
+	m := Trimmed(c, 0) + NBSP + "°C"
+	switch s {
+	case unit.Metric:
+		return m
+	case unit.US:
+		return f
+	}
+	return m + " (" + f + ")"
+}
+
+// Measured is a volume in ml as a measuring cup or syringe shows it.
+func Measured(ml float64) string { return Stepped(ml, min(1, Significant(ml, 3))) }

@@ -1,0 +1,200 @@
+package render
+
+import (
+	"slices"
+	"strings"
+
+	"moldtally/estimate"
+	"moldtally/render/figure"
+)
+
+func (w *wording) hardness() Section {
+	sec := Section{Key: "hardness", Title: "Soft or firm"}
+	if w.plan.Rubber == nil || w.plan.Rubber.Hardness == nil {
+		return sec
+	}
+	h := w.plan.Rubber.Hardness
+	r := Row{Label: "Would do"}
+	low, high := "", ""
+	if h.Low != nil {
+		low = figure.Trimmed(*h.Low, 0)
+	}
+	if h.High != nil {
+		high = figure.Trimmed(*h.High, 0)
+	}
+	switch {
+	case low != "" && high != "" && *h.Low > *h.High:
+		r.Value, r.Note, r.Tone = "no hardness", "it must be at least Shore A "+low+" and at most "+high, Bad
+	case low != "" && high != "":
+		r.Value = "Shore" + figure.NBSP + "A" + figure.NBSP + low + " to " + high
+	case low != "":
+		r.Value = "Shore" + figure.NBSP + "A" + figure.NBSP + low + " or firmer"
+	case high != "":
+		r.Value = "Shore" + figure.NBSP + "A" + figure.NBSP + high + " or softer"
+	default:
+		r.Value = "any"
+	}
+	if h.Preferred > 0 && r.Tone != Bad {
+		r.Note = "look first at " + figure.Trimmed(h.Preferred, 0)
+	}
+	sec.Rows = append(sec.Rows, r)
+	if h.HighReason != "" {
+		sec.Rows = append(sec.Rows, Row{Label: "No firmer, because", Value: h.HighReason, Note: from(h.HighSource)})
+	}
+	if h.LowReason != "" {
+		sec.Rows = append(sec.Rows, Row{Label: "No softer, because", Value: h.LowReason, Note: from(h.LowSource)})
+	}
+	if h.Life != "" {
+		sec.Rows = append(sec.Rows, Row{Label: "Planned for", Value: map[string]string{"long": "a long life", "normal": "some dozen castings", "few": "a few castings"}[h.Life],
+			Note: "up to " + figure.Trimmed(100*h.Share, 0) + figure.NBSP + "% of its elongation at break, or by the limits below where that is not known"})
+	}
+	times := ""
+	if h.ForceFactor != nil {
+		times = ", good to ×/÷" + figure.NBSP + figure.Trimmed(*h.ForceFactor, 1)
+	}
+	if h.OpenForce != nil {
+		row := w.row("Hands pull", figure.Force(*h.OpenForce), h.OpenHow+", a finger's width"+times)
+		if *h.OpenForce > handForce {
+			row.Tone = Care
+		}
+		sec.Rows = append(sec.Rows, row)
+	}
+	switch {
+	case h.PullForce != nil:
+		sec.Rows = append(sec.Rows, w.row("Pulled straight off", figure.Force(*h.PullForce), h.PullHow+times))
+	case h.PullHow != "":
+		sec.Rows = append(sec.Rows, Row{Label: "Pulled straight off", Value: "never", Note: h.PullHow, Tone: Care})
+	}
+	switch {
+	case h.Alone != nil:
+		sec.Rows = append(sec.Rows, Row{Label: "To stand by itself", Value: "Shore" + figure.NBSP + "A" + figure.NBSP + figure.Trimmed(*h.Alone, 0) + " or firmer", Note: h.AloneReason})
+	case h.AloneReason != "":
+		sec.Rows = append(sec.Rows, Row{Label: "To stand by itself", Value: "keep it in its container", Note: h.AloneReason})
+	}
+	sec.Chart = w.strainChart()
+	if len(h.Opens) > 0 {
+		t := Table{Caption: "What brings soft and firm together", Columns: []Column{{Title: "with", Wrap: true}, {Title: "at least", Right: true}, {Title: "at most", Right: true}, {Title: ""}}}
+		for _, x := range h.Opens {
+			does := "does not"
+			if x.Opens {
+				does = "does"
+			}
+			t.Rows = append(t.Rows, []string{x.What, "A" + figure.NBSP + figure.Trimmed(x.Low, 0), "A" + figure.NBSP + figure.Trimmed(x.High, 0), does})
+		}
+		sec.Tables = append(sec.Tables, t)
+	}
+	if len(h.Wants) > 0 {
+		t := Table{Caption: "What asks for soft or firm", Columns: []Column{{Title: "asks for"}, {Title: "why", Wrap: true}, {Title: ""}}}
+		for _, x := range h.Wants {
+			won := "overruled"
+			if x.Won {
+				won = "counts"
+			}
+			ask := x.Toward
+			if x.ShoreA > 0 {
+				ask += ", A" + figure.NBSP + figure.Trimmed(x.ShoreA, 0)
+			}
+			t.Rows = append(t.Rows, []string{ask, x.Why, won})
+		}
+		t.Note = sources(h.Wants)
+		sec.Tables = append(sec.Tables, t)
+	}
+	return sec
+}
+
+// handForce is what a hand pulls, N; from memory: 100 to 200 N.
+const handForce = 150.0
+
+func from(source string) string {
+	if source == "" {
+		return ""
+	}
+	return "source: " + source
+}
+
+// sources lists where bounds come from, each once.
+func sources(list []estimate.Want) string {
+	var out []string
+	for _, x := range list {
+		if x.Source != "" && !slices.Contains(out, x.Source) {
+			out = append(out, x.Source)
+		}
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return "sources: " + strings.Join(out, "; ")
+}
+
+// leastNeed is the strain below which nothing is said of stretching.
+const leastNeed = 0.005
+
+// strainChart is strain and force against hardness; nil where a plan has too
+// little for it.
+func (w *wording) strainChart() *Chart {
+	r := w.plan.Rubber
+	h := r.Hardness
+	if len(h.Curve) < 2 {
+		return nil
+	}
+	first, last := h.Curve[0].ShoreA, h.Curve[len(h.Curve)-1].ShoreA
+	c := &Chart{Caption: "What rubber stands, and what stripping asks for", X: Axis{"Shore A", first, last, 10}}
+	if first < 10 && first > 0 {
+		c.X.Low = 0
+	}
+	var long, few, planned, force Curve
+	most := 0.0
+	for _, s := range h.Curve {
+		add := func(k *Curve, y float64) { k.X, k.Y = append(k.X, s.ShoreA), append(k.Y, y) }
+		add(&long, 100*s.Comfortable)
+		add(&few, 100*s.Limit)
+		add(&planned, 100*s.Allowed)
+		most = max(most, 100*s.Limit)
+		if s.Force != nil {
+			add(&force, *s.Force)
+		}
+	}
+	long.Label, few.Label, few.Dashed = "for a long life", "for a few castings", true
+	planned.Label, planned.Strong = "for some dozen", true
+	long.Short, few.Short, planned.Short, force.Short = "long life", "a few", "dozens", "it takes"
+	long.Strong, few.Strong = h.Life != "normal" && h.Life != "few", h.Life == "few"
+	strain := Panel{Curves: []Curve{long, few}}
+	if h.Life == "normal" {
+		strain.Curves = []Curve{long, planned, few}
+	}
+	if n := r.Needed; n != nil && *n < leastNeed {
+		c.Note = "nothing has to stretch or bend here"
+	} else if n != nil {
+		need := 100 * *n
+		most = max(most, min(need*1.1, 1.5*most))
+		strain.Levels = append(strain.Levels, Level{need, "stripping asks for " + figure.Fixed(need, 0) + figure.NBSP + "%", Bad})
+	} else {
+		c.Note = "no stretch has a figure here: " + firstOf(h.HighReason)
+	}
+	top, step := niceScale(most)
+	strain.Y = Axis{"strain, %", 0, top, step}
+	c.Panels = append(c.Panels, strain)
+	if len(force.Y) > 1 && force.Y[len(force.Y)-1] > 1 {
+		top, step := niceScale(min(force.Y[len(force.Y)-1], 3*handForce))
+		p := Panel{Y: Axis{"it takes, N", 0, top, step}}
+		force.Strong = true
+		p.Curves = []Curve{force}
+		if top > handForce {
+			p.Levels = []Level{{handForce, "hands pull about " + figure.Fixed(handForce, 0) + figure.NBSP + "N", Care}}
+		}
+		c.Panels = append(c.Panels, p)
+	}
+	if h.Low != nil && h.High != nil && *h.Low <= *h.High {
+		c.Band, c.BandIs = &[2]float64{*h.Low, *h.High}, "would do: "+figure.Trimmed(*h.Low, 0)+" to "+figure.Trimmed(*h.High, 0)+figure.NBSP+"A"
+	}
+	if at := r.ShoreA; at != nil && *at >= c.X.Low && *at <= c.X.High {
+		c.Mark, c.MarkIs = at, r.Name
+	}
+	return c
+}
+
+// firstOf is a text up to its first semicolon.
+func firstOf(s string) string {
+	s, _, _ = strings.Cut(s, ";")
+	return s
+}

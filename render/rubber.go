@@ -1,0 +1,226 @@
+package render
+
+import (
+	"math"
+	"strconv"
+
+	"moldtally/estimate"
+	"moldtally/mesh/unit"
+	"moldtally/render/figure"
+)
+
+func (w *wording) rubber() Section {
+	sec := Section{Key: "rubber", Title: "Rubber"}
+	r := w.plan.Rubber
+	if r == nil {
+		return sec
+	}
+	name := rubberName(r)
+	sec.Rows = append(sec.Rows, Row{Label: "Name", Value: name, Note: r.What})
+	gravity := w.specificVolume(r.SG)
+	if len(r.Additives) > 0 {
+		gravity = figure.Join("; ", gravity, "with what is stirred in; "+figure.Trimmed(r.BareSG, 3)+" without")
+	}
+	sec.Rows = append(sec.Rows, Row{Label: "Specific gravity", Value: figure.Trimmed(r.SG, 3), Note: gravity})
+	sec.Rows = append(sec.Rows,
+		w.row("Volume", figure.Volume(r.VolumeLow, r.Volume, r.VolumeHigh), w.VolumeRange(r.VolumeLow, r.Volume, r.VolumeHigh)),
+		w.row("Mass", figure.Mass(r.VolumeLow*r.SG/1000, r.Mass, r.VolumeHigh*r.SG/1000), "of the cured mold"))
+	note := "with " + w.Inline(figure.Mass(r.ExtraMass*0.99, r.ExtraMass, r.ExtraMass*1.01)) + " extra"
+	if r.ExtraMass <= 0 {
+		note = ""
+	} else if r.ExtraReason != "" {
+		note += ": " + r.ExtraReason
+	}
+	sec.Rows = append(sec.Rows, w.row("Mix at least", figure.Mass(r.MassToMix, r.MassToMix, r.MassToMix), note))
+	sec.Rows = append(sec.Rows, w.parts(r)...)
+	if r.RatioError != nil && math.Abs(*r.RatioError) >= 0.0005 {
+		sec.Rows = append(sec.Rows, Row{Label: "Ratio off by", Value: figure.Fixed(100**r.RatioError, 1), Unit: "%", Note: "after rounding to the scale"})
+	}
+	if r.PotLife != nil {
+		sec.Rows = append(sec.Rows, Row{Label: "Pot life", Value: figure.Duration(*r.PotLife), Note: figure.Join("; ", w.potRange(r), "pour within it")})
+	}
+	if r.Demold != nil {
+		sec.Rows = append(sec.Rows, Row{Label: "Open it after", Value: figure.Duration(*r.Demold)})
+	}
+	if v := r.Vacuum; v != nil {
+		sec.Rows = append(sec.Rows, w.vacuum(v))
+	}
+	if r.Elongation != nil {
+		sec.Rows = append(sec.Rows, Row{Label: "Stretches to", Value: figure.Trimmed(*r.Elongation, 0), Unit: "%", Note: "at break, when new"})
+	}
+	if r.Needed != nil && *r.Needed > 0.005 {
+		sec.Rows = append(sec.Rows, Row{Label: "Stripping asks for", Value: figure.Fixed(100**r.Needed, 0), Unit: "%", Note: "strain at the worst place"})
+	}
+	if r.HeatLimit != nil {
+		sec.Rows = append(sec.Rows, Row{Label: "Stands heat to", Value: figure.Temperature(*r.HeatLimit, w.System)})
+	}
+	if r.Shrinkage != nil {
+		sec.Rows = append(sec.Rows, Row{Label: "Shrinks", Value: figure.Trimmed(*r.Shrinkage, 2), Unit: "%", Note: "in length, as it cures"})
+	}
+	currency := ""
+	if w.plan.Cost != nil {
+		currency = w.plan.Cost.Currency
+	}
+	if r.Cost != nil {
+		sec.Rows = append(sec.Rows, Row{Label: "Costs", Value: figure.Money(*r.Cost, currency)})
+	}
+	if r.Have != nil {
+		row := w.row("On the shelf", figure.Mass(*r.Have, *r.Have, *r.Have), "")
+		if r.HaveShort != nil && *r.HaveShort > 0 {
+			row.Note, row.Tone = w.Inline(figure.Mass(*r.HaveShort, *r.HaveShort, *r.HaveShort))+" short", Care
+		} else if r.HaveShort != nil {
+			row.Note = "it does"
+		}
+		sec.Rows = append(sec.Rows, row)
+	}
+	sec.Tables = append(sec.Tables, w.batches(r)...)
+	sec.Tables = append(sec.Tables, w.ways(r)...)
+	if len(r.Kits) > 0 {
+		t := Table{Caption: "To buy", Columns: []Column{{Title: "kits", Right: true}, {Title: "of", Right: true}, {Title: "cost", Right: true}}}
+		for _, k := range r.Kits {
+			t.Rows = append(t.Rows, []string{strconv.Itoa(k.Count), w.Fine(figure.Mass(k.Size, k.Size, k.Size)), figure.Money(k.Cost, currency)})
+		}
+		if r.LeftOver != nil && *r.LeftOver > 0 {
+			t.Note = w.Inline(figure.Mass(*r.LeftOver*0.95, *r.LeftOver, *r.LeftOver*1.05)) + " left over"
+		}
+		sec.Tables = append(sec.Tables, t)
+	}
+	for _, s := range r.Reasons {
+		sec.List = append(sec.List, figure.Sentence(s))
+	}
+	return sec
+}
+
+// potRange words how far the pot life may lie from the rule's, where the
+// workshop is not at the data sheet's temperature.
+func (w *wording) potRange(r *estimate.Rubber) string {
+	if r.PotLifeLow == nil || r.PotLifeHigh == nil || *r.PotLifeHigh-*r.PotLifeLow < 0.5 {
+		return "at the workshop's temperature"
+	}
+	return "at the workshop's temperature; " + figure.Duration(*r.PotLifeLow) + " to " + figure.Duration(*r.PotLifeHigh) + ", as rubbers differ"
+}
+
+// vacuum words the degassing in one row.
+func (w *wording) vacuum(v *estimate.Vacuum) Row {
+	r := Row{Label: "Vacuum", Value: figure.Fixed(v.Wanted, 1), Unit: "inHg", Note: "or more on the gauge"}
+	if v.Altitude != 0 {
+		r.Note = "or more on a gauge at " + figure.Fixed(v.Altitude, 0) + figure.NBSP + "m, where it can show " + figure.Fixed(v.Most, 1) + " at most"
+	}
+	r.Note += "; " + figure.Duration(v.Minutes) + " a batch, in a cup " + figure.Trimmed(v.CupRoom, 1) + " times its size"
+	if v.Gauge != nil && v.Bubble != nil {
+		r.Note += "; your " + figure.Trimmed(*v.Gauge, 1) + " makes a bubble " + figure.Fixed(*v.Bubble, 0) + " times as large"
+	}
+	if v.Lid != nil {
+		r.Note += "; the lid bears " + figure.Fixed(*v.Lid/1000, 1) + figure.NBSP + "kN"
+	}
+	return r
+}
+
+// ways lists what would make the rubber on the shelf do.
+func (w *wording) ways(r *estimate.Rubber) []Table {
+	if len(r.HaveWays) == 0 {
+		return nil
+	}
+	t := Table{Caption: "What would make it do", Columns: []Column{{Title: "way", Wrap: true}, {Title: "saves", Right: true}, {Title: "enough"}, {Title: "how", Wrap: true}}}
+	for _, x := range r.HaveWays {
+		saves, does := "-", "no"
+		if x.Saves != nil {
+			saves = w.Inline(figure.Mass(*x.Saves*0.98, *x.Saves, *x.Saves*1.02))
+		} else {
+			does = "see"
+		}
+		if x.Does {
+			does = "yes"
+		}
+		t.Rows = append(t.Rows, []string{x.What, saves, does, figure.Sentence(x.How)})
+	}
+	return []Table{t}
+}
+
+// specificVolume is what data sheets in inches and pounds print instead of a
+// specific gravity.
+func (w *wording) specificVolume(sg float64) string {
+	if w.System == unit.Metric || sg <= 0 {
+		return ""
+	}
+	const in3PerLbAtOne = 453.59237 / 16.387064 // exact by definition of pound and inch
+	return figure.Fixed(in3PerLbAtOne/sg, 1) + figure.NBSP + "in³/lb"
+}
+
+// batches lists the cups, where there is more than one.
+func (w *wording) batches(r *estimate.Rubber) []Table {
+	cups := 0
+	for _, p := range r.Pours {
+		cups += len(p.Batches)
+	}
+	if cups < 2 && len(r.Pours) < 2 {
+		if cups == 1 {
+			b := r.Pours[0].Batches[0]
+			if b.Cup > 0 {
+				return []Table{{Columns: []Column{{}}, Rows: [][]string{{"Stir it in a cup of at least " + w.cup(b.Cup) + "."}}}}
+			}
+		}
+		return nil
+	}
+	t := Table{Caption: "Cups to mix, in order", Columns: []Column{{Title: "pour"}, {Title: "cup", Right: true}, {Title: "part A", Right: true}, {Title: "part B", Right: true}, {Title: "cup holds at least", Right: true}}}
+	both := func(g *float64) string {
+		if g == nil {
+			return "-"
+		}
+		q := figure.Weighed(*g)
+		if w.System == unit.Metric {
+			return q.Metric()
+		}
+		return q.Metric() + " (" + q.US() + ")"
+	}
+	for i, a := range r.Additives {
+		c := t.Columns
+		t.Columns = append(append(append([]Column{}, c[:4+i]...), Column{Title: a.Kind, Right: true}), c[4+i:]...)
+	}
+	for _, p := range r.Pours {
+		for i, b := range p.Batches {
+			half := p.Half
+			if half != "whole" {
+				half += " half"
+			}
+			row := []string{half, strconv.Itoa(i + 1), both(b.PartA), both(b.PartB)}
+			for i := range r.Additives {
+				var g *float64
+				if i < len(b.Additives) {
+					g = &b.Additives[i]
+				}
+				row = append(row, both(g))
+			}
+			t.Rows = append(t.Rows, append(row, w.cup(b.Cup)))
+		}
+	}
+	return []Table{t}
+}
+
+// cup words the size of a mixing cup, rounded up so that it holds.
+func (w *wording) cup(ml float64) string {
+	step := figure.Significant(ml, 2)
+	up := figure.Stepped(math.Ceil(ml/step-1e-9)*step, step) + figure.NBSP + "ml"
+	const mlPerFloz = 29.5735295625 // US fluid ounce, exact
+	oz := ml / mlPerFloz
+	step = figure.Significant(oz, 2)
+	us := figure.Stepped(math.Ceil(oz/step-1e-9)*step, step) + figure.NBSP + "fl" + figure.NBSP + "oz"
+	switch w.System {
+	case unit.Metric:
+		return up
+	case unit.US:
+		return us
+	}
+	return up + " (" + us + ")"
+}
+
+// mixing is how it is done.
+func (w *wording) mixing() Section {
+	sec := Section{Key: "mixing", Title: "How to mix it, and when it has cured"}
+	if r := w.plan.Rubber; r != nil {
+		for _, s := range r.Practice {
+			sec.List = append(sec.List, figure.Sentence(s))
+		}
+	}
+	return sec
+}

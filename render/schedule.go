@@ -1,0 +1,34 @@
+package render
+
+import "moldtally/render/figure"
+
+func (w *wording) schedule() Section {
+	sec := Section{Key: "schedule", Title: "Time"}
+	s := w.plan.Schedule
+	if s == nil || len(s.Steps) == 0 {
+		return sec
+	}
+	halves := false
+	for _, x := range s.Steps {
+		if x.Half != "" && x.Half != "whole" {
+			halves = true
+		}
+	}
+	t := Table{Caption: "From the first stir", Columns: []Column{{Title: "from", Right: true}, {Title: "to", Right: true}, {Title: "what", Wrap: true}}}
+	if s.Temperature != 0 {
+		t.Caption += ", at " + figure.Temperature(s.Temperature, w.System)
+	}
+	for _, x := range s.Steps {
+		what := figure.Capital(x.What)
+		if halves && x.Half != "" && x.Half != "whole" {
+			what = figure.Capital(x.Half) + " half: " + x.What
+		}
+		to := figure.Duration(x.End)
+		if to == figure.Duration(x.Start) && x.End > x.Start {
+			to = figure.Duration(x.End-x.Start) + " more"
+		}
+		t.Rows = append(t.Rows, []string{figure.Duration(x.Start), to, what})
+	}
+	sec.Tables = []Table{t}
+	return sec
+}

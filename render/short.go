@@ -1,0 +1,92 @@
+package render
+
+import (
+	"strconv"
+	"strings"
+
+	"moldtally/boxfit"
+	"moldtally/estimate"
+	"moldtally/render/figure"
+)
+
+// short is what is needed at the bench, before the details.
+func (w *wording) short() Section {
+	sec := Section{Key: "short", Title: "In short"}
+	c, r := w.plan.Container, w.plan.Rubber
+	if c == nil || r == nil {
+		return sec
+	}
+	if c.Kind == boxfit.Mother {
+		sec.Rows = append(sec.Rows, w.row("Blanket", figure.Ruled(c.Wall), "thick, under a rigid mother mold"))
+	}
+	sec.Rows = append(sec.Rows, w.inside(c)...)
+	sec.Rows = append(sec.Rows, w.row("Fill to", figure.Ruled(c.FillHeight), ""))
+	sec.Rows = append(sec.Rows, Row{Label: "Rubber", Value: rubberName(r)})
+	sec.Rows = append(sec.Rows, w.parts(r)...)
+	return sec
+}
+
+// rubberName is the rubber by name, chemistry and hardness.
+func rubberName(r *estimate.Rubber) string {
+	name := figure.Join(", ", r.Name, r.Family)
+	switch {
+	case r.ShoreA != nil:
+		name = figure.Join(", ", name, "Shore"+figure.NBSP+"A"+figure.NBSP+figure.Trimmed(*r.ShoreA, 1))
+	case r.ShoreOO != nil:
+		name = figure.Join(", ", name, "Shore"+figure.NBSP+"00"+figure.NBSP+figure.Trimmed(*r.ShoreOO, 1))
+	}
+	return name
+}
+
+// inside is a container's inside measure in one row.
+func (w *wording) inside(c *boxfit.Fit) []Row {
+	name := "Inside of " + string(c.Kind)
+	switch {
+	case c.Diameter != nil && c.Interior != nil:
+		note := ""
+		if c.Sides != nil {
+			name, note = "Inside, "+strconv.Itoa(*c.Sides)+" sides", "between flats × height"
+		}
+		return []Row{w.row(name, figure.Sizes([]float64{*c.Diameter, c.Interior[2]}, figure.Ruled), note)}
+	case c.Diameter != nil:
+		return []Row{w.row(name, figure.Ruled(*c.Diameter), "diameter")}
+	case c.Interior != nil:
+		return []Row{w.row(name, figure.Sizes(c.Interior[:], figure.Ruled), "")}
+	}
+	return nil
+}
+
+// parts are the A and B to weigh, or to measure.
+func (w *wording) parts(r *estimate.Rubber) []Row {
+	var rows []Row
+	ratio := ""
+	if r.MixRatio != "" {
+		ratio = "mix " + r.MixRatio
+		if r.MixBy != "" {
+			ratio += " by " + r.MixBy
+		}
+	}
+	part := func(label string, g, ml *float64, note string) {
+		switch {
+		case g != nil:
+			if ml != nil {
+				note = figure.Join("; ", note, "or "+figure.Measured(*ml)+figure.NBSP+"ml")
+			}
+			rows = append(rows, w.scale(label, *g, note))
+		case ml != nil:
+			rows = append(rows, Row{Label: label, Value: figure.Measured(*ml), Unit: "ml", Note: note})
+		}
+	}
+	part("Part A", r.PartA, r.PartAml, ratio)
+	part("Part B", r.PartB, r.PartBml, "")
+	for _, a := range r.Additives {
+		rows = append(rows, w.scale(figure.Capital(a.Kind), a.Mass, figure.Trimmed(a.Share, 2)+" % of the mix: "+strings.ReplaceAll(a.Name, "-", " ")))
+	}
+	if len(rows) > 0 && len(r.Pours) > 1 {
+		rows[0].Note = figure.Join("; ", rows[0].Note, "all pours together: weigh each by itself, as listed below")
+	}
+	if len(rows) > 0 && len(r.Pours) == 1 && len(r.Pours[0].Batches) > 1 {
+		rows[len(rows)-1].Note = figure.Join("; ", rows[len(rows)-1].Note, "in "+figure.Count(len(r.Pours[0].Batches), "batch", "batches")+", below")
+	}
+	return rows
+}

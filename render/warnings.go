@@ -1,0 +1,64 @@
+package render
+
+import (
+	"moldtally/mesh/finding"
+	"moldtally/render/figure"
+	"moldtally/render/words"
+)
+
+// warnings lists the findings of one severity in their three parts.
+func (w *wording) warnings(s finding.Severity) Section {
+	sec := Section{Key: s.String()}
+	switch s {
+	case finding.Stop:
+		sec.Title, sec.Tone = "Stop before you pour", Bad
+	case finding.Caution:
+		sec.Title, sec.Tone = "Look twice", Care
+	default:
+		sec.Title, sec.Tone = "Good to know", Quiet
+	}
+	for _, f := range w.plan.Warnings {
+		if f.Severity == s {
+			sec.Notices = append(sec.Notices, w.notice(f))
+		}
+	}
+	return sec
+}
+
+func (w *wording) notice(f finding.Finding) Notice {
+	told := words.Tell(f, w.System)
+	n := Notice{Severity: f.Severity, Code: string(f.Code),
+		Summary: figure.Sentence(told.Summary), Effect: figure.Sentence(told.Effect), Hint: figure.Sentence(told.Hint)}
+	if f.At != nil {
+		n.Place = figure.Place(*f.At)
+	}
+	return n
+}
+
+// original is what each step could do to a pattern that cannot be replaced.
+func (w *wording) original() Section {
+	sec := Section{Key: "original", Title: "Before anything else: the original", Tone: Care}
+	if w.plan.Rubber == nil {
+		return sec
+	}
+	for _, x := range w.plan.Rubber.Risks {
+		sec.Rows = append(sec.Rows, Row{Label: figure.Capital(x.Step), Value: figure.Sentence(x.Risk), Note: figure.Sentence(x.Guard)})
+	}
+	return sec
+}
+
+func (w *wording) notChecked() Section {
+	sec := Section{Key: "not_checked", Title: "Not looked at", Tone: Care}
+	for _, s := range w.plan.NotChecked {
+		sec.List = append(sec.List, figure.Sentence(s))
+	}
+	return sec
+}
+
+func (w *wording) cautions() Section {
+	sec := Section{Key: "cautions", Title: "Safety", Tone: Care}
+	for _, s := range w.plan.Cautions {
+		sec.List = append(sec.List, figure.Sentence(s))
+	}
+	return sec
+}
