@@ -40,33 +40,33 @@ type Plan struct {
 
 // Pattern is the file as read and the solid it stands for.
 type Pattern struct {
-	File             string     `json:"file"` // base name
-	Format           string     `json:"format"`
-	Units            string     `json:"units"`
-	UnitsFrom        string     `json:"units_from"` // file, flag, assumed
-	Triangles        int        `json:"triangles"`
-	Vertices         int        `json:"vertices"`
-	Size             [3]float64 `json:"size_mm"`
-	Area             float64    `json:"area_mm2"`
-	Closed           bool       `json:"closed"`
-	BoundaryEdges    int        `json:"boundary_edges"`
-	NonManifoldEdges int        `json:"nonmanifold_edges"`
-	TurnedEdges      int        `json:"turned_edges"`
-	DegenerateFaces  int        `json:"degenerate_faces"`
-	DuplicateFaces   int        `json:"duplicate_faces"`
-	Pieces           int        `json:"pieces"`
-	Crumbs           int        `json:"crumbs"`
-	ThroughHoles     *int       `json:"through_holes"`
-	SealedVoids      *int       `json:"sealed_voids"`
-	SealedVoidVolume *float64   `json:"sealed_void_volume_mm3"`
-	SignedVolume     float64    `json:"signed_volume_mm3"`
-	MaterialVolume   *float64   `json:"material_volume_mm3"`
-	DisplacedVolume  *float64   `json:"displaced_volume_mm3"`
-	DisplacedLow     *float64   `json:"displaced_low_mm3"`
-	DisplacedHigh    *float64   `json:"displaced_high_mm3"`
-	DisplacedMethod  *string    `json:"displaced_method"`
-	SelfCrossings    *int       `json:"self_crossings"`
-	Repairs          []string   `json:"repairs"`
+	File             string           `json:"file"` // base name
+	Format           string           `json:"format"`
+	Units            string           `json:"units"`
+	UnitsFrom        string           `json:"units_from"` // file, flag, assumed
+	Triangles        int              `json:"triangles"`
+	Vertices         int              `json:"vertices"`
+	Size             [3]float64       `json:"size_mm"`
+	Area             float64          `json:"area_mm2"`
+	Closed           bool             `json:"closed"`
+	BoundaryEdges    int              `json:"boundary_edges"`
+	NonManifoldEdges int              `json:"nonmanifold_edges"`
+	TurnedEdges      int              `json:"turned_edges"`
+	DegenerateFaces  int              `json:"degenerate_faces"`
+	DuplicateFaces   int              `json:"duplicate_faces"`
+	Pieces           int              `json:"pieces"`
+	Crumbs           int              `json:"crumbs"`
+	ThroughHoles     *int             `json:"through_holes"`
+	SealedVoids      *int             `json:"sealed_voids"`
+	SealedVoidVolume *float64         `json:"sealed_void_volume_mm3"`
+	SignedVolume     float64          `json:"signed_volume_mm3"`
+	MaterialVolume   *float64         `json:"material_volume_mm3"`
+	DisplacedVolume  *float64         `json:"displaced_volume_mm3"`
+	DisplacedLow     *float64         `json:"displaced_low_mm3"`
+	DisplacedHigh    *float64         `json:"displaced_high_mm3"`
+	DisplacedMethod  *finding.Remark  `json:"displaced_method"`
+	SelfCrossings    *int             `json:"self_crossings"`
+	Repairs          []finding.Remark `json:"repairs"`
 }
 
 // Rubber is what is mixed. Masses g, volumes mm³ and ml.

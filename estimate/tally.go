@@ -132,7 +132,7 @@ func patternOf(job Job, sv *mesh.Survey) *Pattern {
 		Triangles: sv.Triangles, Vertices: sv.Vertices, Size: sv.Size.Array(), Area: sv.Area, Closed: sv.Closed,
 		BoundaryEdges: sv.BoundaryEdges, NonManifoldEdges: sv.NonManifoldEdges, TurnedEdges: sv.TurnedEdges,
 		DegenerateFaces: sv.DegenerateFaces, DuplicateFaces: sv.DuplicateFaces, Pieces: len(sv.Pieces), Crumbs: sv.Crumbs,
-		ThroughHoles: sv.ThroughHoles, SignedVolume: sv.SignedVolume, Repairs: []string{}}
+		ThroughHoles: sv.ThroughHoles, SignedVolume: sv.SignedVolume, Repairs: []finding.Remark{}}
 }
 
 // dunkTolerance is how far a dunked volume may lie from the mesh's before it is
@@ -146,7 +146,7 @@ func (t *tally) displaced() {
 	f := func(v unit.Volume) *float64 { x := float64(v); return &x }
 	pat.MaterialVolume, pat.SealedVoidVolume = f(r.Material), f(r.SealedVoidVolume)
 	pat.DisplacedVolume, pat.DisplacedLow, pat.DisplacedHigh = f(r.Displaced.Value), f(r.Displaced.Low), f(r.Displaced.High)
-	method, voids, crossings := r.DisplacedMethod, r.SealedVoids, r.SelfCrossings
+	method, voids, crossings := finding.Remark{Facts: r.Measured}, r.SealedVoids, r.SelfCrossings
 	pat.SealedVoids, pat.SelfCrossings = &voids, &crossings
 	pat.Repairs = append(pat.Repairs, r.Repairs...)
 	if d := t.job.Displaced; d != nil {
@@ -157,10 +157,17 @@ func (t *tally) displaced() {
 				Effect:  "the dunked volume is used; a large difference means that unit, size or file are not the pattern's",
 				Hint:    "measure one length of the pattern against size_mm, and dunk it again without air"})
 		}
-		method = fmt.Sprintf("as measured by dunking; the mesh displaces %.6g mm³ (%s)", float64(r.Displaced.Value), method)
+		method = finding.Remark{Facts: Dunked{r.Displaced.Value, r.Measured}}
 		pat.DisplacedVolume, pat.DisplacedLow, pat.DisplacedHigh = d, d, d
 	}
 	pat.DisplacedMethod = &method
+}
+
+// Dunked says, as a remark, that the displaced volume was measured by dunking,
+// and what the mesh displaces.
+type Dunked struct {
+	Mesh     unit.Volume
+	Measured solid.Measured
 }
 
 // unitDoubt says whether the file's numbers can be what they are taken for.

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"moldtally/render/figure"
+	"moldtally/render/words"
 )
 
 func (w *wording) pattern() Section {
@@ -29,7 +30,7 @@ func (w *wording) pattern() Section {
 		}
 		method := ""
 		if p.DisplacedMethod != nil {
-			method = *p.DisplacedMethod
+			method = words.Say(*p.DisplacedMethod, w.System)
 		}
 		r := w.row("Displaces", figure.Volume(low, *p.DisplacedVolume, high), figure.Join("; ", w.VolumeRange(low, *p.DisplacedVolume, high), method))
 		sec.Rows = append(sec.Rows, r)
@@ -82,7 +83,7 @@ func (w *wording) pattern() Section {
 		if i == 0 {
 			label = "Mended"
 		}
-		sec.Rows = append(sec.Rows, Row{Label: label, Value: r})
+		sec.Rows = append(sec.Rows, Row{Label: label, Value: words.Say(r, w.System)})
 	}
 	return sec
 }

@@ -38,9 +38,9 @@ func samplePlan() *estimate.Plan {
 			Triangles: 41230, Vertices: 20617, Size: [3]float64{80.004, 80.004, 142.25}, Area: 38214.7,
 			Pieces: 1, BoundaryEdges: 214, TurnedEdges: 3, Crumbs: 2, SelfCrossings: ptr(0),
 			SignedVolume: 411873.2, MaterialVolume: ptr(412310.0), DisplacedVolume: ptr(412310.0),
-			DisplacedLow: ptr(409120.0), DisplacedHigh: ptr(415890.0), DisplacedMethod: ptr("holes closed, winding summed"),
+			DisplacedLow: ptr(409120.0), DisplacedHigh: ptr(415890.0), DisplacedMethod: ptr(said("holes closed, winding summed")),
 			SealedVoids: ptr(0), SealedVoidVolume: ptr(0.0),
-			Repairs: []string{"closed the flat bottom", "patched 3 holes, the largest 14 mm across", "left out 2 crumbs"},
+			Repairs: []finding.Remark{said("closed the flat bottom"), said("patched 3 holes, the largest 14 mm across"), said("left out 2 crumbs")},
 		},
 		Pose: &demold.Pose{Up: [3]float64{0, 0, 1}, Reason: "it rests on its plain base", YawDeg: 0, Height: 142.25,
 			Rect: [2]float64{80.004, 80.004}, Circle: 80.01, BaseContact: 3847, BaseContactFraction: 0.1007},
@@ -130,3 +130,6 @@ func golden(t *testing.T, name string, got []byte) {
 		t.Errorf("%s differs (-want +got):\n%s", name, cmp.Diff(string(want), string(got)))
 	}
 }
+
+// said is a remark in words of its own.
+func said(words string) finding.Remark { return finding.Remark{Facts: words} }

@@ -64,7 +64,7 @@ func TestTunnels(t *testing.T) {
 					t.Errorf("%s: got %v want %d", v.mold, deref(a.rep.Tunnels), v.want)
 				}
 				if !a.s.Exact() {
-					t.Errorf("the solid is not exact: %s", a.s.DisplacedMethod)
+					t.Errorf("the solid is not exact: %+v", a.s.Measured)
 				}
 				// The slow way, from the columns, agrees.
 				line := math.Inf(-1)

@@ -9,21 +9,7 @@ const (
 	UnitDoubtful Code = "file.unit-doubtful"
 
 	// The mesh as read.
-	OpenBottom    Code = "mesh.open-bottom"
-	OpenHoles     Code = "mesh.open-holes"
-	Cracks        Code = "mesh.cracks"
-	TurnedFaces   Code = "mesh.turned-faces"
-	InsideOut     Code = "mesh.inside-out"
-	DoubleFaces   Code = "mesh.double-faces"
-	Crossings     Code = "mesh.self-crossings"
-	OneSided      Code = "mesh.one-sided"
-	Crumbs        Code = "mesh.crumbs"
-	SealedVoids   Code = "mesh.sealed-voids"
-	Pockets       Code = "mesh.enclosed-pocket"
-	SeveralPieces Code = "mesh.several-pieces"
-	VesselWall    Code = "mesh.vessel-wall-taken"
-	OpenTop       Code = "mesh.open-top"
-	DrainHole     Code = "mesh.drain-hole"
+	OpenTop Code = "mesh.open-top"
 )
 
 // The rubber, the casting, the money.

@@ -3,7 +3,6 @@ package solid
 import (
 	"container/heap"
 	"context"
-	"fmt"
 	"math"
 	"runtime"
 	"slices"
@@ -147,17 +146,14 @@ func (s *Solid) Drains(ctx context.Context) ([]Drain, error) {
 	return out, nil
 }
 
-// Finding words a drain.
+// Finding tells of a drain; its facts are the Drain.
 func (d Drain) Finding() finding.Finding {
 	at := d.At.Array()
-	return finding.Finding{
-		Code: finding.DrainHole, Severity: finding.Caution,
-		Summary: fmt.Sprintf("a hollow of %.3g cm³ opens only through a way about %.2g mm wide, near %s", d.Volume.In(unit.CM3), d.Width, place(d.At)),
-		Effect:  fmt.Sprintf("rubber creeps in, up to %.3g g of it, and locks the mold to the pattern", float64(usualRubber.Mass(d.Volume))),
-		Hint:    "plug the hole flush with clay or wax before the pour, or close it in the file",
-		At:      &at,
-	}
+	return finding.Finding{Code: CodeDrain, Severity: finding.Caution, At: &at, Facts: d}
 }
+
+// Rubber is what creeps in at most, of a usual rubber.
+func (d Drain) Rubber() unit.Mass { return usualRubber.Mass(d.Volume) }
 
 // has reports whether the node nearest to a place is in a pocket.
 func (l *lattice) has(p mesh.Vec) bool {

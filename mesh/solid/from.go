@@ -3,11 +3,11 @@ package solid
 import (
 	"context"
 	"errors"
-	"fmt"
 	"math"
 	"slices"
 
 	"moldtally/mesh"
+	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
 )
 
@@ -28,11 +28,11 @@ var ErrNothing = errors.New("solid: the faces surround nothing")
 // Errors: ErrNothing, or a cancelled ctx.
 func From(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, o Options) (*Solid, error) {
 	s := &Solid{src: m, surface: m, patchFrom: m.NumTriangles()}
-	s.Repairs = []string{}
+	s.Repairs = []finding.Remark{}
 
 	skip, crumbs := leaveOut(m, sv, o)
 	if crumbs > 0 {
-		s.Repairs = append(s.Repairs, fmt.Sprintf("%s left out as loose debris", count(crumbs, "crumb")))
+		s.mended(LeftOut{crumbs})
 	}
 	clean := sv.Clean
 	var invented float64 // what patches may be wrong by, mm³
@@ -141,13 +141,10 @@ func From(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, o Options) (*Solid
 	s.Displaced = unit.Exactly(unit.Volume(v))
 	s.SealedVoidVolume = unit.Volume(voidVolume)
 	s.Material = unit.Volume(v - voidVolume)
-	s.DisplacedMethod = "exact: the surface is closed and does not cross itself"
+	s.Measured = Measured{Way: WayExact}
 	if !clean {
 		s.bound(v, mended*v+invented)
-		s.DisplacedMethod = "sum of the pieces after mending; they do not cross"
-		if len(s.Openings) > 0 {
-			s.DisplacedMethod = "holes closed with patches; " + s.DisplacedMethod
-		}
+		s.Measured = Measured{len(s.Openings) > 0, WayMended}
 	}
 	s.describe(crumbs, x.First)
 	return s, nil
@@ -435,9 +432,6 @@ func (s *Solid) measure(ctx context.Context, sum, invented, voids float64, o Opt
 	}
 	s.SealedVoidVolume = unit.Volume(voids)
 	s.Material = unit.Volume(v - voids)
-	s.DisplacedMethod = "sum of the pieces, corrected by columns along three directions for overlaps and pockets"
-	if len(s.Openings) > 0 {
-		s.DisplacedMethod = "holes closed with patches; " + s.DisplacedMethod
-	}
+	s.Measured = Measured{len(s.Openings) > 0, WayColumns}
 	return nil
 }

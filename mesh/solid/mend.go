@@ -3,12 +3,12 @@ package solid
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"math"
 	"slices"
 
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
+	"moldtally/mesh/unit"
 )
 
 // slitArea is the area, as a share of the perimeter squared, below which a
@@ -17,13 +17,6 @@ const slitArea = 1e-9
 
 func dexelGrid(s *Solid, u mesh.Vec, cell float64) dexel.Grid {
 	return dexel.GridAlong(s.surface, u, cell, 0.37, 2, s.skipFunc())
-}
-
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }
 
 // mend joins the faces of an unclean mesh into sheets and closes them. It
@@ -39,7 +32,7 @@ func (s *Solid) mend(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, skip []
 	if sv.DuplicateFaces > 0 {
 		s.Dropped, walls = dropDoubles(m, skip)
 		if s.Dropped > 0 {
-			s.Repairs = append(s.Repairs, fmt.Sprintf("%s dropped as doubles", count(s.Dropped, "face")))
+			s.mended(DroppedDoubles{s.Dropped})
 		}
 	}
 	tris := m.Triangles()
@@ -57,7 +50,7 @@ func (s *Solid) mend(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, skip []
 			skip = append(skip, make([]bool, len(z.extra))...)
 			s.surface = mesh.New(m.Vertices(), tris)
 			s.patchFrom = len(tris)
-			s.Repairs = append(s.Repairs, fmt.Sprintf("%s of cracks zipped within %.2g mm", count(z.edges-z.left, "open edge"), z.within))
+			s.mended(ZippedEdges{z.edges - z.left, unit.Length(z.within)})
 		}
 	}
 	st, err := stitch(ctx, m.Vertices(), tris, skip)
@@ -66,7 +59,7 @@ func (s *Solid) mend(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, skip []
 	}
 	s.Turned = st.turned()
 	if s.Turned > 0 {
-		s.Repairs = append(s.Repairs, fmt.Sprintf("%s turned to agree with their neighbours", count(s.Turned, "face")))
+		s.mended(TurnedToAgree{s.Turned})
 	}
 	s.piece = st.part
 	s.pieces = st.n
@@ -138,14 +131,10 @@ func (s *Solid) closeHoles(st *stitching, o Options) (invented float64) {
 		}
 	}
 	if slits > 0 {
-		s.Repairs = append(s.Repairs, fmt.Sprintf("%s of no width zipped", count(slits, "crack")))
+		s.mended(ZippedCracks{slits})
 	}
 	if holes > 0 {
-		each := ""
-		if holes > 1 {
-			each = " each"
-		}
-		s.Repairs = append(s.Repairs, fmt.Sprintf("%s closed with a patch%s", count(holes, "hole"), each))
+		s.mended(Patched{holes})
 	}
 	slices.SortStableFunc(s.Openings, func(a, b Opening) int { return cmp.Compare(b.Area, a.Area) })
 	return invented
@@ -271,7 +260,7 @@ func (s *Solid) vessel(verts []mesh.Vec, tris *[][3]int32, add func([3]int32, in
 		add([3]int32{p, in(q), in(p)}, part)
 	}
 	s.Wall = math.Abs(t)
-	s.Repairs = append(s.Repairs, fmt.Sprintf("the open sheet given a wall of %.2g mm, as an open vessel", s.Wall))
+	s.mended(GivenWall{unit.Length(s.Wall)})
 	// A real wall may be half of that or twice.
 	return verts, 0.5 * area * s.Wall
 }

@@ -48,17 +48,17 @@ type Solid struct {
 // Result is what a Solid knows about itself. Volumes mm³.
 type Result struct {
 	Displaced        unit.Bounded[unit.Volume] // of S
-	DisplacedMethod  string                    // how it was had, in a few words
+	Measured         Measured                  // how it was had
 	Material         unit.Volume               // the solid less its voids
 	SealedVoids      int
 	SealedVoidVolume unit.Volume
-	SelfCrossings    int       // pairs of triangles that cross or touch wrongly
-	Openings         []Opening // holes that were closed, largest first
-	Turned           int       // triangles turned to agree with their neighbours
-	InsideOut        int       // whole pieces turned outward
-	Dropped          int       // faces dropped as doubles
-	Wall             float64   // mm given to an open vessel's sheet; 0 = none
-	Repairs          []string  // what was mended or invented, in words; never nil
+	SelfCrossings    int              // pairs of triangles that cross or touch wrongly
+	Openings         []Opening        // holes that were closed, largest first
+	Turned           int              // triangles turned to agree with their neighbours
+	InsideOut        int              // whole pieces turned outward
+	Dropped          int              // faces dropped as doubles
+	Wall             float64          // mm given to an open vessel's sheet; 0 = none
+	Repairs          []finding.Remark // what was mended or invented; never nil
 	Findings         finding.List
 }
 

@@ -35,6 +35,9 @@ func (v voice) say(r finding.Remark) string {
 	return t.String()
 }
 
+// remark wraps facts.
+func remark(facts any) finding.Remark { return finding.Remark{Facts: facts} }
+
 // figure writes a number in the metric voice.
 type figure func(float64) string
 
@@ -132,6 +135,14 @@ func (v voice) cm2(a unit.Area, metric figure) string {
 	return digits(a.In(unit.Inch2), 3) + " in²"
 }
 
+// mm3 writes a volume in mm³.
+func (v voice) mm3(q unit.Volume, metric figure) string {
+	if !v.us {
+		return metric(float64(q)) + " mm³"
+	}
+	return v.cm3(q, metric)
+}
+
 // cm3 writes a volume.
 func (v voice) cm3(q unit.Volume, metric figure) string {
 	if !v.us {
@@ -224,6 +235,9 @@ func (v voice) place(p mesh.Vec) string { return at(p.Array(), fixed(1)) + " mm"
 func at(p [3]float64, one figure) string {
 	return "x " + one(p[0]) + ", y " + one(p[1]) + ", z " + one(p[2])
 }
+
+// whole writes a whole number.
+func whole(n int) string { return strconv.Itoa(n) }
 
 // count writes a number of things: 1 hole, 3 holes.
 func count(n int, what string) string {

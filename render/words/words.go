@@ -48,9 +48,14 @@ func Explain(err error, s unit.System) (f Fault, ok bool) {
 
 // The tables, each in the file of its area.
 var (
-	allFindings = merge[findings]()
-	allRemarks  = index()
-	allFaults   = concat()
+	allFindings = merge(
+		solidFindings,
+	)
+	allRemarks = index(
+		solidRemarks,
+		estimateRemarks,
+	)
+	allFaults = concat()
 )
 
 // findings is a table of codes with their words.

@@ -1,0 +1,67 @@
+package words
+
+import (
+	"maps"
+	"slices"
+
+	"moldtally/estimate"
+	"moldtally/mesh"
+	"moldtally/mesh/finding"
+	"moldtally/mesh/solid"
+	"moldtally/mesh/unit"
+)
+
+// examples are example facts by code, each in the file of its area.
+type examples map[finding.Code][]any
+
+// exampleFindings and exampleRemarks are what CODES.md is made from.
+var (
+	exampleFindings = func() examples {
+		all := examples{}
+		for _, e := range []examples{
+			solidExamples,
+		} {
+			maps.Copy(all, e)
+		}
+		return all
+	}()
+	exampleRemarks = slices.Concat(
+		solidExampleRemarks,
+		estimateExampleRemarks,
+	)
+)
+
+var (
+	exampleAt    = mesh.V(12, -4, 88)
+	exampleDoubt = solid.Doubt{Displaced: unit.Bounded[unit.Volume]{Low: 409120, Value: 412300, High: 415890}, Rubber: 3.72, Density: 1.1}
+)
+
+var solidExamples = examples{
+	solid.CodeVesselWall: {solid.VesselWall{Wall: 2.4, Doubt: exampleDoubt}},
+	solid.CodeTurned:     {solid.TurnedFaces{Count: 12}},
+	solid.CodeInsideOut:  {solid.InsideOut{Pieces: 1}},
+	solid.CodePieces:     {solid.Bodies{Count: 3}},
+	solid.CodeDoubles:    {solid.Doubles{Count: 2}},
+	solid.CodeOneSided:   {solid.OneSided{Doubt: exampleDoubt}},
+	solid.CodeCrumbs:     {solid.Crumbs{Count: 7}},
+	solid.CodeCrossings:  {solid.Crossings{Pairs: 214, First: &exampleAt, Doubt: exampleDoubt}},
+	solid.CodePockets:    {solid.Pockets{Volume: 5230}},
+	solid.CodeVoids:      {solid.Voids{Count: 1, Volume: 61200, Displaced: 412300, Material: 351100}},
+	solid.CodeCracks:     {solid.Cracks{Count: 4}},
+	solid.CodeBottom: {
+		solid.Bottom{Flat: true, Across: 79.6, Facing: mesh.V(0, 0, -1), At: mesh.V(0, 0, 0), Patch: 4976, Doubt: exampleDoubt},
+		solid.Bottom{Across: 79.6, Facing: mesh.V(0.1, -0.9, 0.2), At: exampleAt, Patch: 4976, Doubt: exampleDoubt},
+	},
+	solid.CodeHoles: {solid.Holes{Count: 3, Largest: 14, At: exampleAt, Doubt: exampleDoubt}},
+	solid.CodeDrain: {solid.Drain{At: exampleAt, Width: 3.2, Volume: 48000}},
+}
+
+var solidExampleRemarks = []any{
+	solid.DroppedDoubles{Faces: 2}, solid.ZippedEdges{Edges: 36, Within: 0.02}, solid.TurnedToAgree{Faces: 12},
+	solid.ZippedCracks{Cracks: 4}, solid.Patched{Holes: 3}, solid.GivenWall{Wall: 2.4}, solid.LeftOut{Crumbs: 7},
+	solid.TurnedOut{Pieces: 1}, solid.FilledRoom{}, solid.Measured{Way: solid.WayExact}, solid.Measured{Patched: true, Way: solid.WayColumns},
+}
+
+var estimateExampleRemarks = []any{
+	estimate.Dunked{Mesh: 412345, Measured: solid.Measured{Way: solid.WayExact}},
+}
