@@ -51,7 +51,7 @@ type Fit struct {
 	FloorPressure  float64  `json:"floor_pressure_kPa"`
 	WallForce      float64  `json:"wall_force_N"` // largest on one wall; of a tube, what pushes its halves apart
 	BoardBow       *float64 `json:"board_bow_mm"`
-	Brace          *string  `json:"brace"`
+	Brace          *Brace   `json:"brace"`
 	LiftMass       *float64 `json:"lift_mass_g"`
 
 	Options []Option `json:"options"`
@@ -69,8 +69,8 @@ type Fit struct {
 	// ShellUplift is what lifts a closed mother mold off the board while the
 	// rubber is liquid, N; nil for other containers.
 	ShellUplift *float64 `json:"-"`
-	// Reason says in a few words why this container was chosen.
-	Reason string `json:"-"`
+	// Reason says why this container was chosen; nil for one that was not.
+	Reason *Reason `json:"-"`
 	// Center is the container's axis at its floor, file frame; LongAxis the
 	// direction of its length; Up its axis. For pictures.
 	Center, LongAxis, Up [3]float64   `json:"-"`

@@ -113,12 +113,12 @@ func search(ctx context.Context, sc *scene, r Request) (*Fit, []*Fit, error) {
 	case r.InsideTube != nil:
 		w := sleeveWalls(sc.circle, r.InsideTube[0])
 		best = p.own(&w, r.InsideTube[1])
-		best.Reason = "your own tube"
+		best.Reason = &Reason{Why: BecauseOwn, Than: Sleeve}
 	case p.mold == demold.Blanket:
 		if best, err = p.blanket(ctx); err != nil {
 			return nil, nil, err
 		}
-		best.Reason = "a blanket has its mother mold"
+		best.Reason = &Reason{Why: BecauseBlanket}
 	}
 	if err := step(1); err != nil {
 		return nil, nil, err
@@ -166,7 +166,7 @@ func search(ctx context.Context, sc *scene, r Request) (*Fit, []*Fit, error) {
 
 // pick chooses among containers made for the pattern.
 func pick(r *Request, box, sleeve, poly *Fit, stock bool) *Fit {
-	asked := func(f *Fit) *Fit { f.Reason = "asked for"; return f }
+	asked := func(f *Fit) *Fit { f.Reason = &Reason{Why: BecauseAsked}; return f }
 	switch Kind(r.Container) {
 	case Box:
 		return asked(box)
@@ -176,13 +176,13 @@ func pick(r *Request, box, sleeve, poly *Fit, stock bool) *Fit {
 		return asked(poly)
 	}
 	best := box
-	best.Reason = "a plain box, within a few per cent of the least rubber"
+	best.Reason = &Reason{Why: BecausePlain}
 	if (stock || r.Tube == "exact") && sleeve.Rubber < box.Rubber*(1-autoSleeveGain) {
 		best = sleeve
-		best.Reason = fmt.Sprintf("a sleeve takes %.0f %% less rubber than a box", 100*(1-sleeve.Rubber/box.Rubber))
+		best.Reason = &Reason{Why: BecauseSleeve, Saved: 1 - sleeve.Rubber/box.Rubber, Than: Box}
 	}
 	if poly.Rubber < best.Rubber*(1-autoPolygonGain) {
-		poly.Reason = fmt.Sprintf("a polygon of %d boards takes %.0f %% less rubber than a %s", *poly.Sides, 100*(1-poly.Rubber/best.Rubber), best.Kind)
+		poly.Reason = &Reason{Why: BecausePolygon, Saved: 1 - poly.Rubber/best.Rubber, Sides: *poly.Sides, Than: best.Kind}
 		best = poly
 	}
 	return best
@@ -194,21 +194,16 @@ func (p *planner) ownBox(in [3]float64) *Fit {
 	c, _ := mesh.MaxClearance(p.s.hull, in[0], in[1])
 	w := walls{kind: Box, center: c.Center, axis: c.Axis, length: c.Length, width: c.Width}
 	f := p.own(&w, in[2])
-	f.Reason = "your own box"
+	f.Reason = &Reason{Why: BecauseOwn, Than: Box}
 	return f
 }
 
 // doubtVolume raises a stop where the figures leave no rubber.
 func (p *planner) doubtVolume(f *Fit) {
-	if f.RubberLow > 0 || f.Findings.Has(finding.ContainerSmall) {
+	if f.RubberLow > 0 || f.Findings.Has(CodeSmall) {
 		return
 	}
-	f.Findings.Add(finding.Finding{
-		Code: finding.ContainerVolume, Severity: finding.Stop,
-		Summary: fmt.Sprintf("the pattern is said to displace up to %s, but the container holds %s", litres(float64(p.s.displaced.High)), litres(f.Capacity)),
-		Effect:  "no figure for the rubber can be right",
-		Hint:    "measure the displaced volume again, check the unit of the file, and look at how its holes were closed",
-	})
+	f.Findings.Add(finding.Finding{Code: CodeVolume, Severity: finding.Stop, Facts: NoRoom{p.s.displaced.High, unit.Volume(f.Capacity)}})
 }
 
 // finite reports whether all figures of a fit are numbers.

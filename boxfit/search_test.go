@@ -11,7 +11,6 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
-	"moldtally/mesh/finding"
 	"moldtally/mesh/meshfile"
 	"moldtally/mesh/shape"
 	"moldtally/mesh/solid"
@@ -82,7 +81,7 @@ func TestSearchOfSolids(t *testing.T) {
 	}
 	// Half a cube sticks out of its box: what is in it is half the cube.
 	f, _, err := Search(context.Background(), s, upZ, rep, Request{Inside: &[3]float64{130, 120, 50}})
-	if err != nil || !f.Findings.Has(finding.ContainerSmall) || math.Abs(f.Rubber-(130*120-100*100)*50) > 2000 {
+	if err != nil || !f.Findings.Has(CodeSmall) || math.Abs(f.Rubber-(130*120-100*100)*50) > 2000 {
 		t.Errorf("half sunk cube: %v, rubber %v", err, f.Rubber)
 	}
 }

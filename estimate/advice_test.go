@@ -102,7 +102,8 @@ func TestAdviceTable(t *testing.T) {
 			if w.Severity != finding.Stop && !strings.HasPrefix(string(w.Code), "demold") && w.Code != finding.MoldSwitched {
 				continue
 			}
-			fmt.Fprintf(&b, "    %s: %s\n        do: %s\n", w.Severity, w.Summary, w.Hint)
+			summary, _, hint := told(w)
+			fmt.Fprintf(&b, "    %s: %s\n        do: %s\n", w.Severity, summary, hint)
 		}
 	}
 	golden(t, "testdata/advice.txt", b.String())

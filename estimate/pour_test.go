@@ -37,7 +37,7 @@ func wellFormed(t *testing.T, plan *Plan) {
 		}
 	}
 	for _, f := range plan.Warnings {
-		if f.Code == "" || f.Summary == "" || f.Effect == "" || f.Hint == "" {
+		if summary, effect, hint := told(f); f.Code == "" || summary == "" || effect == "" || hint == "" {
 			t.Errorf("a warning without code or words: %+v", f)
 		}
 	}

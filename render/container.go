@@ -5,8 +5,10 @@ import (
 
 	"moldtally/boxfit"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
 	"moldtally/render/figure"
+	"moldtally/render/words"
 )
 
 func (w *wording) container() Section {
@@ -21,8 +23,8 @@ func (w *wording) container() Section {
 	switch {
 	case c.Own:
 		sec.Rows = append(sec.Rows, Row{Label: "Chosen", Value: "your own, as measured"})
-	case c.Reason != "":
-		sec.Rows = append(sec.Rows, Row{Label: "Chosen", Value: c.Reason})
+	case c.Reason != nil:
+		sec.Rows = append(sec.Rows, Row{Label: "Chosen", Value: words.Say(finding.Remark{Facts: *c.Reason}, w.System)})
 	}
 	sec.Rows = append(sec.Rows, w.inside(c)...)
 	if c.Stock != nil {
@@ -84,7 +86,7 @@ func (w *wording) container() Section {
 		sec.Rows = append(sec.Rows, r)
 	}
 	if c.Brace != nil {
-		sec.Rows = append(sec.Rows, Row{Label: "Brace", Value: *c.Brace})
+		sec.Rows = append(sec.Rows, Row{Label: "Brace", Value: words.Say(finding.Remark{Facts: *c.Brace}, w.System)})
 	}
 	if c.LiftMass != nil {
 		sec.Rows = append(sec.Rows, w.row("To lift, filled", figure.Mass(*c.LiftMass*0.95, *c.LiftMass, *c.LiftMass*1.05), "container, rubber and pattern"))

@@ -116,6 +116,10 @@ func (b *jsonBuffer) value(v reflect.Value, path string, depth int) error {
 		return b.object(reflect.ValueOf(jsonFinding{f.Code, f.Severity, told.Summary, told.Effect, told.Hint, f.At}), path, depth)
 	case finding.Remark:
 		return b.text(words.Say(f, unit.Metric))
+	default:
+		if words.Knows(f) {
+			return b.text(words.Say(finding.Remark{Facts: f}, unit.Metric))
+		}
 	}
 	switch {
 	case t.Implements(jsonMarshaler):

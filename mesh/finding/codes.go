@@ -77,21 +77,6 @@ const (
 	ThinFin    Code = "demold.thin-fin"
 )
 
-// The container.
-const (
-	ContainerSmall        Code = "container.too-small"
-	ContainerThin         Code = "container.wall-thin"
-	ContainerThick        Code = "container.wall-thick"
-	ContainerTube         Code = "container.no-stock-tube"
-	ContainerBow          Code = "container.board-bows"
-	ContainerHead         Code = "container.tall-head"
-	ContainerFloat        Code = "container.pattern-floats"
-	ContainerFloatUnknown Code = "container.float-unknown"
-	ContainerHeavy        Code = "container.heavy"
-	ContainerShell        Code = "container.shell-lifts"
-	ContainerVolume       Code = "container.volume-doubtful"
-)
-
 // Undercuts, pockets and air.
 const (
 	Locked       Code = "demold.locked"

@@ -20,6 +20,7 @@ var (
 		all := examples{}
 		for _, e := range []examples{
 			solidExamples,
+			containerExamples,
 		} {
 			maps.Copy(all, e)
 		}
@@ -27,6 +28,7 @@ var (
 	}()
 	exampleRemarks = slices.Concat(
 		solidExampleRemarks,
+		containerExampleRemarks,
 		estimateExampleRemarks,
 	)
 )

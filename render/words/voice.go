@@ -263,3 +263,6 @@ func list(parts []string, last string) string {
 	n := len(parts) - 1
 	return strings.Join(parts[:n], ", ") + " " + last + " " + parts[n]
 }
+
+// percent writes a share in whole per cent.
+func percent(share float64) string { return fixed(0)(100*share) + " %" }

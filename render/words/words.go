@@ -36,6 +36,13 @@ func Tell(f finding.Finding, s unit.System) Told {
 // Say puts a remark in words.
 func Say(r finding.Remark, s unit.System) string { return newVoice(s).say(r) }
 
+// Knows reports whether facts are those of a remark, so that Say has words for
+// them where they stand in a plan by themselves.
+func Knows(facts any) bool {
+	_, ok := allRemarks[reflect.TypeOf(facts)]
+	return ok
+}
+
 // Explain puts an error in words; ok is false where its type has none here.
 func Explain(err error, s unit.System) (f Fault, ok bool) {
 	for _, e := range allFaults {
@@ -50,9 +57,11 @@ func Explain(err error, s unit.System) (f Fault, ok bool) {
 var (
 	allFindings = merge(
 		solidFindings,
+		containerFindings,
 	)
 	allRemarks = index(
 		solidRemarks,
+		containerRemarks,
 		estimateRemarks,
 	)
 	allFaults = concat()

@@ -1,0 +1,201 @@
+package words
+
+import (
+	"moldtally/boxfit"
+)
+
+var containerFindings = findings{
+	boxfit.CodeBow: tells(func(v voice, f boxfit.Bow) Told {
+		wall := v.mm(f.Width, rule) + " wide under " + v.mm(f.Head, rule) + " of rubber"
+		what := "a wall of " + f.Board + ", " + wall + ", bows " + v.mm(f.By, rule) + " by morning; " + v.mm(f.Allowed, rule) + " is allowed"
+		if f.Unknown {
+			what = f.Board + " is too weak for a wall " + wall + ": left overnight it bows further than any figure can say"
+		}
+		hint := "use a thicker or stiffer board"
+		if f.Stiffer != "" {
+			hint = "use a stiffer board: " + f.Stiffer + ", " + v.mm(f.StifferThickness, rule) + " thick, holds with a strap round the rim"
+		}
+		if f.Enough {
+			hint = v.brace(*f.Brace)
+		} else if f.Brace != nil {
+			hint = v.brace(*f.Brace) + "; or " + hint
+		}
+		return Told{what, "the mold comes out with bellied sides, takes more rubber than reckoned, and the corner joints open", hint}
+	}),
+	boxfit.CodeThin: tells(func(v voice, f boxfit.Thin) Told {
+		const tears = "thin rubber tears there when the mold is stripped and bulges when it is filled"
+		if f.Own != nil {
+			t := Told{v.thinOwn(*f.Own), tears, "use a " + containerName(f.Own.Kind) + " at least " + v.inside(f.Own.Need) + ", or plan a mother mold to carry the thin wall"}
+			if f.Own.Skin {
+				t.Effect = "there is hardly any rubber there: the mold comes out with a hole or tears at the first strip"
+			}
+			return t
+		}
+		return Told{
+			"the rubber is " + v.mm(f.Thinnest, rule) + " at its thinnest; about " + v.mm(f.Usual, rule) + " is usual for this pattern",
+			tears,
+			"allow more room there, or plan a mother mold to carry it",
+		}
+	}),
+	boxfit.CodeThick: tells(func(v voice, f boxfit.Thick) Told {
+		if f.Asked > 0 {
+			return Told{
+				"a wall of " + v.mm(f.Asked, rule) + " is asked for",
+				"past " + v.mm(f.Most, rule) + " a thicker wall only costs rubber and makes the mold harder to strip",
+				"change the kind of mold instead: a blanket under a mother mold, or two parts",
+			}
+		}
+		return Told{
+			"the pattern is large, " + v.mm(f.Length, rule) + " × " + v.mm(f.Width, rule) + " from above: a " + string(f.Mold) + " mold takes " + v.litres(f.Rubber) + " of rubber",
+			"most of that rubber only fills the corners",
+			"weigh a blanket under a mother mold against it",
+		}
+	}),
+	boxfit.CodeHead: tells(func(v voice, f boxfit.Head) Told {
+		deep := "the rubber stands " + v.mm(f.Depth, rule) + " deep"
+		if f.Mother {
+			return Told{
+				deep + " under the mother mold: " + v.kPa(f.Floor, upTo(1)) + " at the board",
+				"a leak under the flange empties the shell while it cures",
+				"bolt the flange every hand's breadth over a bead of soft clay, and stay with the pour until it gels",
+			}
+		}
+		return Told{
+			deep + ": " + v.kPa(f.Floor, upTo(1)) + " at the floor, " + v.newtons(f.Wall, upTo(0)) + " on the widest wall, half of that on each of its joints",
+			"glued or taped joints open under it, and a leak at the floor empties the box while it cures",
+			"screw the joints, seal every seam outside with hot glue or soft clay, strap the box in two places, and stay with the pour until it gels",
+		}
+	}),
+	boxfit.CodeFloatUnknown: tells(func(v voice, f boxfit.MayFloat) Told {
+		return Told{
+			"the pattern's mass is not known, so neither is whether it floats in the rubber",
+			"it floats if it weighs less than " + v.mass(f.Displaces) + ", the rubber it displaces; were it hollow and weightless it would pull up with " + v.newtons(f.Worst, upTo(1)),
+			"weigh the pattern and give its mass; until then fix it as if it floated",
+		}
+	}),
+	boxfit.CodeFloat: tells(func(v voice, f boxfit.Floats) Told {
+		how := "screws from below or a bar across the top"
+		if !f.OnBoard {
+			how = "a bar across the top, on pins where they do not show"
+		}
+		foot := map[boxfit.Foot]string{
+			boxfit.FootLess:  "; only a foot sealed all round would do better, and do not count on that",
+			boxfit.FootHolds: "; only while its foot is sealed all round does the rubber hold it down, and do not count on that",
+		}[f.Sealed]
+		return Told{
+			"the pattern floats: " + v.mass(f.Mass) + " of pattern displaces " + v.mass(f.Displaces) + " of rubber",
+			"it pulls up with " + v.newtons(f.Up, upTo(2)) + "; once rubber creeps under it, it comes loose and the mold is lost" + foot,
+			"hold it down with " + how + ", made for " + v.newtons(f.Screws, upTo(1)) + "; glue or clay alone must be good for " + v.newtons(f.Glue, upTo(1)) + ", as both soften over a long cure",
+		}
+	}),
+	boxfit.CodeHeavy: tells(func(v voice, f boxfit.Heavy) Told {
+		least := ""
+		if f.AtLeast {
+			least = "at least "
+		}
+		hint := "pour it where it can stand until it has cured; lift with straight arms close to the body, or ask for help"
+		if f.Two {
+			hint = "pour it where it can stand until it has cured; move it with two people or a hoist, and follow local rules for lifting"
+		}
+		return Told{
+			"container, rubber and pattern together weigh " + least + v.mass(f.Mass),
+			"a full box that is tilted or dropped while it cures is lost, and so may be a back",
+			hint,
+		}
+	}),
+	boxfit.CodeSmall: tells(func(v voice, f boxfit.TooSmall) Told {
+		var lacks []string
+		if f.Side > 0 && f.Kind == boxfit.Sleeve {
+			lacks = append(lacks, v.mm(f.Side, rule)+" in its bore")
+		} else if f.Side > 0 {
+			lacks = append(lacks, v.mm(f.Side, rule)+" of length or width whichever way it is turned")
+		}
+		if f.Height > 0 {
+			lacks = append(lacks, v.mm(f.Height, rule)+" of height")
+		}
+		name := containerName(f.Kind)
+		return Told{
+			"the pattern does not fit your " + name + ": it lacks " + list(lacks, "and"),
+			"no mold can be poured in it",
+			"use a " + name + " at least " + v.inside(f.Need) + ", or stand the pattern another way up",
+		}
+	}),
+	boxfit.CodeTube: tells(func(v voice, f boxfit.NoTube) Told {
+		return Told{
+			"no stock tube is wide enough: " + v.mm(f.Need, rule) + " of bore is needed, the widest, " + f.Widest + ", has " + v.mm(f.Bore, rule),
+			"the sleeve is planned to measure instead",
+			"roll it from thin plastic sheet and strap it, or build a box or polygon",
+		}
+	}),
+	boxfit.CodeShell: tells(func(v voice, f boxfit.ShellLifts) Told {
+		return Told{
+			"the liquid rubber lifts a closed mother mold with " + v.newtons(f.Up, upTo(0)) + " when it stands " + v.mm(f.Riser, rule) + " up in the funnel",
+			"a shell that rises lets the rubber run out under its flange, and the blanket comes out too thick on top; a taller funnel lifts more",
+			"bolt or clamp the flange to the board, or load the shell with " + v.mass(f.Load) + ", twice its own lift; give the shell 3 to 5° of draft and seal the flange",
+		}
+	}),
+	boxfit.CodeVolume: tells(func(v voice, f boxfit.NoRoom) Told {
+		return Told{
+			"the pattern is said to displace up to " + v.litres(f.Displaced) + ", but the container holds " + v.litres(f.Capacity),
+			"no figure for the rubber can be right",
+			"measure the displaced volume again, check the unit of the file, and look at how its holes were closed",
+		}
+	}),
+}
+
+var containerRemarks = []saying{
+	says(voice.brace),
+	says(func(v voice, r boxfit.Reason) string {
+		switch r.Why {
+		case boxfit.BecauseAsked:
+			return "asked for"
+		case boxfit.BecauseOwn:
+			return "your own " + containerName(r.Than)
+		case boxfit.BecauseBlanket:
+			return "a blanket has its mother mold"
+		case boxfit.BecauseSleeve:
+			return "a sleeve takes " + percent(r.Saved) + " less rubber than a box"
+		case boxfit.BecausePolygon:
+			return "a polygon of " + whole(r.Sides) + " boards takes " + percent(r.Saved) + " less rubber than a " + string(r.Than)
+		}
+		return "a plain box, within a few per cent of the least rubber"
+	}),
+}
+
+// containerName is what a user calls a container of their own.
+func containerName(k boxfit.Kind) string {
+	if k == boxfit.Sleeve {
+		return "tube"
+	}
+	return "box"
+}
+
+func (v voice) brace(b boxfit.Brace) string {
+	walls := " the " + v.mm(b.Walls, rule) + " walls: the bow "
+	switch b.Ribs {
+	case 0:
+		return "strap the box round its top edge, or clamp a stiff batten along the rim of" + walls + "falls to " + v.mm(b.Bow, rule)
+	case 1:
+		return "strap the rim and screw a stiff upright rib at mid-length to the outside of" + walls + "between them falls to " + v.mm(b.Bow, rule)
+	}
+	return "strap the rim and screw " + whole(b.Ribs) + " stiff upright ribs, one every " + v.mm(b.Every, rule) + ", to the outside of" + walls + "between them falls to " + v.mm(b.Bow, rule)
+}
+
+func (v voice) thinOwn(f boxfit.OwnThin) string {
+	have, want := v.mm(f.Have, rule), v.mm(f.Want, rule)
+	switch f.Where {
+	case boxfit.OverPattern:
+		return "the rubber is only " + have + " over the pattern, " + want + " is wanted"
+	case boxfit.OverAndUnder:
+		return "the rubber is only " + have + " over the pattern and " + v.mm(f.HaveUnder, rule) + " under it; " + want + " and " + v.mm(f.WantUnder, rule) + " are wanted"
+	}
+	return "the rubber is only " + have + " at the side, " + want + " is wanted"
+}
+
+// inside is how large a container must be inside.
+func (v voice) inside(i boxfit.Inside) string {
+	if i.Diameter > 0 {
+		return v.mmUp(i.Diameter) + " in bore and " + v.mmUp(i.Height) + " high inside"
+	}
+	return v.mmUp(i.Length) + " × " + v.mmUp(i.Width) + " × " + v.mmUp(i.Height) + " inside"
+}

@@ -1,0 +1,52 @@
+package words
+
+import "moldtally/boxfit"
+
+var (
+	exampleBrace  = boxfit.Brace{Walls: 300, Ribs: 2, Every: 100, Bow: 0.21}
+	exampleInside = boxfit.Inside{Length: 105.2, Width: 81, Height: 140.1}
+)
+
+var containerExamples = examples{
+	boxfit.CodeBow: {
+		boxfit.Bow{Board: "hdpe-12", Width: 300, Head: 200, By: 0.85, Allowed: 0.5, Enough: true, Brace: &boxfit.Brace{Walls: 300, Bow: 0.21}},
+		boxfit.Bow{Board: "acrylic-3", Width: 300, Head: 200, Unknown: true, Brace: &exampleBrace, Stiffer: "mdf-18", StifferThickness: 18},
+		boxfit.Bow{Board: "foam-core-5", Width: 300, Head: 200, Unknown: true},
+	},
+	boxfit.CodeThin: {
+		boxfit.Thin{Thinnest: 4, Usual: 9.5},
+		boxfit.Thin{Own: &boxfit.OwnThin{Kind: boxfit.Box, Have: 4, Want: 9.5, Need: exampleInside}},
+		boxfit.Thin{Own: &boxfit.OwnThin{Kind: boxfit.Sleeve, Where: boxfit.OverPattern, Have: 2, Want: 9.5, Skin: true, Need: boxfit.Inside{Diameter: 98.4, Height: 140.1}}},
+		boxfit.Thin{Own: &boxfit.OwnThin{Kind: boxfit.Box, Where: boxfit.OverAndUnder, Have: 4, HaveUnder: 4, Want: 9.5, WantUnder: 9.5, Need: exampleInside}},
+	},
+	boxfit.CodeThick: {
+		boxfit.Thick{Asked: 30, Most: 25},
+		boxfit.Thick{Length: 420, Width: 310, Mold: "block", Rubber: 14.2e6},
+	},
+	boxfit.CodeHead: {
+		boxfit.Head{Depth: 380, Floor: 4.3, Wall: 245},
+		boxfit.Head{Depth: 380, Floor: 4.3, Mother: true},
+	},
+	boxfit.CodeFloatUnknown: {boxfit.MayFloat{Displaces: 474, Worst: 4.65}},
+	boxfit.CodeFloat: {
+		boxfit.Floats{Mass: 186, Displaces: 474, Up: 2.82, Screws: 5.65, Glue: 11.3, OnBoard: true, Sealed: boxfit.FootHolds},
+		boxfit.Floats{Mass: 186, Displaces: 474, Up: 2.82, Screws: 5.65, Glue: 11.3, Sealed: boxfit.FootLess},
+	},
+	boxfit.CodeHeavy: {
+		boxfit.Heavy{Mass: 13400, AtLeast: true},
+		boxfit.Heavy{Mass: 31200, Two: true},
+	},
+	boxfit.CodeSmall: {
+		boxfit.TooSmall{Kind: boxfit.Box, Side: 12.5, Height: 5, Need: exampleInside},
+		boxfit.TooSmall{Kind: boxfit.Sleeve, Side: 12.5, Need: boxfit.Inside{Diameter: 98.4, Height: 140.1}},
+	},
+	boxfit.CodeTube:   {boxfit.NoTube{Need: 412, Widest: "dn315", Bore: 299.6}},
+	boxfit.CodeShell:  {boxfit.ShellLifts{Up: 183, Riser: 50, Load: 37300}},
+	boxfit.CodeVolume: {boxfit.NoRoom{Displaced: 5e6, Capacity: 412000}},
+}
+
+var containerExampleRemarks = []any{
+	boxfit.Brace{Walls: 300, Bow: 0.21}, boxfit.Brace{Walls: 300, Ribs: 1, Every: 150, Bow: 0.21}, exampleBrace,
+	boxfit.Reason{Why: boxfit.BecauseAsked}, boxfit.Reason{Why: boxfit.BecauseOwn, Than: boxfit.Sleeve}, boxfit.Reason{Why: boxfit.BecausePlain},
+	boxfit.Reason{Why: boxfit.BecauseSleeve, Saved: 0.12}, boxfit.Reason{Why: boxfit.BecausePolygon, Saved: 0.21, Sides: 6, Than: boxfit.Box}, boxfit.Reason{Why: boxfit.BecauseBlanket},
+}
