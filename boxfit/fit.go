@@ -2,7 +2,10 @@
 // round a pattern, its boards, its fill and the rubber it takes.
 package boxfit
 
-import "moldtally/mesh/finding"
+import (
+	"moldtally/mesh/demold"
+	"moldtally/mesh/finding"
+)
 
 // Kind of container.
 type Kind string
@@ -15,20 +18,23 @@ const (
 	Mother  Kind = "mother mold" // a rigid shell over a blanket
 )
 
-// Board is one line of the cut list.
+// Board is one line of the cut list. Of a tube, length, outside diameter and wall
+// stand for length, width and thickness.
 type Board struct {
 	Name      string  `json:"name"`
 	Count     int     `json:"count"`
 	Length    float64 `json:"length_mm"`
 	Width     float64 `json:"width_mm"`
 	Thickness float64 `json:"thickness_mm"`
+
+	Stock string `json:"-"` // the sheet it is cut from, by its name among Boards; "" = a tube
 }
 
 // Fit is a container that holds the pour, inside sizes in mm. A nil pointer is
 // unknown or does not apply, and is written as null.
 type Fit struct {
 	Kind       Kind        `json:"kind"`
-	Mold       string      `json:"mold"`
+	Mold       demold.Mold `json:"mold"`
 	Interior   *[3]float64 `json:"interior_mm"` // length, width, height to the rim
 	Diameter   *float64    `json:"diameter_mm"` // of a sleeve; of a polygon between flats
 	Sides      *int        `json:"sides"`
@@ -79,9 +85,9 @@ type Fit struct {
 
 // Option is a container that was weighed against the one chosen.
 type Option struct {
-	Mold      string   `json:"mold"`
-	Container string   `json:"container"`
-	Volume    float64  `json:"rubber_volume_mm3"`
-	Mass      *float64 `json:"rubber_mass_g"`
-	Cost      *float64 `json:"cost"`
+	Mold      demold.Mold `json:"mold"`
+	Container Kind        `json:"container"`
+	Volume    float64     `json:"rubber_volume_mm3"`
+	Mass      *float64    `json:"rubber_mass_g"`
+	Cost      *float64    `json:"cost"`
 }

@@ -131,7 +131,7 @@ func TestRubberAgainstRandomPoints(t *testing.T) {
 		for _, up := range []mesh.Vec{upZ, mesh.V(1, 2, -2).Unit()} {
 			s := sceneOf(t, m, up)
 			for _, kind := range []Kind{Box, Sleeve, Polygon} {
-				f, _ := mustSearch(t, s, Request{Container: string(kind), Mold: demold.Cut, Tube: "exact"})
+				f, _ := mustSearch(t, s, Request{Container: kind, Mold: demold.Cut, Tube: "exact"})
 				rnd := rand.New(rand.NewPCG(seed, 0))
 				w := wallsOf(t, f, s)
 				floor := mesh.V(f.Center[0], f.Center[1], f.Center[2]).Dot(up)
@@ -322,9 +322,9 @@ func TestCutList(t *testing.T) {
 	f, _ := mustSearch(t, sceneOf(t, shape.Box(80, 50, 30), upZ), Request{Container: "box", Wall: at(12.0), Over: at(12.0), Step: 5})
 	// 104 × 74 → 105 × 75; filled to 42, rim 55; board 16.
 	want := []Board{
-		{"long side, melamine-16", 2, 105 + 32, 55, 16},
-		{"short side, melamine-16", 2, 75, 55, 16},
-		{"base board, melamine-16", 1, 105 + 32 + 60, 75 + 32 + 60, 16},
+		{"long side, melamine-16", 2, 105 + 32, 55, 16, "melamine-16"},
+		{"short side, melamine-16", 2, 75, 55, 16, "melamine-16"},
+		{"base board, melamine-16", 1, 105 + 32 + 60, 75 + 32 + 60, 16, "melamine-16"},
 	}
 	for i, b := range f.Boards {
 		w := want[i]
@@ -734,7 +734,7 @@ func TestTurnedInSpace(t *testing.T) {
 	turned := shape.Rotate(m, axis, 1.1)
 	// Rodrigues' formula.
 	tip := upZ.Mul(math.Cos(1.1)).Add(axis.Cross(upZ).Mul(math.Sin(1.1))).Add(axis.Mul(axis.Dot(upZ) * (1 - math.Cos(1.1))))
-	for _, kind := range []string{"box", "sleeve", "polygon"} {
+	for _, kind := range []Kind{Box, Sleeve, Polygon} {
 		a, _ := mustSearch(t, sceneOf(t, m, upZ), Request{Container: kind, Tube: "exact"})
 		b, _ := mustSearch(t, sceneOf(t, turned, tip.Unit()), Request{Container: kind, Tube: "exact"})
 		if !near(a.Capacity, b.Capacity, 1e-6) || !near(a.Rubber, b.Rubber, 1e-6) || !near(a.Thinnest, b.Thinnest, 1e-9) {
@@ -776,7 +776,7 @@ func TestOptionsCheapestFirst(t *testing.T) {
 	}
 	// Asked for is chosen, even where it takes more.
 	for _, k := range []Kind{Box, Sleeve, Polygon} {
-		if f, _ := mustSearch(t, sceneOf(t, shape.Box(80, 50, 30), upZ), Request{Container: string(k)}); f.Kind != k {
+		if f, _ := mustSearch(t, sceneOf(t, shape.Box(80, 50, 30), upZ), Request{Container: k}); f.Kind != k {
 			t.Errorf("asked for %s, got %s", k, f.Kind)
 		}
 	}

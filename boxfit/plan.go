@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"strings"
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
@@ -68,7 +67,7 @@ func newPlanner(s *scene, r *Request) (*planner, error) {
 // start is a Fit with what all containers share.
 func (p *planner) start(w *walls) *Fit {
 	f := &Fit{
-		Kind: w.kind, Mold: string(p.mold), Wall: p.wall, Over: p.over, Under: p.under,
+		Kind: w.kind, Mold: p.mold, Wall: p.wall, Over: p.over, Under: p.under,
 		Boards: []Board{}, Options: []Option{}, Findings: finding.List{},
 		Up: p.s.up.Array(), LongAxis: p.s.dir(w.axis).Array(),
 	}
@@ -239,7 +238,7 @@ func (p *planner) cut(f *Fit, w *walls, rim float64) {
 	}
 	t := p.board.Thickness
 	add := func(name string, n int, l, b, t float64) {
-		f.Boards = append(f.Boards, Board{name, n, l, b, t})
+		f.Boards = append(f.Boards, Board{name, n, l, b, t, p.board.Name})
 	}
 	base := func(l, b float64) {
 		add("base board, "+p.board.Name, 1, l+2*baseMargin, b+2*baseMargin, t)
@@ -277,17 +276,13 @@ func (p *planner) knownLift(f *Fit) float64 {
 	m := p.sg*f.Rubber/1000 + p.r.LiftExtra
 	for _, b := range f.Boards {
 		sg, area := p.board.SG, b.Length*b.Width
-		if strings.HasPrefix(b.Name, tubeBoard) {
+		if b.Stock == "" {
 			sg, area = tubeSG, b.Length*math.Pi*(b.Width-b.Thickness)
 		}
 		m += float64(b.Count) * area * b.Thickness * sg / 1000
 	}
 	return m
 }
-
-// tubeBoard begins the name of a tube in a cut list: its length, outside diameter and
-// wall stand for length, width and thickness.
-const tubeBoard = "tube"
 
 // tubeSG is the specific gravity of the rigid plastic tubes in stock (from
 // memory, unverified).
@@ -323,14 +318,14 @@ func (p *planner) sleeve() (f *Fit, stock bool) {
 	if p.r.Step > 0 {
 		rim = math.Ceil(rim/p.r.Step-1e-6) * p.r.Step
 	}
-	label := tubeBoard + " made to measure, slit along its length"
+	label := "tube made to measure, slit along its length"
 	if stock {
 		f.Stock = &name
-		label = tubeBoard + ", " + name + ", slit along its length"
+		label = "tube, " + name + ", slit along its length"
 	}
 	f.Boards = append(f.Boards,
-		Board{label, 1, rim, bore + 2*wall, wall},
-		Board{"base board, " + p.board.Name, 1, bore + 2*wall + 2*baseMargin, bore + 2*wall + 2*baseMargin, p.board.Thickness})
+		Board{label, 1, rim, bore + 2*wall, wall, ""},
+		Board{"base board, " + p.board.Name, 1, bore + 2*wall + 2*baseMargin, bore + 2*wall + 2*baseMargin, p.board.Thickness, p.board.Name})
 	p.fill(f, &w, rim)
 	if p.r.Tube != "exact" && !stock {
 		f.Findings.Add(p.noStockTube(need))

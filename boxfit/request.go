@@ -13,7 +13,7 @@ import (
 // g. The zero value is the documented default; a nil pointer is "not given".
 type Request struct {
 	Mold      demold.Mold // "" = block
-	Container string      // "" or auto, box, polygon, sleeve; a blanket has its own
+	Container Kind        // Box, Polygon or Sleeve; "" = chosen; a blanket has its own
 
 	Inside     *[3]float64 // the user's own box: clear length, width, height
 	InsideTube *[2]float64 // the user's own tube: bore, height
@@ -87,7 +87,7 @@ func (r *Request) check() error {
 		return bad("no mold of kind %q", r.Mold)
 	}
 	switch r.Container {
-	case "", "auto", string(Box), string(Polygon), string(Sleeve):
+	case "", Box, Polygon, Sleeve:
 	default:
 		return bad("no container of kind %q", r.Container)
 	}

@@ -155,11 +155,7 @@ func search(ctx context.Context, sc *scene, r Request) (*Fit, []*Fit, error) {
 	sort.SliceStable(all, func(i, j int) bool { return all[i].Rubber < all[j].Rubber })
 	for _, f := range all {
 		mass := float64(unit.Density(p.sg).Mass(unit.Volume(f.Rubber)))
-		name := string(f.Kind)
-		if f.Own {
-			name = "own " + name
-		}
-		best.Options = append(best.Options, Option{Mold: f.Mold, Container: name, Volume: f.Rubber, Mass: &mass})
+		best.Options = append(best.Options, Option{Mold: f.Mold, Container: f.Kind, Volume: f.Rubber, Mass: &mass})
 	}
 	return best, others, nil
 }
@@ -167,7 +163,7 @@ func search(ctx context.Context, sc *scene, r Request) (*Fit, []*Fit, error) {
 // pick chooses among containers made for the pattern.
 func pick(r *Request, box, sleeve, poly *Fit, stock bool) *Fit {
 	asked := func(f *Fit) *Fit { f.Reason = &Reason{Why: BecauseAsked}; return f }
-	switch Kind(r.Container) {
+	switch r.Container {
 	case Box:
 		return asked(box)
 	case Sleeve:

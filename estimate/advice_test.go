@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/shape"
 )
@@ -80,7 +81,8 @@ func TestAdviceTable(t *testing.T) {
 		t.Skip("plans nineteen patterns")
 	}
 	var b strings.Builder
-	answers := map[string]int{}
+	answers := map[Answer]int{}
+	molds := map[demold.Mold]int{}
 	for _, c := range adviceBodies(t) {
 		job := Job{Source: Source{File: c.name, Units: "mm", UnitsFrom: "flag", Resized: 1}, Cast: "resin"}
 		if c.up != nil {
@@ -92,8 +94,8 @@ func TestAdviceTable(t *testing.T) {
 		}
 		p := s.Plan
 		answers[p.Verdict.Answer]++
-		answers[p.Container.Mold]++
-		fmt.Fprintf(&b, "%s: %s\n", c.name, strings.ToUpper(p.Verdict.Answer))
+		molds[p.Container.Mold]++
+		fmt.Fprintf(&b, "%s: %s\n", c.name, strings.ToUpper(string(p.Verdict.Answer)))
 		fmt.Fprintf(&b, "    planned as %s in a %s, %s\n", p.Container.Mold, p.Container.Kind, p.Rubber.Name)
 		for _, w := range p.Verdict.Because {
 			fmt.Fprintf(&b, "    because %s\n", w)
@@ -107,9 +109,14 @@ func TestAdviceTable(t *testing.T) {
 		}
 	}
 	golden(t, "testdata/advice.txt", b.String())
-	for _, want := range []string{ComesOut, ComesOutSoft, SlitIt, MakeTwoParts, Locked, "block", "two-part", "cut", "blanket"} {
+	for _, want := range []Answer{ComesOut, ComesOutSoft, SlitIt, MakeTwoParts, Locked} {
 		if answers[want] == 0 {
 			t.Errorf("nothing is answered %q", want)
+		}
+	}
+	for _, want := range []demold.Mold{demold.Block, demold.TwoPart, demold.Cut, demold.Blanket} {
+		if molds[want] == 0 {
+			t.Errorf("nothing is planned as %s", want)
 		}
 	}
 }

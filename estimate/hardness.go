@@ -3,12 +3,15 @@ package estimate
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"moldtally/boxfit"
+	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/solid"
 )
 
 // curveStep is how finely the chart's curves are written, Shore A.
@@ -18,11 +21,12 @@ const curveStep = 2.5
 // to 1. From memory.
 const friction = 0.3
 
-// hardness writes the range and judges the rubber that was chosen by it.
-func (b *bench) hardness(out *Rubber, r rubber.Range, s rubber.Shape) {
-	c, add := &b.chosen, b.plan.Warnings.Add
+// hardness is the range that would do and how the rubber that was chosen does by
+// it; shape is what the mold asks, two what two halves would ask (nil = not looked
+// at).
+func (j *resolved) hardness(c *rubber.Chosen, r rubber.Range, shape rubber.Shape, two *rubber.Shape) (*Hardness, finding.List) {
 	h := &Hardness{Low: r.Low, High: r.High, LowReason: r.LowReason, HighReason: r.HighReason, LowSource: r.LowSource, HighSource: r.HighSource,
-		Preferred: r.Preferred, Life: r.Life, Share: r.Share, Wants: []Want{}, Curve: []Strip{}, Opens: []WayOpen{}}
+		Preferred: r.Preferred, Life: r.Life, Share: r.Share, Wants: []Want{}, Curve: curve(c.Family, r, shape), Opens: []WayOpen{}}
 	for _, w := range r.Wants {
 		toward := "firm"
 		if w.Soft {
@@ -30,50 +34,60 @@ func (b *bench) hardness(out *Rubber, r rubber.Range, s rubber.Shape) {
 		}
 		h.Wants = append(h.Wants, Want{toward, w.ShoreA, w.Why, w.Source, w.Won})
 	}
-	for a := rubber.Softest; a <= rubber.Hardest; a += curveStep {
-		cf, lim := rubber.Stands(a, c.Family, 0)
-		st := Strip{ShoreA: a, Comfortable: cf, Allowed: rubber.Allowed(a, c.Family, 0, r.Share), Limit: lim}
-		if r.Needed.Value != nil {
-			f := s.Force(a).N
-			st.Force = &f
-		}
-		h.Curve = append(h.Curve, st)
-	}
-	out.Hardness, out.Needed = h, r.Needed.Value
+	var out finding.List
 	if r.Conflict != "" {
 		hint := "another kind of mold, a plug for the deepest place, or a thin blanket in a mother mold may bring both together"
 		if r.Empty() {
-			h.Opens = append(h.Opens, b.ways(s)...)
+			h.Opens = append(h.Opens, j.ways(shape, two)...)
 			if t := openWords(h.Opens); t != "" {
 				hint = t
 			}
 		}
-		out.Reasons = append(out.Reasons, r.Conflict)
-		add(finding.Finding{Code: finding.RubberHardness, Severity: finding.Caution,
+		out.Add(finding.Finding{Code: finding.RubberHardness, Severity: finding.Caution,
 			Summary: r.Conflict, Effect: "no rubber does everything that is asked here",
 			Hint: hint})
 	}
 	shore, known := c.Hardness()
 	if !known {
-		return
+		return h, out
 	}
-	if g := s.Force(shore); g.N > 0 && r.Needed.Value != nil {
+	if g := shape.Force(shore); g.N > 0 && r.Needed.Value != nil {
 		f := rubber.FitFactor(shore)
 		h.OpenForce, h.OpenHow, h.ForceFactor = &g.N, g.How, &f
 	}
-	auto := b.job.Rubber.Name == "" || strings.EqualFold(b.job.Rubber.Name, "auto")
+	return h, append(out, j.strained(c, shore, r, shape)...)
+}
+
+// curve is what rubber of each hardness stands, for a chart.
+func curve(f material.Family, r rubber.Range, shape rubber.Shape) []Strip {
+	out := []Strip{}
+	for a := rubber.Softest; a <= rubber.Hardest; a += curveStep {
+		comfortable, limit := rubber.Stands(a, f, 0)
+		st := Strip{ShoreA: a, Comfortable: comfortable, Allowed: rubber.Allowed(a, f, 0, r.Share), Limit: limit}
+		if r.Needed.Value != nil {
+			n := shape.Force(a).N
+			st.Force = &n
+		}
+		out = append(out, st)
+	}
+	return out
+}
+
+// strained judges the rubber that was chosen, of Shore A hardness shore, by what
+// the mold asks of it: the worst of strain and hardness.
+func (j *resolved) strained(c *rubber.Chosen, shore float64, r rubber.Range, shape rubber.Shape) (out finding.List) {
 	elong := 0.0
 	if c.Own && c.Elongation != nil {
 		elong = c.Elongation.Value
 	}
 	_, limit := rubber.Stands(shore, c.Family, elong)
 	allowed := rubber.Allowed(shore, c.Family, elong, r.Share)
-	until := map[string]string{"long": "for a long life", "normal": "for the castings wanted", "few": "for the few castings wanted"}[r.Life]
+	auto := j.Rubber.Auto()
 	switch v := r.Needed.Value; {
-	case v == nil && s.Path == nil:
+	case v == nil && shape.Path == nil:
 		// That rubber is locked in is a stop of its own.
-	case v == nil && !s.Slit:
-		add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Stop,
+	case v == nil && !shape.Slit:
+		out.Add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Stop,
 			Summary: "no stretch of the rubber gets this mold off: " + r.Needed.Why,
 			Effect:  "the casting, or the mold, is torn",
 			Hint:    "see the verdict: slit it, part it, plug the place, or give the pattern a foot"})
@@ -85,35 +99,37 @@ func (b *bench) hardness(out *Rubber, r rubber.Range, s rubber.Shape) {
 		case *v > rubber.MostEver:
 			hint = "no rubber stands that: a slit, or two parts"
 		}
-		add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Stop,
+		out.Add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Stop,
 			Summary: fmt.Sprintf("stripping strains the rubber by %.0f %%; %s stands %.0f %% at most", 100**v, c.Name, 100*limit),
 			Effect:  "the mold tears at its mouth, often at the first casting",
 			Hint:    hint})
 	case v != nil && *v > allowed:
-		add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Caution,
+		until := map[rubber.Life]string{rubber.LongLife: "for a long life", rubber.NormalLife: "for the castings wanted", rubber.FewCastings: "for the few castings wanted"}[r.Life]
+		out.Add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Caution,
 			Summary: fmt.Sprintf("stripping strains the rubber by %.0f %%; %s stands %.0f %% %s", 100**v, c.Name, 100*allowed, until),
 			Effect:  "the mold gives only a few castings before it nicks and tears",
 			Hint:    "a softer rubber, or a slit"})
 	case !auto && r.High != nil && shore > *r.High+3:
-		add(finding.Finding{Code: finding.RubberForce, Severity: finding.Caution,
+		out.Add(finding.Finding{Code: finding.RubberForce, Severity: finding.Caution,
 			Summary: fmt.Sprintf("%s has %.0f A; the job asks for %.0f A or softer: %s", c.Name, shore, *r.High, r.HighReason),
 			Effect:  "it is hard to strip, and thin places of the casting break",
 			Hint:    "a softer rubber, or thinner sides"})
 	case !auto && r.Low != nil && shore < *r.Low-3:
-		add(finding.Finding{Code: finding.RubberHardness, Severity: finding.Caution,
+		out.Add(finding.Finding{Code: finding.RubberHardness, Severity: finding.Caution,
 			Summary: fmt.Sprintf("%s has %.0f A; the job asks for %.0f A or firmer: %s", c.Name, shore, *r.Low, r.LowReason),
 			Effect:  "the mold bulges or sags, and castings come out of true",
 			Hint:    "a firmer rubber, or cast in the box or a mother mold"})
 	}
+	return out
 }
 
 // ways lists what opens an empty range.
-func (b *bench) ways(s rubber.Shape) (out []WayOpen) {
-	for _, w := range rubber.Ways(s, b.cast) {
+func (j *resolved) ways(s rubber.Shape, two *rubber.Shape) (out []WayOpen) {
+	for _, w := range rubber.Ways(s, j.cast) {
 		out = append(out, WayOpen{w.What, w.Low, w.High, w.Opens})
 	}
-	if b.two != nil && s.Pieces < 2 {
-		if r := rubber.Suggest(*b.two, b.cast); r.Needed.Value != nil {
+	if two != nil && s.Pieces < 2 {
+		if r := rubber.Suggest(*two, j.cast); r.Needed.Value != nil {
 			out = append(out, WayOpen{"two keyed halves", r.AskedLow, r.AskedHigh, !r.Empty()})
 		}
 	}
@@ -133,17 +149,9 @@ func openWords(ways []WayOpen) string {
 	return strings.Join(append(yes, no...), "; ")
 }
 
-// strip adds what a straight pull would take, which only the surface tells.
-func (t *tally) strip() {
-	if t.s.Plan.Rubber == nil || t.s.Plan.Rubber.Hardness == nil {
-		return
-	}
-	h, s := t.s.Plan.Rubber.Hardness, t.shape
-	shore, known := t.b.chosen.Hardness()
-	if !known || s.Slit || s.Stretch == nil || *s.Stretch <= 0.02 {
-		return
-	}
-	climb := t.climb()
+// pullOff writes what a straight pull takes, along a climb of the surface (nil =
+// nothing is a neck), for a rubber of Shore A hardness.
+func (h *Hardness) pullOff(s rubber.Shape, climb []rubber.Slope, shore float64) {
 	if climb == nil {
 		return
 	}
@@ -155,29 +163,25 @@ func (t *tally) strip() {
 	}
 }
 
+// stretches reports whether a ring of rubber has to stretch to get the mold off.
+func stretches(s rubber.Shape) bool { return !s.Slit && s.Stretch != nil && *s.Stretch > 0.02 }
+
 // climb is how steeply the surface of the worst neck grows toward the bulge
 // behind it, seen along the pull: of the surface that looks toward the mouth, by
 // its area across the pull. Nil where no undercut is a neck.
-func (t *tally) climb() []rubber.Slope {
-	r := t.s.Report
-	id := int32(0)
-	for _, g := range r.Regions {
-		if g.Kind == "neck" {
-			id = int32(g.ID)
-			break
-		}
-	}
-	m := t.s.Solid.Surface()
-	if id == 0 || len(r.VertexRegion) != len(m.Vertices()) {
+func (t *trial) climb(surface *solid.Solid) []rubber.Slope {
+	r, m, u := t.report, surface.Surface(), t.pose.Up
+	neck := slices.IndexFunc(r.Regions, func(g demold.Region) bool { return g.Kind == "neck" })
+	if neck < 0 || len(r.VertexRegion) != len(m.Vertices()) {
 		return nil
 	}
-	u := t.s.Plan.Pose.Up
+	id := int32(r.Regions[neck].ID)
 	const bins = 90 // degrees
 	var area [bins]float64
 	total := 0.0
 	for k, f := range m.Triangles() {
 		// The rim of the bulge itself is no longer under it: one corner does.
-		if !t.s.Solid.Live(k) || r.VertexRegion[f[0]] != id && r.VertexRegion[f[1]] != id && r.VertexRegion[f[2]] != id {
+		if !surface.Live(k) || r.VertexRegion[f[0]] != id && r.VertexRegion[f[1]] != id && r.VertexRegion[f[2]] != id {
 			continue
 		}
 		a, b, c := m.Corners(k)
@@ -186,7 +190,7 @@ func (t *tally) climb() []rubber.Slope {
 		if l == 0 {
 			continue
 		}
-		if !t.s.Solid.Outward(k) {
+		if !surface.Outward(k) {
 			x = x.Neg()
 		}
 		down := -(x.X*u[0] + x.Y*u[1] + x.Z*u[2])
@@ -208,21 +212,18 @@ func (t *tally) climb() []rubber.Slope {
 	return out
 }
 
-// stands tells what the mold does without its container.
-func (b *bench) stands(f *boxfit.Fit, mold demold.Mold, pose *demold.Pose) {
-	if b.plan.Rubber == nil || b.plan.Rubber.Hardness == nil {
-		return
-	}
-	h := b.plan.Rubber.Hardness
-	if mold == demold.Blanket {
+// alone writes what the mold does without its container, and tells of a rubber
+// that is too soft for it.
+func (j *resolved) alone(h *Hardness, c *rubber.Chosen, f *boxfit.Fit, head float64) (out finding.List) {
+	switch {
+	case f.Mold == demold.Blanket:
 		h.AloneReason = "its mother mold carries it"
-		return
-	}
-	if b.cast != nil && b.cast.Pressure != nil {
+		return nil
+	case j.cast != nil && j.cast.Pressure != nil:
 		h.AloneReason = "expanding foam presses it out of shape: cast in the container or a mother mold"
-		return
+		return nil
 	}
-	m := rubber.Stand{Height: f.FillHeight, Wall: f.Wall, Head: pose.Height, CastSG: 1.1, SG: b.chosen.Density}
+	m := rubber.Stand{Height: f.FillHeight, Wall: f.Wall, Head: head, CastSG: 1.1, SG: c.Density}
 	wall := "the longest wall of this mold"
 	switch {
 	case f.Interior != nil:
@@ -231,10 +232,10 @@ func (b *bench) stands(f *boxfit.Fit, mold demold.Mold, pose *demold.Pose) {
 		m.Round, m.Width, wall = true, *f.Diameter, "the round wall of this mold"
 	}
 	if m.Width <= 0 || m.Height <= 0 || m.Wall <= 0 {
-		return
+		return nil
 	}
-	if b.cast != nil {
-		m.CastSG = b.cast.SG.Value
+	if j.cast != nil {
+		m.CastSG = j.cast.SG.Value
 	}
 	firm := "no mold rubber would hold it to half a millimetre"
 	if at, ok := m.Softest(); ok {
@@ -245,20 +246,21 @@ func (b *bench) stands(f *boxfit.Fit, mold demold.Mold, pose *demold.Pose) {
 	} else {
 		h.AloneReason = fmt.Sprintf("%s, %.0f mm thick and %.0f mm high, gives way by more than %.1f mm in any mold rubber", wall, m.Wall, m.Height, rubber.Tolerance)
 	}
-	shore, known := b.chosen.Hardness()
+	shore, known := c.Hardness()
 	if !known {
-		return
+		return nil
 	}
 	w, small := m.Gives(shore)
 	if small && w <= rubber.Tolerance {
-		return
+		return nil
 	}
 	how := fmt.Sprintf("would bow out about %.1f mm", w)
 	if !small {
 		how = "would not stand"
 	}
-	b.plan.Warnings.Add(finding.Finding{Code: finding.RubberStands, Severity: finding.Note,
+	out.Add(finding.Finding{Code: finding.RubberStands, Severity: finding.Note,
 		Summary: fmt.Sprintf("without its container %s, %.0f mm thick in %.0f A rubber, %s under the casting; %s", wall, f.Wall, shore, how, firm),
 		Effect:  "castings come out swollen",
 		Hint:    "keep the container, cut to fit, and cast with the mold in it; or put boards and bands round it"})
+	return out
 }

@@ -5,6 +5,7 @@ import (
 	"moldtally/estimate/rubber"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/finding"
 	"moldtally/mesh/solid"
 )
 
@@ -14,11 +15,14 @@ import (
 type Job struct {
 	Source Source
 
+	// The finished size, along up or at its longest; at most one of them.
+	Height, Longest *float64
+
 	KeepCrumbs bool
 	Opening    string // "", closed, open
 
 	Up         Up
-	Mold       string // auto (or ""), block, two-part, cut, blanket
+	Mold       demold.Mold // "" = the one that suits
 	Clay       *float64
 	Ignore     *float64
 	Web, Fin   *float64 // thinner is a web of rubber that tears, a fin that breaks; nil = default
@@ -26,7 +30,7 @@ type Job struct {
 	Search     bool
 	Show       *mesh.Vec
 
-	Container         string      // auto (or ""), box, polygon, sleeve
+	Container         boxfit.Kind // "" = the one that suits
 	Inside            *[3]float64 // the user's own box, clear inside
 	InsideTube        *[2]float64 // the user's own tube: bore, height
 	Wall, Over, Under *float64
@@ -57,14 +61,17 @@ type Job struct {
 type Source struct {
 	File      string // base name
 	Format    string
-	Units     string    // mm, cm, m, in, ft, micron
-	UnitsFrom string    // file, flag, assumed
+	Units     string // mm, cm, m, in, ft, micron
+	UnitsFrom UnitsFrom
 	FileUp    *mesh.Vec // the file's declared up (glTF +Y, 3MF +Z), a candidate for auto
-	// Sizing that has already been applied to the mesh, for the record.
-	Resized float64 // factor, 1 = none
+	// Resized is how many times as big as in the file the pattern is made; 1 = as
+	// it is.
+	Resized float64
 	// SizeGiven says that the finished size was given, so that the file's unit
 	// no longer matters.
 	SizeGiven bool
+	// Findings are about the file itself.
+	Findings finding.List
 }
 
 // Up is the side that faces up in the container.
@@ -72,6 +79,9 @@ type Up struct {
 	Auto bool // also when zero: a zero Dir means auto
 	Dir  mesh.Vec
 }
+
+// Held reports whether the user holds the pattern one way up.
+func (u Up) Held() bool { return !u.Auto && u.Dir != (mesh.Vec{}) }
 
 // Parts says which parts of the plan to compute; the zero value means all.
 type Parts struct {

@@ -6,52 +6,45 @@ import "moldtally/estimate/money"
 // each casting, with overhead and margin inside and nothing of how they came
 // about. Mold and castings add up to the cost's total to the cent.
 type Offer struct {
-	Mold      float64  `json:"mold_price"`
-	Each      *float64 `json:"casting_price"` // nil = no castings are offered
-	Copies    int      `json:"copies"`
-	Net       float64  `json:"net"`
-	Tax       *float64 `json:"tax"` // on top of net; nil = the shop file states none
-	TaxPct    *float64 `json:"tax_pct"`
-	Pay       float64  `json:"to_pay"` // net and tax
-	Deposit   *float64 `json:"deposit"`
-	ValidDays *float64 `json:"valid_days"`
+	Mold      money.Amount  `json:"mold_price"`
+	Each      *money.Amount `json:"casting_price"` // nil = no castings are offered
+	Copies    int           `json:"copies"`
+	Net       money.Amount  `json:"net"`
+	Tax       *money.Amount `json:"tax"` // on top of net; nil = the shop file states none
+	TaxPct    *float64      `json:"tax_pct"`
+	Pay       money.Amount  `json:"to_pay"` // net and tax
+	Deposit   *money.Amount `json:"deposit"`
+	ValidDays *float64      `json:"valid_days"`
 }
 
-// offer splits a total between the mold and n castings: a casting bears its own
-// share of cost with overhead and margin, down to whole cents, and the mold the
-// rest, so that nothing is lost to rounding.
+// offer splits a total between the mold and n castings by what each of them cost:
+// a casting bears its own share of cost with overhead and margin, down to whole
+// cents, and the mold the rest, so that nothing is lost to rounding.
 func offer(pr Prices, total, molds, castings money.Amount, n int) (*Offer, error) {
-	o := &Offer{ValidDays: pr.ValidDays, TaxPct: pr.TaxPct}
-	mold := total
+	o := &Offer{Mold: total, Net: total, Pay: total, ValidDays: pr.ValidDays, TaxPct: pr.TaxPct}
 	if n > 0 && castings > 0 && molds+castings > 0 {
-		share, err := total.Times(castings.Float() / (molds + castings).Float() / float64(n))
+		all, err := total.Share(int64(castings), int64(molds+castings))
 		if err != nil {
 			return nil, err
 		}
-		each := share / money.Cent * money.Cent
-		mold = total - each*money.Amount(n)
-		f := each.Float()
-		o.Each, o.Copies = &f, n
+		each := all / money.Amount(n) / money.Cent * money.Cent
+		o.Mold = total - each*money.Amount(n)
+		o.Each, o.Copies = &each, n
 	}
-	o.Mold, o.Net = mold.Float(), total.Float()
-	pay := total
 	if pr.TaxPct != nil {
 		tax, err := total.Percent(*pr.TaxPct)
 		if err != nil {
 			return nil, err
 		}
-		pay += tax
-		f := tax.Float()
-		o.Tax = &f
+		o.Tax = &tax
+		o.Pay += tax
 	}
-	o.Pay = pay.Float()
 	if pr.DepositPct != nil {
-		d, err := pay.Percent(*pr.DepositPct)
+		d, err := o.Pay.Percent(*pr.DepositPct)
 		if err != nil {
 			return nil, err
 		}
-		f := d.Float()
-		o.Deposit = &f
+		o.Deposit = &d
 	}
 	return o, nil
 }

@@ -1,7 +1,6 @@
 package estimate
 
 import (
-	"math"
 	"testing"
 
 	"moldtally/estimate/money"
@@ -17,8 +16,9 @@ func TestOffer(t *testing.T) {
 		}
 		return a
 	}
+	is := func(a money.Amount, s string) bool { return a == amount(s) }
 	o, err := offer(Prices{DepositPct: p(50)}, amount("410"), amount("246"), 0, 0)
-	if err != nil || o.Mold != 410 || o.Each != nil || o.Pay != 410 || o.Tax != nil || *o.Deposit != 205 {
+	if err != nil || !is(o.Mold, "410") || o.Each != nil || !is(o.Pay, "410") || o.Tax != nil || !is(*o.Deposit, "205") {
 		t.Errorf("a mold alone: got %+v, %v", o, err)
 	}
 	// Whatever the split, mold and castings add up, and tax stands apart.
@@ -27,11 +27,11 @@ func TestOffer(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if sum := o.Mold + float64(n)**o.Each; math.Abs(sum-1000.01) > 1e-9*float64(n) {
-			t.Errorf("%d castings: mold %.2f and castings of %.2f add up to %.4f", n, o.Mold, *o.Each, sum)
+		if sum := o.Mold + *o.Each*money.Amount(n); !is(sum, "1000.01") {
+			t.Errorf("%d castings: mold %v and castings of %v add up to %v", n, o.Mold, *o.Each, sum)
 		}
-		if *o.Tax != 190 || o.Pay != 1190.01 || *o.Deposit != 595.01 {
-			t.Errorf("%d castings: tax %g, to pay %g, deposit %g", n, *o.Tax, o.Pay, *o.Deposit)
+		if !is(*o.Tax, "190") || !is(o.Pay, "1190.01") || !is(*o.Deposit, "595.01") {
+			t.Errorf("%d castings: tax %v, to pay %v, deposit %v", n, *o.Tax, o.Pay, *o.Deposit)
 		}
 	}
 }

@@ -6,6 +6,9 @@ package estimate
 
 import (
 	"moldtally/boxfit"
+	"moldtally/estimate/material"
+	"moldtally/estimate/money"
+	"moldtally/estimate/rubber"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
 )
@@ -43,7 +46,7 @@ type Pattern struct {
 	File             string           `json:"file"` // base name
 	Format           string           `json:"format"`
 	Units            string           `json:"units"`
-	UnitsFrom        string           `json:"units_from"` // file, flag, assumed
+	UnitsFrom        UnitsFrom        `json:"units_from"`
 	Triangles        int              `json:"triangles"`
 	Vertices         int              `json:"vertices"`
 	Size             [3]float64       `json:"size_mm"`
@@ -71,31 +74,31 @@ type Pattern struct {
 
 // Rubber is what is mixed. Masses g, volumes mm³ and ml.
 type Rubber struct {
-	Name        string    `json:"name"`
-	Family      string    `json:"family"`
-	ShoreA      *float64  `json:"shore_a"`
-	SG          float64   `json:"sg"`
-	Volume      float64   `json:"volume_mm3"`
-	VolumeLow   float64   `json:"volume_low_mm3"`
-	VolumeHigh  float64   `json:"volume_high_mm3"`
-	Mass        float64   `json:"mass_g"`
-	MassToMix   float64   `json:"mass_to_mix_g"`
-	PartA       *float64  `json:"part_a_g"` // nil = a mix by volume whose parts' gravities are not known
-	PartB       *float64  `json:"part_b_g"`
-	PartAml     *float64  `json:"part_a_ml"`
-	PartBml     *float64  `json:"part_b_ml"`
-	RatioError  *float64  `json:"ratio_error"` // (B/A)/(wanted B/A) − 1, of the worst batch
-	Pours       []Pour    `json:"pours"`
-	Kits        []Kit     `json:"kits"`
-	Cost        *float64  `json:"cost"`
-	PotLife     *float64  `json:"pot_life_min"` // at the workshop's temperature
-	Demold      *float64  `json:"demold_min"`
-	Hardness    *Hardness `json:"hardness"`
-	Reasons     []string  `json:"reasons"`
-	MixRatio    string    `json:"mix"`    // "1:1", "100:10"
-	MixBy       string    `json:"mix_by"` // weight or volume
-	ExtraMass   float64   `json:"extra_g"`
-	ExtraReason string    `json:"extra_reason"`
+	Name        string          `json:"name"`
+	Family      material.Family `json:"family"`
+	ShoreA      *float64        `json:"shore_a"`
+	SG          float64         `json:"sg"`
+	Volume      float64         `json:"volume_mm3"`
+	VolumeLow   float64         `json:"volume_low_mm3"`
+	VolumeHigh  float64         `json:"volume_high_mm3"`
+	Mass        float64         `json:"mass_g"`
+	MassToMix   float64         `json:"mass_to_mix_g"`
+	PartA       *float64        `json:"part_a_g"` // nil = a mix by volume whose parts' gravities are not known
+	PartB       *float64        `json:"part_b_g"`
+	PartAml     *float64        `json:"part_a_ml"`
+	PartBml     *float64        `json:"part_b_ml"`
+	RatioError  *float64        `json:"ratio_error"` // (B/A)/(wanted B/A) − 1, of the worst batch
+	Pours       []Pour          `json:"pours"`
+	Kits        []Kit           `json:"kits"`
+	Cost        *money.Amount   `json:"cost"`
+	PotLife     *float64        `json:"pot_life_min"` // at the workshop's temperature
+	Demold      *float64        `json:"demold_min"`
+	Hardness    *Hardness       `json:"hardness"`
+	Reasons     []string        `json:"reasons"`
+	MixRatio    string          `json:"mix"` // "1:1", "100:10"
+	MixBy       rubber.MixBy    `json:"mix_by"`
+	ExtraMass   float64         `json:"extra_g"`
+	ExtraReason string          `json:"extra_reason"`
 
 	What       string   `json:"what"`           // the rubber in a few words
 	ShoreOO    *float64 `json:"shore_00"`       // for the softest, instead of Shore A
@@ -106,7 +109,7 @@ type Rubber struct {
 	Have       *float64 `json:"have_g"`        // left on the shelf
 	HaveShort  *float64 `json:"have_short_g"`  // what is missing of it; 0 = it does
 	LeftOver   *float64 `json:"left_over_g"`   // of the kits bought
-	HaveWays   []Way    `json:"have_ways"`     // what would make it do, where it does not
+	HaveWays   []Saving `json:"have_ways"`     // what would make it do, where it does not
 
 	BareSG      float64    `json:"sg_without_additives"`
 	Additives   []Additive `json:"additives"` // pigment, thinner, thickener, in the order of stirring in
@@ -120,15 +123,15 @@ type Rubber struct {
 
 // Additive is something that is stirred into the rubber.
 type Additive struct {
-	Kind  string  `json:"kind"` // pigment, thinner, thickener
-	Name  string  `json:"name"`
-	Share float64 `json:"share_pct"` // of the finished mix by weight
-	SG    float64 `json:"sg"`
-	Mass  float64 `json:"mass_g"` // in all pours together
+	Kind  material.AdditiveKind `json:"kind"`
+	Name  string                `json:"name"`
+	Share float64               `json:"share_pct"` // of the finished mix by weight
+	SG    float64               `json:"sg"`
+	Mass  float64               `json:"mass_g"` // in all pours together
 }
 
-// Way is one way to make the rubber on the shelf do.
-type Way struct {
+// Saving is one way to make the rubber on the shelf do.
+type Saving struct {
 	What  string   `json:"what"`
 	Saves *float64 `json:"saves_g"` // of what is weighed; nil = not known here
 	Does  bool     `json:"enough"`
@@ -153,13 +156,13 @@ type Vacuum struct {
 
 // Pour is one pouring: the whole mold, or a half.
 type Pour struct {
-	Half    string   `json:"half"` // whole, first, second
-	Volume  float64  `json:"volume_mm3"`
-	PartA   *float64 `json:"part_a_g"`
-	PartB   *float64 `json:"part_b_g"`
-	Batches []Batch  `json:"batches"`
-	Mass    float64  `json:"mass_g"`  // to mix
-	Extra   float64  `json:"extra_g"` // of that, for loss
+	Half    rubber.Half `json:"half"`
+	Volume  float64     `json:"volume_mm3"`
+	PartA   *float64    `json:"part_a_g"`
+	PartB   *float64    `json:"part_b_g"`
+	Batches []Batch     `json:"batches"`
+	Mass    float64     `json:"mass_g"`  // to mix
+	Extra   float64     `json:"extra_g"` // of that, for loss
 
 	Additives []float64 `json:"additives_g"` // in the order of the rubber's additives
 }
@@ -175,9 +178,9 @@ type Batch struct {
 
 // Kit is a number of packages to buy.
 type Kit struct {
-	Size  float64 `json:"size_g"`
-	Count int     `json:"count"`
-	Cost  float64 `json:"cost"`
+	Size  float64      `json:"size_g"`
+	Count int          `json:"count"`
+	Cost  money.Amount `json:"cost"`
 }
 
 // Hardness is the range that would do, and why. Nil is no finite answer.
@@ -189,12 +192,12 @@ type Hardness struct {
 	LowSource  string   `json:"low_source"` // where the bound came from
 	HighSource string   `json:"high_source"`
 
-	Wants     []Want    `json:"wants"`     // everything that asked for soft or firm
-	Preferred float64   `json:"preferred"` // Shore A to look for first
-	Life      string    `json:"life"`      // long, normal or few castings, by the copies wanted
-	Share     float64   `json:"usable_share_of_elongation"`
-	Opens     []WayOpen `json:"opens"` // where the range is empty: what would open it
-	Curve     []Strip   `json:"curve"` // strain that each hardness stands, for a chart
+	Wants     []Want      `json:"wants"`     // everything that asked for soft or firm
+	Preferred float64     `json:"preferred"` // Shore A to look for first
+	Life      rubber.Life `json:"life"`      // by the copies wanted
+	Share     float64     `json:"usable_share_of_elongation"`
+	Opens     []WayOpen   `json:"opens"` // where the range is empty: what would open it
+	Curve     []Strip     `json:"curve"` // strain that each hardness stands, for a chart
 
 	// Of the rubber that was chosen; a force is good to the factor beside it.
 	OpenForce   *float64 `json:"open_force_N"`
@@ -298,25 +301,25 @@ type Foam struct {
 
 // Cost is a list of lines that add up.
 type Cost struct {
-	Currency   string     `json:"currency"`
-	Lines      []CostLine `json:"lines"`
-	Subtotal   float64    `json:"subtotal"`
-	Overhead   float64    `json:"overhead"`
-	Margin     float64    `json:"margin"`
-	Total      float64    `json:"total"`
-	PerCasting *float64   `json:"per_casting"`
-	Draft      bool       `json:"draft"` // units are assumed or a stop is open
-	Rounding   string     `json:"rounding"`
-	Offer      *Offer     `json:"offer"` // what a client is asked to pay
+	Currency   string        `json:"currency"`
+	Lines      []CostLine    `json:"lines"`
+	Subtotal   money.Amount  `json:"subtotal"`
+	Overhead   money.Amount  `json:"overhead"`
+	Margin     money.Amount  `json:"margin"`
+	Total      money.Amount  `json:"total"`
+	PerCasting *money.Amount `json:"per_casting"`
+	Draft      bool          `json:"draft"` // units are assumed or a stop is open
+	Rounding   string        `json:"rounding"`
+	Offer      *Offer        `json:"offer"` // what a client is asked to pay
 }
 
 // CostLine is one thing that costs money.
 type CostLine struct {
-	What      string  `json:"what"`
-	Quantity  float64 `json:"quantity"`
-	Unit      string  `json:"unit"`
-	UnitPrice float64 `json:"unit_price"`
-	Amount    float64 `json:"amount"`
+	What      string       `json:"what"`
+	Quantity  float64      `json:"quantity"`
+	Unit      string       `json:"unit"`
+	UnitPrice money.Amount `json:"unit_price"`
+	Amount    money.Amount `json:"amount"`
 }
 
 // Schedule is the order of work in minutes from the first stir.
@@ -327,23 +330,14 @@ type Schedule struct {
 
 // Step is one line of the schedule.
 type Step struct {
-	What  string  `json:"what"`
-	Start float64 `json:"start_min"`
-	End   float64 `json:"end_min"`
-	Half  string  `json:"half"` // whole, first, second
+	What  string      `json:"what"`
+	Start float64     `json:"start_min"`
+	End   float64     `json:"end_min"`
+	Half  rubber.Half `json:"half"`
 }
 
 // Verdict answers the first question: does it come out.
 type Verdict struct {
-	Answer  string   `json:"answer"`
+	Answer  Answer   `json:"answer"`
 	Because []string `json:"because"`
 }
-
-// The answers.
-const (
-	ComesOut     = "comes out"
-	ComesOutSoft = "comes out in soft rubber"
-	SlitIt       = "slit it"
-	MakeTwoParts = "make it in two parts"
-	Locked       = "locked"
-)

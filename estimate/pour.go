@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh/demold"
 )
@@ -69,60 +70,73 @@ func (j PourJob) Inside() (float64, error) {
 
 // TallyPour plans a pour from inside measurements. A *rubber.BadInput tells what
 // makes no sense.
-func TallyPour(ctx context.Context, j PourJob) (*Plan, error) {
+func TallyPour(ctx context.Context, p PourJob) (*Plan, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, fmt.Errorf("estimate: %w", err)
 	}
-	inside, err := j.Inside()
+	inside, err := p.Inside()
 	if err != nil {
 		return nil, err
 	}
-	p := &Plan{Schema: Schema, Tool: Tool, Version: j.Version}
-	b, err := newBench(j.Job, p)
+	j, err := p.Job.resolve()
 	if err != nil {
 		return nil, err
 	}
-	var cast rubber.Range
-	if b.cast != nil {
-		lo, hi := b.cast.ShoreA.Range()
-		cast = rubber.Range{Low: &lo, High: &hi, Preferred: b.cast.ShoreA.Value}
-	} else {
-		cast.Preferred = 30
-	}
-	if err := b.choose(cast, demold.Block); err != nil {
+	chosen, err := rubber.Choose(j.Rubber, rubber.Needs{Own: j.shop.Rubbers, Range: usualRange(j.cast), Pattern: j.pattern, Cast: j.cast, AddedSG: j.shop.Additives.densities()})
+	if err != nil {
 		return nil, err
 	}
-	v := inside - j.Displaced
-	s := space{Mold: demold.Block, Volume: v, Low: v, High: v}
-	switch {
-	case j.Box != nil:
-		s.Inside, s.Height = j.Box, j.Box[2]
-	case j.Sleeve != nil:
-		s.Bore, s.Height = &j.Sleeve[0], j.Sleeve[1]
-	default:
-		w := max(j.Frustum[0], j.Frustum[1])
-		s.Bore, s.Height = &w, j.Frustum[2]
-	}
-	b.rubber(s, rubber.Range{}, nil)
-	b.castFits()
-	if j.Displaced > 0 {
-		b.casting(j.Displaced, 0, demold.Block, nil, false, nil)
-		if b.cast != nil && (j.Job.CastWall != nil || b.cast.Kind == "cold-cast") {
-			// Both go by the surface, which nobody has measured here.
-			p.Casting = nil
+	mix := j.mixFor(chosen, p.space(inside-p.Displaced))
+	out := &method{}
+	out.rubber, out.findings = j.rubber(mix, "", nil)
+	out.findings = append(out.findings, j.suits(&chosen, j.foam(nil))...)
+	if p.Displaced > 0 {
+		casting, told := j.castingOf(&chosen, p.Displaced, 0, false, false, nil)
+		out.findings = append(out.findings, told...)
+		// A hollow and a cold casting go by the surface, which nobody has measured
+		// here.
+		if casting != nil && j.CastWall == nil && j.cast.Kind != material.ColdCast {
+			casting.Foam = j.foam(nil)
+			out.casting = casting
 		}
 	}
-	b.shelf(nil)
-	if err := b.cost(nil); err != nil {
+	if err := j.work(out, mix, nil); err != nil {
 		return nil, err
 	}
-	b.order()
-	p.NotChecked = b.notChecked(false, "")
-	lift := b.weighed()
-	for _, g := range b.mix.Added {
+	out.notChecked = j.notChecked(&chosen, out.cost, false, "")
+	lift := mix.weighed()
+	for _, g := range mix.mix.Added {
 		lift += g
 	}
-	p.Cautions = b.cautions(&lift, false)
-	p.finish(Source{})
-	return p, nil
+	out.cautions = j.safety(&chosen, &lift, false)
+	return finished(out.plan(), p.Version, Source{}, out.findings), nil
+}
+
+// space is the room for a volume of rubber, mm³.
+func (p PourJob) space(volume float64) space {
+	s := space{Mold: demold.Block, Volume: volume, Low: volume, High: volume}
+	switch {
+	case p.Box != nil:
+		s.Inside, s.Height = p.Box, p.Box[2]
+	case p.Sleeve != nil:
+		s.Bore, s.Height = &p.Sleeve[0], p.Sleeve[1]
+	default:
+		w := max(p.Frustum[0], p.Frustum[1])
+		s.Bore, s.Height = &w, p.Frustum[2]
+	}
+	return s
+}
+
+// usualHardness, Shore A, is what is looked for where nothing is known of what is
+// cast nor of the shape; a judgement.
+const usualHardness = 30
+
+// usualRange is the hardness that a casting (nil = not said) asks for where
+// nothing is known of the shape.
+func usualRange(cast *material.Casting) rubber.Range {
+	if cast == nil {
+		return rubber.Range{Preferred: usualHardness}
+	}
+	lo, hi := cast.ShoreA.Range()
+	return rubber.Range{Low: &lo, High: &hi, Preferred: cast.ShoreA.Value}
 }

@@ -8,9 +8,18 @@ import (
 	"strings"
 	"testing"
 
+	"moldtally/estimate/money"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh/finding"
 )
+
+func eur(v float64) *money.Amount {
+	a, err := money.FromFloat(v)
+	if err != nil {
+		panic(err)
+	}
+	return &a
+}
 
 func close(got, want, rel float64) bool { return math.Abs(got-want) <= rel*math.Abs(want) }
 
@@ -184,28 +193,28 @@ kits = [ { size_g = 1000, price = "30" }, { size_g = 5000, price = 120 } ]
 	j := PourJob{Box: &[3]float64{side, side, side}, Job: Job{Shop: shop, Rubber: rubber.Request{Name: "ours", Extra: p(10), WeighTo: p(0.1)}, Copies: 40, Cast: "plaster"}}
 	plan := pour(t, j)
 	c := plan.Cost
-	if c == nil || c.Currency != "EUR" || c.Subtotal != 205 || c.Overhead != 41 || c.Total != 410 || c.Margin != 164 || *plan.Rubber.Cost != 90 {
+	if c == nil || c.Currency != "EUR" || c.Subtotal != 205*money.Unit || c.Overhead != 41*money.Unit || c.Total != 410*money.Unit || c.Margin != 164*money.Unit || *plan.Rubber.Cost != 90*money.Unit {
 		t.Fatalf("got %+v", c)
 	}
-	sum := 0.0
+	var sum money.Amount
 	for _, l := range c.Lines {
 		sum += l.Amount
 	}
 	if sum != c.Subtotal || c.Draft {
-		t.Errorf("lines sum to %g, draft %v", sum, c.Draft)
+		t.Errorf("lines sum to %v, draft %v", sum, c.Draft)
 	}
 	if !close(*plan.Rubber.LeftOver, 600, 0.01) {
 		t.Errorf("left over: %g g", *plan.Rubber.LeftOver)
 	}
 	j.Job.Rubber.Have = p(2000)
 	plan = pour(t, j)
-	if *plan.Rubber.Cost != 30 || !close(*plan.Rubber.HaveShort, 400, 0.01) || !plan.Warnings.Has(finding.RubberHaveShort) {
-		t.Errorf("2 kg on the shelf: cost %g, short %g", *plan.Rubber.Cost, *plan.Rubber.HaveShort)
+	if *plan.Rubber.Cost != 30*money.Unit || !close(*plan.Rubber.HaveShort, 400, 0.01) || !plan.Warnings.Has(finding.RubberHaveShort) {
+		t.Errorf("2 kg on the shelf: cost %v, short %g", *plan.Rubber.Cost, *plan.Rubber.HaveShort)
 	}
-	j.Job.Rubber = rubber.Request{Name: "ours", PricePerKg: p(19.99), Currency: "CHF", Extra: p(10), WeighTo: p(0.1)}
+	j.Job.Rubber = rubber.Request{Name: "ours", PricePerKg: eur(19.99), Currency: "CHF", Extra: p(10), WeighTo: p(0.1)}
 	plan = pour(t, j)
-	if plan.Cost.Currency != "CHF" || *plan.Rubber.Cost != 47.98 && *plan.Rubber.Cost != 47.99 {
-		t.Errorf("by the kilogram: %s %g", plan.Cost.Currency, *plan.Rubber.Cost)
+	if plan.Cost.Currency != "CHF" || *plan.Rubber.Cost != 4798*money.Cent && *plan.Rubber.Cost != 4799*money.Cent {
+		t.Errorf("by the kilogram: %s %v", plan.Cost.Currency, *plan.Rubber.Cost)
 	}
 }
 

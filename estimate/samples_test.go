@@ -8,7 +8,6 @@ import (
 	"strings"
 	"testing"
 
-	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
@@ -40,7 +39,7 @@ func TestSampleTable(t *testing.T) {
 	for _, p := range []struct {
 		name string
 		m    *mesh.Mesh
-		mold string
+		mold demold.Mold
 	}{
 		{"tile.obj", sample(t, "tile.obj", 1), ""},
 		{"finial.stl", sample(t, "finial.stl", 1), ""},
@@ -49,29 +48,31 @@ func TestSampleTable(t *testing.T) {
 		{"large slab (the tile, 648 mm long)", sample(t, "tile.obj", 5.4), "block"},
 		{"keyed casting box, 120 by 80 by 60 mm", shape.Box(120, 80, 60), "two-part"},
 	} {
-		name, plan := p.name, &Plan{}
-		job := Job{Source: Source{File: name, Units: "mm", UnitsFrom: "flag", Resized: 1}, Mold: p.mold, Parts: Parts{ThroughDemold}}
-		bench, err := newBench(job, plan)
+		name := p.name
+		j, err := Job{Source: Source{File: name, Units: "mm", UnitsFrom: UnitsSaid, Resized: 1}, Mold: p.mold}.resolve()
 		if err != nil {
 			t.Fatal(err)
 		}
-		run := &tally{job: job, b: bench, s: &Session{Mesh: p.m, Plan: plan}}
-		if err := run.run(context.Background()); err != nil {
+		k, err := know(context.Background(), p.m, j, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		mold, err := k.choose(context.Background())
+		if err != nil {
 			t.Fatal(err)
 		}
 		for _, cast := range []string{"", "resin", "plaster", "cold-cast-bronze", "foam-rigid", "concrete"} {
-			bench.cast = nil
-			if m, ok := material.FindCasting(cast); ok {
-				bench.cast = &m
-			}
-			shape := run.shape
-			run.rng = run.suggest(run.shape)
-			if err := run.chooseRubber(); err != nil {
+			j, err := Job{Cast: cast}.resolve()
+			if err != nil {
 				t.Fatal(err)
 			}
-			r, c := run.rng, bench.chosen
-			run.shape = shape
-			fmt.Fprintf(&b, "%s for %s: %s; %.0f to %.0f A, %s\n", name, orNothing(cast), plan.Verdict.Answer, *r.Low, *r.High, c.Name)
+			asked := mold.asked(0)
+			c, shape, err := j.chooseRubber(asked, mold.way.Mold)
+			if err != nil {
+				t.Fatal(err)
+			}
+			r := rubber.Suggest(shape, j.cast)
+			fmt.Fprintf(&b, "%s for %s: %s; %.0f to %.0f A, %s\n", name, orNothing(cast), mold.answer, *r.Low, *r.High, c.Name)
 			fmt.Fprintf(&b, "    no softer: %s\n    no firmer: %s\n", r.LowReason, r.HighReason)
 			for _, w := range r.Wants {
 				if !w.Won {
@@ -80,7 +81,7 @@ func TestSampleTable(t *testing.T) {
 			}
 			if r.Empty() {
 				var list []WayOpen
-				for _, w := range rubber.Ways(run.shape, bench.cast) {
+				for _, w := range rubber.Ways(asked, j.cast) {
 					list = append(list, WayOpen{w.What, w.Low, w.High, w.Opens})
 				}
 				fmt.Fprintf(&b, "    %s\n", openWords(list))

@@ -11,7 +11,7 @@ import (
 	"moldtally/mesh/shape"
 )
 
-func wayNamed(r *Rubber, name string) *Way {
+func wayNamed(r *Rubber, name string) *Saving {
 	for i := range r.HaveWays {
 		if strings.Contains(r.HaveWays[i].What, name) {
 			return &r.HaveWays[i]

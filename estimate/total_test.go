@@ -1,20 +1,23 @@
 package estimate
 
-import "testing"
+import (
+	"testing"
+
+	"moldtally/estimate/money"
+)
 
 func TestSum(t *testing.T) {
-	plan := func(name string, mass float64, a *float64, cost float64, cur string) *Plan {
-		return &Plan{Rubber: &Rubber{Name: name, Volume: mass * 1000, Mass: mass, MassToMix: mass * 1.1, PartA: a, PartB: a}, Cost: &Cost{Currency: cur, Total: cost}}
+	plan := func(mass float64, cost money.Amount, cur string) *Plan {
+		return &Plan{Rubber: &Rubber{Volume: mass * 1000, Mass: mass, MassToMix: mass * 1.1}, Cost: &Cost{Currency: cur, Total: cost}}
 	}
-	s := Sum([]*Plan{plan("tin-20", 100, p(55), 0.1, "EUR"), nil, plan("platinum-20", 50, p(30), 0.2, "EUR"), plan("tin-20", 10, p(5), 0.3, "EUR")})
-	if s.Patterns != 4 || s.Failed != 1 || *s.RubberMass != 160 || *s.Cost != 0.6 || *s.Currency != "EUR" || len(s.Rubbers) != 2 || s.Rubbers[1].Name != "tin-20" || *s.Rubbers[1].PartA != 60 || s.Rubbers[1].Patterns != 2 {
+	s := Sum([]*Plan{plan(100, 10*money.Cent, "EUR"), nil, plan(50, 20*money.Cent, "EUR"), plan(10, 30*money.Cent, "EUR")})
+	if s.Patterns != 4 || s.Failed != 1 || *s.RubberMass != 160 || *s.Cost != 60*money.Cent || *s.Currency != "EUR" || s.Mixed != 3 || s.Priced != 3 {
 		t.Errorf("got %+v", s)
 	}
-	s = Sum([]*Plan{plan("a", 1, nil, 1, "EUR"), plan("a", 1, p(1), 1, "CHF")})
-	if s.Cost != nil || s.Currency != nil || s.Rubbers[0].PartA != nil {
-		t.Errorf("two currencies, an unknown part: got %+v", s)
+	if s := Sum([]*Plan{plan(1, money.Unit, "EUR"), plan(1, money.Unit, "CHF")}); s.Cost != nil || s.Currency != nil || *s.RubberMass != 2 {
+		t.Errorf("two currencies: got %+v", s)
 	}
-	if s := Sum([]*Plan{nil}); s.RubberMass != nil || s.Failed != 1 {
+	if s := Sum([]*Plan{nil}); s.RubberMass != nil || s.Cost != nil || s.Failed != 1 {
 		t.Errorf("all failed: got %+v", s)
 	}
 }

@@ -3,92 +3,31 @@ package estimate
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh/demold"
 )
 
+// Answer is what a verdict says in a few words.
+type Answer string
+
+// The answers.
+const (
+	ComesOut     Answer = "comes out"
+	ComesOutSoft Answer = "comes out in soft rubber"
+	SlitIt       Answer = "slit it"
+	MakeTwoParts Answer = "make it in two parts"
+	Locked       Answer = "locked"
+)
+
+// Whole reports whether the mold comes off in one piece, as it is.
+func (a Answer) Whole() bool { return a == ComesOut || a == ComesOutSoft }
+
 // firmEnough is the hardness, Shore A, that a mold must be allowed for the
 // verdict to be "comes out" without the word soft: the middle of what shops
 // keep in stock. A judgement.
 const firmEnough = 29.0
-
-// shapeOf turns a demold report into what rubber has to do. wall is the rubber's
-// thickness, longest the pattern's largest size, mm.
-func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular bool) rubber.Shape {
-	s := rubber.Shape{Squeeze: r.Squeeze, Mouth: r.Mouth.Perimeter, Wall: wall, Longest: longest, Slit: mold == demold.Cut, Even: mold == demold.Blanket}
-	if r.StretchNeck != nil {
-		s.Neck = *r.StretchNeck
-	}
-	if r.TongueRoot != nil {
-		s.Root = *r.TongueRoot
-	}
-	// A mold that is cut open has to let go of what its seam leaves.
-	path, opened := r.UndercutPath, func(demold.Region) bool { return false }
-	if mold == demold.Cut && r.Seam != nil {
-		path = r.Seam.Path
-		opened = func(g demold.Region) bool {
-			return slices.ContainsFunc(r.Seam.Opens, func(o demold.Opened) bool { return o.Region == g.ID })
-		}
-	}
-	if path != nil {
-		p := *path
-		// Where every region is surface noise (under --ignore, or less than the
-		// columns can tell from nothing) the rubber does not feel it.
-		felt := func(g demold.Region) bool { return g.Kind != "minor" }
-		if p < 2*r.Uncertainty || len(r.Regions) > 0 && !slices.ContainsFunc(r.Regions, felt) {
-			p = 0
-		}
-		s.Path = &p
-	}
-	if r.Stretch != nil {
-		v := *r.Stretch
-		// A growth of the neck by less than twice the error of its radius.
-		if r.StretchNeck != nil && *r.StretchNeck > 0 && v < 2*math.Pi*2*r.Uncertainty / *r.StretchNeck {
-			v = 0
-		}
-		s.Stretch = &v
-	}
-	first := true
-	for _, g := range r.Regions {
-		if g.Kind == "minor" || opened(g) {
-			continue
-		}
-		// Deepest first. A slot of volume V with faces of area A on both sides
-		// is 2V/A high.
-		if !first {
-			s.Next = g.Path
-			break
-		}
-		first = false
-		s.Pocket = g.Kind == "pocket"
-		if g.Area > 0 {
-			s.Gap = 2 * g.Volume / g.Area
-		}
-		s.Next = new(float64) // nothing is left once it is plugged
-	}
-	if f := r.Flap; f != nil && !mold.OnBoard() {
-		s.Flap, s.Gap = true, f.Height
-	}
-	if mold == demold.TwoPart {
-		s.Pieces = 2
-	}
-	s.Angular = angular && s.Path != nil && *s.Path == 0
-	return s
-}
-
-// judged is what a verdict rests on.
-type judged struct {
-	Mold   demold.Mold
-	Chosen bool // the user asked for this kind of mold
-	Report *demold.Report
-	Shape  rubber.Shape
-	Range  rubber.Range
-	Two    *demold.Report // the same pattern in two parts, if that was looked at
-	Volume float64        // the pattern displaces, mm³; 0 = unknown
-}
 
 // Judgements about openings that rubber runs through.
 const (
@@ -103,13 +42,32 @@ const (
 	mostWebs = 20
 )
 
+// judged is what a verdict rests on.
+type judged struct {
+	Mold   demold.Mold
+	Chosen bool // the user asked for this kind of mold
+	Report *demold.Report
+	Shape  rubber.Shape
+	Two    *demold.Report // the same pattern in two parts, if that was looked at
+	Volume float64        // the pattern displaces, mm³; 0 = unknown
+	// Lip is how thick, mm, the container leaves the rubber where a flap bends:
+	// what is told of the strain goes by it. 0 = not known; then by Shape.
+	Lip float64
+}
+
+// strain is what stripping asks of the rubber, as it is told.
+func (j judged) strain() rubber.Strain {
+	s := j.Shape
+	if j.Lip > 0 {
+		s.There = j.Lip
+	}
+	return s.Strip()
+}
+
 // parts reports whether two parts let go of the pattern: there is a way out
 // everywhere, no deep pocket, and what strain is left is comfortable.
 func (j judged) parts() (ok bool, why string) {
-	if j.Two == nil || j.Two.UndercutPath == nil {
-		return false, ""
-	}
-	if j.webs(j.Two) {
+	if j.Two == nil || j.Two.UndercutPath == nil || j.webs(j.Two) {
 		return false, ""
 	}
 	s := shapeOf(j.Two, demold.TwoPart, j.Shape.Wall, j.Shape.Longest, false)
@@ -140,115 +98,104 @@ func (j judged) webs(r *demold.Report) bool {
 //     out of soft rubber; a ring that must stretch by 100 to 200 % is slit, past
 //     200 % parted; what no slit relieves is parted.
 func decide(j judged) Verdict {
-	v := Verdict{Because: []string{}}
-	say := func(format string, a ...any) { v.Because = append(v.Because, fmt.Sprintf(format, a...)) }
-	twoOK, twoWhy := j.parts()
-	open := func(answer string) Verdict {
-		if answer == MakeTwoParts && !twoOK {
-			answer = SlitIt
-		}
-		if answer == MakeTwoParts && twoWhy != "" {
-			say("%s", twoWhy)
-		}
-		v.Answer = answer
-		return v
-	}
-	n := j.Range.Needed
-	if j.Mold == demold.TwoPart {
-		switch {
-		case j.Shape.Path == nil:
-			say("even between two halves rubber is locked in: it needs a third part, a plug, or another parting")
-			v.Answer = Locked
-		case j.webs(j.Report):
-			say("rubber links through the pattern inside a half: cut that web, close the opening with clay, or part it along the opening")
-			v.Answer = SlitIt
-		case n.Value == nil || *n.Value > rubber.MostComfortable || j.Shape.TooDeep():
-			say("two halves alone do not let go: %s", n.Why)
-			v.Answer = SlitIt
-		case !j.Chosen:
-			say("%s", reasonOf(j))
-			v.Answer = MakeTwoParts
-		default:
-			say("each half lifts off: %s", reasonOf(j))
-			v.Answer = comesOut(j)
-		}
-		return v
-	}
-	if j.Shape.Path == nil {
-		say("rubber is locked in: at its own height it has no way out round the pattern")
-		if j.Report.UndercutDepthAt != nil {
-			p := j.Report.UndercutDepthAt
-			say("near %s", place(*p))
-		}
-		if twoOK {
-			return open(MakeTwoParts)
-		}
-		say("fill the hollow, plug it, or take it off as a part of its own")
-		v.Answer = Locked
-		return v
-	}
-	if j.Mold == demold.Cut {
-		say("%s", seamWords(j.Report))
-		say("%s", n.Why)
-		v.Answer = SlitIt
-		return v
-	}
-	if t := j.Report.Tunnels; t != nil && *t > 0 {
-		if *t == 1 {
-			say("rubber links through the pattern in one place: it cannot be lifted off whole")
-		} else {
-			say("rubber links through the pattern in %d places: it cannot be lifted off whole", *t)
-		}
-		if twoOK {
-			return open(MakeTwoParts)
-		}
-		if *t > mostWebs {
-			say("no slit frees that many: close the openings in the pattern, or mold it in pieces")
-			v.Answer = Locked
-			return v
-		}
-		say("close each opening with clay or wax, or cut the web of rubber in it")
-		return open(SlitIt)
-	}
-	if n.Value == nil {
-		say("%s", n.Why)
-		if j.Report.StretchClay {
-			say("the mouth at the clay line is too small: give the pattern a foot")
-		}
-		return open(MakeTwoParts)
-	}
-	if j.Shape.TooDeep() {
-		say("a pocket %.3g mm deep holds the rubber: it is opened, not stretched over", *j.Shape.Path)
-		return open(MakeTwoParts)
-	}
 	switch {
-	case *n.Value > rubber.MostComfortable && n.Hoop && *n.Value <= rubber.MostEver*1.005: // as facets go
-		say("%s; over %.0f %% tears the mold after a few castings", n.Why, 100*rubber.MostComfortable)
-		return open(SlitIt)
-	case *n.Value > rubber.MostComfortable:
-		say("%s, more than any rubber stands", n.Why)
-		if n.Hoop {
-			return open(MakeTwoParts)
-		}
-		// No slit relieves what is squeezed inside: the core is the second part.
-		where := ""
-		if at := j.Report.SqueezeAt; at != nil {
-			where = fmt.Sprintf(" (near %s)", place(*at))
-		}
-		if r := j.Report.TongueRoot; r != nil && *r < smallTongue*j.Shape.Longest {
-			say("a slit does not relieve it%s: plug that hole with clay and open it in each casting, or make a core for it", where)
-		} else {
-			say("a slit does not relieve it%s: make the inside a core of its own", where)
-		}
-		v.Answer = MakeTwoParts
-		return v
+	case j.Mold == demold.TwoPart:
+		return j.inHalves()
+	case j.Shape.Path == nil:
+		return j.locked()
+	case j.Mold == demold.Cut:
+		return because(SlitIt, seamWords(j.Report), j.strain().Why)
+	case j.Report.Tunnels != nil && *j.Report.Tunnels > 0:
+		return j.linked(*j.Report.Tunnels)
 	}
-	say("%s", reasonOf(j))
-	v.Answer = comesOut(j)
-	return v
+	return j.stripped()
 }
 
-func comesOut(j judged) string {
+func because(a Answer, reasons ...string) Verdict { return Verdict{Answer: a, Because: reasons} }
+
+// opened is a mold that is opened to let go: in two parts, where two halves do,
+// else by a slit.
+func (j judged) opened(reasons ...string) Verdict {
+	if ok, why := j.parts(); ok {
+		return because(MakeTwoParts, append(reasons, why)...)
+	}
+	return because(SlitIt, reasons...)
+}
+
+// inHalves judges keyed halves.
+func (j judged) inHalves() Verdict {
+	n := j.Shape.Strip()
+	switch {
+	case j.Shape.Path == nil:
+		return because(Locked, "even between two halves rubber is locked in: it needs a third part, a plug, or another parting")
+	case j.webs(j.Report):
+		return because(SlitIt, "rubber links through the pattern inside a half: cut that web, close the opening with clay, or part it along the opening")
+	case n.Value == nil || *n.Value > rubber.MostComfortable || j.Shape.TooDeep():
+		return because(SlitIt, "two halves alone do not let go: "+j.strain().Why)
+	case !j.Chosen:
+		return because(MakeTwoParts, j.letsGo())
+	}
+	return because(j.comesOut(), "each half lifts off: "+j.letsGo())
+}
+
+// locked judges a mold in one piece that has no way out at its own height.
+func (j judged) locked() Verdict {
+	reasons := []string{"rubber is locked in: at its own height it has no way out round the pattern"}
+	if p := j.Report.UndercutDepthAt; p != nil {
+		reasons = append(reasons, "near "+place(*p))
+	}
+	if ok, why := j.parts(); ok {
+		return because(MakeTwoParts, append(reasons, why)...)
+	}
+	return because(Locked, append(reasons, "fill the hollow, plug it, or take it off as a part of its own")...)
+}
+
+// linked judges a mold in one piece whose rubber runs through n openings.
+func (j judged) linked(n int) Verdict {
+	why := fmt.Sprintf("rubber links through the pattern in %d places: it cannot be lifted off whole", n)
+	if n == 1 {
+		why = "rubber links through the pattern in one place: it cannot be lifted off whole"
+	}
+	if ok, parts := j.parts(); ok {
+		return because(MakeTwoParts, why, parts)
+	}
+	if n > mostWebs {
+		return because(Locked, why, "no slit frees that many: close the openings in the pattern, or mold it in pieces")
+	}
+	return because(SlitIt, why, "close each opening with clay or wax, or cut the web of rubber in it")
+}
+
+// stripped judges a mold in one piece by the strain of stripping it.
+func (j judged) stripped() Verdict {
+	n, told := j.Shape.Strip(), j.strain().Why
+	switch {
+	case n.Value == nil && j.Report.StretchClay:
+		return j.opened(told, "the mouth at the clay line is too small: give the pattern a foot")
+	case n.Value == nil:
+		return j.opened(told)
+	case j.Shape.TooDeep():
+		return j.opened(fmt.Sprintf("a pocket %.3g mm deep holds the rubber: it is opened, not stretched over", *j.Shape.Path))
+	case *n.Value <= rubber.MostComfortable:
+		return because(j.comesOut(), j.letsGo())
+	case n.Hoop && *n.Value <= rubber.MostEver*1.005: // as facets go
+		return because(SlitIt, fmt.Sprintf("%s; over %.0f %% tears the mold after a few castings", told, 100*rubber.MostComfortable))
+	case n.Hoop:
+		return j.opened(told + ", more than any rubber stands")
+	}
+	// No slit relieves what is squeezed inside: the core is the second part.
+	where := ""
+	if at := j.Report.SqueezeAt; at != nil {
+		where = fmt.Sprintf(" (near %s)", place(*at))
+	}
+	do := fmt.Sprintf("a slit does not relieve it%s: make the inside a core of its own", where)
+	if r := j.Report.TongueRoot; r != nil && *r < smallTongue*j.Shape.Longest {
+		do = fmt.Sprintf("a slit does not relieve it%s: plug that hole with clay and open it in each casting, or make a core for it", where)
+	}
+	return because(MakeTwoParts, told+", more than any rubber stands", do)
+}
+
+// comesOut says whether soft rubber is needed for it.
+func (j judged) comesOut() Answer {
 	// What the shape itself asks; a casting that asks for soft rubber is no
 	// reason for the pattern not to come out of a firm one. What hands pull is
 	// known to a factor only: the range says it, no verdict hangs on it.
@@ -258,24 +205,17 @@ func comesOut(j judged) string {
 	return ComesOut
 }
 
-// asOpened returns the shape as the verdict opens the mold: slit, no ring has to
-// stretch, and the rubber may be firmer than for a whole one.
-func asOpened(s rubber.Shape, answer string) rubber.Shape {
-	s.Slit = s.Slit || answer == SlitIt
-	return s
-}
-
-// reasonOf says in one line why it comes out.
-func reasonOf(j judged) string {
+// letsGo says in one line why it comes out.
+func (j judged) letsGo() string {
 	p := *j.Shape.Path
-	if p == 0 && *j.Range.Needed.Value <= 0.02 {
+	if p == 0 && *j.Shape.Strip().Value <= 0.02 {
 		return "nothing is undercut"
 	}
-	s := j.Range.Needed.Why
+	why := j.strain().Why
 	if p > 0 {
-		s = fmt.Sprintf("the deepest undercut is %.3g mm by its way out; %s", p, s)
+		return fmt.Sprintf("the deepest undercut is %.3g mm by its way out; %s", p, why)
 	}
-	return s
+	return why
 }
 
 // place words a point of the file's own axes; what rounds to nothing has no

@@ -110,8 +110,8 @@ func (w *wording) container() Section {
 	return sec
 }
 
-func moldWords(m string) string {
-	switch demold.Mold(m) {
+func moldWords(m demold.Mold) string {
+	switch m {
 	case demold.Block:
 		return "block: one piece, poured over the pattern on its board"
 	case demold.TwoPart:
@@ -121,5 +121,5 @@ func moldWords(m string) string {
 	case demold.Blanket:
 		return "blanket: an even coat under a rigid mother mold"
 	}
-	return m
+	return string(m)
 }

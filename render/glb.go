@@ -522,7 +522,7 @@ func (g *glb) ink(name string, c rgb) int {
 
 func (g *glb) containerExtras() glbContainerExtras {
 	f := g.s.Fit
-	return glbContainerExtras{f.Kind, f.Mold, f.Interior, f.Diameter, f.Sides, f.Wall, f.Over, f.Under, f.FillHeight, f.Capacity}
+	return glbContainerExtras{f.Kind, string(f.Mold), f.Interior, f.Diameter, f.Sides, f.Wall, f.Over, f.Under, f.FillHeight, f.Capacity}
 }
 
 // vessel adds walls and floor of the container, inside, and the fill line.

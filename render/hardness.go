@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"moldtally/estimate"
+	"moldtally/estimate/rubber"
 	"moldtally/render/figure"
 )
 
@@ -45,7 +46,7 @@ func (w *wording) hardness() Section {
 		sec.Rows = append(sec.Rows, Row{Label: "No softer, because", Value: h.LowReason, Note: from(h.LowSource)})
 	}
 	if h.Life != "" {
-		sec.Rows = append(sec.Rows, Row{Label: "Planned for", Value: map[string]string{"long": "a long life", "normal": "some dozen castings", "few": "a few castings"}[h.Life],
+		sec.Rows = append(sec.Rows, Row{Label: "Planned for", Value: map[rubber.Life]string{rubber.LongLife: "a long life", rubber.NormalLife: "some dozen castings", rubber.FewCastings: "a few castings"}[h.Life],
 			Note: "up to " + figure.Trimmed(100*h.Share, 0) + figure.NBSP + "% of its elongation at break, or by the limits below where that is not known"})
 	}
 	times := ""
@@ -157,9 +158,9 @@ func (w *wording) strainChart() *Chart {
 	long.Label, few.Label, few.Dashed = "for a long life", "for a few castings", true
 	planned.Label, planned.Strong = "for some dozen", true
 	long.Short, few.Short, planned.Short, force.Short = "long life", "a few", "dozens", "it takes"
-	long.Strong, few.Strong = h.Life != "normal" && h.Life != "few", h.Life == "few"
+	long.Strong, few.Strong = h.Life != rubber.NormalLife && h.Life != rubber.FewCastings, h.Life == rubber.FewCastings
 	strain := Panel{Curves: []Curve{long, few}}
-	if h.Life == "normal" {
+	if h.Life == rubber.NormalLife {
 		strain.Curves = []Curve{long, planned, few}
 	}
 	if n := r.Needed; n != nil && *n < leastNeed {

@@ -31,7 +31,7 @@ func (w *wording) options() Section {
 			cost = figure.Money(*o.Cost, currency)
 			t.Caption = "Cheapest first"
 		}
-		t.Rows = append(t.Rows, []string{o.Mold, o.Container, w.Inline(figure.Exactly(o.Volume)), m, cost})
+		t.Rows = append(t.Rows, []string{string(o.Mold), string(o.Container), w.Inline(figure.Exactly(o.Volume)), m, cost})
 	}
 	sec.Tables = []Table{t}
 	return sec

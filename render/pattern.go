@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 
+	"moldtally/estimate"
 	"moldtally/render/figure"
 	"moldtally/render/words"
 )
@@ -14,9 +15,9 @@ func (w *wording) pattern() Section {
 	if p == nil {
 		return sec
 	}
-	from := map[string]string{"file": "as the file states", "flag": "as you said", "assumed": "assumed: the file does not say"}[p.UnitsFrom]
+	from := map[estimate.UnitsFrom]string{estimate.UnitsInFile: "as the file states", estimate.UnitsSaid: "as you said", estimate.UnitsAssumed: "assumed: the file does not say"}[p.UnitsFrom]
 	file := Row{Label: "File", Value: p.Format + ", units " + p.Units, Note: from}
-	if p.UnitsFrom == "assumed" {
+	if p.UnitsFrom == estimate.UnitsAssumed {
 		file.Tone = Care
 	}
 	sec.Rows = append(sec.Rows, file)

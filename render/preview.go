@@ -425,9 +425,9 @@ func (p *picture) header() {
 	room := right - 40*k
 	if plan != nil && plan.Verdict != nil {
 		tone := map[Tone]color.NRGBA{Good: goodInk, Care: careInk, Bad: badInk}[verdictTone(plan.Verdict.Answer)]
-		w := p.width(plan.Verdict.Answer, heavy, 25*k)
+		w := p.width(string(plan.Verdict.Answer), heavy, 25*k)
 		p.round(point{right - w - 44*k, 32 * k}, point{right, 80 * k}, 24*k, tone)
-		p.text(plan.Verdict.Answer, point{right - 22*k - w, 64.5 * k}, heavy, 25*k, alignLeft, nrgba(0xFFFFFF, 255))
+		p.text(string(plan.Verdict.Answer), point{right - 22*k - w, 64.5 * k}, heavy, 25*k, alignLeft, nrgba(0xFFFFFF, 255))
 		room -= w + 70*k
 		if n := count(plan.Warnings, finding.Stop); n > 0 {
 			p.text(figure.Count(n, "stop", "stops")+" open: read the sheet before you pour", point{right, 106 * k}, medium, 17*k, alignRight, badInk)
@@ -475,7 +475,7 @@ func (p *picture) footer() {
 		maker = strings.TrimSpace(plan.Tool + " " + plan.Version)
 		if q := plan.Pattern; q != nil {
 			u := "units: " + q.Units
-			if q.UnitsFrom == "assumed" {
+			if q.UnitsFrom == estimate.UnitsAssumed {
 				u += ", assumed, for the file does not say"
 			}
 			parts = append(parts, u)

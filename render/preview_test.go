@@ -315,7 +315,7 @@ func TestLabelsAreTheFigures(t *testing.T) {
 		figure.Trimmed(f.Interior[2], 1) + figure.NBSP + "mm", figure.Inches(f.Interior[2], 16) + figure.NBSP + "in",
 		figure.Trimmed(f.FillHeight, 1) + figure.NBSP + "mm", figure.Inches(f.FillHeight, 16) + figure.NBSP + "in",
 		figure.Fixed(*d.UndercutPath, 1) + figure.NBSP + "mm", figure.Fixed(f.Thinnest, 1) + figure.NBSP + "mm",
-		"displaces 412" + figure.NBSP + "cm³", "rubber 1289" + figure.NBSP + "cm³", q.File, s.Plan.Verdict.Answer,
+		"displaces 412" + figure.NBSP + "cm³", "rubber 1289" + figure.NBSP + "cm³", q.File, string(s.Plan.Verdict.Answer),
 		"units: mm, assumed", "mold lifts", "1" + figure.NBSP + "stop open", "moldtally 0.1.0",
 	} {
 		if !strings.Contains(words, want) {

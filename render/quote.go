@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"moldtally/estimate"
-	"moldtally/estimate/material"
+	"moldtally/estimate/money"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
 	"moldtally/render/figure"
@@ -104,7 +104,7 @@ func (q *quote) add(w *wording) {
 		}
 		*list = append(*list, text)
 	}
-	if p.Cost.Draft && p.Pattern.UnitsFrom == "assumed" {
+	if p.Cost.Draft && p.Pattern.UnitsFrom == estimate.UnitsAssumed {
 		say(&q.draft, "the file states no unit; its size is taken as "+size.Metric())
 	}
 	for _, f := range p.Warnings {
@@ -121,7 +121,7 @@ func (q *quote) add(w *wording) {
 // rubberWords is the rubber without its catalogue name, which tells a client
 // nothing.
 func rubberWords(r *estimate.Rubber) string {
-	name := material.Family(r.Family).Words()
+	name := r.Family.Words()
 	if r.ShoreA != nil {
 		return name + ", Shore A" + figure.NBSP + figure.Trimmed(*r.ShoreA, 0)
 	}
@@ -141,7 +141,7 @@ func (q *quote) price() {
 		return
 	}
 	t := Table{Columns: []Column{{Title: "what", Wrap: true}, {Title: "quantity", Right: true}, {Title: "each", Right: true}, {Title: "amount", Right: true}}}
-	var net, tax, pay, deposit float64
+	var net, tax, pay, deposit money.Amount
 	taxed, deposited := true, true
 	currency, one := q.plans[0].Cost.Currency, true
 	var valid *float64
@@ -150,9 +150,9 @@ func (q *quote) price() {
 		one = one && c.Currency == currency
 		of := c.Offer
 		n := copiesOf(p)
-		t.Rows = append(t.Rows, []string{figure.Count(n, "mold", "molds") + " of " + p.Pattern.File, "", "", figure.Fixed(of.Mold, 2)})
+		t.Rows = append(t.Rows, []string{figure.Count(n, "mold", "molds") + " of " + p.Pattern.File, "", "", figure.Fixed(of.Mold.Float(), 2)})
 		if of.Each != nil {
-			t.Rows = append(t.Rows, []string{"castings of " + p.Pattern.File, strconv.Itoa(of.Copies), figure.Fixed(*of.Each, 2), figure.Fixed(*of.Each*float64(of.Copies), 2)})
+			t.Rows = append(t.Rows, []string{"castings of " + p.Pattern.File, strconv.Itoa(of.Copies), figure.Fixed(of.Each.Float(), 2), figure.Fixed((*of.Each * money.Amount(of.Copies)).Float(), 2)})
 		}
 		net, pay = net+of.Net, pay+of.Pay
 		if of.Tax != nil {
@@ -173,22 +173,22 @@ func (q *quote) price() {
 	if one {
 		foot := net
 		if taxed {
-			t.Rows = append(t.Rows, []string{"Before tax", "", "", figure.Fixed(net, 2)})
+			t.Rows = append(t.Rows, []string{"Before tax", "", "", figure.Fixed(net.Float(), 2)})
 			label := "Tax"
 			if r := q.plans[0].Cost.Offer.TaxPct; r != nil {
 				label += ", " + figure.Trimmed(*r, 2) + figure.NBSP + "%"
 			}
-			t.Rows = append(t.Rows, []string{label, "", "", figure.Fixed(tax, 2)})
+			t.Rows = append(t.Rows, []string{label, "", "", figure.Fixed(tax.Float(), 2)})
 			foot = pay
 		}
-		t.Foot = []string{"Total", "", currency, figure.Fixed(foot, 2)}
+		t.Foot = []string{"Total", "", currency, figure.Fixed(foot.Float(), 2)}
 		if !taxed {
 			t.Note = "taxes, freight and customs are not in it"
 		} else {
 			t.Note = "freight and customs are not in it"
 		}
 		if deposited {
-			sec.Rows = append(sec.Rows, Row{Label: "Before work starts", Value: figure.Money(deposit, currency), Note: "deposit"})
+			sec.Rows = append(sec.Rows, Row{Label: "Before work starts", Value: figure.Money(deposit.Float(), currency), Note: "deposit"})
 		}
 	} else {
 		t.Note = "prices are in more than one currency and are not added up"

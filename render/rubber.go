@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"moldtally/estimate"
+	"moldtally/estimate/rubber"
 	"moldtally/mesh/unit"
 	"moldtally/render/figure"
 )
@@ -62,7 +63,7 @@ func (w *wording) rubber() Section {
 		currency = w.plan.Cost.Currency
 	}
 	if r.Cost != nil {
-		sec.Rows = append(sec.Rows, Row{Label: "Costs", Value: figure.Money(*r.Cost, currency)})
+		sec.Rows = append(sec.Rows, Row{Label: "Costs", Value: figure.Money(r.Cost.Float(), currency)})
 	}
 	if r.Have != nil {
 		row := w.row("On the shelf", figure.Mass(*r.Have, *r.Have, *r.Have), "")
@@ -78,7 +79,7 @@ func (w *wording) rubber() Section {
 	if len(r.Kits) > 0 {
 		t := Table{Caption: "To buy", Columns: []Column{{Title: "kits", Right: true}, {Title: "of", Right: true}, {Title: "cost", Right: true}}}
 		for _, k := range r.Kits {
-			t.Rows = append(t.Rows, []string{strconv.Itoa(k.Count), w.Fine(figure.Mass(k.Size, k.Size, k.Size)), figure.Money(k.Cost, currency)})
+			t.Rows = append(t.Rows, []string{strconv.Itoa(k.Count), w.Fine(figure.Mass(k.Size, k.Size, k.Size)), figure.Money(k.Cost.Float(), currency)})
 		}
 		if r.LeftOver != nil && *r.LeftOver > 0 {
 			t.Note = w.Inline(figure.Mass(*r.LeftOver*0.95, *r.LeftOver, *r.LeftOver*1.05)) + " left over"
@@ -175,12 +176,12 @@ func (w *wording) batches(r *estimate.Rubber) []Table {
 	}
 	for i, a := range r.Additives {
 		c := t.Columns
-		t.Columns = append(append(append([]Column{}, c[:4+i]...), Column{Title: a.Kind, Right: true}), c[4+i:]...)
+		t.Columns = append(append(append([]Column{}, c[:4+i]...), Column{Title: string(a.Kind), Right: true}), c[4+i:]...)
 	}
 	for _, p := range r.Pours {
 		for i, b := range p.Batches {
-			half := p.Half
-			if half != "whole" {
+			half := string(p.Half)
+			if p.Half != rubber.Whole {
 				half += " half"
 			}
 			row := []string{half, strconv.Itoa(i + 1), both(b.PartA), both(b.PartB)}

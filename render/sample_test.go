@@ -11,6 +11,7 @@ import (
 
 	"moldtally/boxfit"
 	"moldtally/estimate"
+	"moldtally/estimate/money"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
 )
@@ -18,6 +19,8 @@ import (
 var update = flag.Bool("update", false, "rewrite the golden files under testdata; look at them before committing")
 
 func ptr[T any](v T) *T { return &v }
+
+func eur(v float64) money.Amount { a, _ := money.FromFloat(v); return a }
 
 // sampleCurve is what rubbers stand and what hands pull, made up of straight
 // lines.
@@ -81,7 +84,7 @@ func samplePlan() *estimate.Plan {
 			Mass: 1426.75, MassToMix: 1544.7, PartA: ptr(1405.0), PartB: ptr(140.5), RatioError: ptr(0.0),
 			Pours: []estimate.Pour{{Half: "whole", Volume: 1292037.5, PartA: ptr(1405.0), PartB: ptr(140.5), Mass: 1545.5, Extra: 114.5,
 				Batches: []estimate.Batch{{PartA: ptr(705.0), PartB: ptr(70.5), Cup: 2801.2}, {PartA: ptr(700.0), PartB: ptr(70.0), Cup: 2790}}}},
-			Kits: []estimate.Kit{{Size: 1000, Count: 2, Cost: 62}}, Cost: ptr(62.0), PotLife: ptr(34.8), Demold: ptr(360.0),
+			Kits: []estimate.Kit{{Size: 1000, Count: 2, Cost: eur(62)}}, Cost: ptr(eur(62)), PotLife: ptr(34.8), Demold: ptr(360.0),
 			Hardness: &estimate.Hardness{Low: ptr(10.0), High: ptr(20.0), LowReason: "nothing asks for more", HighReason: "the neck must stretch by 59 %", Preferred: 15,
 				Wants:     []estimate.Want{{Toward: "soft", ShoreA: 15, Why: "the neck must stretch by 59 % and a firmer rubber tears before it lets go", Source: "strain by hardness: a judgement", Won: true}, {Toward: "firm", ShoreA: 30, Why: "a block that stands alone", Source: "shop habit, no source", Won: false}},
 				LowSource: "the softest on the Shore A scale", HighSource: "strain by hardness: a judgement", Life: "normal", Share: 0.33,
@@ -92,13 +95,13 @@ func samplePlan() *estimate.Plan {
 			Reasons:  []string{"softest that still holds its own weight"},
 			MixRatio: "10:1", MixBy: "weight", ExtraMass: 114.4, ExtraReason: "8 % for cups and spill", LeftOver: ptr(454.5), Needed: ptr(0.587),
 			BareSG: 1.107, PotLifeLow: ptr(32.1), PotLifeHigh: ptr(37.5), Have: ptr(1200.0), HaveShort: ptr(345.5),
-			HaveWays: []estimate.Way{{What: "a plug", Saves: ptr(410.0), Does: true, How: "a sealed block of wood in the thick places, 13 mm or more from the pattern"}, {What: "thinner sides", Saves: ptr(101.0), How: "8 mm at the thinnest place instead of 11.8", Wall: ptr(8.0)}},
+			HaveWays: []estimate.Saving{{What: "a plug", Saves: ptr(410.0), Does: true, How: "a sealed block of wood in the thick places, 13 mm or more from the pattern"}, {What: "thinner sides", Saves: ptr(101.0), How: "8 mm at the thinnest place instead of 11.8", Wall: ptr(8.0)}},
 			Vacuum:   &estimate.Vacuum{Minutes: 6, Altitude: 0, Most: 29.92, Wanted: 28.74, Gauge: ptr(29.0), Pressure: ptr(3.12), Bubble: ptr(32.48), CupRoom: 4, Lid: ptr(7162.0)},
 			Practice: []string{"stir A down to the bottom of its can", "keep the cup with the last of the mix beside the mold"},
 			Risks:    []estimate.Risk{{Step: "before anything", Risk: "a failed pour can cost the original", Guard: "photograph and measure it"}}},
 		Casting: &estimate.Casting{Material: "rigid polyurethane resin", PourUp: &[3]float64{0, 0, -1}, Volume: 412310, Mass: ptr(432.9), PartA: ptr(220.0), PartB: ptr(220.0), PullsLow: ptr(40), PullsHigh: ptr(100), PullsPerMold: ptr(70), MoldsNeeded: ptr(1), DemoldAfter: ptr(20.0), DemoldLow: ptr(10.0), DemoldHigh: ptr(40.0)},
-		Cost: &estimate.Cost{Currency: "EUR", Lines: []estimate.CostLine{{What: "platinum silicone 15, kits", Quantity: 2, Unit: "kit", UnitPrice: 31, Amount: 62}, {What: "melamine board 12 mm", Quantity: 0.125, Unit: "m²", UnitPrice: 18.5, Amount: 2.31}},
-			Subtotal: 64.31, Total: 64.31, PerCasting: ptr(1.61), Draft: true},
+		Cost: &estimate.Cost{Currency: "EUR", Lines: []estimate.CostLine{{What: "platinum silicone 15, kits", Quantity: 2, Unit: "kit", UnitPrice: eur(31), Amount: eur(62)}, {What: "melamine board 12 mm", Quantity: 0.125, Unit: "m²", UnitPrice: eur(18.5), Amount: eur(2.31)}},
+			Subtotal: eur(64.31), Total: eur(64.31), PerCasting: ptr(eur(1.61)), Draft: true},
 		Schedule: &estimate.Schedule{Temperature: 23, Steps: []estimate.Step{{What: "stir and pour", Start: 0, End: 28, Half: "whole"}, {What: "leave it to cure", Start: 28, End: 388, Half: "whole"}, {What: "rest before casting", Start: 388, End: 1828, Half: "whole"}}},
 		Verdict: &estimate.Verdict{Answer: estimate.ComesOutSoft, Because: []string{
 			"the deepest undercut is 14.7 mm, and a neck must stretch by 59 %", "a rubber of Shore A 15 stands that for the pulls wanted"}},

@@ -1,6 +1,9 @@
 package render
 
-import "moldtally/render/figure"
+import (
+	"moldtally/estimate/rubber"
+	"moldtally/render/figure"
+)
 
 func (w *wording) schedule() Section {
 	sec := Section{Key: "schedule", Title: "Time"}
@@ -10,7 +13,7 @@ func (w *wording) schedule() Section {
 	}
 	halves := false
 	for _, x := range s.Steps {
-		if x.Half != "" && x.Half != "whole" {
+		if x.Half != "" && x.Half != rubber.Whole {
 			halves = true
 		}
 	}
@@ -20,8 +23,8 @@ func (w *wording) schedule() Section {
 	}
 	for _, x := range s.Steps {
 		what := figure.Capital(x.What)
-		if halves && x.Half != "" && x.Half != "whole" {
-			what = figure.Capital(x.Half) + " half: " + x.What
+		if halves && x.Half != "" && x.Half != rubber.Whole {
+			what = figure.Capital(string(x.Half)) + " half: " + x.What
 		}
 		to := figure.Duration(x.End)
 		if to == figure.Duration(x.Start) && x.End > x.Start {

@@ -28,7 +28,7 @@ func (w *wording) short() Section {
 
 // rubberName is the rubber by name, chemistry and hardness.
 func rubberName(r *estimate.Rubber) string {
-	name := figure.Join(", ", r.Name, r.Family)
+	name := figure.Join(", ", r.Name, string(r.Family))
 	switch {
 	case r.ShoreA != nil:
 		name = figure.Join(", ", name, "Shore"+figure.NBSP+"A"+figure.NBSP+figure.Trimmed(*r.ShoreA, 1))
@@ -63,7 +63,7 @@ func (w *wording) parts(r *estimate.Rubber) []Row {
 	if r.MixRatio != "" {
 		ratio = "mix " + r.MixRatio
 		if r.MixBy != "" {
-			ratio += " by " + r.MixBy
+			ratio += " by " + string(r.MixBy)
 		}
 	}
 	part := func(label string, g, ml *float64, note string) {
@@ -80,7 +80,7 @@ func (w *wording) parts(r *estimate.Rubber) []Row {
 	part("Part A", r.PartA, r.PartAml, ratio)
 	part("Part B", r.PartB, r.PartBml, "")
 	for _, a := range r.Additives {
-		rows = append(rows, w.scale(figure.Capital(a.Kind), a.Mass, figure.Trimmed(a.Share, 2)+" % of the mix: "+strings.ReplaceAll(a.Name, "-", " ")))
+		rows = append(rows, w.scale(figure.Capital(string(a.Kind)), a.Mass, figure.Trimmed(a.Share, 2)+" % of the mix: "+strings.ReplaceAll(a.Name, "-", " ")))
 	}
 	if len(rows) > 0 && len(r.Pours) > 1 {
 		rows[0].Note = figure.Join("; ", rows[0].Note, "all pours together: weigh each by itself, as listed below")

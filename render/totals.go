@@ -3,6 +3,7 @@ package render
 import (
 	"reflect"
 
+	"moldtally/estimate"
 	"moldtally/mesh/unit"
 	"moldtally/render/figure"
 )
@@ -16,14 +17,12 @@ func NewTotals(entries []Entry, o SheetOptions) *Sheet {
 	}
 	w := figure.Units{System: o.System}
 	t := Table{Columns: []Column{{Title: "pattern", Wrap: true}, {Title: "verdict", Wrap: true}, {Title: "rubber", Right: true}, {Title: "mix at least", Right: true}, {Title: "cost", Right: true}}}
-	var vol, low, high, toMix, cost float64
-	var priced, mixed, failures, unpriced, unmixed int
-	currency, currencies := "", map[string]bool{}
+	var plans []*estimate.Plan
 	s := &Sheet{Title: "All patterns"}
 	var failedList []string
 	for _, e := range entries {
+		plans = append(plans, e.Plan)
 		if e.Plan == nil {
-			failures++
 			t.Rows = append(t.Rows, []string{e.File, "failed", "-", "-", "-"})
 			failedList = append(failedList, figure.Sentence(figure.Join(": ", e.File, e.Error)))
 			continue
@@ -36,45 +35,35 @@ func NewTotals(entries []Entry, o SheetOptions) *Sheet {
 			row[0] = e.Plan.Pattern.File
 		}
 		if v := e.Plan.Verdict; v != nil {
-			row[1] = v.Answer
+			row[1] = string(v.Answer)
 		}
 		if r := e.Plan.Rubber; r != nil {
 			row[2] = w.Inline(figure.Volume(r.VolumeLow, r.Volume, r.VolumeHigh))
 			row[3] = w.Fine(figure.Mass(r.MassToMix, r.MassToMix, r.MassToMix))
-			vol, low, high = vol+r.Volume, low+r.VolumeLow, high+r.VolumeHigh
-			toMix += r.MassToMix
-			mixed++
-		} else {
-			unmixed++
 		}
 		if c := e.Plan.Cost; c != nil {
-			row[4] = figure.Money(c.Total, c.Currency)
-			cost += c.Total
-			currency = c.Currency
-			currencies[c.Currency] = true
-			priced++
-		} else {
-			unpriced++
+			row[4] = figure.Money(c.Total.Float(), c.Currency)
 		}
 		t.Rows = append(t.Rows, row)
 	}
 	t.Foot = []string{figure.Count(len(entries), "pattern", "patterns"), "", "-", "-", "-"}
-	if mixed > 0 {
-		t.Foot[2] = w.Inline(figure.Volume(low, vol, high))
-		t.Foot[3] = w.Fine(figure.Mass(toMix, toMix, toMix))
+	all := estimate.Sum(plans)
+	if all.Mixed > 0 {
+		t.Foot[2] = w.Inline(figure.Volume(all.VolumeLow, *all.RubberVolume, all.VolumeHigh))
+		t.Foot[3] = w.Fine(figure.Mass(*all.MassToMix, *all.MassToMix, *all.MassToMix))
 	}
 	switch {
-	case priced > 0 && len(currencies) == 1:
-		t.Foot[4] = figure.Money(cost, currency)
-	case priced > 0:
+	case all.Cost != nil:
+		t.Foot[4] = figure.Money(all.Cost.Float(), *all.Currency)
+	case all.Priced > 0:
 		t.Note = "costs are in more than one currency and are not added up"
 	}
-	if n := failures + unmixed; n > 0 && mixed > 0 {
+	if n := all.Patterns - all.Mixed; n > 0 && all.Mixed > 0 {
 		t.Note = figure.Join("; ", t.Note, "the totals leave out "+figure.Count(n, "pattern", "patterns")+" without figures")
 	}
-	if priced == 0 { // no prices anywhere: no column of dashes
+	if all.Priced == 0 { // no prices anywhere: no column of dashes
 		t.Columns = t.Columns[:4]
-	} else if unpriced > 0 && failures+unmixed == 0 {
+	} else if all.Priced < all.Patterns && all.Mixed == all.Patterns {
 		t.Note = figure.Join("; ", t.Note, "not all are priced")
 	}
 	s.Sections = append(s.Sections, Section{Key: "total", Title: "Together", Tables: []Table{t}})

@@ -14,6 +14,7 @@ import (
 	"moldtally/boxfit"
 	"moldtally/estimate"
 	"moldtally/estimate/material"
+	"moldtally/estimate/money"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh"
 	"moldtally/mesh/unit"
@@ -23,10 +24,10 @@ import (
 type settings struct {
 	job estimate.Job
 
-	units                   string
-	resize, height, longest *float64
-	maxTriangles            int
-	shop                    string
+	units        string
+	resize       *float64
+	maxTriangles int
+	shop         string
 
 	json, quiet, strict bool
 	noSheet             bool // pictures only
@@ -218,13 +219,18 @@ func numberValue(typ string, dst **float64, lo, hi float64, accept string) *valu
 }
 
 // priceValue is an amount of money, zero or more, without a currency.
-func priceValue(dst **float64) *value {
+func priceValue(dst **money.Amount) *value {
+	const accept = "24.90 (the currency is named by --currency)"
 	return &value{typ: "PRICE", set: func(s string) error {
 		n, err := unit.ParseNumber(s)
 		if err != nil {
-			return &badValue{"is not a price", parseFailure(err).(*badValue).reason, "24.90 (the currency is named by --currency)"}
+			return &badValue{"is not a price", parseFailure(err).(*badValue).reason, accept}
 		}
-		*dst = &n
+		a, err := money.FromFloat(n)
+		if err != nil || a < 0 {
+			return &badValue{"is not a price", "it must be zero or more, and not too large", accept}
+		}
+		*dst = &a
 		return nil
 	}}
 }
@@ -268,8 +274,8 @@ func directionValue(dst **mesh.Vec) *value {
 	}}
 }
 
-// choiceValue is one word of a list.
-func choiceValue(typ string, dst *string, choices ...string) *value {
+// choiceValue is one word of a list; auto leaves the choice open.
+func choiceValue[T ~string](typ string, dst *T, choices ...string) *value {
 	return &value{typ: typ, choices: choices, set: func(s string) error {
 		w := strings.ToLower(strings.TrimSpace(s))
 		if !slices.Contains(choices, w) {
@@ -279,7 +285,10 @@ func choiceValue(typ string, dst *string, choices ...string) *value {
 			}
 			return e
 		}
-		*dst = w
+		if w == "auto" {
+			w = ""
+		}
+		*dst = T(w)
 		return nil
 	}}
 }
@@ -372,8 +381,8 @@ func (s *settings) patternFlags(g *groups) {
 	add := g.add("Pattern")
 	add(choiceValue("UNIT", &s.units, "mm", "cm", "m", "in", "ft"), "units", "unit of the file's numbers: mm, cm, m, in or ft (as a 3MF or glTF file states; else mm, assumed)")
 	add(numberValue("F", &s.resize, 0, 1e6, "2 0.5 1.015"), "resize", "make the pattern F times as big")
-	add(lengthValue(&s.height, false), "height", "or give its finished height, along up")
-	add(lengthValue(&s.longest, false), "longest", "or its finished longest size")
+	add(lengthValue(&s.job.Height, false), "height", "or give its finished height, along up")
+	add(lengthValue(&s.job.Longest, false), "longest", "or its finished longest size")
 	add(choiceValue("WHICH", &s.job.Opening, "closed", "open"), "opening", "a sheet open at the top: closed (with a lid) or open (a vessel that rubber fills)")
 	g.switches(&s.job.KeepCrumbs, "keep-crumbs", "count loose debris as pattern")
 	add(volumeValue(&s.job.Displaced, false), "displaced", "the pattern's volume as measured by dunking; wins over the mesh's")
@@ -684,11 +693,11 @@ func (s *settings) checkFlags(c *cobra.Command) error {
 	}
 	changed := c.Flags().Changed
 	switch kind := s.job.Container; {
-	case changed("inside") && kind != "" && kind != "auto" && kind != "box":
+	case changed("inside") && kind != "" && kind != boxfit.Box:
 		return usagef("leave --container out", "--inside is a box of your own, --container asks for a %s", kind)
-	case changed("inside-tube") && kind != "" && kind != "auto" && kind != "sleeve":
+	case changed("inside-tube") && kind != "" && kind != boxfit.Sleeve:
 		return usagef("leave --container out", "--inside-tube is a tube of your own, --container asks for a %s", kind)
-	case s.job.Rubber.MixBy == "volume" && changed("mix") && changed("sg-a") != changed("sg-b"):
+	case s.job.Rubber.MixBy == rubber.ByVolume && changed("mix") && changed("sg-a") != changed("sg-b"):
 		return usagef("give both --sg-a and --sg-b; without them no millilitres are printed", "one part's specific gravity alone does not say how to mix by volume")
 	}
 	return nil

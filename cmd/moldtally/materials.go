@@ -233,14 +233,14 @@ func (c *catalogue) tables() []render.Section {
 			r.Note = "* your own, from the shop file"
 		}
 		mix := x.MixRatio
-		if x.MixBy == "volume" {
+		if x.MixBy == rubber.ByVolume {
 			mix += " vol"
 		}
 		r.Rows = append(r.Rows, []string{name, x.Family.Words(), shore(x), value1(&x.SG), dash(mix), minutes(x.PotLife), minutes(x.Demold)})
 	}
 	k := render.Table{Columns: col("name", "~what", ">SG", ">mix", "wants")}
 	for _, x := range c.Castings {
-		k.Rows = append(k.Rows, []string{x.Name, x.What, value1(&x.SG), dash(x.Mix), dash(x.Wants)})
+		k.Rows = append(k.Rows, []string{x.Name, x.What, value1(&x.SG), dash(x.Mix), dash(string(x.Wants))})
 	}
 	p := render.Table{Columns: col("name", "~what", ">g/cm³", "platinum", "tin", "urethane"), Note: "how each chemistry cures against it; a patch test is advised in every case"}
 	for _, x := range c.Patterns {
@@ -248,12 +248,12 @@ func (c *catalogue) tables() []render.Section {
 	}
 	l := render.Table{Columns: col("name", "kind", "~what")}
 	for _, x := range c.Releases {
-		l.Rows = append(l.Rows, []string{x.Name, x.Kind, x.What})
+		l.Rows = append(l.Rows, []string{x.Name, string(x.Kind), x.What})
 	}
 	a := render.Table{Columns: col("name", "kind", "~what", ">usual %", ">most %", ">SG"), Note: "per cent of the finished mix by weight"}
 	for _, x := range c.Additives {
 		lo, hi := x.Share.Range()
-		a.Rows = append(a.Rows, []string{x.Name, x.Kind, x.What, fmt.Sprintf("%.3g-%.3g", lo, hi), value1(&x.Most), value1(&x.SG)})
+		a.Rows = append(a.Rows, []string{x.Name, string(x.Kind), x.What, fmt.Sprintf("%.3g-%.3g", lo, hi), value1(&x.Most), value1(&x.SG)})
 	}
 	b := render.Table{Columns: col("name", "~what", "sold as", ">thickness", ">SG"), Note: "measure your board with a caliper"}
 	for _, x := range c.Boards {
@@ -301,7 +301,7 @@ func (c *catalogue) details() []render.Section {
 		row("Shore A", x.ShoreA, "")
 		row("Shore 00", x.ShoreOO, "")
 		row("Specific gravity", &x.SG, "")
-		text("Mix", strings.TrimSpace(x.MixRatio+" by "+x.MixBy), x.MixSource)
+		text("Mix", strings.TrimSpace(x.MixRatio+" by "+string(x.MixBy)), x.MixSource)
 		row("Gravity of part A", x.SGA, "")
 		row("Gravity of part B", x.SGB, "")
 		row("Pot life", x.PotLife, "min")
@@ -326,7 +326,7 @@ func (c *catalogue) details() []render.Section {
 		row("Take out after", &x.Demold, "min")
 		row("Presses with", x.Pressure, "kPa")
 		row("Wants Shore A", &x.ShoreA, "")
-		text("Wants", x.Wants, "")
+		text("Wants", string(x.Wants), "")
 		row("Pulls, platinum", &x.PullsPlatinum, "")
 		row("Pulls, tin", &x.PullsTin, "")
 		row("Pulls, urethane", &x.PullsPolyurethane, "")
@@ -345,13 +345,13 @@ func (c *catalogue) details() []render.Section {
 	}
 	for _, x := range c.Releases {
 		begin("release", "Release or sealer", x.What)
-		text("Kind", x.Kind, x.Source)
+		text("Kind", string(x.Kind), x.Source)
 		text("For", strings.Join(x.For, ", "), "")
 		text("Never on", strings.Join(x.Never, ", "), "")
 	}
 	for _, x := range c.Additives {
 		begin("additive", "Stirred into rubber", x.What)
-		text("Kind", x.Kind, x.Source)
+		text("Kind", string(x.Kind), x.Source)
 		row("Usual share", &x.Share, "%")
 		row("At most", &x.Most, "%")
 		text("Beyond that", x.Beyond, "")

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"image"
 	"io"
-	"math"
 	"path/filepath"
 	"runtime"
 	"slices"
@@ -17,21 +16,14 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/meshfile"
-	"moldtally/mesh/solid"
 	"moldtally/mesh/unit"
 	"moldtally/render"
 )
 
-// mmPer is the size of a unit that a file's numbers can be in.
-var mmPer = map[string]float64{
-	"micron": 0.001, "mm": float64(unit.MM), "cm": float64(unit.CM), "m": float64(unit.M), "in": float64(unit.Inch), "ft": float64(unit.Foot),
-}
-
-// load reads a pattern and scales it to millimetres, and by --resize. The
-// findings are about the file itself.
-func (a *app) load(ctx context.Context, pattern string, s *settings) (*mesh.Mesh, estimate.Source, finding.List, error) {
-	src := estimate.Source{File: baseName(pattern), Resized: 1}
-	o := meshfile.Options{MaxTriangles: s.maxTriangles, Progress: a.progress, Name: src.File}
+// load reads a pattern and scales it to millimetres, and by --resize.
+func (a *app) load(ctx context.Context, pattern string, s *settings) (*mesh.Mesh, estimate.Source, error) {
+	file := baseName(pattern)
+	o := meshfile.Options{MaxTriangles: s.maxTriangles, Progress: a.progress, Name: file}
 	var b *mesh.Builder
 	var info meshfile.Info
 	var err error
@@ -39,7 +31,7 @@ func (a *app) load(ctx context.Context, pattern string, s *settings) (*mesh.Mesh
 		o.Name = "the pattern on stdin"
 		data, size, done, serr := spool(ctx, a.in)
 		if serr != nil {
-			return nil, src, nil, serr
+			return nil, estimate.Source{}, serr
 		}
 		defer done()
 		b, info, err = meshfile.Read(ctx, data, size, o)
@@ -47,101 +39,15 @@ func (a *app) load(ctx context.Context, pattern string, s *settings) (*mesh.Mesh
 		b, info, err = meshfile.Open(ctx, pattern, o)
 	}
 	if err != nil {
-		return nil, src, nil, err
+		return nil, estimate.Source{}, err
 	}
-	src.Format, src.FileUp = info.Format, info.Up
-	scale := 1.0
-	switch {
-	case s.units != "":
-		src.Units, src.UnitsFrom, scale = s.units, "flag", mmPer[s.units]
-	case info.Unit != "":
-		src.Units, src.UnitsFrom, scale = info.Unit, "file", info.Scale
-	default:
-		src.Units, src.UnitsFrom = "mm", "assumed"
-	}
-	if s.resize != nil {
-		src.Resized = *s.resize
-		scale *= *s.resize
-	}
+	src, scale := estimate.ReadAs(file, info, s.units, s.resize)
 	m, err := b.Build(scale)
 	if err != nil {
-		return nil, src, nil, &failure{fmt.Sprintf("%s gives no mesh: %s", src.File, trimPackages(err.Error())),
+		return nil, src, &failure{fmt.Sprintf("%s gives no mesh: %s", file, trimPackages(err.Error())),
 			"without a surface there is no volume, so no rubber can be worked out", "look at the file's numbers and at --units and --resize"}
 	}
-	return m, src, info.Findings, nil
-}
-
-// resized returns m made to/from times as big: divided last, so that a size
-// comes out as the one asked for.
-func resized(m *mesh.Mesh, to, from float64) (*mesh.Mesh, error) {
-	vs := make([]mesh.Vec, m.NumVertices())
-	for i, v := range m.Vertices() {
-		vs[i] = mesh.Vec{X: v.X * to / from, Y: v.Y * to / from, Z: v.Z * to / from}
-		if !vs[i].IsFinite() {
-			return nil, &failure{fmt.Sprintf("made %g times as big, the pattern is too large to reckon with", to/from), "nothing was worked out", "look at the size asked for and at --units"}
-		}
-	}
-	return mesh.New(vs, m.Triangles()), nil
-}
-
-// sized brings the mesh to the finished size that --longest or --height asks
-// for. The height is along up: for --up auto the pattern is first stood up as
-// it is, and that side is returned. It is the same side at the finished size
-// unless the fixed millimetres of clay and noise decide; see plan.
-func (a *app) sized(ctx context.Context, m *mesh.Mesh, s *settings, job *estimate.Job) (_ *mesh.Mesh, stood *mesh.Vec, err error) {
-	switch {
-	case s.longest != nil:
-		size := m.Size()
-		longest := max(size.X, size.Y, size.Z)
-		if longest <= 0 {
-			return m, nil, nil // of no size at all: the survey says so
-		}
-		job.Source.Resized, job.Source.SizeGiven = *s.longest/longest, true
-		m, err = resized(m, *s.longest, longest)
-		return m, nil, err
-	case s.height != nil:
-		h := 0.0
-		first := *job
-		up := first.Up.Dir
-		if first.Up.Auto || up == (mesh.Vec{}) {
-			first.Parts.StopAfter = estimate.ThroughDemold
-			sess, err := a.tally(ctx, m, first)
-			if err != nil {
-				return nil, nil, err
-			}
-			p := sess.Plan.Pose
-			stood, h = &mesh.Vec{X: p.Up[0], Y: p.Up[1], Z: p.Up[2]}, p.Height
-		} else {
-			first.Parts.StopAfter = estimate.ThroughPattern
-			sess, err := a.tally(ctx, m, first)
-			if err != nil {
-				return nil, nil, err
-			}
-			h = heightOf(sess.Solid, up)
-		}
-		if !(h > 0) {
-			return nil, nil, &failure{job.Source.File + " has no height along up", "it cannot be brought to a height", "choose another side with --up"}
-		}
-		job.Source.Resized, job.Source.SizeGiven = *s.height/h, true
-		m, err = resized(m, *s.height, h)
-		return m, stood, err
-	}
-	return m, nil, nil
-}
-
-// heightOf is how far a solid reaches along up; loose crumbs are no part of it.
-func heightOf(s *solid.Solid, up mesh.Vec) float64 {
-	lo, hi := math.Inf(1), math.Inf(-1)
-	m := s.Surface()
-	for t := range m.NumTriangles() {
-		if !s.Live(t) {
-			continue
-		}
-		a, b, c := m.Corners(t)
-		x, y, z := a.Dot(up), b.Dot(up), c.Dot(up)
-		lo, hi = min(lo, x, y, z), max(hi, x, y, z)
-	}
-	return hi - lo
+	return m, src, nil
 }
 
 // plan does the whole job for one pattern. A session beside an error holds
@@ -149,32 +55,12 @@ func heightOf(s *solid.Solid, up mesh.Vec) float64 {
 func (a *app) plan(ctx context.Context, pattern string, s *settings, stage estimate.Stage) (*estimate.Session, error) {
 	stop := a.startProgress()
 	defer stop()
-	m, src, about, err := a.load(ctx, pattern, s)
+	m, src, err := a.load(ctx, pattern, s)
 	if err != nil {
 		return nil, err
 	}
 	job := s.job
-	job.Source = src
-	m, stood, err := a.sized(ctx, m, s, &job)
-	if err != nil {
-		return nil, err
-	}
-	job.Parts.StopAfter = stage
-	sess, err := a.tally(ctx, m, job)
-	if err == nil && stood != nil && sess.Plan.Pose != nil && math.Abs(sess.Plan.Pose.Height-*s.height) > 1e-6**s.height {
-		// At its finished size it would stand on another side, and be of
-		// another height there: hold the side it was measured on.
-		job.Up = estimate.Up{Dir: *stood}
-		sess, err = a.tally(ctx, m, job)
-	}
-	if sess != nil && sess.Plan != nil {
-		sess.Plan.Warnings = append(about, sess.Plan.Warnings...)
-		sess.Plan.Warnings.Sort()
-	}
-	return sess, err
-}
-
-func (a *app) tally(ctx context.Context, m *mesh.Mesh, job estimate.Job) (*estimate.Session, error) {
+	job.Source, job.Parts.StopAfter = src, stage
 	return estimate.Tally(ctx, m, job, estimate.Options{Version: version, Progress: a.progress})
 }
 
@@ -410,48 +296,18 @@ func unpriced(file string) error {
 	return &failure{file + " cannot be quoted: no price is known", "nothing was priced", "say --price-per-kg and --currency, or write your prices into a shop file (moldtally shop init)"}
 }
 
-// total is what several patterns add up to; null where no pattern has it.
-type total struct {
-	Patterns     int      `json:"patterns"`
-	Failed       int      `json:"failed"`
-	RubberVolume *float64 `json:"rubber_volume_mm3"`
-	RubberMass   *float64 `json:"rubber_mass_g"`
-	MassToMix    *float64 `json:"mass_to_mix_g"`
-	Currency     *string  `json:"currency"` // null where there is more than one
-	Cost         *float64 `json:"cost"`
-}
-
-func totalOf(entries []render.Entry) *total {
-	t := &total{Patterns: len(entries)}
-	add := func(to **float64, v float64) {
-		if *to == nil {
-			*to = new(float64)
-		}
-		**to += v
-	}
-	mixed := false
+// totalOf is what several patterns add up to; null where no pattern has it. One
+// that failed counts for nothing else, whatever was found of it.
+func totalOf(entries []render.Entry) *estimate.Total {
+	var plans []*estimate.Plan
 	for _, e := range entries {
-		if e.Error != "" || e.Plan == nil {
-			t.Failed++
-			continue
+		if e.Error != "" {
+			e.Plan = nil
 		}
-		if r := e.Plan.Rubber; r != nil {
-			add(&t.RubberVolume, r.Volume)
-			add(&t.RubberMass, r.Mass)
-			add(&t.MassToMix, r.MassToMix)
-		}
-		if c := e.Plan.Cost; c != nil {
-			if t.Currency != nil && *t.Currency != c.Currency {
-				mixed = true
-			}
-			t.Currency = &c.Currency
-			add(&t.Cost, c.Total)
-		}
+		plans = append(plans, e.Plan)
 	}
-	if mixed {
-		t.Currency, t.Cost = nil, nil
-	}
-	return t
+	t := estimate.Sum(plans)
+	return &t
 }
 
 // expand opens * and ? in names where the shell does not (on Windows).

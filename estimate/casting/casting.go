@@ -144,11 +144,11 @@ func Reckon(j Job) Result {
 		}
 	}
 	switch j.Material.Kind {
-	case "foam":
+	case material.FoamKind:
 		r.Mass = FoamFill(r.Volume/1000, sg, FoamPack)
 		r.ToMix = FoamFill(cm3, sg, FoamPack) * (1 + Loss)
 		parts(r.ToMix)
-	case "gypsum":
+	case material.Gypsum:
 		c := 100 * j.Ratio[1] / j.Ratio[0]
 		wet, _ := Slurry(c)
 		r.Mass = r.Volume / 1000 * wet
@@ -156,7 +156,7 @@ func Reckon(j Job) Result {
 		r.ToMix = (p + w) * (1 + Loss)
 		set(&r.Powder, p*(1+Loss))
 		set(&r.Water, w*(1+Loss))
-	case "cold-cast":
+	case material.ColdCast:
 		// A dusted face coat of powder in resin, backed with plain resin.
 		ratio, density := j.Material.PowderRatio.Value, j.Material.PowderDensity.Value
 		mix, phi := PowderMix(ratio, density, ResinSG)

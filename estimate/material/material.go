@@ -46,6 +46,12 @@ const (
 	Latex        Family = "latex"
 )
 
+// Unknown is a chemistry that nobody named, as the plan tells it.
+const Unknown Family = "unknown"
+
+// Silicone reports whether a family is one of the silicones.
+func (f Family) Silicone() bool { return f == Platinum || f == Tin }
+
 // Families are those that are poured.
 var Families = []Family{Platinum, Tin, Polyurethane}
 
@@ -144,29 +150,71 @@ func (c Cure) Trouble() int {
 	return t
 }
 
+// CastKind is how a casting material is mixed and sets.
+type CastKind string
+
+// The kinds of casting material.
+const (
+	TwoPart      CastKind = "two-part"
+	Catalysed    CastKind = "catalysed"
+	FoamKind     CastKind = "foam"
+	Gypsum       CastKind = "gypsum"
+	GypsumLiquid CastKind = "gypsum-liquid" // gypsum mixed with a liquid of its own
+	Cement       CastKind = "cement"
+	ColdCast     CastKind = "cold-cast" // metal powder in resin
+	Poured       CastKind = "poured"    // one part: wax, metal, soap, food
+)
+
+// Wants is whether a casting asks for a soft or a firm rubber by itself.
+type Wants string
+
+// What it may want; the zero value is nothing.
+const (
+	WantsSoft Wants = "soft"
+	WantsFirm Wants = "firm"
+)
+
+// Trigger is a hazard of a casting material that raises a caution.
+type Trigger string
+
+// The hazards.
+const (
+	Isocyanate  Trigger = "isocyanate"
+	Peroxide    Trigger = "mekp"
+	Epoxy       Trigger = "epoxy"
+	Powder      Trigger = "powder"
+	Dust        Trigger = "dust"
+	Silica      Trigger = "silica"
+	PlasterHeat Trigger = "plasterheat"
+	Molten      Trigger = "molten"
+	HotWax      Trigger = "hotwax"
+	Skin        Trigger = "skin"
+	Food        Trigger = "food"
+)
+
 // Casting is what can be cast.
 type Casting struct {
-	Name              string   `toml:"name" json:"name"`
-	What              string   `toml:"what" json:"what"`
-	Kind              string   `toml:"kind" json:"kind"` // two-part, catalysed, foam, gypsum, gypsum-liquid, cement, cold-cast, poured
-	SG                Figure   `toml:"sg" json:"sg"`
-	HottestC          Figure   `toml:"hottest_C" json:"hottest_C"`
-	Families          []Family `toml:"families" json:"families"` // that suit it, best first
-	FamiliesSource    string   `toml:"families_source" json:"families_source"`
-	ShoreA            Figure   `toml:"shore_a" json:"shore_a"`
-	Wants             string   `toml:"wants" json:"wants"` // soft, firm or nothing
-	Shrinkage         Figure   `toml:"shrinkage_pct" json:"shrinkage_pct"`
-	Demold            Figure   `toml:"demold_min" json:"demold_min"`     // until it can be taken out
-	Pressure          *Figure  `toml:"pressure_kPa" json:"pressure_kPa"` // of foam on its mold
-	Mix               string   `toml:"mix" json:"mix"`                   // by weight; "" = one part
-	MixSource         string   `toml:"mix_source" json:"mix_source"`
-	PullsPlatinum     Figure   `toml:"pulls_platinum" json:"pulls_platinum"`
-	PullsTin          Figure   `toml:"pulls_tin" json:"pulls_tin"`
-	PullsPolyurethane Figure   `toml:"pulls_polyurethane" json:"pulls_polyurethane"`
-	PowderRatio       *Figure  `toml:"powder_ratio" json:"powder_ratio"` // powder to resin by weight
-	PowderDensity     *Figure  `toml:"powder_density" json:"powder_density_g_cm3"`
-	Triggers          []string `toml:"triggers" json:"triggers"` // cautions it raises
-	Note              string   `toml:"note" json:"note"`
+	Name              string    `toml:"name" json:"name"`
+	What              string    `toml:"what" json:"what"`
+	Kind              CastKind  `toml:"kind" json:"kind"`
+	SG                Figure    `toml:"sg" json:"sg"`
+	HottestC          Figure    `toml:"hottest_C" json:"hottest_C"`
+	Families          []Family  `toml:"families" json:"families"` // that suit it, best first
+	FamiliesSource    string    `toml:"families_source" json:"families_source"`
+	ShoreA            Figure    `toml:"shore_a" json:"shore_a"`
+	Wants             Wants     `toml:"wants" json:"wants"`
+	Shrinkage         Figure    `toml:"shrinkage_pct" json:"shrinkage_pct"`
+	Demold            Figure    `toml:"demold_min" json:"demold_min"`     // until it can be taken out
+	Pressure          *Figure   `toml:"pressure_kPa" json:"pressure_kPa"` // of foam on its mold
+	Mix               string    `toml:"mix" json:"mix"`                   // by weight; "" = one part
+	MixSource         string    `toml:"mix_source" json:"mix_source"`
+	PullsPlatinum     Figure    `toml:"pulls_platinum" json:"pulls_platinum"`
+	PullsTin          Figure    `toml:"pulls_tin" json:"pulls_tin"`
+	PullsPolyurethane Figure    `toml:"pulls_polyurethane" json:"pulls_polyurethane"`
+	PowderRatio       *Figure   `toml:"powder_ratio" json:"powder_ratio"` // powder to resin by weight
+	PowderDensity     *Figure   `toml:"powder_density" json:"powder_density_g_cm3"`
+	Triggers          []Trigger `toml:"triggers" json:"triggers"` // cautions it raises
+	Note              string    `toml:"note" json:"note"`
 }
 
 // Pulls returns how many castings one mold of a family usually gives, with the
@@ -184,12 +232,21 @@ func (c Casting) Pulls(f Family) (Figure, bool) {
 }
 
 // Trigger reports whether the casting raises a caution.
-func (c Casting) Trigger(name string) bool { return slices.Contains(c.Triggers, name) }
+func (c Casting) Trigger(t Trigger) bool { return slices.Contains(c.Triggers, t) }
+
+// CoatKind is what is brushed between a pattern and its rubber.
+type CoatKind string
+
+// The kinds of coat.
+const (
+	ReleaseAgent CoatKind = "release"
+	Sealer       CoatKind = "sealer"
+)
 
 // Release is a release agent or a sealer.
 type Release struct {
 	Name   string   `toml:"name" json:"name"`
-	Kind   string   `toml:"kind" json:"kind"` // release or sealer
+	Kind   CoatKind `toml:"kind" json:"kind"`
 	What   string   `toml:"what" json:"what"`
 	For    []string `toml:"for" json:"for"`
 	Never  []string `toml:"never" json:"never"`
@@ -238,7 +295,7 @@ func (r Release) Between(p *Pattern, f Family) (Suits, string) {
 	}
 	c, known := p.Against(f)
 	wanted := c.Release || f == Polyurethane
-	if r.Kind == "sealer" {
+	if r.Kind == Sealer {
 		wanted = c.Seal || c.No && !strings.Contains(strings.Join(r.For, " "), "porous")
 	}
 	if known && wanted && slices.Contains(r.Under, f) {
@@ -256,9 +313,9 @@ func FindRelease(name string) (Release, bool) {
 	return load().Release[i], true
 }
 
-// Between lists the names of a kind (release or sealer) that are good between a
+// Between lists the names of a kind of coat that are good between a
 // pattern and a rubber.
-func Between(kind string, p *Pattern, f Family) (names []string) {
+func Between(kind CoatKind, p *Pattern, f Family) (names []string) {
 	for _, r := range load().Release {
 		if s, _ := r.Between(p, f); r.Kind == kind && s == Good {
 			names = append(names, r.Name)

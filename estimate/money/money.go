@@ -92,6 +92,17 @@ func roundEven(n, d *big.Int) *big.Int {
 	return q
 }
 
+// quotient is n/d as an amount of millionths, rounded half to even. d > 0.
+func quotient(n, d *big.Int) (Amount, error) {
+	r := roundEven(n, d)
+	if !r.IsInt64() || r.CmpAbs(big.NewInt(int64(limit))) > 0 {
+		return 0, ErrRange
+	}
+	return Amount(r.Int64()), nil
+}
+
+func times(a, b int64) *big.Int { return new(big.Int).Mul(big.NewInt(a), big.NewInt(b)) }
+
 // Times returns price times a quantity, exact but for one rounding half to even
 // at the millionth. The quantity is first taken to six decimals.
 func (a Amount) Times(quantity float64) (Amount, error) {
@@ -99,12 +110,26 @@ func (a Amount) Times(quantity float64) (Amount, error) {
 	if err != nil {
 		return 0, err
 	}
-	p := new(big.Int).Mul(big.NewInt(int64(a)), big.NewInt(q))
-	r := roundEven(p, big.NewInt(1_000_000))
-	if !r.IsInt64() || r.CmpAbs(big.NewInt(int64(limit))) > 0 {
+	return quotient(times(int64(a), q), big.NewInt(1_000_000))
+}
+
+// Per returns the price of one of a quantity that costs a, rounded likewise. The
+// quantity, taken to six decimals, must be over zero.
+func (a Amount) Per(quantity float64) (Amount, error) {
+	q, err := decimal(quantity)
+	if err != nil || q <= 0 {
 		return 0, ErrRange
 	}
-	return Amount(r.Int64()), nil
+	return quotient(times(int64(a), 1_000_000), big.NewInt(q))
+}
+
+// Share returns the part of a that part is of whole, rounded likewise. Both are
+// of one kind, amounts in millionths or counts; whole must be over zero.
+func (a Amount) Share(part, whole int64) (Amount, error) {
+	if whole <= 0 {
+		return 0, ErrRange
+	}
+	return quotient(times(int64(a), part), big.NewInt(whole))
 }
 
 // Cents rounds to whole cents, half away from zero (the way a till does).
@@ -123,11 +148,8 @@ func (a Amount) Percent(p float64) (Amount, error) {
 	if err != nil {
 		return 0, err
 	}
-	r := roundEven(new(big.Int).Mul(big.NewInt(int64(a)), big.NewInt(q)), big.NewInt(100_000_000))
-	if !r.IsInt64() || r.CmpAbs(big.NewInt(int64(limit))) > 0 {
-		return 0, ErrRange
-	}
-	return Amount(r.Int64()).Cents(), nil
+	r, err := quotient(times(int64(a), q), big.NewInt(100_000_000))
+	return r.Cents(), err
 }
 
 // Markup returns the price of something that costs a: a·(1 + p/100).
@@ -146,12 +168,8 @@ func (a Amount) WithMargin(p float64) (Amount, error) {
 	if q >= 100_000_000 {
 		return 0, fmt.Errorf("money: a margin of %g %% of the price leaves nothing for the cost", p)
 	}
-	n := new(big.Int).Mul(big.NewInt(int64(a)), big.NewInt(100_000_000))
-	r := roundEven(n, big.NewInt(100_000_000-q))
-	if !r.IsInt64() || r.CmpAbs(big.NewInt(int64(limit))) > 0 {
-		return 0, ErrRange
-	}
-	return Amount(r.Int64()).Cents(), nil
+	r, err := quotient(times(int64(a), 100_000_000), big.NewInt(100_000_000-q))
+	return r.Cents(), err
 }
 
 // MarkupOf turns a margin (per cent of the price) into a markup (per cent of
@@ -173,6 +191,12 @@ func (a Amount) decimalString() string {
 		u, sign = uint64(-a), "-"
 	}
 	return fmt.Sprintf("%s%d.%06d", sign, u/uint64(Unit), u%uint64(Unit))
+}
+
+// MarshalJSON writes the amount as a plain number without needless digits.
+func (a Amount) MarshalJSON() ([]byte, error) {
+	s := a.decimalString()
+	return []byte(strings.TrimSuffix(strings.TrimRight(s, "0"), ".")), nil
 }
 
 // String writes at least two decimals: "12.50", "0.0385".

@@ -8,9 +8,6 @@ import (
 	"moldtally/mesh/finding"
 )
 
-// AdditiveKinds in the order in which they are listed and stirred in.
-var AdditiveKinds = []string{"pigment", "thinner", "thickener"}
-
 // MostAdditive is the largest share of one additive that is taken at all: more
 // is another material; a judgement.
 const MostAdditive = 0.4
@@ -25,8 +22,8 @@ type Added struct {
 
 // StirIn resolves the additives that a request asks for into a rubber of one
 // chemistry, and tells what each does. own are the user's densities by kind.
-func StirIn(q Request, f material.Family, brushed bool, own map[string]float64) (list []Added, out finding.List) {
-	for _, k := range AdditiveKinds {
+func StirIn(q Request, f material.Family, brushed bool, own map[material.AdditiveKind]float64) (list []Added, out finding.List) {
+	for _, k := range material.AdditiveKinds {
 		pct := q.additive(k)
 		if pct == nil || *pct == 0 {
 			continue
@@ -51,7 +48,7 @@ func StirIn(q Request, f material.Family, brushed bool, own map[string]float64) 
 				Summary: what + "; " + usual,
 				Effect:  "the rubber is still sound, but this is more than it is made for",
 				Hint:    "mix a test cup first; " + a.Mind})
-		case k == "pigment" && f == material.Platinum:
+		case k == material.Pigment && f == material.Platinum:
 			out.Add(finding.Finding{Code: finding.RubberAdditive, Severity: finding.Caution,
 				Summary: fmt.Sprintf("%s; %s. One with sulfur, amine or tin in it stops platinum-cure", what, usual),
 				Effect:  "the whole mold stays soft or liquid, not only its face",
@@ -68,7 +65,7 @@ func StirIn(q Request, f material.Family, brushed bool, own map[string]float64) 
 				Effect:  "the wrong one stops the cure, or does not mix",
 				Hint:    "only what the data sheet of the rubber names"})
 		}
-		if k == "thickener" && !brushed {
+		if k == material.Thickener && !brushed {
 			out.Add(finding.Finding{Code: finding.RubberAdditive, Severity: finding.Caution,
 				Summary: "thickened rubber is for brushing; this mold is poured",
 				Effect:  "it no longer runs into detail, holds its air, and more of it stays in the cup",
@@ -78,21 +75,21 @@ func StirIn(q Request, f material.Family, brushed bool, own map[string]float64) 
 	return list, out
 }
 
-func additiveDoes(kind string, pct float64) string {
+func additiveDoes(kind material.AdditiveKind, pct float64) string {
 	switch kind {
-	case "thinner":
+	case material.Thinner:
 		return fmt.Sprintf("it pours thinner; hardness and tear fall about in proportion, by %.3g %%", pct)
-	case "thickener":
+	case material.Thickener:
 		return "it no longer runs down a standing face"
 	}
 	return "it colours the rubber, so that streaks show where it is not yet mixed"
 }
 
-func (q Request) additive(kind string) *float64 {
+func (q Request) additive(kind material.AdditiveKind) *float64 {
 	switch kind {
-	case "pigment":
+	case material.Pigment:
 		return q.Pigment
-	case "thinner":
+	case material.Thinner:
 		return q.Thinner
 	}
 	return q.Thickener

@@ -20,7 +20,7 @@ func TestAdditivesHold(t *testing.T) {
 		sg := WithAdditives(bare, added)
 		v := 1e4 + rnd.Float64()*3e6
 		step := []float64{0.1, 1, 5}[rnd.IntN(3)]
-		m := Blend(MixRequest{Family: f, SG: sg, Added: added, Ratio: Ratio{100, 10}, Halves: []Half{{"whole", v, v}}, Extra: 0.08, WeighTo: step, Film: 0.3, MaxBatch: 900})
+		m := Blend(MixRequest{Family: f, SG: sg, Added: added, Ratio: Ratio{100, 10}, Portions: []Portion{{"whole", v, v}}, Extra: 0.08, WeighTo: step, Film: 0.3, MaxBatch: 900})
 		ab := *m.PartA + *m.PartB
 		total, volume := ab, ab/bare
 		for i, a := range added {
@@ -42,7 +42,7 @@ func TestAdditivesHold(t *testing.T) {
 
 func TestAdditiveTable(t *testing.T) {
 	for _, f := range material.Families {
-		for _, k := range AdditiveKinds {
+		for _, k := range material.AdditiveKinds {
 			a, ok := material.AdditiveFor(k, f)
 			lo, hi := a.Share.Range()
 			if !ok || a.Mind == "" || a.Beyond == "" || a.Source == "" || !(lo > 0 && lo <= a.Share.Value && a.Share.Value <= hi && hi <= a.Most.Value) {

@@ -23,7 +23,7 @@ type Rubber struct {
 	ShoreOO   *material.Figure `toml:"shore_00" json:"shore_00"`
 	SG        material.Figure  `toml:"sg" json:"sg"`
 	MixRatio  string           `toml:"mix" json:"mix"`
-	MixBy     string           `toml:"mix_by" json:"mix_by"`
+	MixBy     MixBy            `toml:"mix_by" json:"mix_by"`
 	MixSource string           `toml:"mix_source" json:"mix_source"`
 	SGA       *material.Figure `toml:"sg_a" json:"sg_a"`
 	SGB       *material.Figure `toml:"sg_b" json:"sg_b"`

@@ -36,7 +36,7 @@ func (q Request) Check() error {
 	if q.Mix != nil && !(Ratio{q.Mix[0], q.Mix[1]}).ok() {
 		return &BadInput{"mix", "both parts must be over zero, such as 1:1 or 100:10"}
 	}
-	if q.MixBy != "" && q.MixBy != "weight" && q.MixBy != "volume" {
+	if q.MixBy != "" && q.MixBy != ByWeight && q.MixBy != ByVolume {
 		return &BadInput{"mix-by", fmt.Sprintf("%q; say weight or volume", q.MixBy)}
 	}
 	if q.Extra != nil && !(*q.Extra >= 0 && *q.Extra <= 200) {
@@ -45,14 +45,14 @@ func (q Request) Check() error {
 	if q.WeighTo != nil && !(*q.WeighTo >= 1e-4 && *q.WeighTo <= 1e5) {
 		return &BadInput{"weigh-to", fmt.Sprintf("%g g is no step a scale has", *q.WeighTo)}
 	}
-	if q.PricePerKg != nil && !(*q.PricePerKg >= 0 && *q.PricePerKg < 1e9) {
+	if q.PricePerKg != nil && *q.PricePerKg < 0 {
 		return &BadInput{"price-per-kg", "a price is zero or more"}
 	}
 	sum := 0.0
-	for _, k := range AdditiveKinds {
+	for _, k := range material.AdditiveKinds {
 		if v := q.additive(k); v != nil {
 			if !(*v >= 0 && *v <= 100*MostAdditive) {
-				return &BadInput{k, fmt.Sprintf("%g %%; say 0 to %g, of the finished mix by weight", *v, 100*MostAdditive)}
+				return &BadInput{string(k), fmt.Sprintf("%g %%; say 0 to %g, of the finished mix by weight", *v, 100*MostAdditive)}
 			}
 			sum += *v
 		}
@@ -89,7 +89,7 @@ type Needs struct {
 	Cut     bool              // the mold is cut open along the pattern
 	Brushed bool              // a brush-on rubber may be asked for by name
 	// AddedSG are the user's own densities of pigment, thinner and thickener.
-	AddedSG map[string]float64
+	AddedSG map[material.AdditiveKind]float64
 }
 
 // Choose picks the rubber: by name; or, where the data sheet's figures were
@@ -99,21 +99,20 @@ func Choose(q Request, n Needs) (Chosen, error) {
 	if err := q.Check(); err != nil {
 		return Chosen{}, err
 	}
-	auto := q.Name == "" || strings.EqualFold(q.Name, "auto")
 	var c Chosen
 	switch {
-	case !auto:
+	case !q.Auto():
 		r, ok := Find(n.Own, q.Name)
 		if !ok {
 			return Chosen{}, &BadInput{"rubber", fmt.Sprintf("no rubber is called %q; known are %s", q.Name, strings.Join(Names(n.Own), ", "))}
 		}
 		c.Rubber = r
 		c.Reasons = append(c.Reasons, "asked for by name")
-	case q.SG != nil || q.In3PerLb != nil || q.Mix != nil || q.SGA != nil || q.SGB != nil:
+	case q.BySheet():
 		c.Rubber = Rubber{Name: "by data sheet", What: "the rubber whose data sheet figures were given; its chemistry, hardness and times are not known", Own: true,
-			SG: material.Figure{Value: 1.10, Source: "assumed"}, MixRatio: "1:1", MixBy: "weight", TempC: StandardTemp}
+			SG: material.Figure{Value: 1.10, Source: "assumed"}, MixRatio: "1:1", MixBy: ByWeight, TempC: StandardTemp}
 		if q.PreferFamily != "" {
-			c.Family = material.Family(q.PreferFamily)
+			c.Family = q.PreferFamily
 		}
 		c.Sheet = true
 		c.Reasons = append(c.Reasons, "reckoned from the data sheet's figures")
@@ -125,7 +124,7 @@ func Choose(q Request, n Needs) (Chosen, error) {
 	if err != nil {
 		return Chosen{}, fmt.Errorf("rubber: %s: %w", c.Name, err)
 	}
-	c.Ratio, c.ByVolume = ratio, c.MixBy == "volume"
+	c.Ratio, c.ByVolume = ratio, c.MixBy == ByVolume
 	if c.SGA != nil {
 		c.A = &c.SGA.Value
 	}
@@ -142,7 +141,7 @@ func Choose(q Request, n Needs) (Chosen, error) {
 			Hint:    "give the ratio from the data sheet: --mix 100:10"})
 	}
 	if q.MixBy != "" {
-		c.ByVolume = q.MixBy == "volume"
+		c.ByVolume = q.MixBy == ByVolume
 	}
 	if q.SGA != nil {
 		c.A = q.SGA
@@ -243,7 +242,7 @@ func pick(q Request, n Needs) (Rubber, []string) {
 		if r.Own {
 			own = 0
 		}
-		if q.PreferFamily != "" && string(r.Family) == q.PreferFamily {
+		if q.PreferFamily != "" && r.Family == q.PreferFamily {
 			prefer = 0
 		}
 		// A cut mold is cut along a line that must be seen: two steps of
@@ -299,7 +298,7 @@ func remarkFor(remark string, f material.Family) string {
 }
 
 // offered names what of a kind suits, in brackets.
-func offered(kind string, p *material.Pattern, f material.Family) string {
+func offered(kind material.CoatKind, p *material.Pattern, f material.Family) string {
 	names := material.Between(kind, p, f)
 	if len(names) == 0 {
 		return ""
@@ -330,7 +329,7 @@ func ReleaseChosen(r material.Release, p *material.Pattern, f material.Family, s
 			Summary: fmt.Sprintf("%s under %s: %s", name, f.Words(), why),
 			Effect:  "the face of the mold is spoilt, or the pattern is",
 			Hint:    hint})
-	case suits == material.Idle && r.Kind == "release" && second && slices.Contains(r.Under, f):
+	case suits == material.Idle && r.Kind == material.ReleaseAgent && second && slices.Contains(r.Under, f):
 		out.Add(finding.Finding{Code: finding.RubberRelease, Severity: finding.Note,
 			Summary: fmt.Sprintf("%s: good between the two halves", name),
 			Effect:  "the pattern itself asks for none",
@@ -403,11 +402,11 @@ func Cures(p *material.Pattern, f material.Family) (out finding.List) {
 	default:
 		var do []string
 		if c.Seal {
-			do = append(do, "seal it, two or three thin coats, fully dry"+offered("sealer", p, f))
+			do = append(do, "seal it, two or three thin coats, fully dry"+offered(material.Sealer, p, f))
 		}
 		// Polyurethane grips whatever it touches: a release whatever the table says.
 		if c.Release || f == material.Polyurethane {
-			do = append(do, "brush on a thin release"+offered("release", p, f))
+			do = append(do, "brush on a thin release"+offered(material.ReleaseAgent, p, f))
 		}
 		sev, code := finding.Caution, finding.RubberPrepare
 		switch {

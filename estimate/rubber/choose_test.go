@@ -4,6 +4,7 @@ import (
 	"testing"
 
 	"moldtally/estimate/material"
+	"moldtally/estimate/money"
 	"moldtally/mesh/finding"
 )
 
@@ -77,7 +78,8 @@ func TestDataSheetWins(t *testing.T) {
 	if !c.Findings.Has(finding.RubberMixAssumed) {
 		t.Error("an assumed ratio goes unsaid")
 	}
-	for _, q := range []Request{{SG: ptr(0)}, {SG: ptr(-1)}, {In3PerLb: ptr(0)}, {Mix: &[2]float64{0, 1}}, {MixBy: "cups"}, {Extra: ptr(-1)}, {WeighTo: ptr(0)}, {PricePerKg: ptr(-1)}, {Name: "no such"}, {SG: ptr(1.1), In3PerLb: ptr(20)}} {
+	negative := money.Amount(-1)
+	for _, q := range []Request{{SG: ptr(0)}, {SG: ptr(-1)}, {In3PerLb: ptr(0)}, {Mix: &[2]float64{0, 1}}, {MixBy: "cups"}, {Extra: ptr(-1)}, {WeighTo: ptr(0)}, {PricePerKg: &negative}, {Name: "no such"}, {SG: ptr(1.1), In3PerLb: ptr(20)}} {
 		if _, err := Choose(q, Needs{}); err == nil {
 			t.Errorf("%+v: want an error", q)
 		}
@@ -193,10 +195,10 @@ func TestStripByBodies(t *testing.T) {
 func TestLife(t *testing.T) {
 	for _, c := range []struct {
 		copies int
-		name   string
+		name   Life
 		share  float64
 	}{{0, "long", 0.25}, {1, "few", 0.5}, {5, "few", 0.5}, {6, "normal", 0.33}, {30, "normal", 0.33}, {31, "long", 0.25}, {500, "long", 0.25}} {
-		if n, s := Life(c.copies); n != c.name || s != c.share {
+		if n, s := LifeFor(c.copies); n != c.name || s != c.share {
 			t.Errorf("%d copies: got %s, %g", c.copies, n, s)
 		}
 	}

@@ -66,10 +66,20 @@ func CupFilm(volume, film float64) float64 {
 	return math.Pi * d * d * (0.25 + cupFill) * film
 }
 
-// Half is one pouring: the whole mold, or one of two halves. Volumes in mm³;
-// High covers the least that the pattern may displace.
-type Half struct {
-	Name         string // whole, first, second
+// Half is which part of a mold is poured in one go.
+type Half string
+
+// The halves, and a mold in one piece.
+const (
+	Whole  Half = "whole"
+	First  Half = "first"
+	Second Half = "second"
+)
+
+// Portion is one pouring. Volumes in mm³; High covers the least that the pattern
+// may displace.
+type Portion struct {
+	Half         Half
 	Volume, High float64
 }
 
@@ -82,10 +92,10 @@ type MixRequest struct {
 	ByVolume bool
 	SGA, SGB *float64
 
-	Halves  []Half
-	Extra   float64 // share, 0.08 = 8 %
-	WeighTo float64
-	Film    float64 // mm
+	Portions []Portion
+	Extra    float64 // share, 0.08 = 8 %
+	WeighTo  float64
+	Film     float64 // mm
 
 	MaxBatch float64 // g that can be poured within the pot life; 0 = no limit
 	MaxCup   float64 // ml, the largest cup or pail; 0 = no limit
@@ -112,7 +122,7 @@ type Mix struct {
 
 // MixPour is one pouring's share.
 type MixPour struct {
-	Half    Half
+	Portion
 	ToMix   float64
 	Extra   float64
 	PartA   *float64
@@ -150,11 +160,11 @@ func Blend(q MixRequest) Mix {
 	split := 0
 	bare := 1 - Shares(q.Added) // the share of A and B
 	m.Added = make([]float64, len(q.Added))
-	for _, h := range q.Halves {
+	for _, h := range q.Portions {
 		high := max(h.High, h.Volume)
 		net := q.SG * high / 1000
 		m.Mass += q.SG * h.Volume / 1000
-		p := MixPour{Half: h, Added: make([]float64, len(q.Added))}
+		p := MixPour{Portion: h, Added: make([]float64, len(q.Added))}
 		if high <= 0 {
 			m.Pours = append(m.Pours, p)
 			continue

@@ -144,7 +144,7 @@ func TestWeighHolds(t *testing.T) {
 func TestBlendWorkedExample(t *testing.T) {
 	// A box of 6 by 4 by 1.5 inches at 25 in³/lb, 1:1, 8 % over.
 	vol := 6 * 4 * 1.5 * 16387.064
-	m := Blend(MixRequest{SG: SGFromIn3PerLb(25), Ratio: Ratio{1, 1}, Halves: []Half{{"whole", vol, vol}}, Extra: 0.08, WeighTo: 5, Film: UnknownFilm})
+	m := Blend(MixRequest{SG: SGFromIn3PerLb(25), Ratio: Ratio{1, 1}, Portions: []Portion{{"whole", vol, vol}}, Extra: 0.08, WeighTo: 5, Film: UnknownFilm})
 	if !near(m.Mass, 653.1730, 1e-7) || !near(m.ToMix, 705.4269, 1e-7) || !near(m.ToMix/2, 352.7134, 1e-6) || *m.PartA != 355 || *m.PartB != 355 {
 		t.Errorf("got %.4f g, %.4f g to mix, %g + %g; want 653.1730, 705.4269, 355 + 355", m.Mass, m.ToMix, *m.PartA, *m.PartB)
 	}
@@ -165,7 +165,7 @@ func TestFilm(t *testing.T) {
 		}
 	}
 	// A thimbleful: the cups take more than 8 %.
-	m := Blend(MixRequest{SG: 1.1, Ratio: Ratio{10, 1}, Halves: []Half{{"whole", 5000, 5000}}, Extra: 0.08, WeighTo: 0.1, Film: 0.3})
+	m := Blend(MixRequest{SG: 1.1, Ratio: Ratio{10, 1}, Portions: []Portion{{"whole", 5000, 5000}}, Extra: 0.08, WeighTo: 0.1, Film: 0.3})
 	if want := 2 * CupFilm(5000, 0.3) * 1.1 / 1000; !near(m.Extra, want, 1e-12) || m.Extra < 0.08*5.5 {
 		t.Errorf("extra for 5 ml: got %g g, want the film of two cups, %g g", m.Extra, want)
 	}
@@ -173,7 +173,7 @@ func TestFilm(t *testing.T) {
 
 func TestBlendByVolume(t *testing.T) {
 	a, b := 1.10, 1.02
-	q := MixRequest{SG: 1.06, Ratio: Ratio{1, 1}, ByVolume: true, Halves: []Half{{"whole", 300000, 300000}}, Extra: 0, WeighTo: 0.1}
+	q := MixRequest{SG: 1.06, Ratio: Ratio{1, 1}, ByVolume: true, Portions: []Portion{{"whole", 300000, 300000}}, Extra: 0, WeighTo: 0.1}
 	m := Blend(q)
 	if m.PartA != nil || m.PartB != nil || m.PartAml != nil || m.Error != nil || !m.Findings.Has(finding.RubberGravity) {
 		t.Errorf("without gravities: got %v %v %v, want nothing and a stop", m.PartA, m.PartB, m.PartAml)
@@ -184,7 +184,7 @@ func TestBlendByVolume(t *testing.T) {
 		t.Errorf("with gravities: got %g g + %g g, %g ml + %g ml", *m.PartA, *m.PartB, *m.PartAml, *m.PartBml)
 	}
 	// By weight without gravities: grams, but no millilitres.
-	m = Blend(MixRequest{SG: 1.06, Ratio: Ratio{1, 1}, Halves: []Half{{"whole", 300000, 300000}}, WeighTo: 1})
+	m = Blend(MixRequest{SG: 1.06, Ratio: Ratio{1, 1}, Portions: []Portion{{"whole", 300000, 300000}}, WeighTo: 1})
 	if m.PartA == nil || m.PartAml != nil {
 		t.Errorf("by weight: got %v g, %v ml, want grams and no millilitres", m.PartA, m.PartAml)
 	}
@@ -200,12 +200,12 @@ func TestBatches(t *testing.T) {
 		t.Errorf("pot life at 30 °C: got %g", pot)
 	}
 	limit := PotLimit(pot, StirMinutes, 0, PourRate)
-	half := Half{"first", 4.5e6 / 1.1, 4.5e6 / 1.1}
-	q := MixRequest{SG: 1.1, Ratio: Ratio{100, 10}, Halves: []Half{half, {"second", half.Volume, half.High}}, Extra: 0.08, WeighTo: 5, Film: 0.3, MaxBatch: limit, MaxCup: 6000}
+	half := Portion{"first", 4.5e6 / 1.1, 4.5e6 / 1.1}
+	q := MixRequest{SG: 1.1, Ratio: Ratio{100, 10}, Portions: []Portion{half, {"second", half.Volume, half.High}}, Extra: 0.08, WeighTo: 5, Film: 0.3, MaxBatch: limit, MaxCup: 6000}
 	m := Blend(q)
 	for _, p := range m.Pours {
 		if len(p.Batches) < 2 {
-			t.Errorf("%s half: %d batches of 4.86 kg within %g g and a 6 l pail, want at least 2", p.Half.Name, len(p.Batches), limit)
+			t.Errorf("%s half: %d batches of 4.86 kg within %g g and a 6 l pail, want at least 2", p.Half, len(p.Batches), limit)
 		}
 		sum := 0.0
 		for _, b := range p.Batches {
@@ -215,7 +215,7 @@ func TestBatches(t *testing.T) {
 			}
 		}
 		if sum < p.ToMix || !near(sum, *p.PartA+*p.PartB, 1e-12) {
-			t.Errorf("%s half: batches sum to %g g, need %g", p.Half.Name, sum, p.ToMix)
+			t.Errorf("%s half: batches sum to %g g, need %g", p.Half, sum, p.ToMix)
 		}
 	}
 	if !m.Findings.Has(finding.RubberBatches) {
@@ -275,7 +275,7 @@ func TestTemperature(t *testing.T) {
 
 func TestTinStandsMore(t *testing.T) {
 	// 100:4 in whole steps of 5 g on 0.1 g cannot miss; a coarse ratio can.
-	q := MixRequest{Family: material.Platinum, SG: 1, Ratio: Ratio{1000, 1}, Halves: []Half{{"whole", 1200, 1200}}, WeighTo: 0.1, Film: 0.1}
+	q := MixRequest{Family: material.Platinum, SG: 1, Ratio: Ratio{1000, 1}, Portions: []Portion{{"whole", 1200, 1200}}, WeighTo: 0.1, Film: 0.1}
 	if m := Blend(q); !m.Findings.Has(finding.RubberRatio) {
 		t.Errorf("a gram at 1000:1 on 0.1 g: no stop, error %g", *m.Error)
 	}

@@ -43,7 +43,7 @@ func Practice(b Bench) []string {
 	if len(b.Added) > 0 {
 		var names []string
 		for _, a := range b.Added {
-			names = append(names, a.Kind)
+			names = append(names, string(a.Kind))
 		}
 		into := "part A"
 		if b.OnePart {

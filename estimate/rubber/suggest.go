@@ -59,7 +59,7 @@ type Range struct {
 	// AskedLow and AskedHigh are the bounds before anything was overruled:
 	// where the low one is the higher, no rubber does all that is asked.
 	AskedLow, AskedHigh float64
-	Life                string  // long, normal or few: what the copies ask of a mold
+	Life                Life    // what the copies ask of a mold
 	Share               float64 // the part of its elongation that may be used for that
 }
 
@@ -173,25 +173,34 @@ const (
 	fewCopies, normalCopies = 5, 30
 )
 
-// Life returns what a number of copies asks of a mold (long, normal, few; 0
-// copies = not said = long) and the share of the rubber's elongation at break
-// that may be used for it.
-func Life(copies int) (name string, share float64) {
+// Life is how long a mold has to last.
+type Life string
+
+// The lives.
+const (
+	LongLife    Life = "long"
+	NormalLife  Life = "normal" // some dozen castings
+	FewCastings Life = "few"
+)
+
+// LifeFor returns what a number of copies asks of a mold (0 = not said = long)
+// and the share of the rubber's elongation at break that may be used for it.
+func LifeFor(copies int) (l Life, share float64) {
 	switch {
 	case copies > 0 && copies <= fewCopies:
-		return "few", fewShare
+		return FewCastings, fewShare
 	case copies > 0 && copies <= normalCopies:
-		return "normal", normalShare
+		return NormalLife, normalShare
 	}
-	return "long", longShare
+	return LongLife, longShare
 }
 
-// lifeWords ends "stands … ".
-func lifeWords(name string) string {
-	switch name {
-	case "few":
+// words ends "stands … ".
+func (l Life) words() string {
+	switch l {
+	case FewCastings:
 		return "for a few castings"
-	case "normal":
+	case NormalLife:
 		return "for some dozen castings"
 	}
 	return "for a long life"
@@ -373,7 +382,7 @@ func (s Shape) neck() float64 {
 // its box; dusted metal powder asks for soft whatever else.
 func Suggest(s Shape, cast *material.Casting) Range {
 	r := Range{Needed: s.Strip()}
-	r.Life, r.Share = Life(s.Copies)
+	r.Life, r.Share = LifeFor(s.Copies)
 	soft := func(at float64, source, why string) {
 		r.Wants = append(r.Wants, Want{Soft: true, ShoreA: at, Why: why, Source: source, Won: true})
 	}
@@ -385,7 +394,7 @@ func Suggest(s Shape, cast *material.Casting) Range {
 		habitSource  = "shop habit, contested, no source"
 	)
 
-	long := lifeWords(r.Life)
+	long := r.Life.words()
 	softest := Allowed(Softest, s.Family, 0, r.Share)
 	switch v := r.Needed.Value; {
 	case v == nil:
@@ -424,10 +433,10 @@ func Suggest(s Shape, cast *material.Casting) Range {
 	if cast != nil {
 		lo, hi := cast.ShoreA.Range()
 		switch {
-		case cast.Wants == "soft":
+		case cast.Wants == material.WantsSoft:
 			powder = true
 			soft(hi, cast.ShoreA.Source, fmt.Sprintf("dusted metal powder seats, and its edges do not chip, in soft rubber (%.0f to %.0f A)", lo, hi))
-		case cast.Wants == "firm":
+		case cast.Wants == material.WantsFirm:
 			firm(lo, false, cast.ShoreA.Source, fmt.Sprintf("%s asks for a firm rubber (%.0f to %.0f A)", cast.What, lo, hi))
 		}
 	}

@@ -7,18 +7,19 @@ import (
 	"fmt"
 
 	"moldtally/estimate/material"
+	"moldtally/estimate/rubber"
 )
 
-// Half is one pouring.
-type Half struct {
-	Name    string    // whole, first, second
+// Pour is one pouring.
+type Pour struct {
+	Half    rubber.Half
 	Batches []float64 // g
 }
 
 // Request is what the order of work depends on. Minutes and grams.
 type Request struct {
 	Family  material.Family
-	Halves  []Half
+	Pours   []Pour
 	Demold  float64 // at the workshop's temperature
 	Stir    float64 // per batch
 	Degas   float64 // per batch; 0 = none
@@ -32,7 +33,7 @@ type Request struct {
 // Step is one line.
 type Step struct {
 	What       string
-	Half       string
+	Half       rubber.Half
 	Start, End float64
 }
 
@@ -64,14 +65,14 @@ func afterCure(f material.Family) (float64, string) {
 func Order(r Request) []Step {
 	var out []Step
 	t := 0.0
-	add := func(half, what string, minutes float64) {
+	add := func(half rubber.Half, what string, minutes float64) {
 		out = append(out, Step{what, half, t, t + minutes})
 		t += minutes
 	}
-	for i, h := range r.Halves {
+	for i, h := range r.Pours {
 		if i > 0 {
-			add(h.Name, "open the box, turn it, take off the clay bed; the pattern stays in its rubber", r.Open)
-			add(h.Name, "brush release over the first half and its keys, let it dry", ReleaseMinutes)
+			add(h.Half, "open the box, turn it, take off the clay bed; the pattern stays in its rubber", r.Open)
+			add(h.Half, "brush release over the first half and its keys, let it dry", ReleaseMinutes)
 		}
 		coats := max(1, r.Coats)
 		for coat := range coats {
@@ -84,35 +85,35 @@ func Order(r Request) []Step {
 				case len(h.Batches) > 1:
 					name = fmt.Sprintf("batch %d of %d", b+1, len(h.Batches))
 				}
-				add(h.Name, "weigh and stir "+name+", pour it over into a second cup and stir again", r.Stir)
+				add(h.Half, "weigh and stir "+name+", pour it over into a second cup and stir again", r.Stir)
 				if r.Degas > 0 {
-					add(h.Name, "vacuum until it has risen and fallen, and a little longer", r.Degas)
+					add(h.Half, "vacuum until it has risen and fallen, and a little longer", r.Degas)
 				}
 				if r.Coats > 0 {
-					add(h.Name, "brush on "+name, g/r.Rate)
+					add(h.Half, "brush on "+name, g/r.Rate)
 				} else {
-					add(h.Name, "pour "+name+" in a thin stream into the lowest corner", g/r.Rate)
+					add(h.Half, "pour "+name+" in a thin stream into the lowest corner", g/r.Rate)
 				}
 			}
 			if coat < coats-1 {
-				add(h.Name, "wait until it is tacky", r.Between)
+				add(h.Half, "wait until it is tacky", r.Between)
 			}
 		}
-		add(h.Name, "cure: do not open before", r.Demold)
+		add(h.Half, "cure: do not open before", r.Demold)
 		if r.Coats > 0 {
-			add(h.Name, "build the rigid mother mold over the blanket while it is still on the pattern, release between them; let it set", MotherMinutes)
+			add(h.Half, "build the rigid mother mold over the blanket while it is still on the pattern, release between them; let it set", MotherMinutes)
 		}
 	}
-	last := ""
-	if n := len(r.Halves); n > 0 {
-		last = r.Halves[n-1].Name
+	var last rubber.Half
+	if n := len(r.Pours); n > 0 {
+		last = r.Pours[n-1].Half
 	}
 	add(last, "open the mold, take out the pattern", r.Open)
 	if m, why := afterCure(r.Family); m > 0 {
-		add("whole", why, m)
+		add(rubber.Whole, why, m)
 	}
 	if r.Casting > 0 {
-		add("whole", "first casting, until it is opened", r.Casting)
+		add(rubber.Whole, "first casting, until it is opened", r.Casting)
 	}
 	return out
 }

@@ -5,10 +5,11 @@ import (
 	"testing"
 
 	"moldtally/estimate/material"
+	"moldtally/estimate/rubber"
 )
 
 func TestOrder(t *testing.T) {
-	r := Request{Family: material.Tin, Halves: []Half{{"first", []float64{2500, 2500}}, {"second", []float64{4000}}}, Demold: 960, Stir: 4, Degas: 6, Rate: 500, Open: OpenMinutes}
+	r := Request{Family: material.Tin, Pours: []Pour{{"first", []float64{2500, 2500}}, {"second", []float64{4000}}}, Demold: 960, Stir: 4, Degas: 6, Rate: 500, Open: OpenMinutes}
 	steps := Order(r)
 	end := 0.0
 	for _, s := range steps {
@@ -30,17 +31,17 @@ func TestOrder(t *testing.T) {
 	if release != 1 {
 		t.Errorf("release is brushed %d times between two halves, want once", release)
 	}
-	one := Order(Request{Halves: []Half{{"whole", []float64{500}}}, Demold: 240, Stir: 4, Rate: 500, Open: 30})
+	one := Order(Request{Pours: []Pour{{"whole", []float64{500}}}, Demold: 240, Stir: 4, Rate: 500, Open: 30})
 	if len(one) != 4 || one[3].End != 275 {
 		t.Errorf("got %+v", one)
 	}
-	brushed := Order(Request{Halves: []Half{{"whole", []float64{900}}}, Demold: 300, Stir: 4, Rate: 100, Coats: 3, Between: 40, Open: 30})
+	brushed := Order(Request{Pours: []Pour{{"whole", []float64{900}}}, Demold: 300, Stir: 4, Rate: 100, Coats: 3, Between: 40, Open: 30})
 	if got := brushed[len(brushed)-1].End; got != 3*(4+3)+2*40+300+MotherMinutes+30 {
 		t.Errorf("three coats end after %g min", got)
 	}
 	// The order of work, by what must come before what.
-	two := Order(Request{Family: material.Platinum, Halves: []Half{{"first", []float64{500, 500}}, {"second", []float64{500}}}, Demold: 240, Stir: 4, Degas: 6, Rate: 500, Open: 30, Casting: 60})
-	at := func(what, half string, nth int) int {
+	two := Order(Request{Family: material.Platinum, Pours: []Pour{{"first", []float64{500, 500}}, {"second", []float64{500}}}, Demold: 240, Stir: 4, Degas: 6, Rate: 500, Open: 30, Casting: 60})
+	at := func(what string, half rubber.Half, nth int) int {
 		for i, s := range two {
 			if strings.Contains(s.What, what) && (half == "" || s.Half == half) {
 				if nth--; nth == 0 {

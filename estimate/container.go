@@ -1,0 +1,145 @@
+package estimate
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"slices"
+
+	"moldtally/boxfit"
+	"moldtally/estimate/money"
+	"moldtally/estimate/rubber"
+	"moldtally/mesh"
+	"moldtally/mesh/demold"
+	"moldtally/mesh/unit"
+)
+
+// up is the side that faces up.
+func (t *trial) up() mesh.Vec { return mesh.V(t.pose.Up[0], t.pose.Up[1], t.pose.Up[2]) }
+
+// request is what is asked of a container for a kind of mold; sg is the rubber's
+// density, g/cm³, mass the pattern's, g (nil = unknown).
+func (k *known) request(m demold.Mold, sg float64, mass *float64) boxfit.Request {
+	j, d := k.job, k.job.shop.Defaults
+	q := boxfit.Request{Mold: m, Container: j.Container, Inside: j.Inside, InsideTube: j.InsideTube,
+		Wall: j.Wall, Over: j.Over, Under: j.Under, Board: cmp.Or(j.Board, d.Board), Tube: cmp.Or(j.Tube, d.Tube),
+		RubberSG: sg, PatternMass: mass, Progress: k.o.Progress}
+	if j.Displaced != nil {
+		v := unit.Exactly(unit.Volume(*j.Displaced))
+		q.Displaced = &v
+	}
+	if d.Step != nil {
+		q.Step = *d.Step
+	}
+	for _, own := range j.shop.Tubes {
+		tube := boxfit.TubeStock{Name: own.Name, Bore: own.Bore}
+		if own.Wall != nil {
+			tube.Wall = *own.Wall
+		}
+		q.OwnTubes = append(q.OwnTubes, tube)
+	}
+	return q
+}
+
+// contain finds the container of a way, and those that were weighed against it.
+func (k *known) contain(ctx context.Context, t *trial, q boxfit.Request) (*boxfit.Fit, []*boxfit.Fit, error) {
+	fit, others, err := boxfit.Search(ctx, k.solid, t.up(), t.report, q)
+	if err != nil {
+		return nil, nil, fmt.Errorf("estimate: %w", err)
+	}
+	if fit.Boards == nil {
+		fit.Boards = []boxfit.Board{}
+	}
+	return fit, others, nil
+}
+
+// blanketWorth is the rubber of a block, mm³, from which a blanket under a
+// mother mold is set beside it: its shell is work, and pays from a few litres
+// on; a judgement.
+const blanketWorth = 2e6
+
+// beside finds containers of other kinds of mold, to set beside the one that is
+// planned: of the two halves that were looked at anyway, and of a blanket where a
+// block takes much rubber. One that cannot be had is left out.
+func (k *known) beside(ctx context.Context, c *choice, fit *boxfit.Fit, q boxfit.Request) (out []*boxfit.Fit, err error) {
+	j := k.job
+	if j.Inside != nil || j.InsideTube != nil {
+		return nil, nil
+	}
+	if c.two != nil && c.way.Mold != demold.TwoPart {
+		r := q
+		r.Mold = demold.TwoPart
+		f, others, err := k.contain(ctx, c.two, r)
+		if ctx.Err() != nil {
+			return nil, err
+		}
+		if err == nil {
+			out = append(append(out, f), others...)
+		}
+	}
+	much := fit.Rubber > blanketWorth || j.lacks(fit.Rubber, q.RubberSG)
+	if j.Mold == "" && c.way.Mold == demold.Block && much && j.Container == "" {
+		r := q
+		r.Mold, r.Wall, r.Over = demold.Blanket, nil, nil
+		f, _, err := k.contain(ctx, c.trial, r)
+		if ctx.Err() != nil {
+			return nil, err
+		}
+		if err == nil {
+			out = append(out, f)
+		}
+	}
+	return out, nil
+}
+
+// options lists containers side by side, cheapest first; where no price is
+// known, least rubber first. What is mixed for each is reckoned by the same
+// share as for the mix of the one that is planned.
+func options(fits []*boxfit.Fit, q rubber.Request, m *mixing) ([]boxfit.Option, error) {
+	type priced struct {
+		boxfit.Option
+		cost *money.Amount
+	}
+	var list []priced
+	for _, f := range fits {
+		mass := f.Rubber / 1000 * m.chosen.Density
+		op := priced{Option: boxfit.Option{Mold: f.Mold, Container: f.Kind, Volume: f.Rubber, Mass: &mass}}
+		mix := mass
+		if m.mix.Mass > 0 {
+			mix *= m.weighed() / m.mix.Mass
+		}
+		switch {
+		case q.PricePerKg != nil:
+			c, err := q.PricePerKg.Times(mix / 1000)
+			if err != nil {
+				return nil, fmt.Errorf("estimate: %w", err)
+			}
+			c = c.Cents()
+			op.cost = &c
+		case len(m.chosen.Kits) > 0:
+			if buys, c := money.Cheapest(m.chosen.Kits, mix); buys != nil {
+				op.cost = &c
+			}
+		}
+		if !slices.ContainsFunc(list, func(o priced) bool {
+			return o.Mold == op.Mold && o.Container == op.Container && o.Volume == op.Volume
+		}) {
+			list = append(list, op)
+		}
+	}
+	slices.SortStableFunc(list, func(a, b priced) int {
+		if a.cost != nil && b.cost != nil && *a.cost != *b.cost {
+			return cmp.Compare(*a.cost, *b.cost)
+		}
+		return cmp.Compare(a.Volume, b.Volume)
+	})
+	out := []boxfit.Option{}
+	for _, o := range list {
+		if o.cost != nil {
+			v := o.cost.Float()
+			o.Cost = &v
+		}
+		out = append(out, o.Option)
+	}
+	return out, nil
+}

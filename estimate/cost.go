@@ -1,0 +1,220 @@
+package estimate
+
+import (
+	"fmt"
+	"strings"
+
+	"moldtally/boxfit"
+	"moldtally/estimate/money"
+)
+
+// bill gathers lines that cost money; each is rounded to cents, and the sum is
+// of the rounded lines. The first error stays.
+type bill struct {
+	lines []CostLine
+	sum   money.Amount
+	err   error
+}
+
+// add writes a line of a quantity at a price by the unit, and returns its amount.
+// Nothing of something is no line.
+func (b *bill) add(what string, quantity float64, unit string, price money.Amount) money.Amount {
+	if b.err != nil || quantity == 0 {
+		return 0
+	}
+	a, err := price.Times(quantity)
+	if err != nil {
+		b.err = err
+		return 0
+	}
+	return b.line(what, quantity, unit, price, a)
+}
+
+func (b *bill) line(what string, quantity float64, unit string, price, amount money.Amount) money.Amount {
+	amount = amount.Cents()
+	b.lines = append(b.lines, CostLine{what, quantity, unit, price, amount})
+	b.sum += amount
+	return amount
+}
+
+// purchase is the rubber that is bought; nil where no price is known.
+type purchase struct {
+	cost *money.Amount
+	kits []Kit
+	left *float64 // of the kits, g
+}
+
+// moldsOf is how many molds a run takes; c may be nil.
+func moldsOf(c *Casting) int {
+	if c != nil && c.MoldsNeeded != nil {
+		return *c.MoldsNeeded
+	}
+	return 1
+}
+
+// cost is what the job costs by the prices that are known, and the rubber bought;
+// with no price there is no cost. fit and c may be nil.
+func (j *resolved) cost(m *mixing, fit *boxfit.Fit, c *Casting) (*Cost, purchase, error) {
+	pr, molds := j.shop.Prices, moldsOf(c)
+	var b bill
+	bought := j.buyRubber(&b, m, molds)
+	for i, a := range m.chosen.Added {
+		if price := j.shop.Additives[a.Kind].PricePerKg; price != nil {
+			b.add(string(a.Kind)+": "+a.Name, m.mix.Added[i]*float64(molds)/1000, "kg", *price)
+		}
+	}
+	if fit != nil {
+		j.buyContainer(&b, fit)
+	}
+	if pr.Sundries != nil {
+		b.add("cups, gloves, sealer, release", float64(molds), "molds", *pr.Sundries)
+	}
+	if pr.LaborPerHour != nil {
+		pours := float64(max(1, len(m.mix.Pours)) * molds)
+		for _, l := range []struct {
+			what  string
+			hours *float64
+			n     float64
+		}{{"preparing the pattern", pr.HoursPrepare, 1}, {"building the box", pr.HoursBox, 1}, {"mixing and pouring", pr.HoursPour, pours}, {"opening", pr.HoursOpen, float64(molds)}} {
+			if l.hours != nil {
+				b.add("labor: "+l.what, *l.hours*l.n, "h", *pr.LaborPerHour)
+			}
+		}
+	}
+	forMolds := b.sum
+	if c != nil {
+		copies := float64(max(1, j.Copies))
+		if j.own != nil && j.own.PricePerKg != nil && c.MassToMix != nil {
+			b.add("castings: "+c.Material, copies**c.MassToMix/1000, "kg", *j.own.PricePerKg)
+		}
+		if pr.LaborPerHour != nil && pr.HoursPerCasting != nil {
+			b.add("labor: casting", copies**pr.HoursPerCasting, "h", *pr.LaborPerHour)
+		}
+	}
+	if b.err != nil || len(b.lines) == 0 {
+		return nil, bought, b.err
+	}
+	out, err := j.total(&b, forMolds, c)
+	return out, bought, err
+}
+
+// total adds overhead and margin, and splits the whole: forMolds is what of the
+// sum is for the molds, the rest is for castings.
+func (j *resolved) total(b *bill, forMolds money.Amount, c *Casting) (*Cost, error) {
+	pr := j.shop.Prices
+	out := &Cost{Currency: pr.Currency, Lines: b.lines, Subtotal: b.sum, Rounding: "each line to cents, half up; nothing is converted"}
+	if j.Rubber.Currency != "" {
+		out.Currency = j.Rubber.Currency
+	}
+	var err error
+	if pr.OverheadPct != nil {
+		if out.Overhead, err = b.sum.Percent(*pr.OverheadPct); err != nil {
+			return nil, err
+		}
+	}
+	out.Total = b.sum + out.Overhead
+	if pr.MarginPct != nil {
+		if out.Total, err = out.Total.WithMargin(*pr.MarginPct); err != nil {
+			return nil, err
+		}
+	}
+	if pr.Minimum != nil && out.Total < *pr.Minimum {
+		out.Total = pr.Minimum.Cents()
+	}
+	out.Margin = out.Total - b.sum - out.Overhead
+	if c != nil && c.PullsPerMold != nil && *c.PullsPerMold > 0 {
+		if out.PerCasting, err = j.perCasting(forMolds, b.sum-forMolds, *c.PullsPerMold); err != nil {
+			return nil, err
+		}
+	}
+	out.Offer, err = offer(pr, out.Total, forMolds, b.sum-forMolds, j.Copies)
+	return out, err
+}
+
+// perCasting is wear of the mold, material and labor of one casting, with
+// overhead, without margin. With a number of copies the molds are worn by those
+// alone.
+func (j *resolved) perCasting(molds, castings money.Amount, pulls int) (*money.Amount, error) {
+	if j.Copies > 0 {
+		pulls = j.Copies
+	}
+	wear, err := molds.Per(float64(pulls))
+	if err != nil {
+		return nil, err
+	}
+	each, err := castings.Per(float64(max(1, j.Copies)))
+	if err != nil {
+		return nil, err
+	}
+	each += wear
+	if p := j.shop.Prices.OverheadPct; p != nil {
+		o, err := each.Percent(*p)
+		if err != nil {
+			return nil, err
+		}
+		each += o
+	}
+	each = each.Cents()
+	return &each, nil
+}
+
+// buyRubber puts the rubber on the bill, less what is on the shelf: by the
+// kilogram, or in kits.
+func (j *resolved) buyRubber(b *bill, m *mixing, molds int) (p purchase) {
+	q, name := j.Rubber, m.chosen.Name
+	buy := m.weighed() * float64(molds)
+	if q.Have != nil {
+		buy = max(0, buy-*q.Have)
+	}
+	if q.PricePerKg != nil {
+		a := b.add("rubber: "+name, buy/1000, "kg", *q.PricePerKg)
+		p.cost = &a
+		return p
+	}
+	if len(m.chosen.Kits) == 0 || buy <= 0 {
+		return p
+	}
+	buys, total := money.Cheapest(m.chosen.Kits, buy)
+	if buys == nil {
+		return p
+	}
+	bought := 0.0
+	for _, x := range buys {
+		bought += float64(x.Count) * x.Kit.SizeG
+		p.kits = append(p.kits, Kit{x.Kit.SizeG, x.Count, x.Kit.Price * money.Amount(x.Count)})
+	}
+	left := bought - buy
+	p.left = &left
+	var a money.Amount
+	if j.shop.Prices.ChargeUsed {
+		perKg, err := total.Per(bought / 1000)
+		if err != nil {
+			b.err = err
+			return p
+		}
+		a = b.add("rubber used of the kits: "+name, buy/1000, "kg", perKg)
+	} else {
+		for _, x := range buys {
+			a += b.add(fmt.Sprintf("rubber: %s, kit of %g g", name, x.Kit.SizeG), float64(x.Count), "kits", x.Kit.Price)
+		}
+	}
+	p.cost = &a
+	return p
+}
+
+// buyContainer puts boards and tube on the bill, where the shop has a price for
+// their stock.
+func (j *resolved) buyContainer(b *bill, fit *boxfit.Fit) {
+	for _, bd := range fit.Boards {
+		for _, own := range j.shop.Boards {
+			if own.PricePerM2 != nil && bd.Stock != "" && strings.EqualFold(own.Name, bd.Stock) {
+				b.add("board: "+bd.Name, float64(bd.Count)*bd.Length*bd.Width/1e6, "m²", *own.PricePerM2)
+			}
+		}
+	}
+	for _, own := range j.shop.Tubes {
+		if fit.Stock != nil && own.PricePerM != nil && strings.EqualFold(own.Name, *fit.Stock) {
+			b.add("tube: "+own.Name, fit.FillHeight/1000, "m", *own.PricePerM)
+		}
+	}
+}

@@ -1,0 +1,253 @@
+package estimate
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"sync"
+
+	"moldtally/mesh"
+	"moldtally/mesh/demold"
+	"moldtally/mesh/finding"
+	"moldtally/mesh/solid"
+	"moldtally/mesh/unit"
+)
+
+// known is what is known of a pattern whatever mold is made of it.
+type known struct {
+	job      *resolved
+	o        Options
+	mesh     *mesh.Mesh
+	survey   *mesh.Survey
+	solid    *solid.Solid
+	pattern  *Pattern // as the plan tells it
+	findings finding.List
+
+	angular func() bool // made of flat faces
+	hanging *stance     // how it stands without a baseboard, once that was asked
+}
+
+// know surveys a mesh in millimetres and makes a solid of it. Where its faces
+// surround nothing, what the survey found comes with solid.ErrNothing.
+func know(ctx context.Context, m *mesh.Mesh, job *resolved, o Options) (*known, error) {
+	k := &known{job: job, o: o, mesh: m}
+	var err error
+	if k.survey, err = mesh.Inspect(ctx, m, mesh.SurveyOptions{Progress: o.Progress}); err != nil {
+		return nil, fmt.Errorf("estimate: %w", err)
+	}
+	k.findings = append(append(k.findings, job.Source.Findings...), unitDoubt(job.Source, k.survey.Size)...)
+	k.pattern = patternOf(job.Source, k.survey)
+	if k.solid, err = solid.From(ctx, m, k.survey, solid.Options{KeepCrumbs: job.KeepCrumbs, Opening: job.Opening, Progress: o.Progress}); err != nil {
+		return k, fmt.Errorf("estimate: %w", err)
+	}
+	k.angular = sync.OnceValue(func() bool { return angular(k.solid) })
+	k.pattern.displaces(&k.solid.Result, job.Displaced)
+	k.findings = append(append(k.findings, dunkDoubt(job.Displaced, &k.solid.Result)...), k.solid.Findings...)
+	drains, err := k.solid.Drains(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("estimate: %w", err)
+	}
+	for _, d := range drains {
+		k.findings.Add(d.Finding())
+	}
+	return k, nil
+}
+
+// longest is the pattern's largest size, mm.
+func (k *known) longest() float64 { return max(k.survey.Size.X, k.survey.Size.Y, k.survey.Size.Z) }
+
+// patternOf is the survey in the plan's words.
+func patternOf(src Source, sv *mesh.Survey) *Pattern {
+	return &Pattern{File: src.File, Format: src.Format, Units: src.Units, UnitsFrom: src.UnitsFrom,
+		Triangles: sv.Triangles, Vertices: sv.Vertices, Size: sv.Size.Array(), Area: sv.Area, Closed: sv.Closed,
+		BoundaryEdges: sv.BoundaryEdges, NonManifoldEdges: sv.NonManifoldEdges, TurnedEdges: sv.TurnedEdges,
+		DegenerateFaces: sv.DegenerateFaces, DuplicateFaces: sv.DuplicateFaces, Pieces: len(sv.Pieces), Crumbs: sv.Crumbs,
+		ThroughHoles: sv.ThroughHoles, SignedVolume: sv.SignedVolume, Repairs: []finding.Remark{}}
+}
+
+// displaces writes a solid's volumes; a dunked one, mm³, wins (nil = none).
+func (p *Pattern) displaces(r *solid.Result, dunked *float64) {
+	f := func(v unit.Volume) *float64 { x := float64(v); return &x }
+	p.MaterialVolume, p.SealedVoidVolume = f(r.Material), f(r.SealedVoidVolume)
+	p.DisplacedVolume, p.DisplacedLow, p.DisplacedHigh = f(r.Displaced.Value), f(r.Displaced.Low), f(r.Displaced.High)
+	method, voids, crossings := finding.Remark{Facts: r.Measured}, r.SealedVoids, r.SelfCrossings
+	p.SealedVoids, p.SelfCrossings = &voids, &crossings
+	p.Repairs = append(p.Repairs, r.Repairs...)
+	if dunked != nil {
+		method = finding.Remark{Facts: Dunked{r.Displaced.Value, r.Measured}}
+		p.DisplacedVolume, p.DisplacedLow, p.DisplacedHigh = dunked, dunked, dunked
+	}
+	p.DisplacedMethod = &method
+}
+
+// Dunked says, as a remark, that the displaced volume was measured by dunking,
+// and what the mesh displaces.
+type Dunked struct {
+	Mesh     unit.Volume
+	Measured solid.Measured
+}
+
+// dunkTolerance is how far a dunked volume may lie from the mesh's before it is
+// worth a word: what a kitchen scale and a wet pattern are good for; a judgement.
+const dunkTolerance = 0.03
+
+// dunkDoubt compares a volume measured by dunking, mm³ (nil = none), with the
+// mesh's.
+func dunkDoubt(dunked *float64, r *solid.Result) (out finding.List) {
+	if dunked == nil {
+		return nil
+	}
+	v, low, high := *dunked, float64(r.Displaced.Low), float64(r.Displaced.High)
+	if v < low*(1-dunkTolerance) || v > high*(1+dunkTolerance) {
+		out.Add(finding.Finding{Code: finding.PatternDunked, Severity: finding.Caution,
+			Summary: fmt.Sprintf("dunked, the pattern displaces %.4g cm³; the mesh says %.4g cm³: %+.0f %%", v/1000, float64(r.Displaced.Value)/1000, 100*(v/float64(r.Displaced.Value)-1)),
+			Effect:  "the dunked volume is used; a large difference means that unit, size or file are not the pattern's",
+			Hint:    "measure one length of the pattern against size_mm, and dunk it again without air"})
+	}
+	return out
+}
+
+// unitDoubt says whether the file's numbers can be what they are taken for.
+// The bounds are judgements: patterns run from 5 to 1000 mm, and a sculpt of
+// 20 units is as often centimetres as millimetres.
+func unitDoubt(src Source, size mesh.Vec) (out finding.List) {
+	longest := max(size.X, size.Y, size.Z)
+	raw := longest
+	if src.Resized > 0 {
+		raw /= src.Resized
+	}
+	if src.UnitsFrom == UnitsInFile {
+		if raw < 2 || raw > 5000 {
+			out.Add(finding.Finding{Code: finding.UnitDoubtful, Severity: finding.Caution,
+				Summary: fmt.Sprintf("by the unit the file states (%s) the pattern is %.4g mm at its longest", src.Units, raw),
+				Effect:  "a wrong unit makes the rubber wrong a thousandfold",
+				Hint:    "measure it; --units overrides what the file states"})
+		}
+		return out
+	}
+	if src.UnitsFrom != UnitsAssumed || src.SizeGiven {
+		return out
+	}
+	doubt := func(what string) {
+		out.Add(finding.Finding{Code: finding.UnitDoubtful, Severity: finding.Caution,
+			Summary: fmt.Sprintf("the file does not say its unit; read as mm the pattern is %.4g mm (%.3g in) at its longest: %s", raw, raw/25.4, what),
+			Effect:  "a wrong unit makes the rubber wrong a thousandfold",
+			Hint:    "measure the pattern and say --units mm, cm, m or in; or give its finished size with --height or --longest"})
+	}
+	switch {
+	case raw < 3:
+		doubt("did you mean --units in, or m?")
+	case raw <= 30:
+		doubt("a size like that is as often cm as mm (--units cm)")
+	case raw > 2000:
+		doubt("too large for most molds; is it a scan in thousandths of a mm?")
+	default:
+		out.Add(finding.Finding{Code: finding.UnitAssumed, Severity: finding.Note,
+			Summary: fmt.Sprintf("the file does not say its unit; read as mm the pattern is %.4g mm (%.3g in) at its longest", raw, raw/25.4),
+			Effect:  "if that is not its size, nothing below is right, and a quote is only a draft",
+			Hint:    "check one length; --units mm confirms it"})
+	}
+	return out
+}
+
+// stance is how the pattern stands for one kind of mold.
+type stance struct {
+	up   mesh.Vec
+	pose *demold.Pose
+	dirs []demold.Direction // that were tried, best first
+}
+
+// stand finds how the pattern stands. A mold cut open and one in two parts ask
+// the same of it, so the answer for the one is kept for the other.
+func (k *known) stand(ctx context.Context, o demold.StandOptions) (stance, error) {
+	keep := !o.Mold.OnBoard() && o.Up == nil
+	if keep && k.hanging != nil {
+		return *k.hanging, nil
+	}
+	var st stance
+	var err error
+	if st.up, st.pose, st.dirs, err = demold.Stand(ctx, k.solid, o); err != nil {
+		return st, fmt.Errorf("estimate: %w", err)
+	}
+	if keep {
+		k.hanging = &st
+	}
+	return st, nil
+}
+
+// demolds stands the solid up one way and looks what the pull does, on columns
+// of a width in mm (0 = auto); brief for advice alone.
+func (k *known) demolds(ctx context.Context, w Way, resolution float64, brief bool) (*demold.Pose, *demold.Report, error) {
+	j := k.job
+	o := demold.StandOptions{FileUp: j.Source.FileUp, Mold: w.Mold, Clay: j.Clay, Ignore: j.Ignore, Search: j.Search, Show: j.Show, Progress: k.o.Progress, Kept: &demold.Kept{}}
+	if w.Up.Held() {
+		o.Up = &w.Up.Dir
+	}
+	st, err := k.stand(ctx, o)
+	if err != nil {
+		return nil, nil, err
+	}
+	rep, err := demold.Analyze(ctx, k.solid, st.up, demold.Options{Mold: w.Mold, Clay: j.Clay, Ignore: j.Ignore, Web: j.Web, Fin: j.Fin, Resolution: resolution, Kept: o.Kept, Brief: brief, Progress: k.o.Progress})
+	if err != nil {
+		return nil, nil, fmt.Errorf("estimate: %w", err)
+	}
+	if st.dirs != nil {
+		rep.Directions = slices.Clone(st.dirs)
+		for i := range rep.Directions {
+			// One way up has one set of figures: those of the analysis.
+			if d := &rep.Directions[i]; d.Up == st.up.Array() {
+				d.Depth, d.Path, d.Score, d.Volume, d.Stretch = rep.UndercutDepth, rep.UndercutPath, rep.UndercutPath, rep.UndercutVolume, rep.Stretch
+			}
+		}
+	}
+	return st.pose, rep, nil
+}
+
+// Limits of angular; judgements.
+const (
+	angularShare   = 0.85 // of the area in the commonest directions
+	angularFaces   = 12   // how many directions those may be
+	angularSamples = 200_000
+)
+
+// angular reports whether a surface is made of flat faces: most of its area
+// looks in no more than a dozen directions. Large meshes are sampled evenly.
+func angular(s *solid.Solid) bool {
+	m := s.Surface()
+	n := m.NumTriangles()
+	step := max(1, n/angularSamples)
+	bins := map[[3]int16]int{}
+	var area []float64
+	total := 0.0
+	for t := 0; t < n; t += step {
+		if !s.Live(t) {
+			continue
+		}
+		a, b, c := m.Corners(t)
+		x := b.Sub(a).Cross(c.Sub(a))
+		l := x.Len()
+		if l == 0 {
+			continue
+		}
+		if !s.Outward(t) {
+			x = x.Neg()
+		}
+		q := func(v float64) int16 { return int16(math.Round(v / l * 20)) }
+		key := [3]int16{q(x.X), q(x.Y), q(x.Z)}
+		k, ok := bins[key]
+		if !ok {
+			k = len(area)
+			bins[key] = k
+			area = append(area, 0)
+		}
+		area[k] += l
+		total += l
+	}
+	slices.Sort(area)
+	top := 0.0
+	for i := len(area) - 1; i >= 0 && i >= len(area)-angularFaces; i-- {
+		top += area[i]
+	}
+	return total > 0 && top >= angularShare*total
+}

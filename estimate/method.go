@@ -1,0 +1,208 @@
+package estimate
+
+import (
+	"context"
+
+	"moldtally/boxfit"
+	"moldtally/estimate/material"
+	"moldtally/estimate/rubber"
+	"moldtally/mesh/demold"
+	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
+)
+
+// method is one way reckoned to the end: what holds the pour, the rubber, the
+// castings, the money and the order of work.
+type method struct {
+	fit        *boxfit.Fit // nil for a pour without a mesh
+	lip        float64     // how thick the rubber is where a flap bends, mm; 0 = not known
+	options    []boxfit.Option
+	rubber     *Rubber
+	casting    *Casting
+	cost       *Cost
+	schedule   *Schedule
+	notChecked []string
+	cautions   []string
+	findings   finding.List
+}
+
+// evaluate reckons the way that was chosen. Pressures go by the rubber's gravity,
+// so the rubber is chosen before the container is known; how thick it is where a
+// flap bends is known only with the container, and what is told of the hardness
+// goes by that.
+func (k *known) evaluate(ctx context.Context, c *choice) (*method, error) {
+	j, out := k.job, &method{}
+	chosen, shape, err := j.chooseRubber(c.asked(j.Copies), c.way.Mold)
+	if err != nil {
+		return nil, err
+	}
+	body := Body{Material: k.pattern.MaterialVolume, Displaced: k.pattern.DisplacedVolume, Area: k.pattern.Area}
+	mass, how := PatternMass(j.Job, body)
+	q := k.request(c.way.Mold, chosen.Density, mass)
+	fit, others, err := k.contain(ctx, c.trial, q)
+	if err != nil {
+		return nil, err
+	}
+	beside, err := k.beside(ctx, c, fit, q)
+	if err != nil {
+		return nil, err
+	}
+	out.fit = fit
+	out.findings = append(append(massDoubt(j.Job, body), fit.Findings...), k.openTop(c.pose, fit.Rubber, unit.Density(chosen.Density))...)
+	if shape.Flap {
+		out.lip = flapWall(fit, c.report.Flap)
+		shape.There = out.lip
+	}
+	need := rubber.Suggest(shape, j.cast)
+
+	mix := j.mixFor(chosen, spaceOf(fit))
+	hard, strained := j.hardness(&chosen, need, shape, c.inHalves(shape))
+	if shore, ok := chosen.Hardness(); ok && stretches(shape) {
+		hard.pullOff(shape, c.climb(k.solid), shore)
+	}
+	alone := j.alone(hard, &chosen, fit, c.pose.Height)
+	var told finding.List
+	out.rubber, told = j.rubber(mix, need.Conflict, c.report.Stretch)
+	out.rubber.Hardness, out.rubber.Needed = hard, need.Needed.Value
+	out.findings = append(append(append(out.findings, told...), strained...), alone...)
+	if out.options, err = options(append(append([]*boxfit.Fit{fit}, others...), beside...), j.Rubber, mix); err != nil {
+		return nil, err
+	}
+	fit.Options = out.options
+
+	if j.Parts.StopAfter != ThroughContainer {
+		if err := k.castings(ctx, c, &chosen, need, out); err != nil {
+			return nil, err
+		}
+		saved, err := k.saves(ctx, c, fit, j.short(mix, out.casting))
+		if err != nil {
+			return nil, err
+		}
+		if err := j.work(out, mix, saved); err != nil {
+			return nil, err
+		}
+	}
+	if mass != nil {
+		how = ""
+	}
+	out.notChecked = j.notChecked(&chosen, out.cost, true, how)
+	out.cautions = j.safety(&chosen, fit.LiftMass, c.answer == SlitIt)
+	return out, nil
+}
+
+// chooseRubber picks the rubber for a mold of a kind before its container is
+// known; where it is of a family that stands more or less than silicone, the
+// range is reckoned anew for it and the choice with it. The shape comes back with
+// the family that its range is reckoned for.
+func (j *resolved) chooseRubber(s rubber.Shape, mold demold.Mold) (rubber.Chosen, rubber.Shape, error) {
+	choose := func(r rubber.Range) (rubber.Chosen, error) {
+		return rubber.Choose(j.Rubber, rubber.Needs{Own: j.shop.Rubbers, Range: r, Pattern: j.pattern, Cast: j.cast,
+			Cut: mold == demold.Cut, Brushed: mold == demold.Blanket, AddedSG: j.shop.Additives.densities()})
+	}
+	r := rubber.Suggest(s, j.cast)
+	first, err := choose(r)
+	if err != nil || first.Family == "" {
+		return first, s, err
+	}
+	of := s
+	of.Family = first.Family
+	again := rubber.Suggest(of, j.cast)
+	if *again.Low == *r.Low && *again.High == *r.High {
+		return first, of, nil
+	}
+	second, err := choose(again)
+	if err != nil {
+		return second, s, err
+	}
+	if second.Family != first.Family {
+		return first, s, nil
+	}
+	return second, of, nil
+}
+
+// inHalves is what two halves would ask of the rubber, with the castings and the
+// family of a shape; nil where that was not looked at, or they lock.
+func (c *choice) inHalves(s rubber.Shape) *rubber.Shape {
+	if c.two == nil || c.two.report.UndercutPath == nil {
+		return nil
+	}
+	two := shapeOf(c.two.report, demold.TwoPart, c.wall, s.Longest, s.Angular)
+	two.Copies, two.Head, two.Family = s.Copies, s.Head, s.Family
+	return &two
+}
+
+// rubber is the rubber as it is mixed, and what to know of it before it meets
+// the pattern. conflict is what its hardness could not settle, stretch what taking
+// the pattern out asks of it; nil = not known.
+func (j *resolved) rubber(m *mixing, conflict string, stretch *float64) (*Rubber, finding.List) {
+	c, mold := &m.chosen, m.room.Mold
+	out := m.told(j.temp)
+	out.Have = j.Rubber.Have
+	if conflict != "" {
+		out.Reasons = append(out.Reasons, conflict)
+	}
+	findings := append(m.findings, m.bulk(j.temp)...)
+	vacuum, gauge := m.vacuum(j.shop.Workshop)
+	out.Vacuum = vacuum
+	findings = append(append(append(findings, gauge...), j.meets(c, mold)...), j.shop.Workshop.chambers(m.room)...)
+	if j.Irreplaceable {
+		out.Risks = j.risks(c.Family, mold, stretch)
+		findings.Add(cannotBeReplaced(out.Risks))
+	}
+	if mold != demold.Blanket && c.Family == material.Latex {
+		out.Reasons = append(out.Reasons, "latex shrinks as it dries: every figure here is for a poured rubber")
+	}
+	return out, findings
+}
+
+// castings adds what is cast to a method.
+func (k *known) castings(ctx context.Context, c *choice, chosen *rubber.Chosen, need rubber.Range, out *method) error {
+	j, pose, rep := k.job, c.pose, c.report
+	// Foam lifts what closes the mold: the lid on the mouth, or the other half.
+	on := faces{Lid: pose.Rect[0] * pose.Rect[1], Side: pose.Rect[0] * pose.Height}
+	if c.way.Mold.OnBoard() && rep.Mouth.Area > 0 {
+		on.Lid = rep.Mouth.Area
+	}
+	foam := j.foam(&on)
+	out.findings = append(out.findings, j.suits(chosen, foam)...)
+	if k.pattern.DisplacedVolume == nil {
+		return nil
+	}
+	hard := need.Needed.Value == nil
+	if shore, ok := chosen.Hardness(); ok && !hard {
+		comfortable, _ := rubber.Stands(shore, chosen.Family, 0)
+		hard = *need.Needed.Value > comfortable/2
+	}
+	hollow, err := j.shellOf(ctx, rep.Field)
+	if err != nil {
+		return err
+	}
+	casting, told := j.castingOf(chosen, *k.pattern.DisplacedVolume, k.pattern.Area, !c.way.Mold.OnBoard(), hard, hollow)
+	if casting == nil {
+		return nil
+	}
+	up := rep.CastUp
+	if up == ([3]float64{}) {
+		up = c.up().Neg().Array()
+	}
+	casting.PourUp, casting.Foam = &up, foam
+	out.casting = casting
+	out.findings = append(out.findings, told...)
+	return nil
+}
+
+// work adds to a method what is bought, what the shelf lacks, and the order of
+// work. s may be nil: nothing is known of the mold but its volume.
+func (j *resolved) work(out *method, m *mixing, s *savings) error {
+	told := j.shelf(out.rubber, m, out.casting, s)
+	out.findings = append(out.findings, told...)
+	cost, bought, err := j.cost(m, out.fit, out.casting)
+	if err != nil {
+		return err
+	}
+	out.cost = cost
+	out.rubber.Cost, out.rubber.LeftOver = bought.cost, bought.left
+	out.rubber.Kits = append(out.rubber.Kits, bought.kits...)
+	out.schedule = m.schedule(j.temp, out.casting)
+	return nil
+}

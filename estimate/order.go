@@ -1,0 +1,36 @@
+package estimate
+
+import (
+	"moldtally/estimate/schedule"
+)
+
+// schedule is the order of work; nil where the time until the rubber is cured is
+// not known. c may be nil: nothing is cast.
+func (m *mixing) schedule(temp float64, c *Casting) *Schedule {
+	if m.demold == nil {
+		return nil
+	}
+	r := schedule.Request{Family: m.chosen.Family, Demold: *m.demold, Stir: m.pace.stir, Rate: m.pace.pour, Degas: m.pace.degas, Open: schedule.OpenMinutes}
+	for _, p := range m.mix.Pours {
+		h := schedule.Pour{Half: p.Half}
+		for range p.Batches {
+			h.Batches = append(h.Batches, p.ToMix/float64(len(p.Batches)))
+		}
+		r.Pours = append(r.Pours, h)
+	}
+	if m.chosen.BrushOnly {
+		r.Coats, r.Between = brushedCoats, *m.demold/8
+	}
+	if c != nil && c.DemoldAfter != nil {
+		r.Casting = *c.DemoldAfter
+	}
+	s := &Schedule{Steps: []Step{}, Temperature: temp}
+	for _, st := range schedule.Order(r) {
+		s.Steps = append(s.Steps, Step{What: st.What, Start: st.Start, End: st.End, Half: st.Half})
+	}
+	return s
+}
+
+// brushedCoats is how many coats of 1 to 2 mm a brushed blanket takes, an eighth
+// of the demold time apart; common practice, no source.
+const brushedCoats = 4

@@ -1,0 +1,145 @@
+package estimate
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"moldtally/estimate/casting"
+	"moldtally/estimate/material"
+	"moldtally/estimate/rubber"
+	"moldtally/mesh/demold"
+)
+
+// resolved is a job whose names are looked up in the tables and the shop file,
+// and whose rubber has the shop's habits filled in. Nothing changes it.
+type resolved struct {
+	Job
+	shop    Shop
+	pattern *material.Pattern // nil = not said
+	release *material.Release // nil = not said
+	cast    *material.Casting // nil = not said; with the shop's own figures
+	own     *ShopCasting      // what the shop knows of cast
+	temp    float64           // of the workshop, °C
+}
+
+// resolve looks the names of a job up and checks its figures. What is unknown or
+// out of range is a *rubber.BadInput.
+func (j Job) resolve() (*resolved, error) {
+	r := &resolved{Job: j, temp: rubber.StandardTemp}
+	if j.Shop != nil {
+		r.shop = *j.Shop
+	}
+	if t := r.shop.Defaults.Temp; t != nil {
+		r.temp = *t
+	}
+	if j.Temp != nil {
+		r.temp = *j.Temp
+	}
+	if err := j.check(r.temp); err != nil {
+		return nil, err
+	}
+	if err := r.lookUp(); err != nil {
+		return nil, err
+	}
+	r.Rubber = withHabits(j.Rubber, r.shop)
+	return r, r.Rubber.Check()
+}
+
+// check refuses figures that nothing can have; temp is the workshop's, °C.
+func (j Job) check(temp float64) error {
+	switch j.Mold {
+	case "", demold.Block, demold.TwoPart, demold.Cut, demold.Blanket:
+	default:
+		return &rubber.BadInput{Flag: "mold", What: fmt.Sprintf("%q; say auto, block, two-part, cut or blanket", j.Mold)}
+	}
+	if math.IsNaN(temp) || temp < -40 || temp > 100 {
+		return &rubber.BadInput{Flag: "temp", What: fmt.Sprintf("%g °C is no workshop", temp)}
+	}
+	for _, c := range []struct {
+		flag        string
+		v           *float64
+		least, most float64
+	}{{"pattern-mass", j.PatternMass, 0, 1e9}, {"infill", j.Infill, 0, 100}, {"cast-wall", j.CastWall, 1e-3, 1e5}, {"displaced", j.Displaced, 1e-6, 1e15}} {
+		if c.v != nil && !(*c.v >= c.least && *c.v <= c.most) {
+			return &rubber.BadInput{Flag: c.flag, What: fmt.Sprintf("%g is out of range", *c.v)}
+		}
+	}
+	if j.Copies < 0 {
+		return &rubber.BadInput{Flag: "copies", What: "say how many, 1 or more"}
+	}
+	return nil
+}
+
+// lookUp finds the materials that the job names.
+func (r *resolved) lookUp() (err error) {
+	if r.pattern, err = named("pattern-material", "material", r.PatternMaterial, material.FindPattern, material.Patterns, func(p material.Pattern) string { return p.Name }); err != nil {
+		return err
+	}
+	if r.release, err = named("release", "release or sealer", r.Release, material.FindRelease, material.Releases, func(x material.Release) string { return x.Name }); err != nil {
+		return err
+	}
+	if r.cast, err = named("cast", "casting material", r.Cast, material.FindCasting, material.Castings, func(c material.Casting) string { return c.Name }); err != nil || r.cast == nil {
+		return err
+	}
+	for i := range r.shop.Castings {
+		if o := &r.shop.Castings[i]; strings.EqualFold(o.Name, r.cast.Name) {
+			r.own = o
+			own := o.over(*r.cast)
+			r.cast = &own
+		}
+	}
+	return nil
+}
+
+// named finds a material by its name: nil for no name, an error for one that is
+// not in the table.
+func named[T any](flag, kind, name string, find func(string) (T, bool), all func() []T, nameOf func(T) string) (*T, error) {
+	if name == "" {
+		return nil, nil
+	}
+	if x, ok := find(name); ok {
+		return &x, nil
+	}
+	var known []string
+	for _, x := range all() {
+		known = append(known, nameOf(x))
+	}
+	return nil, &rubber.BadInput{Flag: flag, What: fmt.Sprintf("no %s is called %q%s", kind, name, meant(name, known))}
+}
+
+// over returns a casting material with the shop's own figures in place of the
+// catalogue's.
+func (o *ShopCasting) over(c material.Casting) material.Casting {
+	if o.SG != nil {
+		c.SG = material.Figure{Value: *o.SG, Source: "shop file"}
+	}
+	if o.Mix != nil {
+		c.Mix = rubber.Ratio{A: o.Mix[0], B: o.Mix[1]}.String()
+	}
+	if o.Powder != nil && c.PowderRatio != nil {
+		c.PowderRatio = &material.Figure{Value: *o.Powder, Source: "shop file"}
+		if o.SG == nil {
+			sg, _ := casting.PowderMix(*o.Powder, c.PowderDensity.Value, casting.ResinSG)
+			c.SG = material.Figure{Value: sg, Source: "by the rule of mixtures from the shop file's powder_ratio"}
+		}
+	}
+	return c
+}
+
+// withHabits fills in what the shop usually takes where a request says nothing.
+func withHabits(q rubber.Request, s Shop) rubber.Request {
+	// The data sheet's own figures describe the rubber in hand, not the shop's
+	// usual one.
+	if q.Name == "" && !q.BySheet() {
+		q.Name = s.Defaults.Rubber
+	}
+	if q.Extra == nil {
+		q.Extra = s.Defaults.ExtraPct
+	}
+	if q.WeighTo == nil {
+		q.WeighTo = s.Defaults.WeighTo
+	}
+	s.Additives.fill(&q)
+	return q
+}

@@ -1,0 +1,110 @@
+package estimate
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"moldtally/boxfit"
+	"moldtally/estimate/rubber"
+	"moldtally/mesh/demold"
+)
+
+// Way is a kind of mold and a side up, before anything is reckoned.
+type Way struct {
+	Mold demold.Mold
+	Up   Up
+}
+
+// trial is how one way lets go of the pattern, before any rubber is chosen.
+type trial struct {
+	way    Way
+	pose   *demold.Pose
+	report *demold.Report
+	wall   float64 // of rubber, mm: as asked for, or by the rule
+	shape  rubber.Shape
+}
+
+// try looks how one way demolds, on columns of a width in mm (0 = auto); brief
+// for advice alone.
+func (k *known) try(ctx context.Context, w Way, resolution float64, brief bool) (*trial, error) {
+	pose, rep, err := k.demolds(ctx, w, resolution, brief)
+	if err != nil {
+		return nil, err
+	}
+	return k.trial(w, pose, rep), nil
+}
+
+// trial is what a demolding asks of the rubber in a kind of mold.
+func (k *known) trial(w Way, pose *demold.Pose, rep *demold.Report) *trial {
+	t := &trial{way: w, pose: pose, report: rep}
+	switch {
+	case k.job.Wall != nil:
+		t.wall = *k.job.Wall
+	case w.Mold == demold.Blanket:
+		t.wall = boxfit.BlanketRule(pose.Rect[0], pose.Rect[1])
+	default:
+		t.wall = boxfit.CoverRule(pose.Rect[0], pose.Rect[1])
+	}
+	t.shape = shapeOf(rep, w.Mold, t.wall, k.longest(), k.angular())
+	return t
+}
+
+// shapeOf turns a demold report into what rubber has to do. wall is the rubber's
+// thickness, longest the pattern's largest size, mm.
+func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular bool) rubber.Shape {
+	s := rubber.Shape{Squeeze: r.Squeeze, Mouth: r.Mouth.Perimeter, Wall: wall, Longest: longest, Slit: mold == demold.Cut, Even: mold == demold.Blanket}
+	if r.StretchNeck != nil {
+		s.Neck = *r.StretchNeck
+	}
+	if r.TongueRoot != nil {
+		s.Root = *r.TongueRoot
+	}
+	// A mold that is cut open has to let go of what its seam leaves.
+	path, opened := r.UndercutPath, func(demold.Region) bool { return false }
+	if mold == demold.Cut && r.Seam != nil {
+		path = r.Seam.Path
+		opened = func(g demold.Region) bool {
+			return slices.ContainsFunc(r.Seam.Opens, func(o demold.Opened) bool { return o.Region == g.ID })
+		}
+	}
+	if path != nil {
+		p := *path
+		// Where every region is surface noise (under --ignore, or less than the
+		// columns can tell from nothing) the rubber does not feel it.
+		felt := func(g demold.Region) bool { return g.Kind != "minor" }
+		if p < 2*r.Uncertainty || len(r.Regions) > 0 && !slices.ContainsFunc(r.Regions, felt) {
+			p = 0
+		}
+		s.Path = &p
+	}
+	if r.Stretch != nil {
+		v := *r.Stretch
+		// A growth of the neck by less than twice the error of its radius.
+		if r.StretchNeck != nil && *r.StretchNeck > 0 && v < 2*math.Pi*2*r.Uncertainty / *r.StretchNeck {
+			v = 0
+		}
+		s.Stretch = &v
+	}
+	// Deepest first. A slot of volume V with faces of area A on both sides is
+	// 2V/A high.
+	deep := slices.DeleteFunc(slices.Clone(r.Regions), func(g demold.Region) bool { return g.Kind == "minor" || opened(g) })
+	if len(deep) > 0 {
+		s.Pocket = deep[0].Kind == "pocket"
+		if deep[0].Area > 0 {
+			s.Gap = 2 * deep[0].Volume / deep[0].Area
+		}
+		s.Next = new(float64) // nothing is left once it is plugged
+	}
+	if len(deep) > 1 {
+		s.Next = deep[1].Path
+	}
+	if f := r.Flap; f != nil && !mold.OnBoard() {
+		s.Flap, s.Gap = true, f.Height
+	}
+	if mold == demold.TwoPart {
+		s.Pieces = 2
+	}
+	s.Angular = angular && s.Path != nil && *s.Path == 0
+	return s
+}
