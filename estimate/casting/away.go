@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"moldtally/mesh/dexel"
+	"moldtally/mesh/grid"
 )
 
 // Room is the space that rubber fills, in the frame of a column field: a prism
@@ -31,15 +32,14 @@ func Away(ctx context.Context, f *dexel.Field, room Room, distance ...float64) (
 		return volume, 0, nil
 	}
 	h := max(math.Cbrt(wx*wy*wz/awayCells), wx/4000, wy/4000, wz/4000)
-	nx, ny, nz := int(math.Ceil(wx/h)), int(math.Ceil(wy/h)), int(math.Ceil(wz/h))
-	d := make([]float32, nx*ny*nz)
-	const far = float32(1e12)
+	n := grid.Size{int(math.Ceil(wx / h)), int(math.Ceil(wy / h)), int(math.Ceil(wz / h))}
+	d := make([]int32, n.Total())
 	for i := range d {
-		d[i] = far
+		d[i] = grid.Far
 	}
-	at := func(v, v0 float64, n int) (int, bool) {
+	at := func(v, v0 float64, most int) (int, bool) {
 		k := int(math.Floor((v - v0) / h))
-		return k, k >= 0 && k < n
+		return k, k >= 0 && k < most
 	}
 	for j := range f.NY {
 		if err := ctx.Err(); err != nil {
@@ -54,33 +54,33 @@ func Away(ctx context.Context, f *dexel.Field, room Room, distance ...float64) (
 			// A column's cell may lie over several cubes.
 			for _, x := range [2]float64{cx - f.Cell/2, cx + f.Cell/2} {
 				for _, y := range [2]float64{cy - f.Cell/2, cy + f.Cell/2} {
-					a, okA := at(x, room.X0, nx)
-					b, okB := at(y, room.Y0, ny)
+					a, okA := at(x, room.X0, n[0])
+					b, okB := at(y, room.Y0, n[1])
 					if !okA || !okB {
 						continue
 					}
 					for _, s := range spans {
-						lo, _ := at(s.Bottom, room.Z0, nz)
-						hi, _ := at(s.Top, room.Z0, nz)
-						for k := max(lo, 0); k <= min(hi, nz-1); k++ {
-							d[(k*ny+b)*nx+a] = 0
+						lo, _ := at(s.Bottom, room.Z0, n[2])
+						hi, _ := at(s.Top, room.Z0, n[2])
+						for k := max(lo, 0); k <= min(hi, n[2]-1); k++ {
+							d[n.At(a, b, k)] = 0
 						}
 					}
 				}
 			}
 		}
 	}
-	if err := distances(ctx, d, nx, ny, nz); err != nil {
-		return nil, 0, err
+	if err := grid.Distance(ctx, n, d); err != nil {
+		return nil, 0, fmt.Errorf("casting: %w", err)
 	}
-	cell := wx / float64(nx) * wy / float64(ny) * wz / float64(nz) // cubes over the rim count by their share
-	for b := range ny {
-		for a := range nx {
+	cell := wx / float64(n[0]) * wy / float64(n[1]) * wz / float64(n[2]) // cubes over the rim count by their share
+	for b := range n[1] {
+		for a := range n[0] {
 			if !room.Inside(room.X0+(float64(a)+0.5)*h, room.Y0+(float64(b)+0.5)*h) {
 				continue
 			}
-			for k := range nz {
-				away := (math.Sqrt(float64(d[(k*ny+b)*nx+a])) - 1) * h
+			for k := range n[2] {
+				away := (math.Sqrt(float64(d[n.At(a, b, k)])) - 1) * h
 				for i, want := range distance {
 					if away >= want {
 						volume[i] += cell

@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"math"
-	"math/rand/v2"
 	"testing"
 
 	"moldtally/mesh/demold"
@@ -61,45 +60,6 @@ func TestShellOf(t *testing.T) {
 	cancel()
 	if _, _, err := ShellOf(ctx, field(t, shape.Cube(20)), 2); !errors.Is(err, context.Canceled) {
 		t.Errorf("cancelled: got %v", err)
-	}
-}
-
-// The transform against looking at every cell.
-func TestDistances(t *testing.T) {
-	rnd := rand.New(rand.NewPCG(5, 6))
-	for range 20 {
-		nx, ny, nz := 3+rnd.IntN(12), 3+rnd.IntN(12), 3+rnd.IntN(12)
-		d := make([]float32, nx*ny*nz)
-		full := rnd.IntN(2) == 0
-		var out [][3]int
-		for z := range nz {
-			for y := range ny {
-				for x := range nx {
-					edge := x == 0 || y == 0 || z == 0 || x == nx-1 || y == ny-1 || z == nz-1
-					if edge || !full && rnd.IntN(8) == 0 {
-						out = append(out, [3]int{x, y, z})
-					} else {
-						d[(z*ny+y)*nx+x] = 1e12
-					}
-				}
-			}
-		}
-		if err := distances(context.Background(), d, nx, ny, nz); err != nil {
-			t.Fatal(err)
-		}
-		for z := range nz {
-			for y := range ny {
-				for x := range nx {
-					want := math.Inf(1)
-					for _, o := range out {
-						want = min(want, float64((x-o[0])*(x-o[0])+(y-o[1])*(y-o[1])+(z-o[2])*(z-o[2])))
-					}
-					if got := float64(d[(z*ny+y)*nx+x]); got != want {
-						t.Fatalf("seed 5,6: %d×%d×%d, cell %d,%d,%d: got %g, want %g", nx, ny, nz, x, y, z, got, want)
-					}
-				}
-			}
-		}
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/grid"
 	"moldtally/mesh/shape"
 )
 
@@ -83,21 +84,21 @@ func TestStraightDepths(t *testing.T) {
 func slowCut(s *shadow, h float64) float64 {
 	l := newLevel(s, 1)
 	l.classify(l.class, h)
-	d2 := make([]float64, len(l.class))
+	d2 := make([]int32, len(l.class))
 	for k, c := range l.class {
-		d2[k] = far
+		d2[k] = grid.Far
 		if c == cellOpen {
 			d2[k] = 0
 		}
 	}
-	distance2(d2, l.nx, l.ny, nil)
-	var most float64
+	new(grid.Envelope).Plane(d2, l.nx, l.ny)
+	var most int32
 	for k, c := range l.class {
 		if c == cellFree {
 			most = max(most, d2[k])
 		}
 	}
-	return math.Sqrt(most) * s.f.Cell
+	return math.Sqrt(float64(most)) * s.f.Cell
 }
 
 // TestTryWithin: what a limit turns away needs a longer path than the limit,

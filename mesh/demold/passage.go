@@ -10,6 +10,7 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/grid"
 )
 
 // Tunnel is a place where rubber links through the pattern, or, with the board,
@@ -235,7 +236,9 @@ func (a *analysis) listTunnels(ctx context.Context, count int) ([]Tunnel, error)
 			break
 		}
 		if !a.s.Embedded() {
-			v.close(closingBall)
+			if err := v.close(ctx, closingBall); err != nil {
+				return nil, fmt.Errorf("demold: %w", err)
+			}
 		}
 		found, lines, err := v.loopsOutside(ctx)
 		if err != nil {
@@ -786,13 +789,14 @@ func (sl *planer) follow(c planeCut, cell float64) way {
 
 // walls are webs among the cubes.
 type walls struct {
-	v       *voxels
-	open    []bool
-	blocked []bool
+	v    *voxels
+	open []bool // the space outside, webs and all
+	free []bool // of that, what no web has closed
 }
 
 func (v *voxels) newWalls() *walls {
-	return &walls{v: v, open: v.openSpace(), blocked: make([]bool, len(v.full))}
+	open := v.openSpace()
+	return &walls{v: v, open: open, free: slices.Clone(open)}
 }
 
 // add closes a web if it is a new one: most of it is open yet, and with it and
@@ -826,7 +830,7 @@ func (w *walls) add(c *planeCut) bool {
 	for z := from[2]; z <= to[2]; z++ {
 		for y := from[1]; y <= to[1]; y++ {
 			for x := from[0]; x <= to[0]; x++ {
-				k := v.at(x, y, z)
+				k := v.n.At(x, y, z)
 				if !w.open[k] {
 					continue
 				}
@@ -836,7 +840,7 @@ func (w *walls) add(c *planeCut) bool {
 					continue
 				}
 				wall = append(wall, k)
-				if !w.blocked[k] {
+				if w.free[k] {
 					fresh++
 				}
 			}
@@ -847,31 +851,31 @@ func (w *walls) add(c *planeCut) bool {
 	}
 	undo := make([]int, 0, fresh)
 	for _, k := range wall {
-		if !w.blocked[k] {
-			w.blocked[k] = true
+		if w.free[k] {
+			w.free[k] = false
 			undo = append(undo, k)
 		}
 	}
 	if w.apart() > 8+len(wall)/4 {
 		for _, k := range undo {
-			w.blocked[k] = false
+			w.free[k] = true
 		}
 		return false
 	}
 	return true
 }
 
-// apart counts the open cubes that the walls cut off.
+// apart counts the free cubes that the walls cut off.
 func (w *walls) apart() int {
-	v := w.v
-	left := 0
-	for k, o := range w.open {
-		if o && !w.blocked[k] {
-			left++
+	parts := grid.Connect(w.v.n, w.free, true, grid.Faces)
+	reached := parts.Of(len(w.free) - 1)
+	n := 0
+	parts.Each(func(p, from, to int) {
+		if p != reached {
+			n += to - from
 		}
-	}
-	_, reached := v.flood(func(k int) bool { return !w.open[k] || w.blocked[k] })
-	return left - reached
+	})
+	return n
 }
 
 // mostTurns is how often a passage is followed round a corner either way.

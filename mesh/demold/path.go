@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 	"sync"
+
+	"moldtally/mesh/grid"
 )
 
 // web is the thinnest web of rubber that counts as a way out, mm: a passage in
@@ -426,29 +428,29 @@ const (
 // level solves the ways out at one height, over every stride-th column. Its
 // arrays are scratch.
 type level struct {
-	s       *shadow
-	stride  int
-	nx, ny  int
-	class   []uint8
-	other   [2][]uint8 // class below and above, with what reaches the open marked
-	have    [2]bool
-	comp    []int32 // component number, of cellFree cells; 0 = not yet
-	way     []uint8 // per component: what it is
-	suspect bool    // not asked for locks, it met what looks like one
-	thin    []bool  // narrower than a web; nil = no cell is
-	thins   []bool
-	spare   []bool
-	seen    []bool // has a way out that no narrow passage breaks
-	dist    []float32
-	base    []float32 // dist at the anchor
-	anchor  []int32
-	sure    []bool // the line from the anchor was checked
-	wait    []bool // in the queue
-	cells   []int32
-	stack   []int32
-	queue   [][]int32
-	col     []float64
-	d2a     []float64
+	s        *shadow
+	stride   int
+	nx, ny   int
+	class    []uint8
+	other    [2][]uint8 // class below and above, with what reaches the open marked
+	have     [2]bool
+	comp     []int32 // component number, of cellFree cells; 0 = not yet
+	way      []uint8 // per component: what it is
+	suspect  bool    // not asked for locks, it met what looks like one
+	thin     []bool  // narrower than a web; nil = no cell is
+	thins    []bool
+	spare    []bool
+	seen     []bool // has a way out that no narrow passage breaks
+	dist     []float32
+	base     []float32 // dist at the anchor
+	anchor   []int32
+	sure     []bool // the line from the anchor was checked
+	wait     []bool // in the queue
+	cells    []int32
+	stack    []int32
+	queue    [][]int32
+	d2       []int32 // squared distances, cells
+	envelope grid.Envelope
 }
 
 // levels keeps scratch for reuse.
@@ -787,36 +789,36 @@ func (l *level) markThin(class []uint8, x0, y0, x1, y1 int, narrow float64) bool
 	m := int(r) + 3
 	x0, y0, x1, y1 = max(x0-m, 0), max(y0-m, 0), min(x1+m, l.nx-1), min(y1+m, l.ny-1)
 	w, h := x1-x0+1, y1-y0+1
-	if cap(l.d2a) < w*h {
-		l.d2a = make([]float64, w*h)
+	if cap(l.d2) < w*h {
+		l.d2 = make([]int32, w*h)
 	}
-	d2 := l.d2a[:w*h]
+	d2 := l.d2[:w*h]
 	if l.thins == nil {
 		l.thins = make([]bool, l.nx*l.ny)
 	}
 	l.thin = l.thins
 	for j := range h {
 		for i := range w {
-			d2[j*w+i] = far
+			d2[j*w+i] = grid.Far
 			if class[(j+y0)*l.nx+i+x0] == cellSolid {
 				d2[j*w+i] = 0
 			}
 		}
 	}
-	l.col = distance2(d2, w, h, l.col)
+	l.envelope.Plane(d2, w, h)
 	core := (r + 0.5) * (r + 0.5)
 	for k, v := range d2 {
-		if v >= core {
+		if float64(v) >= core {
 			d2[k] = 0
 		} else {
-			d2[k] = far
+			d2[k] = grid.Far
 		}
 	}
-	l.col = distance2(d2, w, h, l.col)
+	l.envelope.Plane(d2, w, h)
 	reach := (r + 0.5) * (r + 0.5)
 	for j := range h {
 		for i := range w {
-			l.thin[(j+y0)*l.nx+i+x0] = d2[j*w+i] > reach
+			l.thin[(j+y0)*l.nx+i+x0] = float64(d2[j*w+i]) > reach
 		}
 	}
 	return true
@@ -961,75 +963,4 @@ func (l *level) sees(a, c int32) bool {
 		}
 	}
 	return true
-}
-
-// far stands for no source in sight; its square still adds up exactly.
-const far = 1e12
-
-// distance2 replaces d2, which holds 0 at sources and far elsewhere, by the
-// exact squared distance to the nearest source, in cells, for a grid w by h.
-// After P. Felzenszwalb and D. Huttenlocher, "Distance Transforms of Sampled
-// Functions", Theory of Computing 8 (2012) (recalled, not opened). buf is
-// scratch and returned for reuse.
-func distance2(d2 []float64, w, h int, buf []float64) []float64 {
-	n := max(w, h)
-	if cap(buf) < 4*n+4 {
-		buf = make([]float64, 4*n+4)
-	}
-	buf = buf[:4*n+4]
-	in, out := buf[:n], buf[n:2*n]
-	v, z := buf[2*n:3*n+1], buf[3*n+2:]
-	for i := range w {
-		for j := range h {
-			in[j] = d2[j*w+i]
-		}
-		envelope(in[:h], out[:h], v, z)
-		for j := range h {
-			d2[j*w+i] = out[j]
-		}
-	}
-	for j := range h {
-		envelope(d2[j*w:(j+1)*w], out[:w], v, z)
-		copy(d2[j*w:(j+1)*w], out[:w])
-	}
-	return buf
-}
-
-// envelope is the lower envelope of the parabolas over f.
-func envelope(f, out, v, z []float64) {
-	k := 0
-	v[0] = 0
-	z[0] = math.Inf(-1)
-	for q := 1; q < len(f); q++ {
-		if f[q] >= far {
-			continue // a parabola that never counts
-		}
-		fq := float64(q)
-		for {
-			p := v[k]
-			s := ((f[q] + fq*fq) - (f[int(p)] + p*p)) / (2*fq - 2*p)
-			if s > z[k] || k == 0 && f[int(p)] < far {
-				if s <= z[k] {
-					s = z[k]
-				}
-				k++
-				v[k], z[k] = fq, s
-				break
-			}
-			if k == 0 { // the first was no source
-				v[0] = fq
-				break
-			}
-			k--
-		}
-	}
-	n := k
-	k = 0
-	for q := range f {
-		for k < n && z[k+1] < float64(q) {
-			k++
-		}
-		d := float64(q) - v[k]
-		out[q] = min(d*d+f[int(v[k])], far)
-	}
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"moldtally/mesh"
+	"moldtally/mesh/grid"
 )
 
 // region is a connected undercut under work.
@@ -381,33 +382,16 @@ func (r *region) mouths(mouth []gapRef) int {
 func (r *region) encloses(x0, y0, x1, y1 int) (pattern, rubber int) {
 	f := r.half.f
 	w, ht := x1-x0+1, y1-y0+1
-	const (
-		ring    = 1
-		outside = 2
-	)
-	mark := make([]uint8, w*ht)
+	ring := make([]bool, w*ht)
 	for _, g := range r.gaps {
-		mark[(int(g.j)-y0)*w+int(g.i)-x0] = ring
+		ring[(int(g.j)-y0)*w+int(g.i)-x0] = true
 	}
-	stack := []int{0}
-	mark[0] = outside // the box is one column larger than the region
-	for len(stack) > 0 {
-		c := stack[len(stack)-1]
-		stack = stack[:len(stack)-1]
-		x, y := c%w, c/w
-		for _, d := range around8[:4] {
-			p, q := x+d[0], y+d[1]
-			if p < 0 || q < 0 || p >= w || q >= ht || mark[q*w+p] != 0 {
-				continue
-			}
-			mark[q*w+p] = outside
-			stack = append(stack, q*w+p)
-		}
-	}
+	// The box is one column larger than the region.
+	outside, _ := grid.Connect(grid.Size{w, ht, 1}, ring, false, grid.Faces).Mark(0)
 	for y := range ht {
 		for x := range w {
 			i, j := x+x0, y+y0
-			if mark[y*w+x] != 0 || i < 0 || j < 0 || i >= f.NX || j >= f.NY {
+			if ring[y*w+x] || outside[y*w+x] || i < 0 || j < 0 || i >= f.NX || j >= f.NY {
 				continue
 			}
 			if _, in := spanAt(f.Column(i, j), r.atH+r.half.eps); in {

@@ -60,34 +60,6 @@ func TestNearestAgreesWithSearch(t *testing.T) {
 	}
 }
 
-// TestDistanceAgreesWithSearch holds the distance transform against a look at
-// every cell.
-func TestDistanceAgreesWithSearch(t *testing.T) {
-	for seed := range uint64(40) {
-		r := rand.New(rand.NewPCG(seed, 2))
-		w, h := 1+r.IntN(30), 1+r.IntN(30)
-		d2 := make([]float64, w*h)
-		var src []int
-		for c := range d2 {
-			d2[c] = far
-			if r.IntN(1+int(seed)*2) == 0 {
-				d2[c] = 0
-				src = append(src, c)
-			}
-		}
-		distance2(d2, w, h, nil)
-		for c, got := range d2 {
-			want := far
-			for _, s := range src {
-				want = min(want, float64(dist2(c%w, c/w, s%w, s/w)))
-			}
-			if got != want {
-				t.Fatalf("seed %d: %d by %d, cell %d: got %g, want %g", seed, w, h, c, got, want)
-			}
-		}
-	}
-}
-
 // TestPathsAgreeWithVisibility holds the ways out of a plane maze against the
 // shortest ways by plain Dijkstra over every pair of cells that see each
 // other: exact on the grid, and cubic.

@@ -4,9 +4,11 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
+	"moldtally/mesh/grid"
 )
 
 // lattice is a cubic grid of nodes flooded from outside. A step between
@@ -17,18 +19,13 @@ type lattice struct {
 	axis   [3]mesh.Vec
 	lo     [3]float64 // position of node (0,0,0) along each axis
 	cell   float64
-	n      [3]int
-	pocket []uint64 // nodes that are enclosed but inside no piece
-	out    []uint64 // nodes that the outside reaches
-	found  int      // pocket nodes
-	rooms  int      // pockets
-	thin   int      // nodes of pockets too thin to be sure of
+	n      grid.Size
+	pocket grid.Bits // nodes that are enclosed but inside no piece
+	out    grid.Bits // nodes that the outside reaches
+	found  int       // pocket nodes
+	rooms  int       // pockets
+	thin   int       // nodes of pockets too thin to be sure of
 }
-
-func (l *lattice) at(i, j, k int) int { return (k*l.n[1]+j)*l.n[0] + i }
-
-func bit(b []uint64, k int) bool { return b[k>>6]>>(k&63)&1 != 0 }
-func setBit(b []uint64, k int)   { b[k>>6] |= 1 << (k & 63) }
 
 // latticeSteps are the numbers of nodes along the longest side, in quarters of
 // the columns used elsewhere (160, 320 and 480 by default): the next is
@@ -49,7 +46,7 @@ func (s *Solid) findPockets(ctx context.Context, across int) (*lattice, error) {
 		if err != nil || l == nil {
 			return nil, err
 		}
-		total := float64(l.n[0]) * float64(l.n[1]) * float64(l.n[2])
+		total := float64(l.n.Total())
 		if k+1 == len(latticeSteps) || l.found == 0 && float64(l.thin) <= thinShare*total {
 			return l, nil
 		}
@@ -64,8 +61,8 @@ func (s *Solid) flood(ctx context.Context, resolution int) (*lattice, error) {
 	if err != nil || l == nil {
 		return nil, err
 	}
-	if err := l.spread(ctx, wall); err != nil {
-		return nil, err
+	if l.out, err = wall.Flood(ctx); err != nil {
+		return nil, fmt.Errorf("solid: %w", err)
 	}
 	l.pocket = inside // reuse: pocket = not out and not inside
 	for k := range l.pocket {
@@ -79,10 +76,9 @@ func (s *Solid) flood(ctx context.Context, resolution int) (*lattice, error) {
 }
 
 // lattice samples the surface on a turned lattice of so many nodes along the
-// longest side, rows padded to whole words: wall[d] has a bit per node for the
-// step to the next node along axis d that the surface blocks, inside a bit per
-// node that some piece winds round. nil where the solid has no size.
-func (s *Solid) lattice(ctx context.Context, resolution int) (l *lattice, wall [3][]uint64, inside []uint64, err error) {
+// longest side: walls stand where the surface blocks a step, and inside marks
+// the nodes that some piece winds round. nil where the solid has no size.
+func (s *Solid) lattice(ctx context.Context, resolution int) (l *lattice, walls *grid.Walled, inside grid.Bits, err error) {
 	l = &lattice{}
 	l.axis[0], l.axis[1], l.axis[2] = turnedFrame(0)
 	var lo, hi [3]float64
@@ -103,28 +99,27 @@ func (s *Solid) lattice(ctx context.Context, resolution int) (l *lattice, wall [
 	}
 	longest := max(hi[0]-lo[0], hi[1]-lo[1], hi[2]-lo[2])
 	if !(longest > 0) {
-		return nil, wall, nil, nil
+		return nil, nil, nil, nil
 	}
 	l.cell = longest / float64(resolution)
-	total := 1
 	for d := range 3 {
 		l.n[d] = int((hi[d]-lo[d])/l.cell) + 4
 		if d == 0 {
 			l.n[d] = (l.n[d] + 63) &^ 63 // rows of whole words
 		}
 		l.lo[d] = (lo[d]+hi[d])/2 - float64(l.n[d]-1)/2*l.cell
-		total *= l.n[d]
 	}
-	words := total / 64
-	inside = make([]uint64, words)
+	words := l.n.Total() / 64
+	inside = make(grid.Bits, words)
+	walls = &grid.Walled{Size: l.n}
 	for d := range 3 {
 		a, b := (d+1)%3, (d+2)%3
 		g := l.columns(d)
 		c, err := dexel.Cast(ctx, s.surface, g, dexel.Options{Skip: s.skipFunc()})
 		if err != nil {
-			return nil, wall, nil, err
+			return nil, nil, nil, err
 		}
-		wall[d] = make([]uint64, words)
+		walls.Wall[d] = make(grid.Bits, words)
 		var w []int32
 		var sp []dexel.Span
 		if d == 2 {
@@ -141,7 +136,7 @@ func (s *Solid) lattice(ctx context.Context, resolution int) (l *lattice, wall [
 				block := func(k int) {
 					if k >= 0 && k < l.n[d]-1 {
 						at[d] = k
-						setBit(wall[d], l.at(at[0], at[1], at[2]))
+						walls.Wall[d].Set(l.n.At(at[0], at[1], at[2]))
 					}
 				}
 				for _, x := range col {
@@ -160,28 +155,22 @@ func (s *Solid) lattice(ctx context.Context, resolution int) (l *lattice, wall [
 						k0 := int(math.Ceil((x.Bottom - l.lo[2]) / l.cell))
 						k1 := int(math.Floor((x.Top - l.lo[2]) / l.cell))
 						for k := max(k0, 0); k <= min(k1, l.n[2]-1); k++ {
-							setBit(inside, l.at(i, j, k))
+							inside.Set(l.n.At(i, j, k))
 						}
 					}
 				}
 			}
 		}
 		if err := ctx.Err(); err != nil {
-			return nil, wall, nil, fmt.Errorf("solid: %w", err)
+			return nil, nil, nil, fmt.Errorf("solid: %w", err)
 		}
 	}
-	return l, wall, inside, nil
+	return l, walls, inside, nil
 }
-
-// step is how far apart in the lattice's order neighbours along an axis are.
-func (l *lattice) step(d int) int { return [3]int{1, l.n[0], l.n[0] * l.n[1]}[d] }
-
-// total is the number of nodes.
-func (l *lattice) total() int { return l.n[0] * l.n[1] * l.n[2] }
 
 // node returns the place of node k, mm.
 func (l *lattice) node(k int) mesh.Vec {
-	p := [3]int{k % l.n[0], k / l.n[0] % l.n[1], k / (l.n[0] * l.n[1])}
+	p := l.n.Node(k)
 	var v mesh.Vec
 	for d := range 3 {
 		v = v.Add(l.axis[d].Mul(l.lo[d] + float64(p[d])*l.cell))
@@ -189,161 +178,43 @@ func (l *lattice) node(k int) mesh.Vec {
 	return v
 }
 
-// spread fills l.out from the corner, which the margin keeps outside: whole
-// rows of 64 nodes at a time, forwards and backwards until nothing changes.
-func (l *lattice) spread(ctx context.Context, wall [3][]uint64) error {
-	row := l.n[0] / 64
-	slab := row * l.n[1]
-	out := make([]uint64, slab*l.n[2])
-	l.out = out
-	out[0] = 1
-	// along fills one row to both sides and reports a change.
-	along := func(r int) bool {
-		changed := false
-		carry := uint64(0)
-		for k := r; k < r+row; k++ {
-			was := out[k]
-			g := was | carry
-			free := ^wall[0][k]
-			p := free << 1 // p bit b: the step from b-1 to b is free
-			g |= p & (g << 1)
-			p &= p << 1
-			g |= p & (g << 2)
-			p &= p << 2
-			g |= p & (g << 4)
-			p &= p << 4
-			g |= p & (g << 8)
-			p &= p << 8
-			g |= p & (g << 16)
-			p &= p << 16
-			g |= p & (g << 32)
-			carry = g & free >> 63
-			if g != was {
-				out[k] = g
-				changed = true
-			}
-		}
-		carry = 0
-		for k := r + row - 1; k >= r; k-- {
-			was := out[k]
-			free := ^wall[0][k] // bit b: the step from b+1 to b is free
-			g := was | carry&free
-			p := free &^ (1 << 63)
-			g |= p & (g >> 1)
-			p &= p >> 1
-			g |= p & (g >> 2)
-			p &= p >> 2
-			g |= p & (g >> 4)
-			p &= p >> 4
-			g |= p & (g >> 8)
-			p &= p >> 8
-			g |= p & (g >> 16)
-			p &= p >> 16
-			g |= p & (g >> 32)
-			carry = g << 63
-			if g != was {
-				out[k] = g
-				changed = true
-			}
-		}
-		return changed
-	}
-	for forward := true; ; forward = !forward {
-		changed := false
-		for q := range l.n[2] {
-			z := q
-			if !forward {
-				z = l.n[2] - 1 - q
-			}
-			if q&15 == 0 && ctx.Err() != nil {
-				return fmt.Errorf("solid: %w", ctx.Err())
-			}
-			for _, up := range [2]bool{true, false} {
-				for v := range l.n[1] {
-					y := v
-					if !up {
-						y = l.n[1] - 1 - v
-					}
-					r := z*slab + y*row
-					for k := r; k < r+row; k++ {
-						g := out[k]
-						if y > 0 {
-							g |= out[k-row] &^ wall[1][k-row]
-						}
-						if y+1 < l.n[1] {
-							g |= out[k+row] &^ wall[1][k]
-						}
-						if z > 0 {
-							g |= out[k-slab] &^ wall[2][k-slab]
-						}
-						if z+1 < l.n[2] {
-							g |= out[k+slab] &^ wall[2][k]
-						}
-						if g != out[k] {
-							out[k] = g
-							changed = true
-						}
-					}
-					if along(r) {
-						changed = true
-					}
-				}
-			}
-		}
-		if !changed {
-			return nil
-		}
-	}
-}
-
 // keepThick drops pockets that are nowhere three nodes thick: between walls
 // closer than that, the lattice cannot tell a sealed gap from one that leads
 // out between its nodes. What is dropped is counted, for the bounds.
-func (l *lattice) keepThick(wall [3][]uint64) {
-	seen := make([]uint64, len(l.pocket))
-	free := func(k, d, sign int) (int, bool) {
-		p := k / l.step(d) % l.n[d]
-		if sign > 0 {
-			if p+1 < l.n[d] && !bit(wall[d], k) && bit(l.pocket, k+l.step(d)) {
-				return k + l.step(d), true
-			}
-		} else if p > 0 && !bit(wall[d], k-l.step(d)) && bit(l.pocket, k-l.step(d)) {
-			return k - l.step(d), true
+func (l *lattice) keepThick(walls *grid.Walled) {
+	seen := make(grid.Bits, len(l.pocket))
+	admit := func(k int) bool {
+		if !l.pocket.Has(k) || seen.Has(k) {
+			return false
 		}
-		return 0, false
+		seen.Set(k)
+		return true
 	}
-	var cluster []int
-	for k0 := range l.total() {
-		if !bit(l.pocket, k0) || bit(seen, k0) {
-			continue
-		}
-		cluster = append(cluster[:0], k0)
-		setBit(seen, k0)
-		thick := false
-		for q := 0; q < len(cluster); q++ {
-			k := cluster[q]
-			around := 0
-			for d := range 3 {
-				for _, sign := range [2]int{1, -1} {
-					if n, ok := free(k, d, sign); ok {
-						around++
-						if !bit(seen, n) {
-							setBit(seen, n)
-							cluster = append(cluster, n)
-						}
-					}
+	// amid reports whether all six neighbours of a node are in the pocket.
+	amid := func(k int) bool {
+		for d := range 3 {
+			for _, ahead := range [2]bool{true, false} {
+				if n, ok := walls.Next(k, d, ahead); !ok || !l.pocket.Has(n) {
+					return false
 				}
 			}
-			thick = thick || around == 6
 		}
-		if thick {
+		return true
+	}
+	var cluster []int32
+	for k0 := range l.n.Total() {
+		if !admit(k0) {
+			continue
+		}
+		cluster = walls.Reach(append(cluster[:0], int32(k0)), admit)
+		if slices.ContainsFunc(cluster, func(k int32) bool { return amid(int(k)) }) {
 			l.found += len(cluster)
 			l.rooms++
 			continue
 		}
 		l.thin += len(cluster)
 		for _, k := range cluster {
-			l.pocket[k>>6] &^= 1 << (k & 63)
+			l.pocket.Clear(int(k))
 		}
 	}
 }
@@ -359,10 +230,10 @@ func (l *lattice) on(d, i, j int, z0, z1 float64) (in, sure bool) {
 	pocket, out := 0, 0
 	for k := k0; k <= k1; k++ {
 		at[d] = k
-		n := l.at(at[0], at[1], at[2])
-		if bit(l.pocket, n) {
+		n := l.n.At(at[0], at[1], at[2])
+		if l.pocket.Has(n) {
 			pocket++
-		} else if bit(l.out, n) {
+		} else if l.out.Has(n) {
 			out++
 		}
 	}
@@ -403,15 +274,15 @@ func (l *lattice) covers(g *dexel.Grid, x, y, z0, z1 float64) bool {
 			continue
 		}
 		for m := range 8 {
-			k := l.at(c[0]+m&1, c[1]+m>>1&1, c[2]+m>>2&1)
+			k := l.n.At(c[0]+m&1, c[1]+m>>1&1, c[2]+m>>2&1)
 			weight := 1
 			// The nearest node counts for more than the far corners.
 			if (m&1 == 1) == (f[0] > 0.5) && (m>>1&1 == 1) == (f[1] > 0.5) && (m>>2&1 == 1) == (f[2] > 0.5) {
 				weight = 4
 			}
-			if bit(l.pocket, k) {
+			if l.pocket.Has(k) {
 				pocket += weight
-			} else if bit(l.out, k) {
+			} else if l.out.Has(k) {
 				out += weight
 			}
 		}

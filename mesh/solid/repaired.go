@@ -60,17 +60,16 @@ func (s *Solid) redraw(ctx context.Context, across int) (*mesh.Mesh, float64, er
 	size := hi.Sub(lo)
 	cell := max(size.X, size.Y, size.Z) / float64(across)
 	l := lattice{axis: [3]mesh.Vec{{X: 1}, {Y: 1}, {Z: 1}}, cell: cell}
-	total := 1
 	for d, x := range [3][2]float64{{lo.X, hi.X}, {lo.Y, hi.Y}, {lo.Z, hi.Z}} {
 		l.n[d] = int((x[1]-x[0])/cell) + 5
 		// Off the middle by an odd share, so that drawn faces and lattice
 		// planes do not coincide.
 		l.lo[d] = (x[0]+x[1])/2 - (float64(l.n[d]-1)/2+0.1372)*cell
-		total *= l.n[d]
 	}
 	// Distance to the surface along each axis, in cells. A plane that cuts the
 	// axes through a node at a, b and c passes it at 1/√(1/a² + 1/b² + 1/c²).
 	var along [3][]float32
+	total := l.n.Total()
 	inside := make([]bool, total)
 	for d := range 3 {
 		a, b := (d+1)%3, (d+2)%3
@@ -93,7 +92,7 @@ func (s *Solid) redraw(ctx context.Context, across int) (*mesh.Mesh, float64, er
 					k0 := int(math.Floor(q))
 					for k := max(k0-1, 0); k <= min(k0+2, l.n[d]-1); k++ {
 						at[d] = k
-						n := l.at(at[0], at[1], at[2])
+						n := l.n.At(at[0], at[1], at[2])
 						dist[n] = min(dist[n], float32(max(math.Abs(q-float64(k)), 1e-3)))
 					}
 				}
@@ -104,7 +103,7 @@ func (s *Solid) redraw(ctx context.Context, across int) (*mesh.Mesh, float64, er
 						k0 := int(math.Ceil((x.Bottom - l.lo[2]) / cell))
 						k1 := int(math.Floor((x.Top - l.lo[2]) / cell))
 						for k := max(k0, 0); k <= min(k1, l.n[2]-1); k++ {
-							inside[l.at(i, j, k)] = true
+							inside[l.n.At(i, j, k)] = true
 						}
 					}
 				}
@@ -147,7 +146,7 @@ func (s *Solid) redraw(ctx context.Context, across int) (*mesh.Mesh, float64, er
 	}
 	step := [8]int{}
 	for k := range 8 {
-		step[k] = l.at(k&1, k>>1&1, k>>2&1)
+		step[k] = l.n.At(k&1, k>>1&1, k>>2&1)
 	}
 	// Six tetrahedra round the diagonal 0-7, each along one path of axes.
 	tets := [6][4]int{{0, 1, 3, 7}, {0, 3, 2, 7}, {0, 2, 6, 7}, {0, 6, 4, 7}, {0, 4, 5, 7}, {0, 5, 1, 7}}
@@ -157,7 +156,7 @@ func (s *Solid) redraw(ctx context.Context, across int) (*mesh.Mesh, float64, er
 		}
 		for y := 0; y+1 < l.n[1]; y++ {
 			for x := 0; x+1 < l.n[0]; x++ {
-				base := l.at(x, y, z)
+				base := l.n.At(x, y, z)
 				first := inside[base]
 				mixed := false
 				for k := 1; k < 8; k++ {
