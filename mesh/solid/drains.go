@@ -3,6 +3,7 @@ package solid
 import (
 	"container/heap"
 	"context"
+	"fmt"
 	"math"
 	"slices"
 
