@@ -13,6 +13,7 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/dexel"
+	slicing "moldtally/mesh/section"
 )
 
 // section is an upright cut through the worst undercut, along the shortest way
@@ -253,81 +254,67 @@ func (x *section) nearestOpen(f *dexel.Field, at mesh.Vec, path *float64) mesh.V
 	return near
 }
 
-// slice cuts the surface with the plane. A vertex on the plane counts as on its
-// far side, and a cut edge has the same point from both its faces, so that
-// outlines close.
+// slice cuts the surface, and a coat round it, with the plane.
 func (x *section) slice(ctx context.Context, sc *scene) error {
 	m := mesh.V(x.e.Y, -x.e.X, 0)
 	normal := sc.ex.Mul(m.X).Add(sc.ey.Mul(m.Y)) // in the file's frame
 	off := x.at.Dot(m) + sc.origin.Dot(normal)
 	verts := sc.surface.Vertices()
-	value := func(i int32) float32 {
-		if sc.path == nil {
-			return 0
-		}
-		return sc.path[i]
-	}
-	flat := func(p mesh.Vec) point { return point{p.Sub(x.at).Dot(x.e), p.Z} }
 	inf := math.Inf(1)
 	x.lo, x.hi = point{inf, inf}, point{-inf, -inf}
 	coat := sc.vessel != nil && sc.vessel.coat > 0
-	for t, tri := range sc.surface.Triangles() {
+	for t := range sc.surface.Triangles() {
 		if err := cancelled(ctx, t); err != nil {
 			return err
 		}
 		if !sc.live(t) {
 			continue
 		}
-		cutWith := func(dist func(i int32) float64, place func(i int32) mesh.Vec) (c cut, ok bool) {
-			var d [3]float64
-			var up [3]bool
-			n := 0
-			for k, i := range tri {
-				d[k] = dist(i)
-				if up[k] = d[k] >= 0; up[k] {
-					n++
-				}
-			}
-			if n == 0 || n == 3 {
-				return c, false
-			}
-			k := 0
-			for up[k] == up[(k+1)%3] || up[k] == up[(k+2)%3] {
-				k++
-			}
-			meet := func(u, v int) (point, float32) {
-				if tri[u] > tri[v] {
-					u, v = v, u
-				}
-				s := d[u] / (d[u] - d[v])
-				a, b := flat(place(tri[u])), flat(place(tri[v]))
-				pu, pv := value(tri[u]), value(tri[v])
-				path := pu + (pv-pu)*float32(s)
-				if math.IsInf(float64(pu), 1) || math.IsInf(float64(pv), 1) {
-					path = max(pu, pv)
-				}
-				return a.add(b.sub(a).mul(s)), path
-			}
-			c.a, c.pa = meet(k, (k+1)%3)
-			c.b, c.pb = meet(k, (k+2)%3)
-			if !up[k] != sc.turned(t) {
-				c.a, c.b, c.pa, c.pb = c.b, c.a, c.pb, c.pa
-			}
-			return c, true
-		}
-		if c, ok := cutWith(func(i int32) float64 { return verts[i].Dot(normal) - off }, func(i int32) mesh.Vec { return sc.at(verts[i]) }); ok {
+		if c, ok := x.cutTriangle(sc, t, func(i int32) float64 { return verts[i].Dot(normal) - off }, func(i int32) mesh.Vec { return sc.at(verts[i]) }); ok {
 			x.segs = append(x.segs, c)
 			x.lo = point{min(x.lo.x, c.a.x, c.b.x), min(x.lo.y, c.a.y, c.b.y)}
 			x.hi = point{max(x.hi.x, c.a.x, c.b.x), max(x.hi.y, c.a.y, c.b.y)}
 		}
 		if coat {
 			out := func(i int32) mesh.Vec { p, _ := sc.coated(i); return p }
-			if c, ok := cutWith(func(i int32) float64 { return out(i).Sub(x.at).Dot(m) }, out); ok {
+			if c, ok := x.cutTriangle(sc, t, func(i int32) float64 { return out(i).Sub(x.at).Dot(m) }, out); ok {
 				x.coat = append(x.coat, c)
 			}
 		}
 	}
 	return nil
+}
+
+// cutTriangle cuts a triangle whose corners have the given distances from the
+// plane and stand at the given places; ok is false where the plane misses it.
+func (x *section) cutTriangle(sc *scene, t int, dist func(i int32) float64, place func(i int32) mesh.Vec) (c cut, ok bool) {
+	tri := sc.surface.Triangles()[t]
+	var d [3]float64
+	var up [3]bool
+	for k, i := range tri {
+		d[k] = dist(i)
+		up[k] = d[k] >= 0
+	}
+	from, to, ok := slicing.Triangle(tri, d, up, 0, !sc.turned(t))
+	if !ok {
+		return c, false
+	}
+	flat := func(p mesh.Vec) point { return point{p.Sub(x.at).Dot(x.e), p.Z} }
+	meet := func(p slicing.Point) (point, float32) {
+		a, b := flat(place(p.I)), flat(place(p.J))
+		if sc.path == nil {
+			return a.add(b.sub(a).mul(p.W)), 0
+		}
+		pu, pv := sc.path[p.I], sc.path[p.J]
+		path := pu + (pv-pu)*float32(p.W)
+		if math.IsInf(float64(pu), 1) || math.IsInf(float64(pv), 1) {
+			path = max(pu, pv)
+		}
+		return a.add(b.sub(a).mul(p.W)), path
+	}
+	c.a, c.pa = meet(from)
+	c.b, c.pb = meet(to)
+	return c, true
 }
 
 // container finds where the cut meets the container.

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"moldtally/mesh"
+	"moldtally/mesh/section"
 )
 
 // spot says what lies just outside a place on the surface.
@@ -139,28 +140,7 @@ func (a *analysis) triangle(k int, t *tally) {
 	}
 	v := [3]mesh.Vec{p, q, r}
 	side := func(above bool) {
-		var poly [4]mesh.Vec
-		c := 0
-		for e := range 3 {
-			f := (e + 1) % 3
-			in, next := z[e] >= line, z[f] >= line
-			if !above {
-				in, next = !in, !next
-			}
-			if in {
-				poly[c] = v[e]
-				c++
-			}
-			if in != next {
-				// Cut from the lower end, so that neighbours agree.
-				lo, hi := e, f
-				if z[lo] > z[hi] {
-					lo, hi = hi, lo
-				}
-				poly[c] = v[lo].Add(v[hi].Sub(v[lo]).Mul((line - z[lo]) / (z[hi] - z[lo])))
-				c++
-			}
-		}
+		poly, c := section.Clip(v, z, line, above)
 		up := a.u
 		if !above {
 			up = up.Neg()

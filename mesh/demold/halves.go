@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"moldtally/mesh"
+	"moldtally/mesh/section"
 )
 
 // plumb is the draft angle within which a wall counts as plumb: it may belong
@@ -127,28 +128,6 @@ func (a *analysis) halfOf(p, n mesh.Vec) Half {
 	return NoHalf
 }
 
-// cutAt returns the part of a triangle above or below a height along u.
-func cutAt(v [3]mesh.Vec, z [3]float64, line float64, above bool) (poly [4]mesh.Vec, n int) {
-	for e := range 3 {
-		f := (e + 1) % 3
-		in, next := (z[e] >= line) == above, (z[f] >= line) == above
-		if in {
-			poly[n] = v[e]
-			n++
-		}
-		if in != next {
-			// Cut from the lower end, so that neighbours agree.
-			lo, hi := e, f
-			if z[lo] > z[hi] {
-				lo, hi = hi, lo
-			}
-			poly[n] = v[lo].Add(v[hi].Sub(v[lo]).Mul((line - z[lo]) / (z[hi] - z[lo])))
-			n++
-		}
-	}
-	return poly, n
-}
-
 // halve adds a triangle to the halves.
 func (a *analysis) halve(t int, h *Halves) {
 	p, q, r := a.s.Surface().Corners(t)
@@ -161,7 +140,7 @@ func (a *analysis) halve(t int, h *Halves) {
 	}
 	z := [3]float64{p.Dot(a.u), q.Dot(a.u), r.Dot(a.u)}
 	for _, above := range [2]bool{true, false} {
-		poly, k := cutAt([3]mesh.Vec{p, q, r}, z, a.parting, above)
+		poly, k := section.Clip([3]mesh.Vec{p, q, r}, z, a.parting, above)
 		for e := 2; e < k; e++ {
 			a.halvePiece(poly[0], poly[e-1], poly[e], n, above, h, 0)
 		}
@@ -241,7 +220,7 @@ func (a *analysis) clippedVolume() (under, all float64) {
 		v := [3]mesh.Vec{p.Sub(o), q.Sub(o), r.Sub(o)}
 		z := [3]float64{v[0].Dot(a.u), v[1].Dot(a.u), v[2].Dot(a.u)}
 		for _, above := range [2]bool{true, false} {
-			poly, n := cutAt(v, z, 0, above)
+			poly, n := section.Clip(v, z, 0, above)
 			for e := 2; e < n; e++ {
 				x := poly[0].Dot(poly[e-1].Cross(poly[e])) / 6
 				if !a.s.Outward(t) {

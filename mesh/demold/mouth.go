@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"moldtally/mesh"
+	"moldtally/mesh/section"
 )
 
 // mouth measures the opening the pattern leaves through: its section at the
@@ -31,17 +32,17 @@ func mouth(a *analysis) {
 	for _, r := range sec.rings {
 		pts = append(pts, r.hull...)
 	}
-	h := quickHull(pts)
+	h := section.Hull(pts)
 	if len(h) == 0 {
 		return
 	}
-	p := hullCenter(h)
-	at := c.sl.f.Point(p.X, p.Y, sec.h).Array()
+	p := section.Center(h)
+	at := c.sl.f.Point(p.X, p.Y, sec.H).Array()
 	a.rep.Mouth = Mouth{At: &at, Perimeter: sec.hullPerimeter(), Area: c.sectionArea(sec, a.s.Exact())}
 }
 
 // hullPerimeter is the perimeter of the convex hull of the whole section, mm.
-func (s *section) hullPerimeter() float64 {
+func (s *placed) hullPerimeter() float64 {
 	switch len(s.rings) {
 	case 0:
 		return 0
@@ -54,23 +55,20 @@ func (s *section) hullPerimeter() float64 {
 		pts = append(pts, r.hull...)
 		most = max(most, r.perimeter)
 	}
-	return max(mesh.PerimeterOf(quickHull(pts)), most)
+	return max(mesh.PerimeterOf(section.Hull(pts)), most)
 }
 
 // sectionArea is the area of S at a cut, mm²: by the section's own lines where
 // the surface is sound, else, where those and the columns differ by more than
 // a cell along the lines, by the columns.
-func (c *cutSet) sectionArea(s *section, exact bool) float64 {
+func (c *cutSet) sectionArea(s *placed, exact bool) float64 {
 	var lines, length float64
 	for _, r := range s.rings {
 		lines += r.area
 		length += r.length
 	}
 	f := c.sl.f
-	h := s.h - c.sl.nudge
-	if s.above {
-		h = s.h + c.sl.nudge
-	}
+	h := s.Beside(c.sl.nudge)
 	n := 0
 	for j := range f.NY {
 		for i := range f.NX {

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"moldtally/mesh"
+	"moldtally/mesh/section"
 )
 
 // Seam is where a mold that was poured in one piece all round is cut open. The
@@ -83,7 +84,11 @@ func seams(ctx context.Context, a *analysis) error {
 	if at != a {
 		s.Opens = a.relieves(at)
 	}
-	if a.drawSeam(at, s) {
+	loops, err := planeLoops(ctx, at)
+	if err != nil {
+		return err
+	}
+	if a.drawSeam(loops, at, s) {
 		a.rep.Seam = s
 	}
 	return nil
@@ -169,10 +174,9 @@ func (a *analysis) relieves(at *analysis) []Opened {
 	return out
 }
 
-// drawSeam fills in where the knife goes, in the plane that at parts along. It
-// reports whether the plane meets the pattern.
-func (a *analysis) drawSeam(at *analysis, s *Seam) bool {
-	loops := planeLoops(at)
+// drawSeam fills in where the knife goes, in the plane that at parts along and
+// that meets the pattern in the loops. It reports whether it does.
+func (a *analysis) drawSeam(loops [][]mesh.Vec, at *analysis, s *Seam) bool {
 	if len(loops) == 0 {
 		return false
 	}
@@ -347,71 +351,19 @@ func (a *analysis) bounds(l []mesh.Vec) bool {
 
 // planeLoops are the closed lines in which S meets the parting plane of an
 // analysis, the longest first; each ends where it begins.
-func planeLoops(a *analysis) [][]mesh.Vec {
+func planeLoops(ctx context.Context, a *analysis) ([][]mesh.Vec, error) {
 	m := a.s.Surface()
-	verts := m.Vertices()
-	line := a.cutHeight()
-	type key [2]int32
-	ids := map[key]int32{} // looked up, never ranged over
-	var pts []mesh.Vec
-	point := func(i, j int32) int32 {
-		if i > j {
-			i, j = j, i
-		}
-		if k, ok := ids[key{i, j}]; ok {
-			return k
-		}
-		p, q := verts[i], verts[j]
-		x, y := p.Dot(a.u), q.Dot(a.u)
-		ids[key{i, j}] = int32(len(pts))
-		pts = append(pts, p.Add(q.Sub(p).Mul(min(max((line-x)/(y-x), 0), 1))))
-		return int32(len(pts) - 1)
+	e1, e2 := mesh.Basis(a.u)
+	sl := section.Slicer{Mesh: m, U: a.u, E1: e1, E2: e2, Live: func(t int) bool { return a.s.Live(t) && !a.s.Nested(a.s.Piece(t)) }}
+	sec, err := sl.At(ctx, section.JustBelow(a.cutHeight()), nil)
+	if err != nil {
+		return nil, err
 	}
-	var segs [][2]int32
-	for t, tri := range m.Triangles() {
-		if !a.s.Live(t) || a.s.Nested(a.s.Piece(t)) {
-			continue
-		}
-		var up [3]bool
-		for k, v := range tri {
-			up[k] = verts[v].Dot(a.u) >= line
-		}
-		if up[0] == up[1] && up[1] == up[2] {
-			continue
-		}
-		k := 0
-		for up[k] == up[(k+1)%3] || up[k] == up[(k+2)%3] {
-			k++
-		}
-		segs = append(segs, [2]int32{point(tri[k], tri[(k+1)%3]), point(tri[k], tri[(k+2)%3])})
-	}
-	around := make([][]int32, len(pts))
-	for k, s := range segs {
-		around[s[0]] = append(around[s[0]], int32(k))
-		around[s[1]] = append(around[s[1]], int32(k))
-	}
-	used := make([]bool, len(segs))
 	var loops [][]mesh.Vec
-	for k, s := range segs {
-		if used[k] {
-			continue
-		}
-		used[k] = true
-		loop := []mesh.Vec{pts[s[0]], pts[s[1]]}
-		for at := s[1]; at != s[0]; {
-			next := int32(-1)
-			for _, x := range around[at] {
-				if !used[x] {
-					next = x
-					break
-				}
-			}
-			if next < 0 {
-				break
-			}
-			used[next] = true
-			at = segs[next][0] + segs[next][1] - at
-			loop = append(loop, pts[at])
+	for _, line := range sec.Lines() {
+		loop := make([]mesh.Vec, len(line))
+		for k, p := range line {
+			loop[k] = sec.Points[p].In(m.Vertices())
 		}
 		loop[len(loop)-1] = loop[0]
 		if len(loop) > 3 && a.bounds(loop) {
@@ -419,5 +371,5 @@ func planeLoops(a *analysis) [][]mesh.Vec {
 		}
 	}
 	slices.SortStableFunc(loops, func(a, b []mesh.Vec) int { return cmp.Compare(lineLength(b), lineLength(a)) })
-	return loops
+	return loops, nil
 }

@@ -15,7 +15,7 @@ import (
 func bodyCuts(tb testing.TB, m *mesh.Mesh, u mesh.Vec, cells int, clay float64) *cutSet {
 	tb.Helper()
 	f, base, top := bodyField(tb, m, u, cells)
-	c := &cutSet{sl: slicer{m: m, live: func(t int) bool { return !m.Collapsed(t) }, f: f}}
+	c := &cutSet{sl: newSlicer(m, func(t int) bool { return !m.Collapsed(t) }, nil, f)}
 	if err := c.fill(context.Background(), base+clay, top); err != nil {
 		tb.Fatal(err)
 	}
@@ -51,72 +51,6 @@ func bodyField(tb testing.TB, m *mesh.Mesh, u mesh.Vec, cells int) (f *dexel.Fie
 		base, top = min(base, v.Dot(u)), max(top, v.Dot(u))
 	}
 	return dexel.New(g, off, spans), base, top
-}
-
-// slowSection is the plain way: every triangle, every crossing edge, one hull.
-func slowSection(m *mesh.Mesh, u mesh.Vec, g *dexel.Grid, c cut, eps float64) (perimeter, area float64) {
-	var pts []mesh.Vec2
-	for t := range m.NumTriangles() {
-		a, b, d := m.Corners(t)
-		v := [3]mesh.Vec{a, b, d}
-		var seg []mesh.Vec2
-		up := 0
-		for k := range 3 {
-			p, q := v[k], v[(k+1)%3]
-			zp, zq := p.Dot(u), q.Dot(u)
-			if c.holds(zp, eps) {
-				up++
-			}
-			if c.holds(zp, eps) == c.holds(zq, eps) {
-				continue
-			}
-			s := min(max((c.h-zp)/(zq-zp), 0), 1)
-			x, y, _ := g.Plane(p.Add(q.Sub(p).Mul(s)))
-			w := mesh.Vec2{X: x, Y: y}
-			// Going up the edge leaves the inside on the left.
-			if c.holds(zq, eps) {
-				seg = append(seg, w)
-			} else {
-				seg = append([]mesh.Vec2{w}, seg...)
-			}
-		}
-		if len(seg) == 2 {
-			pts = append(pts, seg...)
-			area += seg[0].Cross(seg[1]) / 2
-		}
-	}
-	return mesh.PerimeterOf(mesh.Hull2(pts)), math.Abs(area)
-}
-
-func TestSectionsAgainstSlowTwin(t *testing.T) {
-	for name, m := range map[string]*mesh.Mesh{
-		"horn":  shape.Horn(60, 12, 24, 32),
-		"mug":   shape.Mug(40, 90, 4, 30, 48),
-		"vase":  shape.Vase(20, 30, 24, 80, 3, 96),
-		"torus": shape.Torus(40, 10, 64, 32),
-		"far":   shape.Translate(shape.Rotate(shape.Table(60, 40, 8, 10), mesh.V(1, 2, 3).Unit(), 0.7), mesh.V(3000, -5000, 1000)),
-	} {
-		for _, u := range []mesh.Vec{mesh.V(0, 0, 1), mesh.V(-2, 1, 2).Unit()} {
-			c := bodyCuts(t, m, u, 120, 0)
-			for k := 0; k < len(c.sections); k += 7 {
-				s := &c.sections[k]
-				per, area := slowSection(m, u, &c.sl.f.Grid, s.cut, c.sl.eps)
-				if got := s.hullPerimeter(); math.Abs(got-per) > 1e-3*per+1e-9 {
-					t.Errorf("%s, up %v, height %g: perimeter got %.9g want %.9g", name, u, s.h, got, per)
-				}
-				if len(s.rings) == 1 && math.Abs(s.rings[0].perimeter-per) > 1e-9*(1+per)*(1+m.Size().Len()) {
-					t.Errorf("%s, up %v, height %g: one ring's perimeter got %.12g want %.12g", name, u, s.h, s.rings[0].perimeter, per)
-				}
-				var a float64
-				for _, r := range s.rings {
-					a += r.area
-				}
-				if math.Abs(a-area) > 1e-6*(1+area) {
-					t.Errorf("%s, up %v, height %g: area got %.9g want %.9g", name, u, s.h, a, area)
-				}
-			}
-		}
-	}
 }
 
 // TestForestAgainstSlowTwin floods the columns above (or below) a height the

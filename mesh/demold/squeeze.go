@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"moldtally/mesh"
+	"moldtally/mesh/section"
 )
 
 // tongue is rubber inside the pattern that hangs on the rest of the mold by a
@@ -90,8 +91,8 @@ func (c *cutSet) squeeze(ctx context.Context) (*tongue, error) {
 	out := &tongue{squeeze: 1 - r.neck/r.bulge}
 	g := &c.sl.f.Grid
 	if len(r.neckHull) > 0 {
-		p := hullCenter(r.neckHull)
-		out.at = g.Point(p.X, p.Y, r.neckCut.h)
+		p := section.Center(r.neckHull)
+		out.at = g.Point(p.X, p.Y, r.neckCut.H)
 	}
 	// The tongue reaches up to where its rubber joins the wall's.
 	key := s.keyAt(r.neckCut)
@@ -108,7 +109,7 @@ func (c *cutSet) reach(s *sweeper, node int32, level int) (length, root float64)
 	lo, hi := level, len(c.sections)
 	for lo+1 < hi {
 		mid := (lo + hi) / 2
-		key := s.keyAt(c.sections[mid].cut)
+		key := s.keyAt(c.sections[mid].Level)
 		if t.root(node, key) == t.root(t.wall, key) {
 			hi = mid
 		} else {
@@ -116,11 +117,11 @@ func (c *cutSet) reach(s *sweeper, node int32, level int) (length, root float64)
 		}
 	}
 	if hi < len(c.sections) {
-		wall = c.sections[hi].h
+		wall = c.sections[hi].H
 	} else {
-		wall = c.sections[len(c.sections)-1].h
+		wall = c.sections[len(c.sections)-1].H
 	}
-	key := s.keyAt(c.sections[lo].cut)
+	key := s.keyAt(c.sections[lo].Level)
 	comp := t.root(node, key)
 	var pts []mesh.Vec2
 	for _, r := range c.sections[lo].rings {
@@ -129,7 +130,7 @@ func (c *cutSet) reach(s *sweeper, node int32, level int) (length, root float64)
 		}
 	}
 	bottom := c.lowest(comp, key)
-	return wall - bottom, leastWidth(quickHull(pts))
+	return wall - bottom, leastWidth(section.Hull(pts))
 }
 
 // lowest is the lowest point of a component of gaps.
@@ -167,10 +168,10 @@ func (c *cutSet) slenderest(s *sweeper) *tongue {
 	lows := map[int32]float64{}
 	f := c.sl.f
 	for k := range c.sections {
-		key, next, above := s.keyAt(c.sections[k].cut), math.Inf(-1), c.sections[k].h
+		key, next, above := s.keyAt(c.sections[k].Level), math.Inf(-1), c.sections[k].H
 		if k+1 < len(c.sections) {
-			next = s.keyAt(c.sections[k+1].cut)
-			above = c.sections[k+1].h
+			next = s.keyAt(c.sections[k+1].Level)
+			above = c.sections[k+1].H
 		}
 		wall, wallNext := t.root(t.wall, key), t.root(t.wall, next)
 		comps := map[int32][]mesh.Vec2{}
@@ -190,7 +191,7 @@ func (c *cutSet) slenderest(s *sweeper) *tongue {
 		}
 		slices.Sort(ids)
 		for _, id := range slices.Compact(ids) {
-			root := leastWidth(quickHull(comps[id]))
+			root := leastWidth(section.Hull(comps[id]))
 			if root < f.Cell {
 				continue
 			}
@@ -200,7 +201,7 @@ func (c *cutSet) slenderest(s *sweeper) *tongue {
 				lows[id] = low
 			}
 			// The join lies between the two levels.
-			top := (c.sections[k].h + above) / 2
+			top := (c.sections[k].H + above) / 2
 			got := &tongue{length: top - low, root: root}
 			if got.length > tongueCells*f.Cell && (best == nil || got.slender() > best.slender()) {
 				best = got

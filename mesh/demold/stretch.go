@@ -10,6 +10,7 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/section"
 )
 
 // levelCount is the least number of heights at which the pattern is sliced,
@@ -37,9 +38,9 @@ type cutCache struct {
 // cutSet is the sections of the pattern above the plane it leaves through.
 type cutSet struct {
 	sl       slicer
-	sections []section // lowest first
-	floor    float64   // where the rubber begins: the clay line, the parting, or the base
-	outline  float64   // perimeter of the convex outline from above, mm
+	sections []placed // lowest first
+	floor    float64  // where the rubber begins: the clay line, the parting, or the base
+	outline  float64  // perimeter of the convex outline from above, mm
 }
 
 // cutAll slices the pattern once for all questions. Two halves are two sets,
@@ -49,7 +50,7 @@ func (a *analysis) cutAll(ctx context.Context) ([]*cutSet, error) {
 	c.once.Do(func() {
 		m := a.s.Surface()
 		add := func(f *dexel.Field, floor, top float64) {
-			s := &cutSet{sl: slicer{m: m, live: a.s.Live, out: a.s.Outward, f: f}}
+			s := &cutSet{sl: newSlicer(m, a.s.Live, a.s.Outward, f)}
 			c.sets = append(c.sets, s)
 			if c.err == nil {
 				c.err = s.fill(ctx, floor, top)
@@ -97,12 +98,9 @@ func upsideDown(f *dexel.Field) *dexel.Field {
 
 // fill grows the forests and slices at all heights from floor to top.
 func (c *cutSet) fill(ctx context.Context, floor, top float64) error {
-	size := c.sl.m.Size()
 	c.floor = floor
-	c.sl.eps = mesh.TouchShare * max(size.X, size.Y, size.Z)
-	c.sl.nudge = 2 * c.sl.eps
 	var wg sync.WaitGroup
-	wg.Go(func() { c.sl.spans = spanForest(c.sl.f, c.sl.eps) })
+	wg.Go(func() { c.sl.spans = spanForest(c.sl.f, c.sl.Eps) })
 	wg.Go(func() { c.sl.gaps = gapForest(c.sl.f, floor) })
 	cuts, err := c.choose(ctx, floor, top)
 	wg.Wait()
@@ -119,32 +117,24 @@ func (c *cutSet) fill(ctx context.Context, floor, top float64) error {
 
 // choose picks the heights: the floor, an even row, and both sides of every
 // shelf.
-func (c *cutSet) choose(ctx context.Context, base, top float64) ([]cut, error) {
-	cuts := []cut{{base, true}, {top, false}}
+func (c *cutSet) choose(ctx context.Context, base, top float64) ([]section.Level, error) {
+	cuts := []section.Level{section.JustAbove(base), section.JustBelow(top)}
 	for k := range levelCount {
-		cuts = append(cuts, cut{base + (float64(k)+0.5)*(top-base)/levelCount, true})
+		cuts = append(cuts, section.JustAbove(base+(float64(k)+0.5)*(top-base)/levelCount))
 	}
 	shelves, err := c.shelves(ctx, base, top)
 	if err != nil {
 		return nil, err
 	}
 	for _, h := range shelves {
-		if h > base+c.sl.eps {
-			cuts = append(cuts, cut{h, false})
+		if h > base+c.sl.Eps {
+			cuts = append(cuts, section.JustBelow(h))
 		}
-		if h > base+c.sl.eps && h < top {
-			cuts = append(cuts, cut{h, true})
+		if h > base+c.sl.Eps && h < top {
+			cuts = append(cuts, section.JustAbove(h))
 		}
 	}
-	slices.SortFunc(cuts, func(a, b cut) int {
-		switch {
-		case a.before(b):
-			return -1
-		case b.before(a):
-			return 1
-		}
-		return 0
-	})
+	slices.SortFunc(cuts, section.Level.Compare)
 	return slices.Compact(cuts), nil
 }
 
@@ -153,7 +143,7 @@ func (c *cutSet) choose(ctx context.Context, base, top float64) ([]cut, error) {
 func (c *cutSet) shelves(ctx context.Context, base, top float64) ([]float64, error) {
 	const bins = 4096
 	type bin struct{ area, h float64 }
-	verts, tris := c.sl.m.Vertices(), c.sl.m.Triangles()
+	verts, tris := c.sl.Mesh.Vertices(), c.sl.Mesh.Triangles()
 	g := &c.sl.f.Grid
 	scale := bins / max(top-base, 1e-300)
 	flat := (top - base) / bins / 16
@@ -170,7 +160,7 @@ func (c *cutSet) shelves(ctx context.Context, base, top float64) ([]float64, err
 			}
 			r := verts[i[2]]
 			zr := r.Dot(g.U)
-			if max(zp, zq, zr)-min(zp, zq, zr) > flat || !c.sl.live(t) {
+			if max(zp, zq, zr)-min(zp, zq, zr) > flat || !c.sl.Live(t) {
 				continue
 			}
 			area := math.Abs(q.Sub(p).Cross(r.Sub(p)).Dot(g.U)) / 2
@@ -231,7 +221,7 @@ func (c *cutSet) shelves(ctx context.Context, base, top float64) ([]float64, err
 		few = slices.Insert(few, k, z)
 	}
 	for _, z := range few {
-		if z >= base && z <= top && !slices.ContainsFunc(out, func(h float64) bool { return math.Abs(h-z) <= c.sl.eps }) {
+		if z >= base && z <= top && !slices.ContainsFunc(out, func(h float64) bool { return math.Abs(h-z) <= c.sl.Eps }) {
 			out = append(out, z)
 		}
 	}
@@ -241,7 +231,7 @@ func (c *cutSet) shelves(ctx context.Context, base, top float64) ([]float64, err
 // known finds a height in a sorted row, to within eps, and where it would go.
 func (c *cutSet) known(row []float64, z float64) (int, bool) {
 	k, found := slices.BinarySearch(row, z)
-	return k, found || k < len(row) && row[k]-z <= c.sl.eps || k > 0 && z-row[k-1] <= c.sl.eps
+	return k, found || k < len(row) && row[k]-z <= c.sl.Eps || k > 0 && z-row[k-1] <= c.sl.Eps
 }
 
 // outlineOf is the perimeter of the convex outline from above: of the hull of
@@ -253,7 +243,7 @@ func (c *cutSet) outlineOf() float64 {
 			pts = append(pts, r.hull...)
 		}
 	}
-	return mesh.PerimeterOf(quickHull(pts))
+	return mesh.PerimeterOf(section.Hull(pts))
 }
 
 // finest is the least perimeter of a neck that is trusted: two cells, or 1 %
@@ -299,7 +289,7 @@ func (m *member) set(k int, e entry) {
 	case len(q.hull) == 0:
 		*q = e
 	default:
-		q.hull = thin(quickHull(slices.Concat(q.hull, e.hull)))
+		q.hull = section.Coarse(section.Hull(slices.Concat(q.hull, e.hull)))
 		q.perimeter = max(mesh.PerimeterOf(q.hull), q.perimeter, e.perimeter)
 	}
 	if q.perimeter > m.most() {
@@ -326,7 +316,7 @@ const missed = 3
 // sweeper finds, in sections given in the order of a sweep, the component
 // whose earlier sections are widest beside its present one.
 type sweeper struct {
-	secs    []section
+	secs    []placed
 	t       *forest
 	node    func(r *ring) int32 // the ring's root in t, -1 = not to be counted
 	skip    int32               // a node whose component is left out; -1 = none
@@ -370,11 +360,8 @@ func (s *sweeper) unite(x, y int32) {
 }
 
 // keyAt is the key of a level: just beyond its cut.
-func (s *sweeper) keyAt(c cut) float64 {
-	if c.above {
-		return s.t.key(c.h + s.nudge)
-	}
-	return s.t.key(c.h - s.nudge)
+func (s *sweeper) keyAt(l section.Level) float64 {
+	return s.t.key(l.Beside(s.nudge))
 }
 
 // run sweeps. judge says whether a neck at a level counts.
@@ -387,7 +374,7 @@ func (s *sweeper) run(judge func(k int) bool) {
 			return
 		}
 		sec := &s.secs[k]
-		key := s.keyAt(sec.cut)
+		key := s.keyAt(sec.Level)
 		// Components that have grown together since the last level.
 		ids = ids[:0]
 		for id := range s.members {
@@ -452,7 +439,7 @@ func (s *sweeper) judge(k int, id int32, m *member) {
 	}
 	if !met {
 		last := m.first + len(m.levels) - 1
-		if math.Abs(s.secs[last].h-s.secs[k].h) < missed*s.t.f.Cell {
+		if math.Abs(s.secs[last].H-s.secs[k].H) < missed*s.t.f.Cell {
 			return
 		}
 	}
@@ -474,31 +461,11 @@ func (s *sweeper) judge(k int, id int32, m *member) {
 	}
 }
 
-// hullCenter is the centroid of a convex polygon, or the middle of a thinner
-// one.
-func hullCenter(h []mesh.Vec2) mesh.Vec2 {
-	var c mesh.Vec2
-	var w float64
-	for i := 2; i < len(h); i++ {
-		a := h[i-1].Sub(h[0]).Cross(h[i].Sub(h[0]))
-		c = c.Add(h[0].Add(h[i-1]).Add(h[i]).Mul(a / 3))
-		w += a
-	}
-	if w > 0 {
-		return c.Mul(1 / w)
-	}
-	c = mesh.Vec2{}
-	for _, p := range h {
-		c = c.Add(p.Mul(1 / float64(len(h))))
-	}
-	return c
-}
-
 // refined is the outcome of refining a pinch.
 type refined struct {
 	neck, bulge   float64
-	neckCut       cut
-	bulgeCut      cut
+	neckCut       section.Level
+	bulgeCut      section.Level
 	neckHull      []mesh.Vec2
 	atFirst, null bool // the neck is the sweep's last level; too fine to tell
 }
@@ -517,16 +484,16 @@ func (c *cutSet) refine(ctx context.Context, s *sweeper, p pinch) (refined, erro
 	secs := s.secs
 	out := refined{
 		neck: p.neck, bulge: p.bulge,
-		neckCut: secs[p.level].cut, bulgeCut: secs[p.wide].cut,
+		neckCut: secs[p.level].Level, bulgeCut: secs[p.wide].Level,
 		atFirst: p.level == len(secs)-1,
 	}
 	// A component's node from before the neck, so that it is followed down to
 	// any height near it.
 	interval := func(k int) (float64, float64) {
-		a, b := secs[max(k-1, 0)].h, secs[min(k+1, len(secs)-1)].h
+		a, b := secs[max(k-1, 0)].H, secs[min(k+1, len(secs)-1)].H
 		return min(a, b), max(a, b)
 	}
-	perimeter := func(sec *section, root int32, key float64) ([]mesh.Vec2, float64) {
+	perimeter := func(sec *placed, root int32, key float64) ([]mesh.Vec2, float64) {
 		var pts []mesh.Vec2
 		var one float64
 		rings := 0
@@ -545,13 +512,13 @@ func (c *cutSet) refine(ctx context.Context, s *sweeper, p pinch) (refined, erro
 		case 1:
 			return pts, one
 		}
-		h := quickHull(pts)
+		h := section.Hull(pts)
 		return h, max(mesh.PerimeterOf(h), one)
 	}
 	// The forest's root of the component at the neck; rings there tell.
 	root := p.id
 	search := func(lo, hi float64, least bool) error {
-		only := c.touching(lo, hi)
+		only := c.sl.Reaching(lo, hi)
 		for range refineRounds {
 			got, err := c.sl.slice(ctx, c.between(lo, hi, refineSteps, only), only)
 			if err != nil {
@@ -562,7 +529,7 @@ func (c *cutSet) refine(ctx context.Context, s *sweeper, p pinch) (refined, erro
 				sec := &got[k]
 				key := s.keyAt(out.neckCut)
 				if least {
-					key = s.keyAt(sec.cut)
+					key = s.keyAt(sec.Level)
 				}
 				h, per := perimeter(sec, s.t.root(root, key), key)
 				if per == 0 {
@@ -570,16 +537,16 @@ func (c *cutSet) refine(ctx context.Context, s *sweeper, p pinch) (refined, erro
 				}
 				if least {
 					if per < out.neck*(1-1e-9) {
-						out.neck, out.neckCut, out.neckHull, best = per, sec.cut, h, k
+						out.neck, out.neckCut, out.neckHull, best = per, sec.Level, h, k
 					}
 				} else if per > out.bulge*(1+1e-9) {
-					out.bulge, out.bulgeCut, best = per, sec.cut, k
+					out.bulge, out.bulgeCut, best = per, sec.Level, k
 				}
 			}
 			step := (hi - lo) / refineSteps
-			at := out.bulgeCut.h
+			at := out.bulgeCut.H
 			if least {
-				at = out.neckCut.h
+				at = out.neckCut.H
 			}
 			if best < 0 && step <= 0 {
 				break
@@ -597,8 +564,8 @@ func (c *cutSet) refine(ctx context.Context, s *sweeper, p pinch) (refined, erro
 		return out, err
 	}
 	if out.neckHull == nil {
-		h := out.neckCut.h
-		got, err := c.sl.slice(ctx, []cut{out.neckCut}, c.touching(h-c.sl.eps, h+c.sl.eps))
+		h := out.neckCut.H
+		got, err := c.sl.slice(ctx, []section.Level{out.neckCut}, c.sl.Reaching(h-c.sl.Eps, h+c.sl.Eps))
 		if err != nil {
 			return out, err
 		}
@@ -611,12 +578,12 @@ func (c *cutSet) refine(ctx context.Context, s *sweeper, p pinch) (refined, erro
 
 // between returns the cuts to try from lo to hi: an even row, and both sides of
 // the heights of the triangles' corners where there are few.
-func (c *cutSet) between(lo, hi float64, n int, only []int32) []cut {
-	cuts := make([]cut, 0, 4*n)
+func (c *cutSet) between(lo, hi float64, n int, only []int32) []section.Level {
+	cuts := make([]section.Level, 0, 4*n)
 	for k := 0; k <= n; k++ {
-		cuts = append(cuts, cut{lo + (hi-lo)*float64(k)/float64(n), true})
+		cuts = append(cuts, section.JustAbove(lo+(hi-lo)*float64(k)/float64(n)))
 	}
-	verts, tris := c.sl.m.Vertices(), c.sl.m.Triangles()
+	verts, tris := c.sl.Mesh.Vertices(), c.sl.Mesh.Triangles()
 	var hs []float64
 collect:
 	for _, t := range only {
@@ -635,32 +602,10 @@ collect:
 		}
 	}
 	for _, z := range hs {
-		cuts = append(cuts, cut{z, false}, cut{z, true})
+		cuts = append(cuts, section.JustBelow(z), section.JustAbove(z))
 	}
-	slices.SortFunc(cuts, func(a, b cut) int {
-		switch {
-		case a.before(b):
-			return -1
-		case b.before(a):
-			return 1
-		}
-		return 0
-	})
+	slices.SortFunc(cuts, section.Level.Compare)
 	return slices.Compact(cuts)
-}
-
-// touching lists the triangles that reach into a range of heights.
-func (c *cutSet) touching(lo, hi float64) []int32 {
-	verts := c.sl.m.Vertices()
-	u := c.sl.f.U
-	out := []int32{}
-	for t, i := range c.sl.m.Triangles() {
-		a, b, d := verts[i[0]].Dot(u), verts[i[1]].Dot(u), verts[i[2]].Dot(u)
-		if max(a, b, d) >= lo && min(a, b, d) <= hi {
-			out = append(out, int32(t))
-		}
-	}
-	return out
 }
 
 // strain is a stretch and where it happens.
@@ -687,14 +632,14 @@ func (c *cutSet) stretch(ctx context.Context) (strain, error) {
 		// The middle of what hangs together there, or of the narrowing itself.
 		m := s.members[s.find(id)]
 		if m != nil && k-m.first < len(m.levels) && len(m.levels[k-m.first].hull) > 0 {
-			p := hullCenter(m.levels[k-m.first].hull)
-			return g.Point(p.X, p.Y, secs[k].h)
+			p := section.Center(m.levels[k-m.first].hull)
+			return g.Point(p.X, p.Y, secs[k].H)
 		}
 		if m != nil {
-			p := hullCenter(m.levels[m.widest-m.first].hull)
-			return g.Point(p.X, p.Y, secs[k].h)
+			p := section.Center(m.levels[m.widest-m.first].hull)
+			return g.Point(p.X, p.Y, secs[k].H)
 		}
-		return g.Point(0, 0, secs[k].h)
+		return g.Point(0, 0, secs[k].H)
 	}
 	if s.doubt.bulge > 0 {
 		return strain{
@@ -715,10 +660,10 @@ func (c *cutSet) stretch(ctx context.Context) (strain, error) {
 	if len(r.neckHull) == 0 {
 		return strain{value: r.bulge/r.neck - 1, neck: r.neck, bulge: r.bulge, at: place(worst.level, worst.id), last: r.atFirst}, nil
 	}
-	p := hullCenter(r.neckHull)
+	p := section.Center(r.neckHull)
 	return strain{
 		value: r.bulge/r.neck - 1, neck: r.neck, bulge: r.bulge,
-		at: g.Point(p.X, p.Y, r.neckCut.h), null: r.null, last: r.atFirst && r.neckCut.h <= c.floor+2*c.sl.eps,
+		at: g.Point(p.X, p.Y, r.neckCut.H), null: r.null, last: r.atFirst && r.neckCut.H <= c.floor+2*c.sl.Eps,
 	}, nil
 }
 

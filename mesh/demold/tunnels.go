@@ -8,6 +8,7 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/disjoint"
+	"moldtally/mesh/section"
 )
 
 // tunnels counts what rubber would link through: the first Betti number of S
@@ -148,13 +149,16 @@ func (e *eulerCount) count(ctx context.Context) (int, bool, error) {
 		}
 		return max(floating-chiF/2, 0), true, nil
 	}
-	loops := e.loops(crossing)
+	loops, err := e.loops(ctx, crossing)
+	if err != nil {
+		return 0, false, err
+	}
 	chiA, holes := 0, 0
 	for _, l := range loops {
 		switch {
-		case !l.sound:
+		case !l.Sound:
 			return 0, false, nil
-		case l.area > 0:
+		case l.Area > 0:
 			chiA++
 		default:
 			chiA--
@@ -228,90 +232,34 @@ func (e *eulerCount) hidden(pieces int) []bool {
 
 // loop is one closed line of the section at the clay line.
 type loop struct {
+	section.Loop
 	segs  [][2]mesh.Vec2 // S on the left
-	area  float64        // signed: negative round a hole in S
 	above int32          // a vertex of the surface that rises from it
-	sound bool           // every point has one segment in and one out
 }
 
-// loops strings the section's segments into loops.
-func (e *eulerCount) loops(crossing []int32) []loop {
-	verts, tris := e.m.Vertices(), e.m.Triangles()
-	type end struct{ in, out int32 }
-	ids := make(map[uint64]int32, len(crossing)) // looked up, never ranged over
-	var pts []mesh.Vec2
-	var ends []end
-	var join disjoint.Sets
-	e1, e2 := e.f.E1, e.f.E2
-	o := mesh.Vec2{X: e.f.X0, Y: e.f.Y0}
-	point := func(i, j int32) int32 {
-		if i > j {
-			i, j = j, i
-		}
-		key := uint64(i)<<32 | uint64(uint32(j))
-		if p, ok := ids[key]; ok {
-			return p
-		}
-		a, b := verts[i], verts[j]
-		za, zb := a.Dot(e.u), b.Dot(e.u)
-		t := min(max((e.line+e.eps-za)/(zb-za), 0), 1)
-		p := int32(len(pts))
-		ids[key] = p
-		ax, ay := a.Dot(e1), a.Dot(e2)
-		pts = append(pts, mesh.Vec2{X: ax + float64((b.Dot(e1)-ax)*t), Y: ay + float64((b.Dot(e2)-ay)*t)}.Sub(o))
-		ends = append(ends, end{})
-		join.Add()
-		return p
+// loops cuts the surface at the clay line, given the triangles that cross it.
+func (e *eulerCount) loops(ctx context.Context, crossing []int32) ([]loop, error) {
+	if len(crossing) == 0 {
+		return nil, nil
 	}
-	type part struct{ p, q, above int32 }
-	parts := make([]part, 0, len(crossing))
-	for _, t := range crossing {
-		i := tris[t]
-		if !e.outward(int(t)) {
-			i[1], i[2] = i[2], i[1]
-		}
-		up := [3]bool{}
-		n := 0
-		for k := range 3 {
-			if up[k] = verts[i[k]].Dot(e.u) > e.line+e.eps; up[k] {
-				n++
-			}
-		}
-		k := 0
-		for up[k] != (n == 1) { // the corner alone on its side
-			k++
-		}
-		p, q := point(i[k], i[(k+1)%3]), point(i[k], i[(k+2)%3])
-		high := i[k]
-		if n == 2 {
-			p, q = q, p
-			high = i[(k+1)%3]
-		}
-		ends[p].out++
-		ends[q].in++
-		parts = append(parts, part{p, q, high})
-		join.Join(p, q)
+	sl := section.Slicer{Mesh: e.m, Outward: e.outward, U: e.u, E1: e.f.E1, E2: e.f.E2}
+	sec, err := sl.At(ctx, section.JustAbove(e.line+e.eps), crossing)
+	if err != nil {
+		return nil, fmt.Errorf("demold: %w", err)
 	}
-	number := make([]int32, len(pts))
-	var out []loop
-	for p := range pts {
-		if r := join.Find(int32(p)); int(r) == p {
-			number[p] = int32(len(out))
-			out = append(out, loop{sound: true})
-		} else {
-			number[p] = number[r]
-		}
-		if ends[p] != (end{1, 1}) {
-			out[number[p]].sound = false
+	near := mesh.Vec2{X: e.f.X0, Y: e.f.Y0}
+	out := make([]loop, sec.NumLoops)
+	for k, l := range sec.Loops(near) {
+		out[k].Loop = l
+	}
+	for _, g := range sec.Segments {
+		l := &out[sec.LoopOf[g.A]]
+		l.segs = append(l.segs, [2]mesh.Vec2{sec.Places[g.A].Sub(near), sec.Places[g.B].Sub(near)})
+		if l.above = sec.Points[g.A].I; !sec.Below(e.m.Vertices()[l.above].Dot(e.u), 0) {
+			l.above = sec.Points[g.A].J
 		}
 	}
-	for _, s := range parts {
-		l := &out[number[s.p]]
-		l.segs = append(l.segs, [2]mesh.Vec2{pts[s.p], pts[s.q]})
-		l.area += pts[s.p].Cross(pts[s.q]) / 2
-		l.above = s.above
-	}
-	return out
+	return out, nil
 }
 
 // contains reports whether p lies inside the loop: an odd number of its
@@ -355,13 +303,13 @@ func (e *eulerCount) hollows(loops []loop, mark []uint8, hidden []bool) int {
 	for k := range loops {
 		l := &loops[k]
 		r := int32(k + 1)
-		if l.area > 0 {
+		if l.Area > 0 {
 			r = 0
 			least := math.Inf(1)
 			for q := range loops {
 				o := &loops[q]
-				if o.area < 0 && -o.area > l.area && -o.area < least && o.contains(l.segs[0][0]) {
-					r, least = int32(q+1), -o.area
+				if o.Area < 0 && -o.Area > l.Area && -o.Area < least && o.contains(l.segs[0][0]) {
+					r, least = int32(q+1), -o.Area
 				}
 			}
 		}
@@ -374,7 +322,7 @@ func (e *eulerCount) hollows(loops []loop, mark []uint8, hidden []bool) int {
 	}
 	n := 0
 	for k := range loops {
-		if loops[k].area < 0 && region.Find(int32(k+1)) == int32(k+1) {
+		if loops[k].Area < 0 && region.Find(int32(k+1)) == int32(k+1) {
 			n++
 		}
 	}
