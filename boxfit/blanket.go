@@ -4,11 +4,9 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"runtime"
-	"sync"
-	"sync/atomic"
 
 	"moldtally/mesh"
+	"moldtally/mesh/par"
 )
 
 // riser is how far above the highest point of the shell the rubber stands in
@@ -115,28 +113,10 @@ func (s *scene) dilated(ctx context.Context, t float64, trimmed bool) (volume, a
 		}
 	}
 
-	// Each worker owns stripes of rows and goes over all of the pattern for
-	// each: the greatest height does not depend on who came first.
+	// Each stripe of rows goes over all of the pattern: the greatest height does not depend on who came first.
 	const stripe = 64
-	stripes := (g.ny + stripe - 1) / stripe
-	workers := min(runtime.GOMAXPROCS(0), stripes)
-	var next atomic.Int64
-	var wg sync.WaitGroup
-	for range workers {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			for {
-				k := int(next.Add(1)) - 1
-				if k >= stripes || ctx.Err() != nil {
-					return
-				}
-				g.draw(ctx, k*stripe, min((k+1)*stripe, g.ny))
-			}
-		}()
-	}
-	wg.Wait()
-	if err := ctx.Err(); err != nil {
+	err = par.Blocks(ctx, g.ny, stripe, func(from, to int) { g.draw(ctx, from, to) })
+	if err != nil {
 		return 0, 0, fmt.Errorf("boxfit: %w", err)
 	}
 	for j := range g.ny {

@@ -3,8 +3,9 @@ package mesh
 import (
 	"context"
 	"math"
-	"runtime"
 	"slices"
+
+	"moldtally/mesh/par"
 )
 
 // boxTree finds triangles by place: they are put in the order of a curve that
@@ -88,7 +89,6 @@ func spread(x uint64) uint64 {
 // newBoxTree builds the tree of all triangles but the collapsed and skipped.
 func newBoxTree(ctx context.Context, m *Mesh, skip []bool) (*boxTree, error) {
 	t := &boxTree{m: m, o: m.localOrigin()}
-	workers := runtime.GOMAXPROCS(0)
 	size := m.hi.Sub(m.lo)
 	cells := float64(1 << codeBits)
 	per := func(s float64) float64 {
@@ -121,7 +121,7 @@ func newBoxTree(ctx context.Context, m *Mesh, skip []bool) (*boxTree, error) {
 	chunks := (len(m.tris) + chunk - 1) / chunk
 	place := make([][buckets]uint32, chunks)
 	const low = 3*codeBits - topBits
-	err := eachBlock(ctx, workers, chunks, func(_, c int) {
+	err := par.Each(ctx, chunks, func(c int) {
 		for i := c * chunk; i < min(len(m.tris), (c+1)*chunk); i++ {
 			if !out(i) {
 				place[c][code(i)>>low]++
@@ -143,7 +143,7 @@ func newBoxTree(ctx context.Context, m *Mesh, skip []bool) (*boxTree, error) {
 	}
 	begin[buckets] = sum
 	t.keys = make([]uint64, sum)
-	err = eachBlock(ctx, workers, chunks, func(_, c int) {
+	err = par.Each(ctx, chunks, func(c int) {
 		for i := c * chunk; i < min(len(m.tris), (c+1)*chunk); i++ {
 			if !out(i) {
 				k := code(i)
@@ -156,7 +156,7 @@ func newBoxTree(ctx context.Context, m *Mesh, skip []bool) (*boxTree, error) {
 	if err != nil {
 		return nil, err
 	}
-	err = eachBlock(ctx, workers, buckets, func(_, b int) { slices.Sort(t.keys[begin[b]:begin[b+1]]) })
+	err = par.Each(ctx, buckets, func(b int) { slices.Sort(t.keys[begin[b]:begin[b+1]]) })
 	if err != nil {
 		return nil, err
 	}
@@ -164,9 +164,9 @@ func newBoxTree(ctx context.Context, m *Mesh, skip []bool) (*boxTree, error) {
 	leaves := (len(t.keys) + leafSize - 1) / leafSize
 	t.level = [][]box32{make([]box32, leaves)}
 	const block = 1 << 12
-	err = eachBlock(ctx, workers, (leaves+block-1)/block, func(_, b int) {
+	err = par.Blocks(ctx, leaves, block, func(from, to int) {
 		var x corners3
-		for l := b * block; l < min(leaves, (b+1)*block); l++ {
+		for l := from; l < to; l++ {
 			var lo, hi Vec
 			for k, key := range t.leaf(l) {
 				x.load(m, triangleOf(key))

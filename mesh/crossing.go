@@ -4,8 +4,9 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"runtime"
 	"sync/atomic"
+
+	"moldtally/mesh/par"
 )
 
 // maxCrossings and maxCrossingTriangles bound what SelfCrossings counts and
@@ -56,15 +57,13 @@ func SelfCrossings(ctx context.Context, m *Mesh, skip []bool, progress func(stag
 	found.Store(math.MaxInt64)
 	first := make([]*Vec, chunks)
 	involved := make(triBits, (len(m.tris)+31)/32)
-	workers := runtime.GOMAXPROCS(0)
-	searchers := make([]selfSearch, workers)
+	var team par.Team[selfSearch]
 
 	const parts = 20 // so that progress can be told between them
 	for part := range parts {
 		from, to := chunks*part/parts, chunks*(part+1)/parts
-		err := eachBlock(ctx, workers, to-from, func(w, i int) {
+		err := team.Each(ctx, to-from, func(s *selfSearch, i int) {
 			c := from + i
-			s := &searchers[w]
 			s.tree = tree
 			for leaf := c * chunk; leaf < min(leaves, (c+1)*chunk); leaf++ {
 				// Enough is enough, but the place shown must not depend on

@@ -5,10 +5,10 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"runtime"
 	"slices"
 	"sort"
-	"sync"
+
+	"moldtally/mesh/par"
 )
 
 // ErrFlat is wrapped by Hull3 when all points lie in one plane.
@@ -129,10 +129,7 @@ func hullFilter(ctx context.Context, pts []Vec) ([]int32, error) {
 
 	blocks := (len(pts) + hullBlock - 1) / hullBlock
 	kept := make([][]int32, blocks)
-	inParallel(blocks, func(b int) {
-		if ctx.Err() != nil {
-			return
-		}
+	err = par.Each(ctx, blocks, func(b int) {
 		var keep []int32
 		for i := b * hullBlock; i < min((b+1)*hullBlock, len(pts)); i++ {
 			if !cells.inside(pts[i].Sub(mid)) {
@@ -141,7 +138,7 @@ func hullFilter(ctx context.Context, pts []Vec) ([]int32, error) {
 		}
 		kept[b] = keep
 	})
-	if err := ctx.Err(); err != nil {
+	if err != nil {
 		return nil, fmt.Errorf("mesh: convex hull: %w", err)
 	}
 	total := 0
@@ -155,30 +152,6 @@ func hullFilter(ctx context.Context, pts []Vec) ([]int32, error) {
 	return idx, nil
 }
 
-// inParallel calls work for 0..n-1 on all cores.
-func inParallel(n int, work func(i int)) {
-	var wg sync.WaitGroup
-	var mu sync.Mutex
-	next := 0
-	for range min(n, runtime.GOMAXPROCS(0)) {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			for {
-				mu.Lock()
-				i := next
-				next++
-				mu.Unlock()
-				if i >= n {
-					return
-				}
-				work(i)
-			}
-		}()
-	}
-	wg.Wait()
-}
-
 // cubeCells holds, per cell of the six sides of a cube, the greatest 1/x at
 // which the polytope's boundary is met.
 type cubeCells [6][hullMap][hullMap]float64
@@ -187,7 +160,7 @@ type cubeCells [6][hullMap][hullMap]float64
 // at all corners: walking from facet to facet could stop on a flat side.
 func cubeMap(planes []Vec) *cubeCells {
 	var corner [6][hullMap + 1][hullMap + 1]float64
-	inParallel(6*(hullMap+1), func(k int) {
+	par.Quick(6*(hullMap+1), func(k int) {
 		s, j := k/(hullMap+1), k%(hullMap+1)
 		v := 2*float64(j)/hullMap - 1
 		var at [hullMap + 1]Vec

@@ -3,7 +3,8 @@ package mesh
 import (
 	"context"
 	"fmt"
-	"runtime"
+
+	"moldtally/mesh/par"
 )
 
 // Sum adds floats with a running compensation for what rounding loses, so that
@@ -144,20 +145,19 @@ func measure(ctx context.Context, m *Mesh, r *joined) ([]tally, error) {
 	// A worker sums a block into one tally per piece that it meets there. The
 	// blocks are taken in waves and merged in order after each, so that a mesh
 	// of many pieces does not hold a list per block.
-	workers := runtime.GOMAXPROCS(0)
-	wave := 16 * workers
+	wave := 16 * par.Workers()
 	part := make([][]tally, min(wave, blocks))
 	type scratch struct {
 		slot []int32 // per piece: its place in the block's list + 1; empty between blocks
 	}
-	work := make([]scratch, workers)
+	var team par.Team[scratch]
 	for from := 0; from < blocks; from += wave {
 		n := min(wave, blocks-from)
-		err := eachBlock(ctx, workers, n, func(w, i int) {
-			if work[w].slot == nil {
-				work[w].slot = make([]int32, r.n)
+		err := team.Each(ctx, n, func(w *scratch, i int) {
+			if w.slot == nil {
+				w.slot = make([]int32, r.n)
 			}
-			slot, list := work[w].slot, part[i][:0]
+			slot, list := w.slot, part[i][:0]
 			lo := (from + i) * measureBlock
 			for t := lo; t < min(lo+measureBlock, len(m.tris)); t++ {
 				p := r.of[t]

@@ -1,10 +1,10 @@
 package mesh
 
 import (
+	"context"
 	"math"
-	"runtime"
-	"sync"
-	"sync/atomic"
+
+	"moldtally/mesh/par"
 )
 
 // outlineBlock is how many vertices one worker takes at a time; fixed, so that
@@ -62,45 +62,33 @@ func OutlinePoints(m *Mesh, skip []bool, u Vec) []Vec2 {
 
 	blocks := (len(verts) + outlineBlock - 1) / outlineBlock
 	hulls := make([][]Vec2, blocks)
-	var next atomic.Int64
-	var wg sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), blocks) {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			var keep []Vec2
-			for {
-				b := int(next.Add(1)) - 1
-				if b >= blocks {
-					return
-				}
-				keep = keep[:0]
-				own := inner
-				full := 4096
-				lo := b * outlineBlock
-				for k, p := range verts[lo:min(lo+outlineBlock, len(verts))] {
-					if used != nil && !in(lo+k) {
-						continue
-					}
-					q := project(p)
-					if own.inside(q) {
-						continue
-					}
-					keep = append(keep, q)
-					if len(keep) >= full {
-						// Many points near the rim: sharpen the slabs with
-						// what was found.
-						h := hull2InPlace(keep)
-						keep = append(keep[:0], h...)
-						own = newSlabs(hull2InPlace(append(h, rough...)))
-						full = 2*len(keep) + 4096
-					}
-				}
-				hulls[b] = hull2InPlace(keep)
+	var team par.Team[[]Vec2]
+	_ = team.Each(context.Background(), blocks, func(scratch *[]Vec2, b int) {
+		keep := (*scratch)[:0]
+		own := inner
+		full := 4096
+		lo := b * outlineBlock
+		for k, p := range verts[lo:min(lo+outlineBlock, len(verts))] {
+			if used != nil && !in(lo+k) {
+				continue
 			}
-		}()
-	}
-	wg.Wait()
+			q := project(p)
+			if own.inside(q) {
+				continue
+			}
+			keep = append(keep, q)
+			if len(keep) >= full {
+				// Many points near the rim: sharpen the slabs with
+				// what was found.
+				h := hull2InPlace(keep)
+				keep = append(keep[:0], h...)
+				own = newSlabs(hull2InPlace(append(h, rough...)))
+				full = 2*len(keep) + 4096
+			}
+		}
+		hulls[b] = hull2InPlace(keep)
+		*scratch = keep
+	})
 	pts := append([]Vec2(nil), rough...)
 	for _, h := range hulls {
 		pts = append(pts, h...)

@@ -5,12 +5,11 @@ import (
 	"errors"
 	"fmt"
 	"math/bits"
-	"runtime"
 	"slices"
-	"sync"
 	"sync/atomic"
 
 	"moldtally/mesh/disjoint"
+	"moldtally/mesh/par"
 )
 
 // Adjacency knows, for every vertex, the triangles around it, and through
@@ -43,10 +42,10 @@ type Edge struct {
 // maxSurveyTriangles keeps three entries per triangle inside a uint32.
 const maxSurveyTriangles = (1<<32 - 1) / 3
 
-// adjacencyWorkers bounds how many goroutines fill the table: each of them
-// reads all triangles to pick out its own range of vertices, so more of them
-// soon cost more reading than they save.
-const adjacencyWorkers = 8
+// mostParts bounds how many parts the table is filled in at once: for each of
+// them all triangles are read to pick out its own range of vertices, so more
+// of them soon cost more reading than they save.
+const mostParts = 8
 
 // Edges builds the adjacency of a mesh. A triangle t with skip[t] is left out
 // as if it were not there; skip may be nil. Collapsed triangles are always
@@ -58,40 +57,36 @@ func Edges(ctx context.Context, m *Mesh, skip []bool) (*Adjacency, error) {
 	}
 	nv := len(m.verts)
 	a := &Adjacency{m: m, start: make([]uint32, nv+1)}
-	workers := min(runtime.GOMAXPROCS(0), adjacencyWorkers, nv/4096+1)
+	parts := min(par.Workers(), mostParts, nv/4096+1)
 
-	// Each worker owns a range of vertices and sees the triangles in order, so
-	// every list comes out ascending whatever the number of workers. start is
+	// Each part owns a range of vertices and sees the triangles in order, so
+	// every list comes out ascending whatever the number of parts. start is
 	// used three times over: counts, then where each list ends, then, after
 	// filling from the back to the front, where it starts.
 	const chunk = 1 << 18
 	overTriangles := func(backward bool, do func(lo, hi int32, t int32, c [3]int32)) error {
-		var wg sync.WaitGroup
-		for w := range workers {
-			lo, hi := int32(nv*w/workers), int32(nv*(w+1)/workers)
-			wg.Go(func() {
-				n := len(m.tris)
-				for from := 0; from < n; from += chunk {
-					if ctx.Err() != nil {
-						return
-					}
-					k := min(chunk, n-from)
-					for i := range k {
-						t := from + i
-						if backward {
-							t = n - 1 - t
-						}
-						c := m.tris[t]
-						if c[0] == c[1] || c[1] == c[2] || c[2] == c[0] || (skip != nil && skip[t]) {
-							continue
-						}
-						do(lo, hi, int32(t), c)
-					}
+		err := par.Each(ctx, parts, func(p int) {
+			lo, hi := int32(nv*p/parts), int32(nv*(p+1)/parts)
+			n := len(m.tris)
+			for from := 0; from < n; from += chunk {
+				if ctx.Err() != nil {
+					return
 				}
-			})
-		}
-		wg.Wait()
-		if err := ctx.Err(); err != nil {
+				k := min(chunk, n-from)
+				for i := range k {
+					t := from + i
+					if backward {
+						t = n - 1 - t
+					}
+					c := m.tris[t]
+					if c[0] == c[1] || c[1] == c[2] || c[2] == c[0] || (skip != nil && skip[t]) {
+						continue
+					}
+					do(lo, hi, int32(t), c)
+				}
+			}
+		})
+		if err != nil {
 			return fmt.Errorf("mesh: edges: %w", err)
 		}
 		return nil
@@ -422,28 +417,6 @@ func (j *joiner) unsound(v int32, around []int32) {
 	}
 }
 
-// eachBlock runs do for the blocks 0..n-1 on several goroutines, handed out in
-// ascending order; worker tells the goroutines apart (0..workers-1). It stops
-// early when ctx is cancelled and returns its error.
-func eachBlock(ctx context.Context, workers, n int, do func(worker, block int)) error {
-	workers = min(workers, n)
-	var next atomic.Int64
-	var wg sync.WaitGroup
-	for w := range workers {
-		wg.Go(func() {
-			for ctx.Err() == nil {
-				b := int(next.Add(1)) - 1
-				if b >= n {
-					return
-				}
-				do(w, b)
-			}
-		})
-	}
-	wg.Wait()
-	return ctx.Err()
-}
-
 // joined is what a walk over all edges finds: the counts and the pieces.
 type joined struct {
 	edgeCounts
@@ -461,14 +434,10 @@ func (a *Adjacency) join(ctx context.Context) (*joined, error) {
 	set := disjoint.New(len(m.tris))
 	flags := make(triFlags, (len(m.tris)+3)/4)
 	nv := len(m.verts)
-	workers := runtime.GOMAXPROCS(0)
-	js := make([]*joiner, workers)
-	for i := range js {
-		js[i] = &joiner{a: a, set: disjoint.Shared(set), flags: flags}
-	}
-	err := eachBlock(ctx, workers, (nv+vertexBlock-1)/vertexBlock, func(w, b int) {
-		j := js[w]
-		for v := b * vertexBlock; v < min(nv, (b+1)*vertexBlock); v++ {
+	var team par.Team[joiner]
+	err := team.Blocks(ctx, nv, vertexBlock, func(j *joiner, from, to int) {
+		j.a, j.set, j.flags = a, disjoint.Shared(set), flags
+		for v := from; v < to; v++ {
 			j.vertex(int32(v))
 		}
 	})
@@ -476,7 +445,7 @@ func (a *Adjacency) join(ctx context.Context) (*joined, error) {
 		return nil, fmt.Errorf("mesh: edges: %w", err)
 	}
 	r := &joined{}
-	for _, j := range js {
+	for _, j := range team.Scratch() {
 		r.boundary += j.boundary
 		r.branch += j.branch
 		r.turned += j.turned

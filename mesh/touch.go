@@ -3,8 +3,9 @@ package mesh
 import (
 	"context"
 	"math"
-	"runtime"
 	"sync/atomic"
+
+	"moldtally/mesh/par"
 )
 
 // touchingPieces tells which of the small pieces touch another piece: share a
@@ -25,13 +26,11 @@ func touchingPieces(ctx context.Context, m *Mesh, s *Survey, small []int32) ([]b
 		stack []treeNode
 		x, y  corners3
 	}
-	workers := runtime.GOMAXPROCS(0)
-	work := make([]scratch, workers)
+	var team par.Team[scratch]
 	const block = 1 << 12
 	grow := Vec{tol, tol, tol}
-	err = eachBlock(ctx, workers, (len(m.tris)+block-1)/block, func(w, b int) {
-		z := &work[w]
-		for t := b * block; t < min(len(m.tris), (b+1)*block); t++ {
+	err = team.Blocks(ctx, len(m.tris), block, func(z *scratch, from, to int) {
+		for t := from; t < to; t++ {
 			p := s.PieceOf[t]
 			if p < 0 || at[p] == 0 || touch[at[p]-1].Load() {
 				continue

@@ -9,17 +9,16 @@ import (
 	"image/color"
 	"image/draw"
 	"math"
-	"runtime"
 	"slices"
 	"strconv"
 	"strings"
-	"sync"
 
 	"moldtally/boxfit"
 	"moldtally/estimate"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/par"
 	"moldtally/mesh/unit"
 	"moldtally/render/figure"
 )
@@ -332,36 +331,26 @@ func (p *picture) placeSection(gap float64) {
 	p.panels[3] = n
 }
 
-// views draws the panels, each on one goroutine, as many at once as there are
-// cores; they share nothing, so their order does not matter.
+// views draws the panels, each on one core; they share nothing, so their order
+// does not matter.
 func (p *picture) views(ctx context.Context, progress func(string, int, int)) error {
-	errs := make([]error, len(p.panels))
+	type job struct {
+		panel int
+		im    *image.RGBA
+		err   error
+	}
 	images := make([]*image.RGBA, len(p.panels))
-	next := make(chan int)
-	done := make(chan struct{}, len(p.panels))
-	var wg sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), len(p.panels)) {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			for i := range next {
-				images[i], errs[i] = p.view(ctx, p.panels[i])
-				done <- struct{}{}
-			}
-		}()
-	}
-	go func() {
-		for i := range p.panels {
-			next <- i
-		}
-		close(next)
-	}()
-	for i := range p.panels {
-		<-done
-		progress("picture", i+1, len(p.panels))
-	}
-	wg.Wait()
-	if err := errors.Join(errs...); err != nil {
+	next := 0
+	err := par.InOrder(ctx, func(j *job) (bool, error) {
+		j.panel = next
+		next++
+		return j.panel < len(p.panels), nil
+	}, func(j *job) { j.im, j.err = p.view(ctx, p.panels[j.panel]) }, func(j *job) error {
+		images[j.panel] = j.im
+		progress("picture", j.panel+1, len(p.panels))
+		return j.err
+	})
+	if err != nil {
 		return err
 	}
 	for i, x := range p.panels {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"go/ast"
 	"go/parser"
 	"go/token"
 	"io/fs"
@@ -10,12 +11,11 @@ import (
 	"testing"
 )
 
-// imports maps each package folder of the module to what its files import;
-// test files only where tests is set.
-func imports(t *testing.T, tests bool) map[string]map[string]bool {
+// sources calls use for each file of the module with its package's folder and
+// its own name; test files only where tests is set.
+func sources(t *testing.T, tests bool, mode parser.Mode, use func(pkg, file string, f *ast.File)) {
 	t.Helper()
 	root := filepath.Join("..", "..")
-	out := map[string]map[string]bool{}
 	err := filepath.WalkDir(root, func(p string, d fs.DirEntry, err error) error {
 		if err != nil {
 			return err
@@ -27,7 +27,7 @@ func imports(t *testing.T, tests bool) map[string]map[string]bool {
 		if !strings.HasSuffix(name, ".go") || strings.HasSuffix(name, "_test.go") != tests {
 			return nil
 		}
-		f, err := parser.ParseFile(token.NewFileSet(), p, nil, parser.ImportsOnly)
+		f, err := parser.ParseFile(token.NewFileSet(), p, nil, mode)
 		if err != nil {
 			return err
 		}
@@ -35,22 +35,31 @@ func imports(t *testing.T, tests bool) map[string]map[string]bool {
 		if err != nil {
 			return err
 		}
-		pkg := filepath.ToSlash(rel)
+		use(filepath.ToSlash(rel), name, f)
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// imports maps each package folder of the module to what its files import;
+// test files only where tests is set.
+func imports(t *testing.T, tests bool) map[string]map[string]bool {
+	t.Helper()
+	out := map[string]map[string]bool{}
+	sources(t, tests, parser.ImportsOnly, func(pkg, _ string, f *ast.File) {
 		if out[pkg] == nil {
 			out[pkg] = map[string]bool{}
 		}
 		for _, i := range f.Imports {
 			s, err := strconv.Unquote(i.Path.Value)
 			if err != nil {
-				return err
+				t.Fatal(err)
 			}
 			out[pkg][s] = true
 		}
-		return nil
 	})
-	if err != nil {
-		t.Fatal(err)
-	}
 	if len(out) < 5 {
 		t.Fatalf("only %d packages found", len(out))
 	}
@@ -88,10 +97,31 @@ func TestModulesStayInTheirPackage(t *testing.T) {
 	}
 }
 
+// What runs in parallel goes through mesh/par, but for what the command line
+// draws and reads while the engine works.
+func TestGoStatementsStayInPar(t *testing.T) {
+	sources(t, false, parser.SkipObjectResolution, func(pkg, file string, f *ast.File) {
+		if pkg == "mesh/par" || pkg == "cmd/moldtally" {
+			return
+		}
+		ast.Inspect(f, func(n ast.Node) bool {
+			switch n := n.(type) {
+			case *ast.GoStmt:
+				t.Errorf("%s/%s has a go statement", pkg, file)
+			case *ast.SelectorExpr:
+				if n.Sel.Name == "WaitGroup" {
+					t.Errorf("%s/%s has a WaitGroup", pkg, file)
+				}
+			}
+			return true
+		})
+	})
+}
+
 // Data flows one way: a package imports only what stands before it.
 func TestImportsRunOneWay(t *testing.T) {
 	rank := map[string]int{
-		"mesh/unit": 0, "mesh/finding": 0, "mesh": 1, "mesh/shape": 2, "mesh/meshfile": 2, "mesh/dexel": 2,
+		"mesh/unit": 0, "mesh/finding": 0, "mesh/par": 0, "mesh/disjoint": 0, "mesh/grid": 1, "mesh": 1, "mesh/section": 2, "mesh/shape": 2, "mesh/meshfile": 2, "mesh/dexel": 2,
 		"mesh/shape/gen": 3, "mesh/solid": 3, "mesh/demold": 4, "boxfit": 5, "estimate/conf": 5,
 		"estimate/material": 6, "estimate/rubber": 7, "estimate/casting": 8, "estimate/money": 6, "estimate/schedule": 8,
 		"render/figure": 1, "estimate": 9, "render/words": 10, "render": 11, "cmd/moldtally": 12,

@@ -8,6 +8,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
+	"moldtally/mesh/par"
 )
 
 // vessel is a space of columns that a liquid fills from below, each node a
@@ -551,7 +552,7 @@ func (p *pour) tilt(ctx context.Context, a *analysis) error {
 	first := tiltSteps  // the first tilt that empties it toward some side
 	for k := 0; k < tiltSteps && first == tiltSteps; k++ {
 		row := make([]float64, tiltSides)
-		err := rows(ctx, tiltSides, func(s int) { row[s] = rough(float64(s)*360/tiltSides, float64(k+1)*step) })
+		err := par.Each(ctx, tiltSides, func(s int) { row[s] = rough(float64(s)*360/tiltSides, float64(k+1)*step) })
 		if err != nil {
 			return err
 		}
@@ -576,7 +577,7 @@ func (p *pour) tilt(ctx context.Context, a *analysis) error {
 	var toward, deg float64
 	if first < tiltSteps {
 		tilts := make([]float64, tiltSides)
-		err := rows(ctx, tiltSides, func(s int) {
+		err := par.Each(ctx, tiltSides, func(s int) {
 			tilts[s] = math.Inf(1)
 			if table[first*tiltSides+s] <= empty {
 				tilts[s] = least(float64(s)*360/tiltSides, first)

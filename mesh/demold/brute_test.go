@@ -5,14 +5,12 @@ import (
 	"math"
 	"os"
 	"path/filepath"
-	"runtime"
 	"slices"
-	"sync"
-	"sync/atomic"
 	"testing"
 	"time"
 
 	"moldtally/mesh"
+	"moldtally/mesh/par"
 	"moldtally/mesh/shape"
 )
 
@@ -384,16 +382,7 @@ func triangleList(m *mesh.Mesh) [][3]mesh.Vec {
 // bruteAll scores directions, in parallel.
 func bruteAll(tris [][3]mesh.Vec, dirs []mesh.Vec, mold Mold, side float64) []bruteScore {
 	out := make([]bruteScore, len(dirs))
-	var next atomic.Int64
-	var wg sync.WaitGroup
-	for range runtime.GOMAXPROCS(0) {
-		wg.Go(func() {
-			for k := int(next.Add(1)) - 1; k < len(dirs); k = int(next.Add(1)) - 1 {
-				out[k] = brute(tris, dirs[k], mold, side)
-			}
-		})
-	}
-	wg.Wait()
+	par.Quick(len(dirs), func(k int) { out[k] = brute(tris, dirs[k], mold, side) })
 	return out
 }
 

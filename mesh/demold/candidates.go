@@ -4,8 +4,10 @@ import (
 	"context"
 	"errors"
 	"math"
-	"moldtally/mesh"
 	"slices"
+
+	"moldtally/mesh"
+	"moldtally/mesh/par"
 )
 
 // candidate is one way to stand.
@@ -198,7 +200,7 @@ const trialColumns = 96
 // judge tries every candidate.
 func (st *stand) judge(ctx context.Context) error {
 	errs := make([]error, len(st.cands))
-	err := blocks(ctx, len(st.cands), 1, func(_, k, _ int) {
+	err := par.Each(ctx, len(st.cands), func(k int) {
 		c := st.cands[k]
 		f, base, top, err := st.p.field(ctx, c.up, trialColumns)
 		if err == nil {

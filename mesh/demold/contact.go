@@ -3,7 +3,9 @@ package demold
 import (
 	"context"
 	"math"
+
 	"moldtally/mesh"
+	"moldtally/mesh/par"
 	"moldtally/mesh/solid"
 )
 
@@ -18,7 +20,7 @@ func contacts(ctx context.Context, s *solid.Solid, ups []mesh.Vec, tol, cos floa
 	}
 	nb := (len(tris) + sliceBlock - 1) / sliceBlock
 	part := make([][]float64, nb)
-	err = blocks(ctx, len(tris), sliceBlock, func(_, from, to int) {
+	err = par.Blocks(ctx, len(tris), sliceBlock, func(from, to int) {
 		sum := make([]float64, len(ups))
 		for t := from; t < to; t++ {
 			if !s.Live(t) {
@@ -75,7 +77,7 @@ func bases(ctx context.Context, s *solid.Solid, ups []mesh.Vec) ([]float64, erro
 	}
 	nb := (n + sliceBlock - 1) / sliceBlock
 	part := make([][]float64, nb)
-	err := blocks(ctx, n, sliceBlock, func(_, from, to int) {
+	err := par.Blocks(ctx, n, sliceBlock, func(from, to int) {
 		low := make([]float64, len(ups))
 		for k := range low {
 			low[k] = math.Inf(1)
@@ -135,7 +137,7 @@ func measurePose(ctx context.Context, s *solid.Solid, u mesh.Vec, mold Mold, rea
 	}
 	nb := (m.NumTriangles() + sliceBlock - 1) / sliceBlock
 	part := make([]float64, nb)
-	err = blocks(ctx, m.NumTriangles(), sliceBlock, func(_, from, to int) {
+	err = par.Blocks(ctx, m.NumTriangles(), sliceBlock, func(from, to int) {
 		for t := from; t < to; t++ {
 			if s.Live(t) {
 				a, b, c := m.Corners(t)

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"moldtally/mesh"
+	"moldtally/mesh/par"
 	"moldtally/mesh/section"
 )
 
@@ -87,7 +88,7 @@ func (a *analysis) areas(ctx context.Context, all []*region) error {
 	const block = 1 << 13
 	nb := (m.NumTriangles() + block - 1) / block
 	parts := make([]tally, nb)
-	err := rows(ctx, nb, func(b int) {
+	err := par.Each(ctx, nb, func(b int) {
 		t := tally{region: make([]float64, len(all))}
 		for k := b * block; k < min((b+1)*block, m.NumTriangles()); k++ {
 			if a.s.Live(k) {
@@ -248,7 +249,7 @@ func (a *analysis) vertexPaths(ctx context.Context, ids []int32) error {
 	}
 	out, region := make([]float32, nv), make([]int32, nv)
 	const block = 1 << 13
-	err := rows(ctx, (nv+block-1)/block, func(b int) {
+	err := par.Each(ctx, (nv+block-1)/block, func(b int) {
 		for v := b * block; v < min((b+1)*block, nv); v++ {
 			w := normal[v]
 			n := mesh.V(float64(w[0]), float64(w[1]), float64(w[2])).Unit()

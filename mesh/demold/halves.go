@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"moldtally/mesh"
+	"moldtally/mesh/par"
 	"moldtally/mesh/section"
 )
 
@@ -56,7 +57,7 @@ func halves(ctx context.Context, a *analysis) error {
 	const block = 1 << 13
 	nb := (m.NumTriangles() + block - 1) / block
 	parts := make([]Halves, nb)
-	err := rows(ctx, nb, func(b int) {
+	err := par.Each(ctx, nb, func(b int) {
 		for t := b * block; t < min((b+1)*block, m.NumTriangles()); t++ {
 			if a.s.Live(t) {
 				a.halve(t, &parts[b])
@@ -259,7 +260,7 @@ func (a *analysis) vertexHalves(ctx context.Context) error {
 	}
 	out := make([]Half, len(verts))
 	const block = 1 << 13
-	err := rows(ctx, (len(verts)+block-1)/block, func(b int) {
+	err := par.Each(ctx, (len(verts)+block-1)/block, func(b int) {
 		for v := b * block; v < min((b+1)*block, len(verts)); v++ {
 			if n := normal[v].Unit(); n != (mesh.Vec{}) {
 				out[v] = a.halfOf(verts[v], n)

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"moldtally/mesh/dexel"
+	"moldtally/mesh/par"
 )
 
 // mirror returns the field seen from below: the same columns, heights and
@@ -119,7 +120,7 @@ func (a *analysis) newSide(ctx context.Context, s *shadow, height float64) (*sid
 		d.deep = make([]float64, len(d.levels))
 		d.free = make([]float64, len(d.levels))
 		coarse := newLevels(s, 2)
-		err := rows(ctx, len(d.levels), func(n int) {
+		err := par.Each(ctx, len(d.levels), func(n int) {
 			l := coarse.take()
 			for _, v := range l.solve(d.levels[n], hs, a.rise(), a.narrow(), onlyLocked|onlyFree) {
 				x := float64(v.d)

@@ -8,6 +8,7 @@ import (
 	"sync"
 
 	"moldtally/mesh/grid"
+	"moldtally/mesh/par"
 )
 
 // web is the thinnest web of rubber that counts as a way out, mm: a passage in
@@ -78,7 +79,7 @@ func (s *shadow) paths(ctx context.Context, rise, narrow float64) (pathResult, e
 	shut := make([]peak, len(levels))
 	tops := make([]peak, len(levels))
 	suspect := make([]bool, len(levels))
-	err = rows(ctx, len(levels), func(n int) {
+	err = par.Each(ctx, len(levels), func(n int) {
 		l := coarse.take()
 		tops[n] = keep(levels[n], l.solve(levels[n], hs, rise, narrow, onlyFree))
 		suspect[n] = l.suspect
@@ -87,7 +88,7 @@ func (s *shadow) paths(ctx context.Context, rise, narrow float64) (pathResult, e
 	if err != nil {
 		return pathResult{}, err
 	}
-	err = rows(ctx, len(levels), func(n int) {
+	err = par.Each(ctx, len(levels), func(n int) {
 		shut[n].k = -1
 		if n%2 != 0 && !suspect[n] {
 			return
@@ -168,7 +169,7 @@ func (s *shadow) refine(ctx context.Context, res *pathResult, levels []float64, 
 		}
 		pair := [2]float64{(lo + t.h) / 2, (t.h + hi) / 2}
 		var two [2]peak
-		if err := rows(ctx, 2, func(n int) { two[n] = solve(roughly, pair[n]) }); err != nil {
+		if err := par.Each(ctx, 2, func(n int) { two[n] = solve(roughly, pair[n]) }); err != nil {
 			return err
 		}
 		switch {
@@ -190,7 +191,7 @@ func (s *shadow) refine(ctx context.Context, res *pathResult, levels []float64, 
 		}
 	}
 	found := make([]peak, len(final))
-	if err := rows(ctx, len(final), func(n int) { found[n] = solve(exactly, final[n]) }); err != nil {
+	if err := par.Each(ctx, len(final), func(n int) { found[n] = solve(exactly, final[n]) }); err != nil {
 		return err
 	}
 	for _, t := range found {
@@ -216,7 +217,7 @@ func (s *shadow) bestPath() pathResult {
 func (s *shadow) blocked(ctx context.Context) ([]hard, error) {
 	f := s.f
 	per := make([][]hard, f.NY)
-	err := rows(ctx, f.NY, func(j int) {
+	err := par.Each(ctx, f.NY, func(j int) {
 		var out []hard
 		for i := range f.NX {
 			col, off := f.Column(i, j), f.Offset(i, j)

@@ -4,9 +4,11 @@ import (
 	"cmp"
 	"context"
 	"math"
-	"moldtally/mesh"
 	"slices"
 	"sort"
+
+	"moldtally/mesh"
+	"moldtally/mesh/par"
 )
 
 // chord is the surface between two heights in the plane of a crossing; x runs
@@ -29,7 +31,7 @@ func (o *outline) profiles(ctx context.Context) error {
 	const block = 1 << 13
 	nb := (m.NumTriangles() + block - 1) / block
 	parts := make([][]chord, nb)
-	err := rows(ctx, nb, func(b int) {
+	err := par.Each(ctx, nb, func(b int) {
 		var out []chord
 		for t := b * block; t < min((b+1)*block, m.NumTriangles()); t++ {
 			if o.a.s.Live(t) {
@@ -61,7 +63,7 @@ func (o *outline) profiles(ctx context.Context) error {
 	h := o.a.parting
 	lo, hi := int(math.Floor((o.a.base-h)/o.dz)), int(math.Ceil((o.a.top-h)/o.dz))
 	const run = 256
-	return rows(ctx, (len(o.cross)+run-1)/run, func(b int) {
+	return par.Each(ctx, (len(o.cross)+run-1)/run, func(b int) {
 		far := make([]float64, hi-lo+1)
 		for k := b * run; k < min((b+1)*run, len(o.cross)); k++ {
 			o.nodes(&o.cross[k], all[off[k]:off[k+1]], far, lo)

@@ -7,6 +7,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
+	"moldtally/mesh/par"
 	"moldtally/mesh/solid"
 )
 
@@ -42,7 +43,7 @@ func newProxy(ctx context.Context, s *solid.Solid) (*proxy, error) {
 	used := make([]uint8, len(verts))
 	lo := mesh.V(math.Inf(1), math.Inf(1), math.Inf(1))
 	hi := lo.Neg()
-	err := blocks(ctx, len(tris), sliceBlock, func(_, from, to int) {
+	err := par.Blocks(ctx, len(tris), sliceBlock, func(from, to int) {
 		var sum float64
 		for t := from; t < to; t++ {
 			if s.Live(t) {

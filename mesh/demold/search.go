@@ -10,6 +10,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
+	"moldtally/mesh/par"
 )
 
 // Sizes of the search. All directions are tried on the stand-in with few
@@ -142,7 +143,7 @@ func (st *stand) sphere(ctx context.Context, p *proxy) ([]*tried, error) {
 			pairs[k][1] = st.searched(u.Neg())
 		}
 	}
-	err := blocks(ctx, len(pairs), 1, func(_, k, _ int) {
+	err := par.Each(ctx, len(pairs), func(k int) {
 		switch q := pairs[k]; {
 		case q[0] != nil:
 			errs[k] = st.straight(ctx, p, q[0], q[1])
@@ -199,7 +200,7 @@ func (st *stand) solve(ctx context.Context, p *proxy, list []*tried, columns, ne
 		errs := make([]error, len(batch))
 		got := make([]trial, len(batch))
 		within := make([]bool, len(batch))
-		err := blocks(ctx, len(batch), 1, func(_, k, _ int) {
+		err := par.Each(ctx, len(batch), func(k int) {
 			f, base, top, err := p.field(ctx, batch[k].up, columns)
 			if err == nil {
 				got[k], within[k], err = p.tryWithin(ctx, f, base, top, st.options(), limit)

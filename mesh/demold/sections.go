@@ -4,10 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"runtime"
 	"slices"
-	"sync"
-	"sync/atomic"
 
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
@@ -251,38 +248,4 @@ func (v *ballots) settle(l section.Loop) ring {
 		r.gap = g.root
 	}
 	return r
-}
-
-// blocks runs f over [0, n) in fixed blocks on all cores and looks at the
-// context before each. worker tells the goroutines apart.
-func blocks(ctx context.Context, n, size int, f func(worker, from, to int)) error {
-	nb := (n + size - 1) / size
-	workers := min(runtime.GOMAXPROCS(0), nb)
-	if workers <= 1 {
-		for b := range nb {
-			if err := ctx.Err(); err != nil {
-				return fmt.Errorf("demold: %w", err)
-			}
-			f(0, b*size, min((b+1)*size, n))
-		}
-		return nil
-	}
-	var next atomic.Int64
-	var wg sync.WaitGroup
-	for w := range workers {
-		wg.Go(func() {
-			for ctx.Err() == nil {
-				b := int(next.Add(1)) - 1
-				if b >= nb {
-					return
-				}
-				f(w, b*size, min((b+1)*size, n))
-			}
-		})
-	}
-	wg.Wait()
-	if err := ctx.Err(); err != nil {
-		return fmt.Errorf("demold: %w", err)
-	}
-	return nil
 }

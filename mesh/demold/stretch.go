@@ -10,6 +10,7 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/par"
 	"moldtally/mesh/section"
 )
 
@@ -99,11 +100,13 @@ func upsideDown(f *dexel.Field) *dexel.Field {
 // fill grows the forests and slices at all heights from floor to top.
 func (c *cutSet) fill(ctx context.Context, floor, top float64) error {
 	c.floor = floor
-	var wg sync.WaitGroup
-	wg.Go(func() { c.sl.spans = spanForest(c.sl.f, c.sl.Eps) })
-	wg.Go(func() { c.sl.gaps = gapForest(c.sl.f, floor) })
-	cuts, err := c.choose(ctx, floor, top)
-	wg.Wait()
+	var cuts []section.Level
+	var err error
+	par.Together(
+		func() { c.sl.spans = spanForest(c.sl.f, c.sl.Eps) },
+		func() { c.sl.gaps = gapForest(c.sl.f, floor) },
+		func() { cuts, err = c.choose(ctx, floor, top) },
+	)
 	if err != nil {
 		return err
 	}
@@ -149,7 +152,7 @@ func (c *cutSet) shelves(ctx context.Context, base, top float64) ([]float64, err
 	flat := (top - base) / bins / 16
 	n := len(tris)
 	parts := make([]map[int]bin, (n+sliceBlock-1)/sliceBlock)
-	err := blocks(ctx, n, sliceBlock, func(_, from, to int) {
+	err := par.Blocks(ctx, n, sliceBlock, func(from, to int) {
 		var part map[int]bin
 		for t := from; t < to; t++ {
 			i := tris[t]

@@ -11,6 +11,7 @@ import (
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/disjoint"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/par"
 )
 
 // Thin is a place where two faces of the pattern stand back to back or face to
@@ -95,7 +96,7 @@ func findThin(ctx context.Context, a *analysis) error {
 			step = max(1, int(cell/f.Cell))
 		}
 		per := make([][]thinSpot, f.NY)
-		err := rows(ctx, f.NY, func(j int) {
+		err := par.Each(ctx, f.NY, func(j int) {
 			if j%step == 0 {
 				per[j] = a.thinRow(f, j, step, k, axes, web, fin)
 			}

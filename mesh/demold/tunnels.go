@@ -8,6 +8,7 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/disjoint"
+	"moldtally/mesh/par"
 	"moldtally/mesh/section"
 )
 
@@ -79,7 +80,7 @@ func (e *eulerCount) count(ctx context.Context) (int, bool, error) {
 	hidden := e.hidden(pieces)
 	const used, above = 1, 2
 	mark := make([]uint8, len(verts))
-	err := blocks(ctx, len(verts), sliceBlock, func(_, from, to int) {
+	err := par.Blocks(ctx, len(verts), sliceBlock, func(from, to int) {
 		for v := from; v < to; v++ {
 			if verts[v].Dot(e.u) > e.line+e.eps {
 				mark[v] = above

@@ -3,11 +3,9 @@ package demold
 import (
 	"context"
 	"math"
-	"runtime"
-	"sync"
-	"sync/atomic"
 
 	"moldtally/mesh/dexel"
+	"moldtally/mesh/par"
 )
 
 // shadow is the undercut of one half of a mold along its field's direction:
@@ -83,7 +81,7 @@ func (s *shadow) find(ctx context.Context) error {
 	f := s.f
 	s.depth = make([]float32, f.NumSpans())
 	s.exit = make([]int32, f.NumSpans())
-	return rows(ctx, f.NY, func(j int) {
+	return par.Each(ctx, f.NY, func(j int) {
 		var q nearest
 		q.at = -1
 		for i := range f.NX {
@@ -235,36 +233,4 @@ func (p *pyramid) nearest(i, j int, z float32, q *nearest) {
 			}
 		}
 	}
-}
-
-// rows calls fn for every row 0..n-1, in parallel, each row once; rows must
-// not depend on each other.
-func rows(ctx context.Context, n int, fn func(j int)) error {
-	workers := min(runtime.GOMAXPROCS(0), n)
-	if workers <= 1 {
-		for j := range n {
-			if j&15 == 0 && ctx.Err() != nil {
-				return ctx.Err()
-			}
-			fn(j)
-		}
-		return nil
-	}
-	var next atomic.Int64
-	var wg sync.WaitGroup
-	for range workers {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			for ctx.Err() == nil {
-				j := int(next.Add(1)) - 1
-				if j >= n {
-					return
-				}
-				fn(j)
-			}
-		}()
-	}
-	wg.Wait()
-	return ctx.Err()
 }

@@ -4,11 +4,11 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"runtime"
 	"slices"
 	"sync"
 
 	"moldtally/mesh"
+	"moldtally/mesh/par"
 )
 
 // Crossing is one place where a column's axis passes through the surface.
@@ -81,7 +81,6 @@ func Cast(ctx context.Context, m *mesh.Mesh, g Grid, o Options) (*Crossings, err
 	}
 	verts := m.Vertices()
 	tris := m.Triangles()
-	workers := min(runtime.GOMAXPROCS(0), 16)
 
 	// How far vertices reach beyond the grid decides the sub-cell bits.
 	// The vertices are needed twice, so the plane positions are not kept.
@@ -115,7 +114,7 @@ func Cast(ctx context.Context, m *mesh.Mesh, g Grid, o Options) (*Crossings, err
 	// Fixed-point positions relative to the middle of the grid.
 	fx := make([]int32, len(verts))
 	fy := make([]int32, len(verts))
-	err := parallel(ctx, len(verts), block, workers, func(_, from, to int) {
+	err := par.Blocks(ctx, len(verts), block, func(from, to int) {
 		for i := from; i < to; i++ {
 			v := verts[i]
 			fx[i] = int32(math.Round((v.Dot(g.E1) - cx) * scale))
@@ -123,7 +122,7 @@ func Cast(ctx context.Context, m *mesh.Mesh, g Grid, o Options) (*Crossings, err
 		}
 	})
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("dexel: %w", err)
 	}
 
 	// Column i has its axis at (i+½)·one − NX·one/2 lattice units. Vertices
@@ -137,7 +136,7 @@ func Cast(ctx context.Context, m *mesh.Mesh, g Grid, o Options) (*Crossings, err
 	found := make([][]hit, nblocks)
 	var done int
 	var mu sync.Mutex
-	err = parallel(ctx, len(tris), block, workers, func(_, from, to int) {
+	err = par.Blocks(ctx, len(tris), block, func(from, to int) {
 		// About half of a grid's columns meet the pattern, mostly twice.
 		out := make([]hit, 0, g.NX*g.NY/nblocks+16)
 		for t := from; t < to; t++ {
@@ -206,13 +205,13 @@ func Cast(ctx context.Context, m *mesh.Mesh, g Grid, o Options) (*Crossings, err
 		}
 	})
 	if err != nil {
-		return nil, err
+		return nil, fmt.Errorf("dexel: %w", err)
 	}
-	return gather(ctx, g, found, workers)
+	return gather(ctx, g, found)
 }
 
 // gather sorts the hits into columns.
-func gather(ctx context.Context, g Grid, found [][]hit, workers int) (*Crossings, error) {
+func gather(ctx context.Context, g Grid, found [][]hit) (*Crossings, error) {
 	n := g.NX * g.NY
 	off := make([]int32, n+1)
 	total := 0
@@ -239,12 +238,15 @@ func gather(ctx context.Context, g Grid, found [][]hit, workers int) (*Crossings
 		found[bi] = nil
 	}
 	c := &Crossings{g, off, all}
-	err := parallel(ctx, g.NY, 16, workers, func(_, from, to int) {
+	err := par.Blocks(ctx, g.NY, 16, func(from, to int) {
 		for k := from * g.NX; k < to*g.NX; k++ {
 			sortColumn(all[off[k]:off[k+1]])
 		}
 	})
-	return c, err
+	if err != nil {
+		return nil, fmt.Errorf("dexel: %w", err)
+	}
+	return c, nil
 }
 
 // sortColumn orders by height, then by triangle. Blocks were gathered in the
@@ -319,39 +321,6 @@ func floorDiv(a, b int64) int64 { // b > 0
 }
 
 func ceilDiv(a int64, bits int) int64 { return -(-a >> bits) }
-
-// parallel runs f over [0, n) in fixed blocks on some goroutines and looks at
-// the context before each.
-func parallel(ctx context.Context, n, size, workers int, f func(worker, from, to int)) error {
-	nb := (n + size - 1) / size
-	workers = max(1, min(workers, nb))
-	var wg sync.WaitGroup
-	var next int
-	var mu sync.Mutex
-	take := func() int {
-		mu.Lock()
-		defer mu.Unlock()
-		if ctx.Err() != nil || next >= nb {
-			return -1
-		}
-		next++
-		return next - 1
-	}
-	for w := 0; w < workers; w++ {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			for b := take(); b >= 0; b = take() {
-				f(w, b*size, min((b+1)*size, n))
-			}
-		}()
-	}
-	wg.Wait()
-	if err := ctx.Err(); err != nil {
-		return fmt.Errorf("dexel: %w", err)
-	}
-	return nil
-}
 
 // GridAlong returns a grid across the unit vector u that covers every vertex
 // of m that some unskipped triangle uses, with margin empty cells on every

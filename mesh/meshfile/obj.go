@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"moldtally/mesh"
+	"moldtally/mesh/par"
 )
 
 // OBJ as in its published description (Advanced Visualizer manual, appendix
@@ -119,7 +120,7 @@ func (s *source) readOBJ() error {
 	// Corners may name vertices that come later; such faces wait.
 	var late []int32
 	var lateLine []int
-	err := inOrder(s.ctx, func(j *objJob) (bool, error) {
+	err := par.InOrder(s.ctx, func(j *objJob) (bool, error) {
 		p, err := in.next(j.text)
 		if err == io.EOF {
 			return false, nil

@@ -9,6 +9,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/par"
 )
 
 // STL as in the StereoLithography interface specification of 1989 and as
@@ -61,7 +62,7 @@ func (s *source) readBinarySTL(head []byte) error {
 		bad   bool
 	}
 	at := int64(0)
-	return inOrder(s.ctx, func(j *job) (bool, error) {
+	return par.InOrder(s.ctx, func(j *job) (bool, error) {
 		if at == n {
 			return false, nil
 		}
@@ -185,7 +186,7 @@ func (s *source) readTextSTL() error {
 	hint := int(s.size / 200) // a facet takes some 250 bytes as text
 	s.b.Grow(min(hint, s.o.MaxTriangles))
 	open, ended := false, false
-	err := inOrder(s.ctx, func(j *textJob) (bool, error) {
+	err := par.InOrder(s.ctx, func(j *textJob) (bool, error) {
 		p, err := in.next(j.text)
 		if err == io.EOF {
 			return false, nil

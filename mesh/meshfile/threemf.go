@@ -13,6 +13,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/par"
 )
 
 // 3MF core specification 1.3 with the production extension 1.1 (3MF
@@ -208,16 +209,11 @@ func (r *threeReader) root(z *zip.Reader) (string, error) {
 // threeStream inflates a part within the budget of the whole file, and ahead
 // of its reader on a core of its own.
 type threeStream struct {
-	r    *threeReader
-	in   io.ReadCloser
-	full chan []byte
-	free chan []byte
-	stop chan struct{}
-	err  error // valid once full is closed
-	cur  []byte
-	rest []byte
-	done float64 // bytes handed out, of size as the package says
-	size float64
+	r     *threeReader
+	in    io.ReadCloser
+	ahead *par.Ahead
+	done  float64 // bytes handed out, of size as the package says
+	size  float64
 }
 
 func (r *threeReader) open(f *zip.File) (*threeStream, error) {
@@ -228,76 +224,40 @@ func (r *threeReader) open(f *zip.File) (*threeStream, error) {
 	if err != nil {
 		return nil, r.s.fail(effGarbled, hintExport, "is packed in a way that is not read here")
 	}
-	t := &threeStream{r: r, in: in, full: make(chan []byte, 4), free: make(chan []byte, 4), stop: make(chan struct{}), size: float64(f.UncompressedSize64) + 1}
-	for range 4 {
-		t.free <- make([]byte, 1<<16)
+	return &threeStream{r: r, in: in, ahead: par.ReadAhead(&budget{in, r.left, func() error { return r.s.bomb() }}), size: float64(f.UncompressedSize64) + 1}, nil
+}
+
+// budget reads so many bytes and then fails with over.
+type budget struct {
+	in   io.Reader
+	left int64
+	over func() error
+}
+
+func (b *budget) Read(p []byte) (int, error) {
+	n, err := b.in.Read(p)
+	b.left -= int64(n)
+	if b.left < 0 {
+		return 0, b.over()
 	}
-	left := r.left
-	go func() {
-		defer close(t.full)
-		defer in.Close()
-		for {
-			var b []byte
-			select {
-			case b = <-t.free:
-			case <-t.stop:
-				return
-			}
-			b = b[:cap(b)]
-			n, err := io.ReadFull(in, b)
-			left -= int64(n)
-			if left < 0 {
-				t.err = r.s.bomb()
-				return
-			}
-			if n > 0 {
-				t.full <- b[:n]
-			}
-			if err == io.ErrUnexpectedEOF && n > 0 {
-				// Either the end of the part or of the package: ask again.
-				if _, again := in.Read(b[n:]); again == io.EOF || again == nil {
-					err = io.EOF
-				} else {
-					err = again
-				}
-			}
-			if err != nil {
-				t.err = err
-				return
-			}
-		}
-	}()
-	return t, nil
+	return n, err
 }
 
 func (t *threeStream) Read(p []byte) (int, error) {
-	if len(t.rest) == 0 {
-		if t.cur != nil {
-			t.free <- t.cur
-			t.cur = nil
-		}
-		if err := t.r.s.ctx.Err(); err != nil {
-			return 0, err
-		}
-		b, ok := <-t.full
-		if !ok {
-			return 0, t.err
-		}
-		t.cur, t.rest = b, b
-		t.r.left -= int64(len(b))
-		t.done += float64(len(b))
-		t.r.s.progress(int64(float64(t.r.s.size) * min(1, t.done/t.size)))
+	if err := t.r.s.ctx.Err(); err != nil {
+		return 0, err
 	}
-	n := copy(p, t.rest)
-	t.rest = t.rest[n:]
-	return n, nil
+	n, err := t.ahead.Read(p)
+	t.r.left -= int64(n)
+	t.done += float64(n)
+	t.r.s.progress(int64(float64(t.r.s.size) * min(1, t.done/t.size)))
+	return n, err
 }
 
 // Close ends the inflating; it may be called once.
 func (t *threeStream) Close() {
-	close(t.stop)
-	for range t.full { // let it see the stop
-	}
+	t.ahead.Close()
+	t.in.Close()
 }
 
 // part reads one model part, once.

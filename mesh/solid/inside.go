@@ -4,11 +4,10 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"runtime"
-	"sync"
 
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
+	"moldtally/mesh/par"
 )
 
 // GridAlong returns a grid across the unit vector u that covers the solid with
@@ -53,47 +52,33 @@ func (s *Solid) field(ctx context.Context, g dexel.Grid, in inPocket) (*dexel.Fi
 	if err != nil {
 		return nil, 0, err
 	}
-	workers := min(runtime.GOMAXPROCS(0), 16)
 	type rowOut struct {
 		spans   []dexel.Span
 		count   []int32
 		dispute float64
 	}
 	rows := make([]rowOut, g.NY)
-	var wg sync.WaitGroup
-	rowCh := make(chan int)
-	for range workers {
-		wg.Add(1)
-		go func() {
-			defer wg.Done()
-			w := make([]int32, s.pieces)
-			var i, j int
-			var here func(z0, z1 float64) bool
-			if in != nil {
-				here = func(z0, z1 float64) bool { return in(i, j, z0, z1) }
-			}
-			for j = range rowCh {
-				r := rowOut{count: make([]int32, g.NX)}
-				for i = range g.NX {
-					before := len(r.spans)
-					var d float64
-					r.spans, d = s.spans(c.Column(i, j), w, here, r.spans)
-					r.dispute += d
-					r.count[i] = int32(len(r.spans) - before)
-				}
-				rows[j] = r
-			}
-		}()
-	}
-	for j := range g.NY {
-		if ctx.Err() != nil {
-			break
+	var team par.Team[[]int32]
+	err = team.Each(ctx, g.NY, func(w *[]int32, j int) {
+		if *w == nil {
+			*w = make([]int32, s.pieces)
 		}
-		rowCh <- j
-	}
-	close(rowCh)
-	wg.Wait()
-	if err := ctx.Err(); err != nil {
+		var i int
+		var here func(z0, z1 float64) bool
+		if in != nil {
+			here = func(z0, z1 float64) bool { return in(i, j, z0, z1) }
+		}
+		r := rowOut{count: make([]int32, g.NX)}
+		for i = range g.NX {
+			before := len(r.spans)
+			var d float64
+			r.spans, d = s.spans(c.Column(i, j), *w, here, r.spans)
+			r.dispute += d
+			r.count[i] = int32(len(r.spans) - before)
+		}
+		rows[j] = r
+	})
+	if err != nil {
 		return nil, 0, fmt.Errorf("solid: %w", err)
 	}
 	total := 0
