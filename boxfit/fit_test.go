@@ -232,7 +232,7 @@ func TestThinnestInThreeDimensions(t *testing.T) {
 func TestPolygon(t *testing.T) {
 	const seed = 22
 	rnd := rand.New(rand.NewPCG(seed, 0))
-	for n := 3; n <= maxSides; n++ {
+	for n := 3; n <= MaxSides; n++ {
 		for range 6 {
 			var pts []mesh.Vec2
 			for range 12 {
@@ -551,7 +551,7 @@ func TestRequestRefused(t *testing.T) {
 		{Mold: demold.Blanket, Wall: at(0.0)}, {PatternMass: at(-1.0)}, {LiftExtra: -1},
 		{Displaced: &unit.Bounded[unit.Volume]{Low: 3, Value: 2, High: 4}},
 	} {
-		if err := r.check(); !errors.Is(err, ErrRequest) {
+		if err := r.check(); !errors.As(err, new(*BadRequest)) {
 			t.Errorf("case %d: %+v passed: %v", i, r, err)
 		}
 	}

@@ -352,7 +352,7 @@ func (p *planner) polygon() *Fit {
 		return p.made(&w)
 	}
 	var best walls
-	for n := 5; n <= maxSides; n++ {
+	for n := 5; n <= MaxSides; n++ {
 		w := polygonWalls(p.s.hull, n, p.wall, p.r.Step)
 		if n == 5 || w.area() < best.area()*(1-polygonGain*float64(n-best.sides)) {
 			best = w

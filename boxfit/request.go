@@ -1,7 +1,6 @@
 package boxfit
 
 import (
-	"errors"
 	"fmt"
 	"math"
 
@@ -73,81 +72,106 @@ func CoverRule(length, width float64) float64 {
 // 20 mm (common practice, no source).
 func BlanketRule(length, width float64) float64 { return min(CoverRule(length, width), blanketMost) }
 
-// ErrRequest is wrapped by every error about a request that makes no sense.
-var ErrRequest = errors.New("boxfit: the request makes no sense")
+// BadRequest is a request that makes no sense.
+type BadRequest struct {
+	Input Input
+	Value any // as given
+}
+
+// Error names what was given.
+func (e *BadRequest) Error() string {
+	return fmt.Sprintf("boxfit: the request makes no sense: input %d is %v", e.Input, e.Value)
+}
+
+// Input is what of a request makes no sense.
+type Input int
+
+// The inputs.
+const (
+	InputUp Input = iota
+	InputMold
+	InputContainer
+	InputTube
+	InputOwn // a box and a tube at once
+	InputBoxLength
+	InputBoxWidth
+	InputBoxHeight
+	InputBore
+	InputTubeHeight
+	InputWall
+	InputOver
+	InputUnder
+	InputBlanket
+	InputStep
+	InputSG
+	InputLiftExtra
+	InputContact
+	InputPatternMass
+	InputDisplaced
+	InputSides
+)
 
 // check refuses what no container can be.
 func (r *Request) check() error {
-	bad := func(format string, a ...any) error {
-		return fmt.Errorf("%w: %s", ErrRequest, fmt.Sprintf(format, a...))
-	}
 	switch r.Mold {
 	case "", demold.Block, demold.TwoPart, demold.Cut, demold.Blanket:
 	default:
-		return bad("no mold of kind %q", r.Mold)
+		return &BadRequest{InputMold, r.Mold}
 	}
 	switch r.Container {
 	case "", Box, Polygon, Sleeve:
 	default:
-		return bad("no container of kind %q", r.Container)
+		return &BadRequest{InputContainer, r.Container}
 	}
 	switch r.Tube {
 	case "", "stock", "exact":
 	default:
-		return bad("tube is %q, not stock or exact", r.Tube)
+		return &BadRequest{InputTube, r.Tube}
 	}
 	if r.Inside != nil && r.InsideTube != nil {
-		return bad("an own box and an own tube at once")
+		return &BadRequest{Input: InputOwn}
 	}
-	positive := func(what string, v float64) error {
-		if !(v > 0) || math.IsInf(v, 0) {
-			return bad("%s must be more than 0 mm, not %v", what, v)
-		}
-		return nil
+	over0 := func(v float64) bool { return v > 0 && !math.IsInf(v, 0) }
+	from0 := func(v float64) bool { return v >= 0 && !math.IsInf(v, 0) }
+	type figure struct {
+		in Input
+		v  float64
 	}
-	if r.Inside != nil {
-		for i, n := range [3]string{"length", "width", "height"} {
-			if err := positive("the box's "+n, r.Inside[i]); err != nil {
-				return err
-			}
-		}
+	var above, least []figure
+	if in := r.Inside; in != nil {
+		above = append(above, figure{InputBoxLength, in[0]}, figure{InputBoxWidth, in[1]}, figure{InputBoxHeight, in[2]})
 	}
-	if r.InsideTube != nil {
-		for i, n := range [2]string{"bore", "height"} {
-			if err := positive("the tube's "+n, r.InsideTube[i]); err != nil {
-				return err
-			}
-		}
+	if in := r.InsideTube; in != nil {
+		above = append(above, figure{InputBore, in[0]}, figure{InputTubeHeight, in[1]})
 	}
-	for _, p := range []struct {
-		what string
-		v    *float64
-	}{{"wall", r.Wall}, {"over", r.Over}, {"under", r.Under}} {
-		if p.v != nil && (!(*p.v >= 0) || math.IsInf(*p.v, 0)) {
-			return bad("%s must be 0 mm or more, not %v", p.what, *p.v)
+	if r.Mold == demold.Blanket && r.Wall != nil && from0(*r.Wall) {
+		above = append(above, figure{InputBlanket, *r.Wall})
+	}
+	for _, f := range above {
+		if !over0(f.v) {
+			return &BadRequest{f.in, f.v}
 		}
 	}
-	if r.Mold == demold.Blanket && r.Wall != nil {
-		if err := positive("a blanket", *r.Wall); err != nil {
-			return err
+	given := func(in Input, v *float64) {
+		if v != nil {
+			least = append(least, figure{in, *v})
 		}
 	}
-	for _, p := range []struct {
-		what string
-		v    float64
-	}{{"step", r.Step}, {"the rubber's specific gravity", r.RubberSG}, {"the extra mass", r.LiftExtra}, {"the contact", r.Contact}} {
-		if !(p.v >= 0) || math.IsInf(p.v, 0) {
-			return bad("%s must be 0 or more, not %v", p.what, p.v)
+	given(InputWall, r.Wall)
+	given(InputOver, r.Over)
+	given(InputUnder, r.Under)
+	least = append(least, figure{InputStep, r.Step}, figure{InputSG, r.RubberSG}, figure{InputLiftExtra, r.LiftExtra}, figure{InputContact, r.Contact})
+	given(InputPatternMass, r.PatternMass)
+	for _, f := range least {
+		if !from0(f.v) {
+			return &BadRequest{f.in, f.v}
 		}
-	}
-	if r.PatternMass != nil && (!(*r.PatternMass >= 0) || math.IsInf(*r.PatternMass, 0)) {
-		return bad("the pattern's mass must be 0 g or more, not %v", *r.PatternMass)
 	}
 	if d := r.Displaced; d != nil && !(d.Low >= 0 && d.Low <= d.Value && d.Value <= d.High && !math.IsInf(float64(d.High), 0)) {
-		return bad("the displaced volume must lie within its bounds, not %v", *d)
+		return &BadRequest{InputDisplaced, *d}
 	}
-	if r.Sides != 0 && (r.Sides < 3 || r.Sides > maxSides) {
-		return bad("a polygon has 3 to %d sides, not %d", maxSides, r.Sides)
+	if r.Sides != 0 && (r.Sides < 3 || r.Sides > MaxSides) {
+		return &BadRequest{InputSides, r.Sides}
 	}
 	return nil
 }

@@ -21,14 +21,14 @@ import (
 // else the least rubber among box and sleeve, or a polygon that saves a good
 // deal more. others are what was weighed against it, least rubber first. A
 // container in which the pattern does not fit is no error: it comes back with a
-// stop among its findings. The error wraps ErrRequest where the request makes
+// stop among its findings. The error is a *BadRequest where the request makes
 // no sense, and ctx's error when it was cancelled.
 func Search(ctx context.Context, s *solid.Solid, up mesh.Vec, rep *demold.Report, r Request) (best *Fit, others []*Fit, err error) {
 	if err := r.check(); err != nil {
 		return nil, nil, err
 	}
 	if up = up.Unit(); up == (mesh.Vec{}) || !up.IsFinite() {
-		return nil, nil, fmt.Errorf("%w: no direction is up", ErrRequest)
+		return nil, nil, &BadRequest{Input: InputUp}
 	}
 	surface := s.Surface()
 	var skip []bool

@@ -76,7 +76,7 @@ func TestSearchOfSolids(t *testing.T) {
 		}
 	}
 	s, rep := through(t, shape.Cube(100), upZ, demold.Block)
-	if _, _, err := Search(context.Background(), s, mesh.Vec{}, rep, Request{}); !errors.Is(err, ErrRequest) {
+	if _, _, err := Search(context.Background(), s, mesh.Vec{}, rep, Request{}); !errors.As(err, new(*BadRequest)) {
 		t.Errorf("no direction: %v", err)
 	}
 	// Half a cube sticks out of its box: what is in it is half the cube.

@@ -18,9 +18,9 @@ type walls struct {
 	sides  int     // polygon
 }
 
-// maxSides is the most boards a polygon is made of; beyond a dozen a tube is
+// MaxSides is the most boards a polygon is made of; beyond a dozen a tube is
 // less work (common practice, no source).
-const maxSides = 12
+const MaxSides = 12
 
 // face is a flat side: the inside is where p·n <= d.
 type face struct {
@@ -142,8 +142,8 @@ func polygonWalls(hull []mesh.Vec2, n int, wall, step float64) walls {
 	}
 	sup := newSupport(rel)
 	at := func(turn float64) (float64, mesh.Vec2) {
-		var ns [maxSides]mesh.Vec2
-		var h [maxSides]float64
+		var ns [MaxSides]mesh.Vec2
+		var h [MaxSides]float64
 		for i := range n {
 			a := turn + 2*math.Pi*float64(i)/float64(n)
 			ns[i] = mesh.Vec2{X: math.Cos(a), Y: math.Sin(a)}
@@ -226,7 +226,7 @@ func (s *support) at(a float64, d mesh.Vec2) float64 {
 
 // apothem returns the least r, and the place c, with h[i] - c·n[i] <= r for
 // all sides: a linear program in three unknowns, whose solution touches three
-// sides. n is at most maxSides, so all triples are tried: for a triple whose
+// sides. n is at most MaxSides, so all triples are tried: for a triple whose
 // normals hold each other (λ1 n1 + λ2 n2 + λ3 n3 = 0, λ >= 0, Σλ = 1) no r
 // below Σ λi hi will do, and the greatest such bound is the answer. Two
 // opposite sides are a triple with one λ = 0; they leave the place free along

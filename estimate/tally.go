@@ -21,7 +21,7 @@ type Options struct {
 // which way up, undercuts, container, rubber, castings, money, order of work,
 // verdict. The mesh is in millimetres.
 //
-// An error is the job's (a *rubber.BadInput, boxfit.ErrRequest) or the
+// An error is the job's (a *rubber.BadInput, *boxfit.BadRequest) or the
 // pattern's (solid.ErrNothing, mesh.ErrTooLarge, a *SizeError), or ctx's. Where
 // the pattern surrounds nothing, a session comes with the error: its plan has the
 // counts. The result does not depend on the number of cores.

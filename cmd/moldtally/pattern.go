@@ -124,7 +124,7 @@ func (a *app) meshCommand(c *cobra.Command, patterns []string, s *settings, stag
 				a.status = exitUsage
 				return nil
 			}
-			e.Error, _, _, _ = explain(err)
+			e.Error, _, _, _ = explain(err, unit.Metric)
 			a.status = exitFailed
 		}
 		entries = append(entries, e)

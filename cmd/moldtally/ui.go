@@ -12,12 +12,7 @@ import (
 
 	"golang.org/x/term"
 
-	"moldtally/boxfit"
-	"moldtally/estimate/rubber"
-	"moldtally/mesh"
 	"moldtally/mesh/finding"
-	"moldtally/mesh/meshfile"
-	"moldtally/mesh/solid"
 	"moldtally/mesh/unit"
 	"moldtally/render/words"
 )
@@ -136,7 +131,7 @@ func (u *ui) fail(file string, err error) int {
 		u.say("error", "stopped before the end; nothing was written")
 		return exitInterrupted
 	}
-	summary, effect, hint, status := explain(err)
+	summary, effect, hint, status := explain(err, u.system)
 	if file != "" && !strings.Contains(summary, file) {
 		summary = file + ": " + summary
 	}
@@ -146,44 +141,24 @@ func (u *ui) fail(file string, err error) int {
 	return status
 }
 
-// explain takes an error apart.
-func explain(err error) (summary, effect, hint string, status int) {
+// explain puts an error in words.
+func explain(err error, system unit.System) (summary, effect, hint string, status int) {
 	var ue *usageError
 	var fe *failure
-	var me *meshfile.Error
-	var pe *unit.ParseError
-	var bad *rubber.BadInput
 	switch {
 	case errors.As(err, &ue):
 		return ue.summary, "", ue.hint, exitUsage
 	case errors.As(err, &fe):
 		return fe.summary, fe.effect, fe.hint, exitFailed
-	case errors.As(err, &me):
-		return me.Summary, me.Effect, me.Hint, exitFailed
-	case errors.Is(err, solid.ErrNothing):
-		return "its faces surround nothing, so there is no volume", "without a volume no rubber can be worked out", "give the surface thickness, or close it, in the program it was made in", exitFailed
-	case errors.Is(err, mesh.ErrTooLarge):
-		return "its numbers are too large to reckon with", "nothing was worked out", "look at --units and at --resize, and at stray points far away", exitFailed
-	case errors.Is(err, boxfit.ErrRequest):
-		s := strings.TrimPrefix(trimPackages(err.Error()), "the request makes no sense: ")
-		return s, "", "see moldtally plan --help", exitUsage
-	case errors.As(err, &bad):
-		// The library says what would do after a semicolon.
-		what, say, _ := strings.Cut(bad.What, "; ")
-		return "--" + bad.Flag + ": " + what, "", say, exitUsage
-	case errors.As(err, &pe):
-		return fmt.Sprintf("%q is not %s: %s", pe.Text, pe.What, pe.Reason), "", "write it like " + pe.Accept, exitUsage
 	}
-	// Errors of the packages below that know how to say what to do.
-	var h interface{ Hint() string }
-	if errors.As(err, &h) {
-		hint = h.Hint()
+	if f, ok := words.Explain(err, system); ok {
+		status = exitFailed
+		if f.Input {
+			status = exitUsage
+		}
+		return f.Summary, f.Effect, f.Hint, status
 	}
-	var e interface{ Effect() string }
-	if errors.As(err, &e) {
-		effect = e.Effect()
-	}
-	return trimPackages(err.Error()), effect, hint, exitFailed
+	return trimPackages(err.Error()), "", "", exitFailed
 }
 
 // trimPackages takes the packages' prefixes off a library's message.

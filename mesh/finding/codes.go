@@ -55,19 +55,6 @@ const (
 	MoldSwitched Code = "mold.kind-chosen"
 )
 
-// The pattern file itself.
-const (
-	FileTrailing Code = "file.trailing-bytes"
-	FileHeader   Code = "file.header-differs"
-	FileNoEnd    Code = "file.no-closing-line"
-	FileSkipped  Code = "file.content-skipped"
-	FileMissing  Code = "file.surface-not-read"
-	FilePolygons Code = "file.polygons-folded"
-	FileScenes   Code = "file.other-scenes"
-	FilePose     Code = "file.pose-not-applied"
-	FileUnbuilt  Code = "file.nothing-placed"
-)
-
 // How the pattern stretches the rubber, and how it stands.
 const (
 	FineNeck   Code = "demold.neck-too-fine"

@@ -13,6 +13,7 @@ type Error struct {
 	Summary string // names the file
 	Effect  string
 	Hint    string
+	TooMany bool // there are more triangles than Options allow
 	err     error
 }
 

@@ -73,7 +73,7 @@ func (s *source) readGLB() error {
 		return s.fail(effPart, hintCut, "is cut off: the header promises %s, the file holds %s", bytesize(total), bytesize(s.size))
 	}
 	if total < s.size {
-		s.note(finding.FileTrailing, finding.Note, "goes on for "+plural(s.size-total, "byte")+" after its end; they were passed over", "none: the promised content is all there", "nothing to do")
+		s.note(CodeTrailing, finding.Note, Trailing{s.name, s.size - total, AfterEnd})
 	}
 	jlen := int64(binary.LittleEndian.Uint32(h[12:]))
 	if string(h[16:20]) != "JSON" || 20+jlen > total {
@@ -205,13 +205,12 @@ func (s *source) readDoc(js []byte, bin *io.SectionReader) error {
 		return s.fail(effNone, hintExport, "is a scene without a surface")
 	}
 	if r.posed {
-		s.note(finding.FilePose, finding.Caution, "holds a figure that is posed by a skeleton or by blended shapes; it was read in its rest pose",
-			"if the client wants another pose, every figure on the sheet is for the wrong shape", "apply the pose in the program it was made in, and export again")
+		s.note(CodePose, finding.Caution, Pose{s.name})
 	}
 	if r.inst {
-		s.noteMissing("copies made by instancing, which were passed over")
+		s.noteMissing(UnreadInstances)
 	}
-	s.noteSkipped(r.strays, "set of points or lines")
+	s.noteSkipped(r.strays, StrayPart)
 	return nil
 }
 
@@ -248,8 +247,7 @@ func (r *glReader) scenes() error {
 	case d.Scene != nil && *d.Scene >= 0 && *d.Scene < len(d.Scenes) && d.Scenes[*d.Scene] != nil:
 		roots = d.Scenes[*d.Scene].Nodes
 		if len(d.Scenes) > 1 {
-			s.note(finding.FileScenes, finding.Caution, fmt.Sprintf("holds %s; only the one it opens with was read", plural(len(d.Scenes), "scene")),
-				"if the pattern is in another one, the figures are for the wrong thing", "export the pattern alone")
+			s.note(CodeScenes, finding.Caution, Scenes{s.name, len(d.Scenes)})
 		}
 	case d.Scene != nil:
 		return s.fail(effGarbled, hintExport, "opens with a scene that is not there")

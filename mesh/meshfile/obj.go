@@ -239,9 +239,9 @@ func (s *source) readOBJ() error {
 		return s.fail(effNone, hintExport, "is an OBJ file without a face")
 	}
 	if curves > 0 {
-		s.noteMissing("free-form surfaces beside its faces; they were passed over")
+		s.noteMissing(UnreadFreeForm)
 	}
-	s.noteSkipped(strays, "line or point element")
+	s.noteSkipped(strays, StrayElement)
 	s.noteUneven(m.uneven)
 	return nil
 }

@@ -2,7 +2,6 @@ package meshfile
 
 import (
 	"bytes"
-	"fmt"
 	"io"
 	"math"
 
@@ -307,7 +306,7 @@ func (s *source) readOFF() error {
 	if w.err != nil && w.err != io.EOF {
 		return w.err
 	}
-	s.noteSkipped(strays, "line or point element")
+	s.noteSkipped(strays, StrayElement)
 	s.noteUneven(m.uneven)
 	if s.b.NumTriangles() == 0 && len(welded) > 0 {
 		return s.fail(effNone, hintPoints, "has corners and edges but no face")
@@ -315,7 +314,6 @@ func (s *source) readOFF() error {
 	return nil
 }
 
-func (s *source) noteMissing(what string) {
-	s.note(finding.FileMissing, finding.Caution, fmt.Sprintf("has %s", what), "if they bound the pattern, a part of it is missing and the rubber comes out wrong",
-		"have the program that made it convert everything to triangles, and export again")
+func (s *source) noteMissing(what Unread) {
+	s.note(CodeMissing, finding.Caution, Missing{s.name, what})
 }

@@ -134,11 +134,10 @@ func (s *source) readPLY() error {
 	}
 	if b, ok := in.(*plyBinary); ok {
 		if over := b.left(); over > 0 {
-			s.note(finding.FileTrailing, finding.Note, "goes on for "+plural(over, "byte")+" after its last list; they were passed over",
-				"none: what the header promises is all there", "nothing to do")
+			s.note(CodeTrailing, finding.Note, Trailing{s.name, over, AfterLists})
 		}
 	}
-	s.noteSkipped(r.strays, "face")
+	s.noteSkipped(r.strays, StrayFace)
 	s.noteUneven(r.m.uneven)
 	return nil
 }

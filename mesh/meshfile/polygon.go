@@ -1,7 +1,6 @@
 package meshfile
 
 import (
-	"fmt"
 	"math"
 
 	"moldtally/mesh"
@@ -148,14 +147,12 @@ func (s *source) noteUneven(n int) {
 	if n == 0 {
 		return
 	}
-	s.note(finding.FilePolygons, finding.Caution, fmt.Sprintf("has %s whose outline crosses itself or folds over; they were cut into triangles as well as it goes", plural(n, "polygon")),
-		"the surface may be creased there, which moves the volume a little", "have the program that made it cut all polygons into triangles, and export again")
+	s.note(CodePolygons, finding.Caution, Polygons{s.name, n})
 }
 
-func (s *source) noteSkipped(n int, what string) {
+func (s *source) noteSkipped(n int, what Stray) {
 	if n == 0 {
 		return
 	}
-	s.note(finding.FileSkipped, finding.Note, fmt.Sprintf("has %s that describe no surface; they were passed over", plural(n, what)),
-		"none on the volume", "nothing to do")
+	s.note(CodeSkipped, finding.Note, Skipped{s.name, n, what})
 }

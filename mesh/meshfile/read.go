@@ -218,8 +218,10 @@ func (s *source) progress(done int64) {
 
 // tooMany is the error for a mesh beyond Options.MaxTriangles.
 func (s *source) tooMany() *Error {
-	return s.fail(effRefused, "reduce the number of triangles in the program it was made in, or allow more with --max-triangles",
+	e := s.fail(effRefused, "reduce the number of triangles in the program it was made in, or allow more",
 		"has more than %s triangles", count(s.o.MaxTriangles))
+	e.TooMany = true
+	return e
 }
 
 // room checks that n more triangles are allowed.
@@ -228,10 +230,6 @@ func (s *source) room(n int) error {
 		return s.tooMany()
 	}
 	return nil
-}
-
-func (s *source) note(code finding.Code, sev finding.Severity, summary, effect, hint string) {
-	s.info.Findings.Add(finding.Finding{Code: code, Severity: sev, Summary: s.name + " " + summary, Effect: effect, Hint: hint})
 }
 
 // known are files that people drop on a mesh reader and that are none; each

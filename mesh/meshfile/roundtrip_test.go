@@ -440,7 +440,7 @@ func TestMaxTriangles(t *testing.T) {
 				t.Errorf("%s: read beyond the limit", f)
 				continue
 			}
-			if e := saidWell(t, err); !strings.Contains(e.Summary, "more than") || !strings.Contains(e.Hint, "--max-triangles") {
+			if e := saidWell(t, err); !strings.Contains(e.Summary, "more than") || !e.TooMany {
 				t.Errorf("%s: %+v", f, *e)
 			}
 		}

@@ -3,7 +3,6 @@ package meshfile
 import (
 	"bytes"
 	"encoding/binary"
-	"fmt"
 	"io"
 	"math"
 
@@ -38,17 +37,14 @@ func (s *source) readBinarySTL(head []byte) error {
 		return s.fail(effPart, hintCut, "is cut off: the header promises %s, the file holds %s", plural(n, "triangle"), count(fits))
 	case (n == 0 || n == math.MaxUint32) && fits > 0 && over == 0:
 		// Some writers never come back to fill in the count.
-		s.note(finding.FileHeader, finding.Note, fmt.Sprintf("does not say how many triangles it has; the %s it holds were read", count(fits)),
-			"none, if the pattern looks whole", "compare the picture with the pattern")
+		s.note(CodeHeader, finding.Note, Header{s.name, -1, fits})
 		n = fits
 	case n == 0 || n == math.MaxUint32:
 		return s.fail(effNone, hintExport, "holds no triangles")
 	case n < fits:
-		s.note(finding.FileHeader, finding.Caution, fmt.Sprintf("has a header that promises %s but holds room for %s; those promised were read", plural(n, "triangle"), count(fits)),
-			"if the rest is surface too, a part of the pattern is missing and the rubber comes out wrong", "compare the picture with the pattern; "+hintExport)
+		s.note(CodeHeader, finding.Caution, Header{s.name, n, fits})
 	case over > 0:
-		s.note(finding.FileTrailing, finding.Note, fmt.Sprintf("goes on for %s after its last triangle; they were passed over", plural(over, "byte")),
-			"none: the promised triangles are all there", "nothing to do")
+		s.note(CodeTrailing, finding.Note, Trailing{s.name, over, AfterTriangles})
 	}
 	if n > int64(s.o.MaxTriangles) {
 		return s.tooMany()
@@ -231,11 +227,10 @@ func (s *source) readTextSTL() error {
 		return s.fail(effNone, hintExport, "begins like a text STL but holds no triangles")
 	}
 	if !ended {
-		s.note(finding.FileNoEnd, finding.Caution, "has no closing line (endsolid): it may have been cut off between two triangles",
-			"if triangles are missing, the pattern has a hole there and the rubber comes out wrong", "compare the picture with the pattern; copy the file again if in doubt")
+		s.note(CodeNoEnd, finding.Caution, NoEnd{s.name})
 	}
 	s.noteUneven(uneven)
-	s.noteSkipped(skipped, "line")
+	s.noteSkipped(skipped, StrayLine)
 	return nil
 }
 

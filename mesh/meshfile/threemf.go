@@ -134,8 +134,7 @@ func (s *source) read3MF(z *zip.Reader) error {
 			}
 		}
 		if len(items) > 0 {
-			s.note(finding.FileUnbuilt, finding.Caution, "places none of its objects; all of them were read, each where its own numbers put it",
-				"if only one of them is the pattern, or they overlap, the figures are wrong", "export the pattern alone, placed on the plate")
+			s.note(CodeUnbuilt, finding.Caution, Unbuilt{s.name})
 		}
 	}
 	for _, it := range items {
@@ -153,7 +152,7 @@ func (s *source) read3MF(z *zip.Reader) error {
 		return s.fail(effNone, hintExport, "holds no triangles")
 	}
 	if r.beams {
-		s.noteMissing("a lattice of beams beside its surface, which was passed over")
+		s.noteMissing(UnreadLattice)
 	}
 	return nil
 }

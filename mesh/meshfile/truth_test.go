@@ -116,7 +116,7 @@ func TestTruth(t *testing.T) {
 				}
 			}
 			for _, f := range info.Findings {
-				t.Log(f.Severity, f.Code, f.Summary)
+				t.Logf("%v %s %+v", f.Severity, f.Code, f.Facts)
 			}
 		})
 	}

@@ -19,6 +19,7 @@ var (
 	exampleFindings = func() examples {
 		all := examples{}
 		for _, e := range []examples{
+			fileExamples,
 			solidExamples,
 			containerExamples,
 		} {

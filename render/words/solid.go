@@ -148,6 +148,19 @@ var solidRemarks = []saying{
 	}),
 }
 
+var solidFaults = []fault{
+	means(solid.ErrNothing, Fault{Told: Told{
+		"its faces surround nothing, so there is no volume",
+		"without a volume no rubber can be worked out",
+		"give the surface thickness, or close it, in the program it was made in",
+	}}),
+	means(mesh.ErrTooLarge, Fault{Told: Told{
+		"its numbers are too large to reckon with",
+		"nothing was worked out",
+		"look at --units and at --resize, and at stray points far away",
+	}}),
+}
+
 // nothing is what to do where there is nothing to do.
 const nothing = "nothing to do here"
 

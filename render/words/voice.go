@@ -247,6 +247,30 @@ func count(n int, what string) string {
 	return strconv.Itoa(n) + " " + what + "s"
 }
 
+// grouped writes a whole number with spaces between thousands.
+func grouped(n int64) string {
+	s := strconv.FormatInt(n, 10)
+	if n < 0 || len(s) < 5 {
+		return s
+	}
+	var b strings.Builder
+	for i, c := range s {
+		if i > 0 && (len(s)-i)%3 == 0 {
+			b.WriteByte(' ')
+		}
+		b.WriteRune(c)
+	}
+	return b.String()
+}
+
+// many is count for numbers that run into the thousands.
+func many(n int64, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return grouped(n) + " " + what + "s"
+}
+
 // countAre is count with its verb.
 func countAre(n int, what string) string {
 	if n == 1 {

@@ -56,6 +56,7 @@ func Explain(err error, s unit.System) (f Fault, ok bool) {
 // The tables, each in the file of its area.
 var (
 	allFindings = merge(
+		fileFindings,
 		solidFindings,
 		containerFindings,
 	)
@@ -64,7 +65,11 @@ var (
 		containerRemarks,
 		estimateRemarks,
 	)
-	allFaults = concat()
+	allFaults = concat(
+		fileFaults,
+		solidFaults,
+		requestFaults,
+	)
 )
 
 // findings is a table of codes with their words.
@@ -104,6 +109,11 @@ func faults[E error](explain func(v voice, e E) Fault) fault {
 		}
 		return explain(v, e), true
 	}
+}
+
+// means is an entry of a table of errors for one that carries nothing.
+func means(sentinel error, f Fault) fault {
+	return func(_ voice, err error) (Fault, bool) { return f, errors.Is(err, sentinel) }
 }
 
 // merge joins tables of findings; a code stands in one of them only.
