@@ -2,7 +2,6 @@ package estimate
 
 import (
 	"context"
-	"fmt"
 	"math"
 
 	"moldtally/mesh"
@@ -53,25 +52,9 @@ type SizeError struct {
 // Error says what is so.
 func (e *SizeError) Error() string {
 	if e.Factor == 0 {
-		return e.File + " has no height along up"
+		return "estimate: no height along up"
 	}
-	return fmt.Sprintf("made %g times as big, the pattern is too large to reckon with", e.Factor)
-}
-
-// Effect says what it does to the job.
-func (e *SizeError) Effect() string {
-	if e.Factor == 0 {
-		return "it cannot be brought to a height"
-	}
-	return "nothing was worked out"
-}
-
-// Hint says what to do.
-func (e *SizeError) Hint() string {
-	if e.Factor == 0 {
-		return "choose another side with --up"
-	}
-	return "look at the size asked for and at --units"
+	return "estimate: the size asked for is too large to reckon with"
 }
 
 // sized brings a mesh to the finished size that the job asks for. The height is

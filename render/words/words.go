@@ -69,6 +69,7 @@ var (
 		fileFaults,
 		solidFaults,
 		requestFaults,
+		estimateFaults,
 	)
 )
 
