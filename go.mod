@@ -3,6 +3,7 @@ module moldtally
 go 1.26.0
 
 require (
+	codeberg.org/go-pdf/fpdf v0.12.0
 	github.com/BurntSushi/toml v1.6.0
 	github.com/fogleman/fauxgl v0.0.0-20250110135958-abf826acbbbd
 	github.com/google/go-cmp v0.7.0
@@ -21,5 +22,5 @@ require (
 	github.com/inconshreveable/mousetrap v1.1.0 // indirect
 	github.com/qmuntal/opc v0.7.10 // indirect
 	golang.org/x/sys v0.50.0 // indirect
-	golang.org/x/tools v0.26.0 // indirect
+	golang.org/x/tools v0.51.0 // indirect
 )

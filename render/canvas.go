@@ -5,7 +5,7 @@ import (
 	"image/color"
 	"math"
 
-	"golang.org/x/image/vector"
+	"moldtally/render/typeface"
 )
 
 // canvas is an opaque picture with the few shapes that a drawing of a mold
@@ -13,15 +13,14 @@ import (
 // everything scales by k, so a picture of any size looks the same.
 type canvas struct {
 	*image.RGBA
-	k      float64
-	raster *vector.Rasterizer
-	words  []string        // all that was written, in order
-	clip   image.Rectangle // nothing is drawn outside
+	k     float64
+	words []string        // all that was written, in order
+	clip  image.Rectangle // nothing is drawn outside
 }
 
 func newCanvas(w, h int, k float64) *canvas {
 	m := image.NewRGBA(image.Rect(0, 0, w, h))
-	return &canvas{m, k, vector.NewRasterizer(1, 1), nil, m.Rect}
+	return &canvas{m, k, nil, m.Rect}
 }
 
 type point struct{ x, y float64 }
@@ -157,66 +156,42 @@ const (
 )
 
 // width of a text in pixels.
-func (c *canvas) width(s string, w weight, px float64) float64 {
-	return typefaces()[w].width(s) * px
+func (c *canvas) width(s string, w typeface.Face, px float64) float64 {
+	return w.Width(s) * px
 }
 
 // text sets one line with its baseline at p.
-func (c *canvas) text(s string, p point, w weight, px float64, al align, col color.NRGBA) {
+func (c *canvas) text(s string, p point, w typeface.Face, px float64, al align, col color.NRGBA) {
 	c.words = append(c.words, s)
-	f := typefaces()[w]
 	switch al {
 	case alignCenter:
-		p.x -= f.width(s) * px / 2
+		p.x -= w.Width(s) * px / 2
 	case alignRight:
-		p.x -= f.width(s) * px
+		p.x -= w.Width(s) * px
 	}
 	for _, r := range s {
-		g := f.glyph(r)
-		c.outline(g, p, px, col)
-		p.x += g.advance * px
+		g := w.Glyph(r)
+		c.mask(g.Mask(p.x, p.y, px), col)
+		p.x += g.Advance * px
 	}
 }
 
-// outline fills a glyph.
-func (c *canvas) outline(g *glyph, at point, px float64, col color.NRGBA) {
-	if len(g.path) == 0 {
+// mask fills what a mask covers.
+func (c *canvas) mask(m *image.Alpha, col color.NRGBA) {
+	if m == nil {
 		return
 	}
-	x0, y0 := math.Floor(at.x+g.lo.x*px)-1, math.Floor(at.y-g.hi.y*px)-1
-	x1, y1 := math.Ceil(at.x+g.hi.x*px)+1, math.Ceil(at.y-g.lo.y*px)+1
-	w, h := int(x1-x0), int(y1-y0)
-	c.raster.Reset(w, h)
-	to := func(p point) (float32, float32) {
-		return float32(at.x + p.x*px - x0), float32(at.y - p.y*px - y0)
-	}
-	for _, s := range g.path {
-		x, y := to(s.to)
-		switch s.kind {
-		case moveTo:
-			c.raster.ClosePath()
-			c.raster.MoveTo(x, y)
-		case lineTo:
-			c.raster.LineTo(x, y)
-		case quadTo:
-			bx, by := to(s.by)
-			c.raster.QuadTo(bx, by, x, y)
-		}
-	}
-	c.raster.ClosePath()
-	mask := image.NewAlpha(image.Rect(0, 0, w, h))
-	c.raster.Draw(mask, mask.Rect, image.Opaque, image.Point{})
-	for y := range h {
-		for x := range w {
-			if a := mask.Pix[y*mask.Stride+x]; a > 0 {
-				c.blend(int(x0)+x, int(y0)+y, col, float64(a)/255)
+	for y := range m.Rect.Dy() {
+		for x := range m.Rect.Dx() {
+			if a := m.Pix[y*m.Stride+x]; a > 0 {
+				c.blend(m.Rect.Min.X+x, m.Rect.Min.Y+y, col, float64(a)/255)
 			}
 		}
 	}
 }
 
 // fit shortens a text to at most max pixels, its middle replaced by dots.
-func (c *canvas) fit(s string, w weight, px, most float64) string {
+func (c *canvas) fit(s string, w typeface.Face, px, most float64) string {
 	if c.width(s, w, px) <= most {
 		return s
 	}

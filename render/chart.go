@@ -7,9 +7,11 @@ import (
 	"image/color"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"moldtally/render/figure"
+	"moldtally/render/typeface"
 )
 
 // Chart is curves over one axis in panels one below the other, drawn on pages
@@ -136,7 +138,7 @@ func (k *Curve) at(x float64) (float64, bool) {
 type pen interface {
 	fill(lo, hi point, c color.NRGBA)
 	stroke(pts []point, width, dash float64, c color.NRGBA)
-	label(s string, p point, size float64, w weight, al align, c color.NRGBA)
+	label(s string, p point, size float64, w typeface.Face, al align, c color.NRGBA)
 }
 
 // Measures of a chart, in points at a width of chartWide.
@@ -172,7 +174,7 @@ func (c *Chart) draw(p pen) {
 	bottom := c.height() - chartFoot
 	if c.Band != nil {
 		p.fill(point{x(c.Band[0]), top}, point{max(x(c.Band[1]), x(c.Band[0])+1), bottom}, bandInk)
-		p.label(c.BandIs, point{x(c.Band[0]), top - 5}, chartType, medium, alignLeft, goodInk)
+		p.label(c.BandIs, point{x(c.Band[0]), top - 5}, chartType, typeface.Medium, alignLeft, goodInk)
 	}
 	at := top
 	for i := range c.Panels {
@@ -185,9 +187,9 @@ func (c *Chart) draw(p pen) {
 	}
 	for v := c.X.Low; v <= c.X.High+1e-9; v += c.X.Step {
 		p.stroke([]point{{x(v), bottom}, {x(v), bottom + 3}}, 0.6, 0, softInk)
-		p.label(figure.Trimmed(v, 0), point{x(v), bottom + 12}, chartType, regular, alignCenter, softInk)
+		p.label(figure.Trimmed(v, 0), point{x(v), bottom + 12}, chartType, typeface.Regular, alignCenter, softInk)
 	}
-	p.label(c.X.Title, point{right + 8, bottom + 12}, chartType, regular, alignLeft, softInk)
+	p.label(c.X.Title, point{right + 8, bottom + 12}, chartType, typeface.Regular, alignLeft, softInk)
 	if c.Mark != nil {
 		m := x(*c.Mark)
 		p.stroke([]point{{m, top}, {m, bottom}}, 1.2, 0, inkColor)
@@ -196,7 +198,7 @@ func (c *Chart) draw(p pen) {
 			al = alignLeft
 			m -= 4
 		}
-		p.label(c.MarkIs, point{m, bottom + 25}, chartType, medium, al, inkColor)
+		p.label(c.MarkIs, point{m, bottom + 25}, chartType, typeface.Medium, al, inkColor)
 	}
 }
 
@@ -206,21 +208,21 @@ func (c *Chart) panel(p pen, f *Panel, x func(float64) float64, top, bottom floa
 	y := func(v float64) float64 { return bottom - (bottom-top)*(v-f.Y.Low)/(f.Y.High-f.Y.Low) }
 	for v := f.Y.Low; v <= f.Y.High*(1+1e-9); v += f.Y.Step {
 		p.stroke([]point{{left, y(v)}, {right, y(v)}}, 0.5, 0, hairline)
-		p.label(figure.Trimmed(v, 1), point{left - 5, y(v) + 3}, chartType, regular, alignRight, softInk)
+		p.label(figure.Trimmed(v, 1), point{left - 5, y(v) + 3}, chartType, typeface.Regular, alignRight, softInk)
 	}
-	p.label(f.Y.Title, point{0, top - 8}, chartType, medium, alignLeft, softInk)
+	p.label(f.Y.Title, point{0, top - 8}, chartType, typeface.Medium, alignLeft, softInk)
 	p.stroke([]point{{left, top}, {left, bottom}, {right, bottom}}, 0.8, 0, softInk)
 	type name struct {
 		text string
 		at   float64
-		w    weight
+		w    typeface.Face
 		col  color.NRGBA
 	}
 	var names []name
 	for _, k := range f.Curves {
-		width, dash, col, wt := 1.0, 0.0, softInk, regular
+		width, dash, col, wt := 1.0, 0.0, softInk, typeface.Regular
 		if k.Strong {
-			width, col, wt = 2, inkColor, medium
+			width, col, wt = 2, inkColor, typeface.Medium
 		}
 		if k.Dashed {
 			dash = 4
@@ -256,7 +258,7 @@ func (c *Chart) panel(p pen, f *Panel, x func(float64) float64, top, bottom floa
 		if up-chartType < top {
 			up = at + chartType + 2
 		}
-		p.label(s, point{right - 4, up}, chartType, medium, alignRight, col)
+		p.label(s, point{right - 4, up}, chartType, typeface.Medium, alignRight, col)
 	}
 }
 
@@ -301,10 +303,10 @@ func (p *svgPen) stroke(pts []point, width, dash float64, c color.NRGBA) {
 	p.b.WriteString("></polyline>\n")
 }
 
-func (p *svgPen) label(s string, at point, size float64, w weight, al align, c color.NRGBA) {
+func (p *svgPen) label(s string, at point, size float64, w typeface.Face, al align, c color.NRGBA) {
 	anchor := [...]string{"start", "middle", "end"}[al]
 	bold := ""
-	if w != regular {
+	if w != typeface.Regular {
 		bold = " font-weight=\"600\""
 	}
 	fmt.Fprintf(&p.b, "<text x=\"%s\" y=\"%s\" font-size=\"%s\" text-anchor=\"%s\"%s fill=\"%s\">%s</text>\n", num(at.x), num(at.y), num(size), anchor, bold, hexInk(c), html.EscapeString(s))
@@ -335,60 +337,8 @@ func (c *Chart) spoken() string {
 	return strings.Join(out, "; ")
 }
 
-// paperPen draws onto paper, its origin at (x, y) from the upper left corner.
-type paperPen struct {
-	p    *paperSheet
-	x, y float64
-	k    float64
-}
-
-func (p *paperPen) to(q point) (x, y float64) { return p.x + p.k*q.x, p.y + p.k*q.y }
-
-func (p *paperPen) fill(lo, hi point, c color.NRGBA) {
-	x, y := p.to(lo)
-	p.p.rect(x, y, p.k*(hi.x-lo.x), p.k*(hi.y-lo.y), c)
-}
-
-func (p *paperPen) stroke(pts []point, width, dash float64, c color.NRGBA) {
-	out := p.p.out()
-	fmt.Fprintf(out, "q %s %s %s RG %s w 1 j ", num(float64(c.R)/255), num(float64(c.G)/255), num(float64(c.B)/255), num(p.k*width))
-	if dash > 0 {
-		fmt.Fprintf(out, "[%s] 0 d ", num(p.k*dash))
-	}
-	for i, q := range pts {
-		x, y := p.to(q)
-		op := "l"
-		if i == 0 {
-			op = "m"
-		}
-		fmt.Fprintf(out, "%s %s %s ", num(x), num(p.p.h-y), op)
-	}
-	out.WriteString("S Q\n")
-}
-
-func (p *paperPen) label(s string, at point, size float64, w weight, al align, c color.NRGBA) {
-	x, y := p.to(at)
-	size *= p.k
-	switch al {
-	case alignCenter:
-		x -= lineWidth(s, w, size) / 2
-	case alignRight:
-		x -= lineWidth(s, w, size)
-	}
-	p.p.text(s, x, y, w, size, c)
-}
-
-// chart sets a chart on paper.
-func (p *paperSheet) chart(c *Chart) {
-	full := p.w - 2*pageMargin
-	k := min(1, full/chartWide)
-	h := k*c.height() + 2*leading
-	p.need(h)
-	p.y += leading
-	p.para(c.Caption, pageMargin, full, medium, typeSize, inkColor)
-	c.draw(&paperPen{p, pageMargin, p.y + 4, k})
-	p.y += k*c.height() + 8
-	if c.Note != "" {
-		p.para(figure.Sentence(c.Note), pageMargin, full, regular, 9, softInk)
-	}
+// num writes a length with at most two decimals.
+func num(v float64) string {
+	s := strconv.FormatFloat(v, 'f', 2, 64)
+	return strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
 }

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"encoding/xml"
 	"image/color"
-	"image/png"
 	"io"
 	"math"
 	"os"
@@ -13,6 +12,7 @@ import (
 	"testing"
 
 	"moldtally/estimate"
+	"moldtally/render/typeface"
 )
 
 // probe keeps what a chart draws.
@@ -26,35 +26,11 @@ func (p *probe) fill(lo, hi point, _ color.NRGBA) { p.fills = append(p.fills, [2
 func (p *probe) stroke(pts []point, _, _ float64, _ color.NRGBA) {
 	p.lines = append(p.lines, append([]point(nil), pts...))
 }
-func (p *probe) label(s string, at point, size float64, w weight, al align, _ color.NRGBA) {
+func (p *probe) label(s string, at point, size float64, w typeface.Face, al align, _ color.NRGBA) {
 	if p.labels == nil {
 		p.labels = map[string]point{}
 	}
 	p.labels[s] = at
-}
-
-// canvasPen draws into a picture, to be looked at.
-type canvasPen struct {
-	c *canvas
-	k float64
-}
-
-func (p canvasPen) to(q point) point { return point{20 + p.k*q.x, 20 + p.k*q.y} }
-func (p canvasPen) fill(lo, hi point, c color.NRGBA) {
-	a, b := p.to(lo), p.to(hi)
-	p.c.polygon([]point{a, {b.x, a.y}, b, {a.x, b.y}}, c)
-}
-func (p canvasPen) stroke(pts []point, width, dash float64, c color.NRGBA) {
-	for i := 1; i < len(pts); i++ {
-		if dash > 0 {
-			p.c.dashed(p.to(pts[i-1]), p.to(pts[i]), p.k*width, p.k*dash, p.k*dash, c)
-		} else {
-			p.c.line(p.to(pts[i-1]), p.to(pts[i]), p.k*width, c)
-		}
-	}
-}
-func (p canvasPen) label(s string, at point, size float64, w weight, al align, c color.NRGBA) {
-	p.c.text(s, p.to(at), w, p.k*size, al, c)
 }
 
 func chartOf(t *testing.T, p *estimate.Plan) *Chart {
@@ -193,14 +169,7 @@ func TestShowChart(t *testing.T) {
 		plan := samplePlan()
 		change(plan)
 		c := chartOf(t, plan)
-		m := newCanvas(1050, int(2*c.height())+40, 2)
-		m.polygon([]point{{0, 0}, {1050, 0}, {1050, float64(m.Rect.Dy())}, {0, float64(m.Rect.Dy())}}, paper)
-		c.draw(canvasPen{m, 2})
-		var b bytes.Buffer
-		if err := png.Encode(&b, m); err != nil {
-			t.Fatal(err)
-		}
-		if err := os.WriteFile(filepath.Join(dir, "chart-"+name+".png"), b.Bytes(), 0o644); err != nil {
+		if err := os.WriteFile(filepath.Join(dir, "chart-"+name+".svg"), []byte(c.svg()), 0o644); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -13,8 +13,6 @@
 //
 // The package computes nothing about molds: what it shows was found in
 // estimate and below. The same plan gives the same bytes, whatever the number
-// of cores. The one third-party rasteriser (fauxgl), golang.org/x/image (fonts,
-// filling outlines) and the fonts compiled in are used here and nowhere else.
-// Outlines of letters are read by typeface.go: the font reader of x/image
-// wants a text module besides, for encodings that these fonts do not use.
+// of cores. The one third-party rasteriser (fauxgl) and the writer of PDF (fpdf)
+// are used here and nowhere else.
 package render

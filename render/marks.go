@@ -9,6 +9,7 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/render/figure"
+	"moldtally/render/typeface"
 )
 
 // box is a place on the sheet that is taken.
@@ -130,7 +131,7 @@ func (p *picture) disc(at point, word string, col color.NRGBA, full bool) {
 		p.ring(at, r-0.8*k, 1.7*k, col)
 		ink = col
 	}
-	p.text(word, point{at.x, at.y + 0.36*px*k}, heavy, px*k, alignCenter, ink)
+	p.text(word, point{at.x, at.y + 0.36*px*k}, typeface.Bold, px*k, alignCenter, ink)
 }
 
 // sectionLetter names the section and the line on the plan where it was cut.
@@ -167,7 +168,7 @@ func (p *picture) trace(x *panel) {
 		p.take(around(mid(end, end.add(q.mul(15*k))), 8*k, 8*k))
 		for _, to := range []point{end.add(q.mul(28 * k)), end.sub(q.mul(14 * k)), end.add(dir.mul(e.out * 14 * k)), e.at.sub(dir.mul(e.out * 18 * k)).sub(q.mul(14 * k))} {
 			if b := around(to, 7*k, 9*k); p.free(b, x.rect) {
-				p.text(sectionLetter, point{to.x, to.y + 6*k}, heavy, 17*k, alignCenter, inkColor)
+				p.text(sectionLetter, point{to.x, to.y + 6*k}, typeface.Bold, 17*k, alignCenter, inkColor)
 				p.take(b)
 				break
 			}
@@ -185,7 +186,7 @@ func (p *picture) sectionNotes(n *panel) {
 		return n.at(q)
 	}
 	if n.enlarged > 1 {
-		p.text("enlarged, to scale", point{float64(n.x) + 16*k, float64(n.y) + 50*k}, regular, 15*k, alignLeft, softInk)
+		p.text("enlarged, to scale", point{float64(n.x) + 16*k, float64(n.y) + 50*k}, typeface.Regular, 15*k, alignLeft, softInk)
 	} else if f := p.s.Fit; x.in.x < x.in.y && f.Interior != nil {
 		one, two := p.label(f.Interior[2])
 		p.dimension(place(x.in.x-x.wall.x, 0), place(x.in.x-x.wall.x, x.height), point{-40 * k, 0}, one, two, inkColor)
@@ -247,7 +248,7 @@ func (p *picture) sectionNotes(n *panel) {
 	default:
 		two = "straight; " + p.Inline(figure.Length(*r.UndercutPath, step)) + " round"
 	}
-	w := max(p.width(one, medium, 17*k), p.width(two, regular, 15*k))
+	w := max(p.width(one, typeface.Medium, 17*k), p.width(two, typeface.Regular, 15*k))
 	left, right := float64(room.x)+10*k+w/2, float64(room.x+room.w)-10*k-w/2
 	top, bottom := float64(room.y)+24*k, float64(room.y+room.h)-28*k
 	number := place(x.from, x.level).sub(point{15 * k, 0})
@@ -270,8 +271,8 @@ func (p *picture) sectionNotes(n *panel) {
 	if r.UndercutPath == nil {
 		ink = badInk
 	}
-	p.text(one, point{at.x, at.y - 2*k}, medium, 17*k, alignCenter, ink)
-	p.text(two, point{at.x, at.y + 16*k}, regular, 15*k, alignCenter, softInk)
+	p.text(one, point{at.x, at.y - 2*k}, typeface.Medium, 17*k, alignCenter, ink)
+	p.text(two, point{at.x, at.y + 16*k}, typeface.Regular, 15*k, alignCenter, softInk)
 	if x.id > 0 {
 		col := inkColor
 		if r.UndercutPath == nil {

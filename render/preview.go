@@ -21,6 +21,7 @@ import (
 	"moldtally/mesh/par"
 	"moldtally/mesh/unit"
 	"moldtally/render/figure"
+	"moldtally/render/typeface"
 )
 
 // PreviewOptions says how to draw. The zero value is the default.
@@ -414,15 +415,15 @@ func (p *picture) header() {
 	room := right - 40*k
 	if plan != nil && plan.Verdict != nil {
 		tone := map[Tone]color.NRGBA{Good: goodInk, Care: careInk, Bad: badInk}[verdictTone(plan.Verdict.Answer)]
-		w := p.width(string(plan.Verdict.Answer), heavy, 25*k)
+		w := p.width(string(plan.Verdict.Answer), typeface.Bold, 25*k)
 		p.round(point{right - w - 44*k, 32 * k}, point{right, 80 * k}, 24*k, tone)
-		p.text(string(plan.Verdict.Answer), point{right - 22*k - w, 64.5 * k}, heavy, 25*k, alignLeft, nrgba(0xFFFFFF, 255))
+		p.text(string(plan.Verdict.Answer), point{right - 22*k - w, 64.5 * k}, typeface.Bold, 25*k, alignLeft, nrgba(0xFFFFFF, 255))
 		room -= w + 70*k
 		if n := count(plan.Warnings, finding.Stop); n > 0 {
-			p.text(figure.Count(n, "stop", "stops")+" open: read the sheet before you pour", point{right, 106 * k}, medium, 17*k, alignRight, badInk)
+			p.text(figure.Count(n, "stop", "stops")+" open: read the sheet before you pour", point{right, 106 * k}, typeface.Medium, 17*k, alignRight, badInk)
 		}
 	}
-	p.text(p.fit(title, heavy, 38*k, room), point{40 * k, 70 * k}, heavy, 38*k, alignLeft, inkColor)
+	p.text(p.fit(title, typeface.Bold, 38*k, room), point{40 * k, 70 * k}, typeface.Bold, 38*k, alignLeft, inkColor)
 	if plan == nil {
 		return
 	}
@@ -441,7 +442,7 @@ func (p *picture) header() {
 	if r := plan.Rubber; r != nil {
 		facts = append(facts, "rubber "+p.Inline(figure.Volume(r.VolumeLow, r.Volume, r.VolumeHigh)))
 	}
-	p.text(p.fit(strings.Join(facts, "   ·   "), regular, 20*k, right-40*k-360*k), point{40 * k, 106 * k}, regular, 20*k, alignLeft, softInk)
+	p.text(p.fit(strings.Join(facts, "   ·   "), typeface.Regular, 20*k, right-40*k-360*k), point{40 * k, 106 * k}, typeface.Regular, 20*k, alignLeft, softInk)
 }
 
 func count(l finding.List, s finding.Severity) int {
@@ -477,8 +478,8 @@ func (p *picture) footer() {
 		}
 	}
 	parts = append(parts, "seen without perspective; the views from above and the sides share one scale")
-	p.text(p.fit(strings.Join(parts, "   ·   "), regular, 16*k, right-60*k-p.width(maker, regular, 16*k)), point{40 * k, y}, regular, 16*k, alignLeft, softInk)
-	p.text(maker, point{right, y}, regular, 16*k, alignRight, softInk)
+	p.text(p.fit(strings.Join(parts, "   ·   "), typeface.Regular, 16*k, right-60*k-p.width(maker, typeface.Regular, 16*k)), point{40 * k, y}, typeface.Regular, 16*k, alignLeft, softInk)
+	p.text(maker, point{right, y}, typeface.Regular, 16*k, alignRight, softInk)
 }
 
 // label is a measure in words, metric above, inches below.
@@ -496,20 +497,20 @@ func (p *picture) label(mm float64) (string, string) {
 // tag writes one or two lines on a pale ground, centered at a point.
 func (p *picture) tag(at point, one, two string, col color.NRGBA) {
 	k := p.k
-	w := p.width(one, medium, 19*k)
+	w := p.width(one, typeface.Medium, 19*k)
 	h := 24 * k
 	if two != "" {
-		w = max(w, p.width(two, regular, 15*k))
+		w = max(w, p.width(two, typeface.Regular, 15*k))
 		h = 42 * k
 	}
 	p.take(around(at, w/2+6*k, h/2))
 	p.round(point{at.x - w/2 - 6*k, at.y - h/2}, point{at.x + w/2 + 6*k, at.y + h/2}, 5*k, nrgba(0xFDFCFA, 225))
 	if two == "" {
-		p.text(one, point{at.x, at.y + 6.5*k}, medium, 19*k, alignCenter, col)
+		p.text(one, point{at.x, at.y + 6.5*k}, typeface.Medium, 19*k, alignCenter, col)
 		return
 	}
-	p.text(one, point{at.x, at.y - 2*k}, medium, 19*k, alignCenter, col)
-	p.text(two, point{at.x, at.y + 15*k}, regular, 15*k, alignCenter, softInk)
+	p.text(one, point{at.x, at.y - 2*k}, typeface.Medium, 19*k, alignCenter, col)
+	p.text(two, point{at.x, at.y + 15*k}, typeface.Regular, 15*k, alignCenter, softInk)
 }
 
 // dimension draws a measure between two points of the sheet, its line moved
@@ -531,7 +532,7 @@ func (p *picture) dimension(a, b, off point, one, two string, col color.NRGBA) {
 	}
 	// A short line would vanish under its figure: write past its far end, or
 	// below it where it lies flat.
-	w := max(p.width(one, medium, 19*k), p.width(two, regular, 15*k))
+	w := max(p.width(one, typeface.Medium, 19*k), p.width(two, typeface.Regular, 15*k))
 	run := d.sub(c)
 	need := math.Abs(run.x)/max(run.len(), 1e-9)*(w+12*k) + math.Abs(run.y)/max(run.len(), 1e-9)*42*k
 	if run.len() < need+34*k {
@@ -549,8 +550,8 @@ func (p *picture) annotate(x *panel) {
 	if x.kind == across {
 		p.section(x)
 	}
-	p.text(x.title, point{float64(x.x) + 16*k, float64(x.y) + 30*k}, medium, 17*k, alignLeft, softInk)
-	p.take(box{point{float64(x.x), float64(x.y)}, point{float64(x.x) + 24*k + p.width(x.title, medium, 17*k), float64(x.y) + 38*k}})
+	p.text(x.title, point{float64(x.x) + 16*k, float64(x.y) + 30*k}, typeface.Medium, 17*k, alignLeft, softInk)
+	p.take(box{point{float64(x.x), float64(x.y)}, point{float64(x.x) + 24*k + p.width(x.title, typeface.Medium, 17*k), float64(x.y) + 38*k}})
 	c := p.sc.vessel
 	switch {
 	case x.kind == across:
@@ -654,10 +655,10 @@ func (p *picture) tallSeen() bool {
 // small writes a word centered on the drawing itself, with a pale ground.
 func (p *picture) small(s string, at point, col color.NRGBA) {
 	k := p.k
-	w := p.width(s, medium, 15*k)
+	w := p.width(s, typeface.Medium, 15*k)
 	p.take(box{point{at.x - w/2 - 4*k, at.y - 14*k}, point{at.x + w/2 + 4*k, at.y + 4*k}})
 	p.round(point{at.x - w/2 - 4*k, at.y - 14*k}, point{at.x + w/2 + 4*k, at.y + 4*k}, 4*k, nrgba(0xFDFCFA, 205))
-	p.text(s, point{at.x, at.y}, medium, 15*k, alignCenter, col)
+	p.text(s, point{at.x, at.y}, typeface.Medium, 15*k, alignCenter, col)
 }
 
 // box is the base's own rectangle.
@@ -719,7 +720,7 @@ func (p *picture) lift(x *panel) (low float64) {
 			y = at.y + to*k + 24*k
 		}
 		for i, w := range words {
-			p.text(w, point{at.x, y + float64(i)*20*k}, medium, 17*k, alignCenter, col)
+			p.text(w, point{at.x, y + float64(i)*20*k}, typeface.Medium, 17*k, alignCenter, col)
 			low = y + float64(i)*20*k + 8*k
 		}
 	}
@@ -781,7 +782,7 @@ func (p *picture) callouts(x *panel, list []callout, low float64) {
 		if x.v != nil && !x.v.seen(c.at, 0.012*x.v.reach) {
 			c.two = figure.Join(", ", c.two, "far side")
 		}
-		w := max(p.width(c.one, medium, 18*k), p.width(c.two, regular, 15*k))
+		w := max(p.width(c.one, typeface.Medium, 18*k), p.width(c.two, typeface.Regular, 15*k))
 		s := sideOf(c)
 		y := heights[s][0]
 		heights[s] = heights[s][1:]
@@ -798,8 +799,8 @@ func (p *picture) callouts(x *panel, list []callout, low float64) {
 		p.ring(q, 8*k, 2.2*k, c.col)
 		p.take(box{point{boxLo, to.y - 20*k}, point{boxLo + w + 12*k, to.y + 25*k}})
 		p.round(point{boxLo, to.y - 20*k}, point{boxLo + w + 12*k, to.y + 25*k}, 5*k, nrgba(0xFDFCFA, 235))
-		p.text(c.one, point{textX, to.y - 2*k}, medium, 18*k, al, c.col)
-		p.text(c.two, point{textX, to.y + 17*k}, regular, 15*k, al, softInk)
+		p.text(c.one, point{textX, to.y - 2*k}, typeface.Medium, 18*k, al, c.col)
+		p.text(c.two, point{textX, to.y + 17*k}, typeface.Regular, 15*k, al, softInk)
 	}
 }
 
@@ -847,7 +848,7 @@ func (p *picture) legend() {
 					p.blend(x0+i, y0+j, color.NRGBA{encodeByte(float32(c.r)), encodeByte(float32(c.g)), encodeByte(float32(c.b)), 255}, 1)
 				}
 			}
-			p.text(word, point{x + 32*k, y + 2*k}, regular, 16*k, alignLeft, inkColor)
+			p.text(word, point{x + 32*k, y + 2*k}, typeface.Regular, 16*k, alignLeft, inkColor)
 			y += 31 * k
 		}
 		if sc.locked {
@@ -869,28 +870,28 @@ func (p *picture) legend() {
 		}
 		if parted {
 			p.line(point{x, y - 4*k}, point{x + 22*k, y - 4*k}, 3*k, partingInk)
-			p.text(p.linesAre, point{x + 32*k, y + 2*k}, regular, 16*k, alignLeft, inkColor)
+			p.text(p.linesAre, point{x + 32*k, y + 2*k}, typeface.Regular, 16*k, alignLeft, inkColor)
 		}
 	}
 	if sc.path == nil {
-		p.text("Undercuts were", point{x, y}, medium, 17*k, alignLeft, softInk)
-		p.text("not looked at", point{x, y + 22*k}, medium, 17*k, alignLeft, softInk)
+		p.text("Undercuts were", point{x, y}, typeface.Medium, 17*k, alignLeft, softInk)
+		p.text("not looked at", point{x, y + 22*k}, typeface.Medium, 17*k, alignLeft, softInk)
 		swatches(y + 70*k)
 		return
 	}
-	p.text("How far rubber must", point{x, y}, medium, 17*k, alignLeft, inkColor)
-	p.text("bend to let go", point{x, y + 22*k}, medium, 17*k, alignLeft, inkColor)
+	p.text("How far rubber must", point{x, y}, typeface.Medium, 17*k, alignLeft, inkColor)
+	p.text("bend to let go", point{x, y + 22*k}, typeface.Medium, 17*k, alignLeft, inkColor)
 	unitName := "mm"
 	if p.System == unit.US {
 		unitName = "in"
 	}
 	if !sc.undercut {
-		p.text("nowhere:", point{x, y + 54*k}, regular, 17*k, alignLeft, goodInk)
-		p.text("nothing is undercut", point{x, y + 76*k}, regular, 17*k, alignLeft, goodInk)
+		p.text("nowhere:", point{x, y + 54*k}, typeface.Regular, 17*k, alignLeft, goodInk)
+		p.text("nothing is undercut", point{x, y + 76*k}, typeface.Regular, 17*k, alignLeft, goodInk)
 		swatches(y + 116*k)
 		return
 	}
-	p.text(unitName, point{x, y + 48*k}, regular, 15*k, alignLeft, softInk)
+	p.text(unitName, point{x, y + 48*k}, typeface.Regular, 15*k, alignLeft, softInk)
 	n := 0
 	if sc.locked {
 		n++
@@ -919,7 +920,7 @@ func (p *picture) legend() {
 		}
 		yy := bottom - v/sc.top*height
 		p.line(point{x + barW, yy}, point{x + barW + 8*k, yy}, 1.4*k, softInk)
-		p.text(figure.Fixed(v/sc.unit, decimals), point{x + barW + 14*k, yy + 6*k}, regular, 17*k, alignLeft, inkColor)
+		p.text(figure.Fixed(v/sc.unit, decimals), point{x + barW + 14*k, yy + 6*k}, typeface.Regular, 17*k, alignLeft, inkColor)
 	}
 	d := p.s.Report
 	deepest, word := d.FreePath, "else deepest"
@@ -930,8 +931,8 @@ func (p *picture) legend() {
 		yy := bottom - deepest/sc.top*height
 		a := point{x + barW + 62*k, yy}
 		p.polygon([]point{a, a.add(point{12 * k, -7 * k}), a.add(point{12 * k, 7 * k})}, inkColor)
-		p.text(word, a.add(point{18 * k, -4 * k}), regular, 15*k, alignLeft, softInk)
-		p.text(p.Inline(figure.Length(deepest, figure.LengthStep(d.Uncertainty))), a.add(point{18 * k, 14 * k}), medium, 17*k, alignLeft, inkColor)
+		p.text(word, a.add(point{18 * k, -4 * k}), typeface.Regular, 15*k, alignLeft, softInk)
+		p.text(p.Inline(figure.Length(deepest, figure.LengthStep(d.Uncertainty))), a.add(point{18 * k, 14 * k}), typeface.Medium, 17*k, alignLeft, inkColor)
 	}
 	swatches(bottom + 34*k)
 }

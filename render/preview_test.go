@@ -429,42 +429,6 @@ func TestNiceScale(t *testing.T) {
 	}
 }
 
-// Letters against what is known of the typeface: digits are equally wide, an
-// em is an em, accents are compound glyphs, what is missing is a box.
-func TestTypeface(t *testing.T) {
-	f := typefaces()[regular]
-	for r := '1'; r <= '9'; r++ {
-		if f.glyph(r).advance != f.glyph('0').advance {
-			t.Errorf("%c is not as wide as 0", r)
-		}
-	}
-	for _, r := range "AaéÄ×³²ø°µ½…·–" {
-		if f.index(r) == 0 || len(f.glyph(r).path) == 0 {
-			t.Errorf("%c has no outline", r)
-		}
-	}
-	if len(f.glyph(' ').path) != 0 || f.glyph(' ').advance <= 0 {
-		t.Error("a space is not blank")
-	}
-	if a, b := f.glyph('é'), f.glyph('e'); len(a.path) <= len(b.path) || a.hi.y <= b.hi.y {
-		t.Error("é lacks its accent")
-	}
-	if h := f.glyph('H'); h.lo.y != 0 || h.hi.y < 0.6 || h.hi.y > 0.8 {
-		t.Errorf("H stands from %v to %v em", h.lo.y, h.hi.y)
-	}
-	// The box of a black square drawn from an outline: its area is exact.
-	c := newCanvas(64, 64, 1)
-	square := &glyph{hi: point{1, 1}, path: []segment{{moveTo, point{}, point{0, 0}}, {lineTo, point{}, point{1, 0}}, {lineTo, point{}, point{1, 1}}, {lineTo, point{}, point{0, 1}}}}
-	c.outline(square, point{10.25, 50.5}, 20, nrgba(0xFFFFFF, 255))
-	sum := 0
-	for i := 0; i < len(c.Pix); i += 4 {
-		sum += int(c.Pix[i])
-	}
-	if got := float64(sum) / 255; math.Abs(got-400) > 2 {
-		t.Errorf("a square of 20 pixels covers %v", got)
-	}
-}
-
 func TestCanvasCoverage(t *testing.T) {
 	sum := func(draw func(c *canvas)) float64 {
 		c := newCanvas(100, 100, 1)

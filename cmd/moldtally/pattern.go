@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"fmt"
-	"image"
 	"io"
 	"path/filepath"
 	"runtime"
@@ -225,21 +224,26 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 	var b batch
 	defer b.discard()
 	// The picture is drawn once, for itself and for the pages.
-	var picture *image.NRGBA
+	var picture bytes.Buffer
 	for _, f := range files {
-		if f.flag != "repaired" && f.flag != "glb" && picture == nil {
-			var err error
-			picture, err = render.Preview(ctx, sess, render.PreviewOptions{System: unit.System(s.system), Progress: a.progress})
+		if f.flag != "repaired" && f.flag != "glb" && picture.Len() == 0 {
+			im, err := render.Preview(ctx, sess, render.PreviewOptions{System: unit.System(s.system), Progress: a.progress})
 			if err != nil {
+				return err
+			}
+			if err := render.WritePNG(&picture, im); err != nil {
 				return err
 			}
 		}
 		var write func(io.Writer) error
 		switch f.flag {
 		case "png":
-			write = func(w io.Writer) error { return render.WritePNG(w, picture) }
+			write = func(w io.Writer) error {
+				_, err := w.Write(picture.Bytes())
+				return err
+			}
 		case "pdf", "html":
-			write = s.page(f.flag, sess.Plan, picture)
+			write = s.page(f.flag, sess.Plan, picture.Bytes())
 		case "glb":
 			write = func(w io.Writer) error { return render.WriteGLB(ctx, w, sess, render.GLBOptions{Progress: a.progress}) }
 		case "repaired":
@@ -264,8 +268,8 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 	return b.commit()
 }
 
-// page writes a plan's sheet as pages; picture may be nil.
-func (s *settings) page(form string, p *estimate.Plan, picture *image.NRGBA) func(io.Writer) error {
+// page writes a plan's sheet as pages, with a PNG; picture may be nil.
+func (s *settings) page(form string, p *estimate.Plan, picture []byte) func(io.Writer) error {
 	o := render.SheetOptions{System: unit.System(s.system)}
 	sheet := render.NewSheet(p, o)
 	if s.quote {
@@ -278,17 +282,7 @@ func (s *settings) page(form string, p *estimate.Plan, picture *image.NRGBA) fun
 		}
 		return func(w io.Writer) error { return render.WritePDF(w, sheet, o) }
 	}
-	return func(w io.Writer) error {
-		var o render.HTMLOptions
-		if picture != nil {
-			var png bytes.Buffer
-			if err := render.WritePNG(&png, picture); err != nil {
-				return err
-			}
-			o.Picture = png.Bytes()
-		}
-		return render.WriteHTML(w, sheet, o)
-	}
+	return func(w io.Writer) error { return render.WriteHTML(w, sheet, render.HTMLOptions{Picture: picture}) }
 }
 
 // unpriced is why a pattern cannot be quoted.

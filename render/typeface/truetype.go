@@ -1,35 +1,15 @@
-package render
+package typeface
 
 import (
 	"encoding/binary"
 	"sync"
-
-	"golang.org/x/image/font/gofont/gobold"
-	"golang.org/x/image/font/gofont/gomedium"
-	"golang.org/x/image/font/gofont/goregular"
 )
 
-// weight of a typeface.
-type weight int
-
-const (
-	regular weight = iota
-	medium
-	heavy
-)
-
-// typefaces returns the Go fonts (Bigelow & Holmes; they come under the Go
-// project's own licence), read once.
-var typefaces = sync.OnceValue(func() [3]*typeface {
-	return [3]*typeface{newTypeface(goregular.TTF), newTypeface(gomedium.TTF), newTypeface(gobold.TTF)}
-})
-
-// typeface reads glyph outlines from a TrueType font (ISO/IEC 14496-22, tables
+// reader reads glyph outlines from a TrueType font (ISO/IEC 14496-22, tables
 // cmap format 4, loca, glyf, hmtx). It reads only the fonts compiled in, so it
 // trusts their tables; fonts from outside must not come here. Sizes are in
 // ems, y up.
-type typeface struct {
-	ttf              []byte // the whole font, for embedding
+type reader struct {
 	em               float64
 	long             bool // loca has 32-bit offsets
 	metrics          int  // entries of hmtx with a width of their own
@@ -37,27 +17,7 @@ type typeface struct {
 	hmtx             []byte
 
 	mu     sync.Mutex
-	glyphs map[rune]*glyph
-}
-
-type segKind uint8
-
-const (
-	moveTo segKind = iota
-	lineTo
-	quadTo
-)
-
-type segment struct {
-	kind   segKind
-	by, to point
-}
-
-type glyph struct {
-	index   int
-	advance float64
-	lo, hi  point
-	path    []segment
+	glyphs map[rune]*Glyph
 }
 
 func u16(b []byte, i int) int         { return int(binary.BigEndian.Uint16(b[i:])) }
@@ -65,18 +25,17 @@ func i16(b []byte, i int) int         { return int(int16(binary.BigEndian.Uint16
 func u32(b []byte, i int) int         { return int(binary.BigEndian.Uint32(b[i:])) }
 func f2dot14(b []byte, i int) float64 { return float64(i16(b, i)) / (1 << 14) }
 
-func newTypeface(ttf []byte) *typeface {
+func newReader(ttf []byte) *reader {
 	table := map[string][]byte{}
 	for i := range u16(ttf, 4) {
 		e := ttf[12+16*i:]
 		table[string(e[:4])] = ttf[u32(e, 8) : u32(e, 8)+u32(e, 12)]
 	}
-	f := &typeface{
-		ttf: ttf,
-		em:  float64(u16(table["head"], 18)), long: u16(table["head"], 50) == 1,
+	f := &reader{
+		em: float64(u16(table["head"], 18)), long: u16(table["head"], 50) == 1,
 		metrics: u16(table["hhea"], 34),
 		loca:    table["loca"], glyf: table["glyf"], hmtx: table["hmtx"],
-		glyphs: map[rune]*glyph{},
+		glyphs: map[rune]*Glyph{},
 	}
 	cm := table["cmap"]
 	for i := range u16(cm, 2) {
@@ -90,7 +49,7 @@ func newTypeface(ttf []byte) *typeface {
 }
 
 // index returns a character's glyph number, 0 if the font lacks it.
-func (f *typeface) index(r rune) int {
+func (f *reader) index(r rune) int {
 	if f.cmap == nil || r > 0xffff {
 		return 0
 	}
@@ -118,7 +77,7 @@ func (f *typeface) index(r rune) int {
 }
 
 // glyph returns a character's outline; safe for concurrent use.
-func (f *typeface) glyph(r rune) *glyph {
+func (f *reader) glyph(r rune) *Glyph {
 	if r == '\u00a0' {
 		r = ' '
 	}
@@ -128,7 +87,7 @@ func (f *typeface) glyph(r rune) *glyph {
 		return g
 	}
 	i := f.index(r)
-	g := &glyph{index: i, advance: float64(u16(f.hmtx, 4*min(i, f.metrics-1))) / f.em}
+	g := &Glyph{Advance: float64(u16(f.hmtx, 4*min(i, f.metrics-1))) / f.em}
 	f.read(g, i, [6]float64{1, 0, 0, 1, 0, 0}, 0)
 	for k, s := range g.path {
 		pts := []point{s.to}
@@ -147,18 +106,9 @@ func (f *typeface) glyph(r rune) *glyph {
 	return g
 }
 
-// width of a text in ems.
-func (f *typeface) width(s string) float64 {
-	w := 0.0
-	for _, r := range s {
-		w += f.glyph(r).advance
-	}
-	return w
-}
-
 // read appends the outline of glyph i, moved by m: x' = m0 x + m2 y + m4,
 // y' = m1 x + m3 y + m5, in font units.
-func (f *typeface) read(g *glyph, i int, m [6]float64, depth int) {
+func (f *reader) read(g *Glyph, i int, m [6]float64, depth int) {
 	var from, to int
 	if f.long {
 		from, to = u32(f.loca, 4*i), u32(f.loca, 4*i+4)
@@ -224,7 +174,7 @@ func (f *typeface) read(g *glyph, i int, m [6]float64, depth int) {
 
 // contour appends a closed curve: points on it and, between them, control
 // points; two controls in a row have a point midway.
-func (g *glyph) contour(pts []point, flags []byte) {
+func (g *Glyph) contour(pts []point, flags []byte) {
 	n := len(pts)
 	if n < 2 {
 		return
@@ -261,7 +211,7 @@ func (g *glyph) contour(pts []point, flags []byte) {
 }
 
 // compound appends the parts of a glyph made of others (letters with accents).
-func (f *typeface) compound(g *glyph, b []byte, m [6]float64, depth int) {
+func (f *reader) compound(g *Glyph, b []byte, m [6]float64, depth int) {
 	const (
 		words, xy, scale, more, scaleXY, matrix = 1, 2, 8, 32, 64, 128
 	)
