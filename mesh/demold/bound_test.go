@@ -48,10 +48,13 @@ func TestStraightDepths(t *testing.T) {
 			// At a height, against the distances of all cells.
 			all := newRubberSpace(f, math.Inf(-1), math.Inf(-1), a.eps, nil)
 			s = newShadow(f, all, base, base, a.eps)
+			fl := newFloors(s, top-base, 64)
 			if err := s.find(ctx); err != nil {
 				t.Fatal(err)
 			}
-			fl := newFloors(s, top-base, 64)
+			if known := newFloors(s, top-base, 64); !slices.Equal(fl.deep, known.deep) {
+				t.Errorf("%s along %.2v: the floors' depths differ once all depths are known", name, u)
+			}
 			for _, q := range []float64{0.1, 0.37, 0.5, 0.81} {
 				h := base + q*(top-base)
 				want := slowCut(s, h)

@@ -1,6 +1,7 @@
 package demold
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"math"
@@ -59,7 +60,7 @@ func (st *stand) candidates(ctx context.Context) error {
 		}
 		u := op.Normal.Neg()
 		if u.Dot(first) < -math.Sqrt2/2 {
-			continue // the top of a vessel: open or closed is another question
+			continue // it would stand on its mouth: whether that is open is another question
 		}
 		if !u.IsFinite() || u == (mesh.Vec{}) {
 			continue
@@ -79,6 +80,17 @@ func (st *stand) candidates(ctx context.Context) error {
 	return nil
 }
 
+// facet is a triangle of a convex hull, and side several of them that are one.
+type facet struct {
+	n    mesh.Vec // unit, outward
+	area float64
+}
+
+type side struct {
+	up   mesh.Vec
+	area float64 // of what would touch the board, mm²
+}
+
 // resting returns the up directions of the sides of the convex hull that carry
 // the centre of mass, largest side first.
 func (st *stand) resting(ctx context.Context) ([]mesh.Vec, error) {
@@ -89,41 +101,13 @@ func (st *stand) resting(ctx context.Context) ([]mesh.Vec, error) {
 	if err != nil {
 		return nil, err
 	}
-	type facet struct {
-		n    mesh.Vec
-		area float64
-	}
-	facets := make([]facet, 0, h.NumTriangles())
-	for t := range h.NumTriangles() {
-		a, b, c := h.Corners(t)
-		n := b.Sub(a).Cross(c.Sub(a))
-		if l := n.Len(); l > 0 {
-			facets = append(facets, facet{n.Mul(1 / l), l / 2})
-		}
-	}
-	slices.SortStableFunc(facets, func(a, b facet) int {
-		switch {
-		case a.area > b.area:
-			return -1
-		case a.area < b.area:
-			return 1
-		}
-		return 0
-	})
 	// A side is all facets within a degree of its largest; small ones round a
 	// rounding belong to none and are too many to try.
 	const maxFacets = 400
 	near := math.Cos(math.Pi / 180)
-	tol := roughContact * st.p.size
-	type side struct {
-		up   mesh.Vec
-		area float64
-	}
+	facets := facetsOf(h)
 	var sides []side
-	for k, f := range facets {
-		if k == maxFacets {
-			break
-		}
+	for _, f := range facets[:min(len(facets), maxFacets)] {
 		if slices.ContainsFunc(sides, func(s side) bool { return s.up.Dot(f.n) <= -near }) {
 			continue
 		}
@@ -133,39 +117,52 @@ func (st *stand) resting(ctx context.Context) ([]mesh.Vec, error) {
 				n = n.Add(g.n.Mul(g.area))
 			}
 		}
-		n = n.Unit()
-		up := n.Neg()
-		e1, e2 := mesh.Basis(up)
-		low := math.Inf(1)
-		for _, v := range h.Vertices() {
-			low = min(low, v.Dot(up))
+		up := n.Unit().Neg()
+		if area, ok := st.footing(h.Vertices(), up); ok {
+			sides = append(sides, side{up, area})
 		}
-		var foot []mesh.Vec2
-		for _, v := range h.Vertices() {
-			if v.Dot(up) <= low+tol {
-				foot = append(foot, mesh.Vec2{X: v.Dot(e1), Y: v.Dot(e2)})
-			}
-		}
-		foot = mesh.Hull2(foot)
-		if len(foot) < 3 || !holds(foot, mesh.Vec2{X: st.p.com.Dot(e1), Y: st.p.com.Dot(e2)}) {
-			continue
-		}
-		sides = append(sides, side{up, mesh.AreaOf(foot)})
 	}
-	slices.SortStableFunc(sides, func(a, b side) int {
-		switch {
-		case a.area > b.area:
-			return -1
-		case a.area < b.area:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(sides, func(a, b side) int { return cmp.Compare(b.area, a.area) })
 	out := make([]mesh.Vec, len(sides))
 	for k, s := range sides {
 		out[k] = s.up
 	}
 	return out, nil
+}
+
+// facetsOf lists the facets of a hull, largest first.
+func facetsOf(h *mesh.Mesh) []facet {
+	facets := make([]facet, 0, h.NumTriangles())
+	for t := range h.NumTriangles() {
+		a, b, c := h.Corners(t)
+		n := b.Sub(a).Cross(c.Sub(a))
+		if l := n.Len(); l > 0 {
+			facets = append(facets, facet{n.Mul(1 / l), l / 2})
+		}
+	}
+	slices.SortStableFunc(facets, func(a, b facet) int { return cmp.Compare(b.area, a.area) })
+	return facets
+}
+
+// footing is the area of the hull of the lowest vertices with a side up, mm²,
+// and whether it carries the centre of mass.
+func (st *stand) footing(verts []mesh.Vec, up mesh.Vec) (float64, bool) {
+	low := math.Inf(1)
+	for _, v := range verts {
+		low = min(low, v.Dot(up))
+	}
+	e1, e2 := mesh.Basis(up)
+	var foot []mesh.Vec2
+	for _, v := range verts {
+		if v.Dot(up) <= low+roughContact*st.p.size {
+			foot = append(foot, mesh.Vec2{X: v.Dot(e1), Y: v.Dot(e2)})
+		}
+	}
+	foot = mesh.Hull2(foot)
+	if len(foot) < 3 || !holds(foot, mesh.Vec2{X: st.p.com.Dot(e1), Y: st.p.com.Dot(e2)}) {
+		return 0, false
+	}
+	return mesh.AreaOf(foot), true
 }
 
 // holds reports whether a counterclockwise convex polygon contains p.

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"moldtally/mesh"
+	"moldtally/mesh/dexel"
 	"slices"
 )
 
@@ -35,52 +36,51 @@ type outline struct {
 
 func newOutline(a *analysis) *outline {
 	f := a.f
-	o := &outline{a: a, dz: f.Cell / lineSteps}
-	n := f.NX * f.NY
-	full := make([]bool, n)
+	o := &outline{a: a, dz: f.Cell / lineSteps, rows: make([][]int32, f.NY), cols: make([][]int32, f.NX)}
+	l := newSquares(f)
 	for j := range f.NY {
 		for i := range f.NX {
-			full[j*f.NX+i] = len(f.Column(i, j)) > 0
-		}
-	}
-	// Crossings by the lower of their two columns.
-	id := [2][]int32{make([]int32, n), make([]int32, n)}
-	o.rows, o.cols = make([][]int32, f.NY), make([][]int32, f.NX)
-	add := func(axis, i, j, di, dj int) {
-		k, l := j*f.NX+i, (j+dj)*f.NX+i+di
-		id[axis][k] = -1
-		if i+di >= f.NX || j+dj >= f.NY || full[k] == full[l] {
-			return
-		}
-		c := crossing{i: int32(i), j: int32(j), way: uint8(axis)}
-		if full[l] {
-			c = crossing{i: int32(i + di), j: int32(j + dj), way: uint8(axis + 2)}
-		}
-		id[axis][k] = int32(len(o.cross))
-		o.cross = append(o.cross, c)
-	}
-	for j := range f.NY {
-		for i := range f.NX {
-			add(0, i, j, 1, 0)
-			add(1, i, j, 0, 1)
+			o.add(l, 0, i, j)
+			o.add(l, 1, i, j)
 		}
 	}
 	for k, c := range o.cross {
 		if c.way&1 == 0 {
 			o.rows[c.j] = append(o.rows[c.j], int32(k))
-		}
-	}
-	for k, c := range o.cross {
-		if c.way&1 == 1 {
+		} else {
 			o.cols[c.i] = append(o.cols[c.i], int32(k)) // rows come in order
 		}
 	}
 	for _, l := range o.rows {
 		slices.SortStableFunc(l, func(a, b int32) int { return cmp.Compare(o.cross[a].i, o.cross[b].i) })
 	}
-	o.trace(full, id)
+	o.trace(l)
+	o.markNear()
+	return o
+}
+
+// add adds the crossing between column (i, j) and the next along an axis, if one
+// of them is full and the other empty.
+func (o *outline) add(l *squares, axis uint8, i, j int) {
+	x, y := i+1-int(axis), j+int(axis)
+	k := j*l.nx + i
+	l.id[axis][k] = -1
+	if x >= l.nx || y >= l.ny || l.full[k] == l.full[y*l.nx+x] {
+		return
+	}
+	c := crossing{i: int32(i), j: int32(j), way: axis}
+	if !l.full[k] {
+		c = crossing{i: int32(x), j: int32(y), way: axis + 2}
+	}
+	l.id[axis][k] = int32(len(o.cross))
+	o.cross = append(o.cross, c)
+}
+
+// markNear marks the columns that the line may come near.
+func (o *outline) markNear() {
+	f := o.a.f
 	reach := int(math.Ceil(lineDepth/facing)) + 2
-	o.near = make([]bool, n)
+	o.near = make([]bool, f.NX*f.NY)
 	for _, c := range o.cross {
 		for y := max(0, int(c.j)-reach); y <= min(f.NY-1, int(c.j)+reach); y++ {
 			for x := max(0, int(c.i)-reach); x <= min(f.NX-1, int(c.i)+reach); x++ {
@@ -88,7 +88,24 @@ func newOutline(a *analysis) *outline {
 			}
 		}
 	}
-	return o
+}
+
+// squares is the lattice whose corners are the columns' axes.
+type squares struct {
+	nx, ny int
+	full   []bool     // per column
+	id     [2][]int32 // per column: the crossing between it and the next along E1 and E2, -1 = none
+}
+
+func newSquares(f *dexel.Field) *squares {
+	n := f.NX * f.NY
+	l := &squares{nx: f.NX, ny: f.NY, full: make([]bool, n), id: [2][]int32{make([]int32, n), make([]int32, n)}}
+	for j := range f.NY {
+		for i := range f.NX {
+			l.full[j*f.NX+i] = len(f.Column(i, j)) > 0
+		}
+	}
+	return l
 }
 
 // turns gives, for the corners of a square that are full (lower left 1, lower
@@ -103,51 +120,66 @@ var turns = [16][4]uint8{
 	{9, 9, 9, 1}, {1, 9, 9, 9}, {9, 9, 9, 0}, {9, 9, 9, 9},
 }
 
-// trace strings the crossings into loops.
-func (o *outline) trace(full []bool, id [2][]int32) {
-	f := o.a.f
+// leave is the side by which the outline leaves square (i, j).
+func (l *squares) leave(i, j int, in uint8) uint8 {
+	c := 0
+	for b, d := range [4][2]int{{0, 0}, {1, 0}, {1, 1}, {0, 1}} {
+		if l.full[(j+d[1])*l.nx+i+d[0]] {
+			c |= 1 << b
+		}
+	}
+	return turns[c][in]
+}
+
+// side is the crossing on a side of square (i, j).
+func (l *squares) side(i, j int, s uint8) int32 {
+	switch s {
+	case 0:
+		return l.id[0][j*l.nx+i]
+	case 1:
+		return l.id[1][j*l.nx+i+1]
+	case 2:
+		return l.id[0][(j+1)*l.nx+i]
+	}
+	return l.id[1][j*l.nx+i]
+}
+
+// beyond is the square on the other side of a side of square (i, j).
+func beyond(i, j int, s uint8) (x, y int) {
+	switch s {
+	case 0:
+		return i, j - 1
+	case 1:
+		return i + 1, j
+	case 2:
+		return i, j + 1
+	}
+	return i - 1, j
+}
+
+// trace joins the crossings into loops.
+func (o *outline) trace(l *squares) {
 	done := make([]bool, len(o.cross))
-	o.square = make([]int32, 2*f.NX*f.NY)
+	o.square = make([]int32, 2*l.nx*l.ny)
 	for k := range o.square {
 		o.square[k] = -1
 	}
-	code := func(i, j int) int {
-		c := 0
-		for b, d := range [4][2]int{{0, 0}, {1, 0}, {1, 1}, {0, 1}} {
-			if full[(j+d[1])*f.NX+i+d[0]] {
-				c |= 1 << b
-			}
-		}
-		return c
-	}
-	// side is the crossing on a side of square (i, j).
-	side := func(i, j int, s uint8) int32 {
-		switch s {
-		case 0:
-			return id[0][j*f.NX+i]
-		case 1:
-			return id[1][j*f.NX+i+1]
-		case 2:
-			return id[0][(j+1)*f.NX+i]
-		}
-		return id[1][j*f.NX+i]
-	}
+	least := max(leastHole, o.a.narrow()/o.a.f.Cell)
 	for first := range o.cross {
 		if done[first] {
 			continue
 		}
-		// The square that it enters: full columns on the left.
+		// The square that it enters, with full columns on the left: upward where
+		// the empty column lies right, and so on round.
 		c := o.cross[first]
-		i, j, in := int(c.i), int(c.j), uint8(0)
+		i, j, in := int(c.i), int(c.j), c.way
 		switch c.way {
-		case 0: // the empty column lies right: upward
-			in = 0
-		case 1: // above: to the left
-			i, in = i-1, 1
-		case 2: // left: downward
-			i, j, in = i-1, j-1, 2
-		case 3: // below: to the right
-			j, in = j-1, 3
+		case 1:
+			i--
+		case 2:
+			i, j = i-1, j-1
+		case 3:
+			j--
 		}
 		var loop []int32
 		at := int32(first)
@@ -156,26 +188,16 @@ func (o *outline) trace(full []bool, id [2][]int32) {
 			done[at] = true
 			loop = append(loop, at)
 			x0, y0, x1, y1 = min(x0, i), min(y0, j), max(x1, i), max(y1, j)
-			s := 2 * (j*f.NX + i)
+			s := 2 * (j*l.nx + i)
 			if o.square[s] >= 0 {
 				s++
 			}
 			o.square[s] = at
-			out := turns[code(i, j)][in]
-			at = side(i, j, out)
-			switch out {
-			case 0:
-				j--
-			case 1:
-				i++
-			case 2:
-				j++
-			case 3:
-				i--
-			}
+			out := l.leave(i, j, in)
+			at = l.side(i, j, out)
+			i, j = beyond(i, j, out)
 			in = out ^ 2
 		}
-		least := max(leastHole, o.a.narrow()/f.Cell)
 		if float64(max(x1-x0, y1-y0)) >= least {
 			o.faces(loop)
 			o.loops = append(o.loops, loop)
@@ -246,6 +268,12 @@ func (o *outline) point(c *crossing, n linePoint) mesh.Vec {
 	return o.a.f.Point(at, along, n.z)
 }
 
+// flat is where a crossing meets the outline, in the field's plane.
+func (o *outline) flat(c *crossing) mesh.Vec2 {
+	p := o.point(c, linePoint{})
+	return mesh.Vec2{X: p.Dot(o.a.f.E1), Y: p.Dot(o.a.f.E2)}
+}
+
 // corners finds, for each stretch of outline between two crossings, the vertex
 // that stands out farthest beyond it: there the outline has a corner.
 func (o *outline) corners() {
@@ -259,10 +287,6 @@ func (o *outline) corners() {
 		for k, c := range l {
 			next[c] = l[(k+1)%len(l)]
 		}
-	}
-	flat := func(k int32) mesh.Vec2 {
-		p := o.point(&o.cross[k], linePoint{})
-		return mesh.Vec2{X: p.Dot(f.E1), Y: p.Dot(f.E2)}
 	}
 	out := make([]float64, len(o.cross))
 	verts := a.s.Surface().Vertices()
@@ -280,7 +304,7 @@ func (o *outline) corners() {
 				if k < 0 {
 					continue
 				}
-				p, q := flat(k), flat(next[k])
+				p, q := o.flat(&o.cross[k]), o.flat(&o.cross[next[k]])
 				d, e := q.Sub(p), mesh.Vec2{X: x - p.X, Y: y - p.Y}
 				l := d.Len()
 				if l == 0 {

@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"moldtally/mesh/dexel"
-	"moldtally/mesh/par"
 )
 
 // mirror returns the field seen from below: the same columns, heights and
@@ -31,22 +30,20 @@ func mirror(f *dexel.Field) *dexel.Field {
 // findParted chooses the height of the parting of a two-part or cut mold and
 // fills in the undercut of its halves.
 func (a *analysis) findParted(ctx context.Context) error {
-	inf := math.Inf(-1)
-	down := mirror(a.f)
-	a.rubber = newRubberSpace(a.f, inf, inf, a.eps, nil)
-	below := newRubberSpace(down, inf, inf, a.eps, nil)
-	at := a.o.Parting
-	if at == nil {
-		h, err := a.chooseParting(ctx, newShadow(a.f, a.rubber, a.base, a.base, a.eps), newShadow(down, below, -a.top, -a.top, a.eps))
+	p := newPartings(a.f, a.base, a.top, a.eps, partingBins)
+	a.rubber = p.upper.s.rubber
+	if a.o.Parting != nil {
+		a.parting = *a.o.Parting
+	} else {
+		h, err := a.chooseParting(ctx, p)
 		if err != nil {
 			return err
 		}
-		at = &h
+		a.parting = h
 	}
-	a.parting = *at
 	a.halves = []*half{
-		{shadow: newShadow(a.f, a.rubber, a.parting, a.base, a.eps), up: a.u},
-		{shadow: newShadow(down, below, -a.parting, -a.top, a.eps), up: a.u.Neg()},
+		{shadow: p.upper.s.above(a.parting), up: a.u},
+		{shadow: p.lower.s.above(-a.parting), up: a.u.Neg()},
 	}
 	for _, h := range a.halves {
 		if err := h.solve(ctx, a); err != nil {
@@ -79,180 +76,59 @@ func (a *analysis) between() float64 {
 	return sum * a.f.Cell * a.f.Cell
 }
 
-// side answers how deep one half locks when the mold parts at a height of the
-// half's own field.
-type side struct {
-	s      *shadow
-	floors []float32 // per bin: deepest gap whose floor lies in it or above
-	lo, hi float64
-	levels []float64 // blocked stretches were solved at these heights
-	deep   []float64 // deepest path at the level, +Inf = locked
-	free   []float64 // the same among what is not locked
-}
-
+// partingBins is how many heights of floors are told apart where a parting is
+// chosen.
 const partingBins = 4096
 
-func (a *analysis) newSide(ctx context.Context, s *shadow, height float64) (*side, error) {
-	if err := s.find(ctx); err != nil {
-		return nil, err
-	}
-	hs, err := s.blocked(ctx)
-	if err != nil {
-		return nil, err
-	}
-	d := &side{s: s, lo: s.clip, hi: s.clip + height, floors: make([]float32, partingBins+1)}
-	for j := range s.f.NY {
-		for i := range s.f.NX {
-			col, off := s.f.Column(i, j), s.f.Offset(i, j)
-			for k := 1; k < len(col); k++ { // the first gap has no floor
-				if lo, _, ok := s.piece(col, off, k); ok {
-					b := d.bin(lo)
-					d.floors[b] = max(d.floors[b], s.depth[off+k])
-				}
-			}
-		}
-	}
-	for b := partingBins - 1; b >= 0; b-- {
-		d.floors[b] = max(d.floors[b], d.floors[b+1])
-	}
-	if len(hs) > 0 {
-		d.levels = s.levels(hs)
-		d.deep = make([]float64, len(d.levels))
-		d.free = make([]float64, len(d.levels))
-		coarse := newLevels(s, 2)
-		err := par.Each(ctx, len(d.levels), func(n int) {
-			l := coarse.take()
-			for _, v := range l.solve(d.levels[n], hs, a.rise(), a.narrow(), onlyLocked|onlyFree) {
-				x := float64(v.d)
-				d.deep[n] = max(d.deep[n], x)
-				if !math.IsInf(x, 1) {
-					d.free[n] = max(d.free[n], x)
-				}
-			}
-			coarse.give(l)
-		})
-		if err != nil {
-			return nil, err
-		}
-	}
-	return d, nil
-}
-
-func (d *side) bin(h float64) int {
-	return min(max(int((h-d.lo)/(d.hi-d.lo)*partingBins), 0), partingBins)
-}
-
-// path is the deepest path of the half above height h; with locks false what
-// is locked counts by its free neighbours only.
-func (d *side) path(h float64, locks bool) float64 {
-	// Gaps whose floor lies above h.
-	best := float64(d.floors[d.bin(h)])
-	// Blocked stretches.
-	for n, z := range d.levels {
-		if z >= h {
-			if locks {
-				best = max(best, d.deep[n])
-			} else {
-				best = max(best, d.free[n])
-			}
-		}
-	}
-	// Gaps that h cuts are deepest at h.
-	return d.s.cut(h, best)
-}
+// partingRounds halve the height down to 1/16384 of it.
+const partingRounds = 14
 
 // chooseParting returns the height (along u) at which the deepest path of the
 // two halves is least; within the uncertainty by the least undercut volume,
 // then the largest section, then the lowest height.
-//
-// The upper half's path only falls and the lower half's only grows as the
-// parting rises, so the least of the larger lies where they cross, and the
-// heights within the uncertainty of it form one interval.
-func (a *analysis) chooseParting(ctx context.Context, up, down *shadow) (float64, error) {
-	height := a.top - a.base
-	if height <= 0 {
-		return a.base, nil
+func (a *analysis) chooseParting(ctx context.Context, p *partings) (float64, error) {
+	if p.top <= p.base {
+		return p.base, nil
 	}
-	upper, err := a.newSide(ctx, up, height)
-	if err != nil {
-		return 0, err
-	}
-	lower, err := a.newSide(ctx, down, height)
-	if err != nil {
+	if err := p.solveAll(ctx, a.rise(), a.narrow()); err != nil {
 		return 0, err
 	}
 	locks := true
-	both := func(h float64) (u, l float64) { return upper.path(h, locks), lower.path(-h, locks) }
-	const rounds = 14 // the height to 1/16384
-	cross := func() (h, least float64) {
-		lo, hi := a.base, a.top
-		h, least = a.base, math.Inf(1)
-		try := func(z float64) bool {
-			u, l := both(z)
-			if f := max(u, l); f < least {
-				h, least = z, f
-			}
-			return u > l
-		}
-		if !try(lo) { // already better from below
-			return h, least
-		}
-		try(hi)
-		for range rounds {
-			mid := (lo + hi) / 2
-			if try(mid) {
-				lo = mid
-			} else {
-				hi = mid
-			}
-		}
-		return h, least
-	}
-	h, least := cross()
-	if err := ctx.Err(); err != nil {
-		return 0, err
-	}
+	h, least := p.cross(partingRounds, locks)
 	if math.IsInf(least, 1) { // locked whatever the parting: judge the rest
 		locks = false
-		h, least = cross()
+		h, least = p.cross(partingRounds, locks)
 	}
-	// The interval of ties.
-	tie := least + a.rep.Uncertainty
-	lo, hi := a.base, h
-	if upper.path(a.base, locks) > tie {
-		for range rounds {
-			if mid := (lo + hi) / 2; upper.path(mid, locks) > tie {
-				lo = mid
-			} else {
-				hi = mid
-			}
-		}
-	} else {
-		hi = a.base
-	}
-	first := hi
-	lo, hi = h, a.top
-	if lower.path(-a.top, locks) > tie {
-		for range rounds {
-			if mid := (lo + hi) / 2; lower.path(-mid, locks) > tie {
-				hi = mid
-			} else {
-				lo = mid
-			}
-		}
-	} else {
-		lo = a.top
-	}
-	last := lo
 	if err := ctx.Err(); err != nil {
 		return 0, err
 	}
-	return a.tieBreak(first, last, h), nil
+	most := least + a.rep.Uncertainty
+	first := stretchTo(h, p.base, func(z float64) bool { return p.upper.path(z, locks) <= most })
+	last := stretchTo(h, p.top, func(z float64) bool { return p.lower.path(-z, locks) <= most })
+	if err := ctx.Err(); err != nil {
+		return 0, err
+	}
+	return a.leastUndercut(first, last, h), nil
 }
 
-// tieBreak picks the height between lo and hi with the least undercut volume,
-// then the largest section, then the lowest; h is among the candidates.
-func (a *analysis) tieBreak(lo, hi, h float64) float64 {
+// stretchTo returns how far toward end what is so at h stays so.
+func stretchTo(h, end float64, so func(z float64) bool) float64 {
+	if so(end) {
+		return end
+	}
+	for range partingRounds {
+		if mid := (h + end) / 2; so(mid) {
+			h = mid
+		} else {
+			end = mid
+		}
+	}
+	return h
+}
+
+// leastUndercut picks the height between lo and hi with the least undercut
+// volume, then the largest section, then the lowest; h is among the candidates.
+func (a *analysis) leastUndercut(lo, hi, h float64) float64 {
 	const n = 48
 	best, bestV, bestA := h, math.Inf(1), 0.0
 	// Volumes and sections are sums over columns: closer than this they are

@@ -14,7 +14,7 @@ import (
 // outside and through each hole, at the height where the surface touches that
 // outline. On a plumb wall every height touches it, and on a scan the grain of
 // the wall decides which bump does; so the line is not read off the faces but
-// drawn like a string: of all lines round the outline the one that is shortest,
+// drawn like a taut thread: of all lines round the outline the one that is shortest,
 // counting what undercut it leaves.
 
 // Weights of that sum, per mm of outline. They are judgements.
@@ -75,7 +75,7 @@ func partingLine(ctx context.Context, a *analysis) error {
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
-		l, b := o.string(loop)
+		l, b := o.drawLine(loop)
 		lines = append(lines, l...)
 		p.Breaks = append(p.Breaks, b...)
 	}
@@ -95,57 +95,83 @@ func partingLine(ctx context.Context, a *analysis) error {
 	return nil
 }
 
-// string draws the line round a loop.
-func (o *outline) string(whole []int32) (lines [][]mesh.Vec, breaks []Break) {
-	a, f := o.a, o.a.f
-	// The crossings whose planes face the outline, and the corners between one
-	// of them and the next.
-	var loop, corner []int32
+// course is the line round one loop of the outline while it is drawn.
+type course struct {
+	o      *outline
+	loop   []int32 // crossings, from where there is least choice
+	corner []int32 // per crossing: the vertex at the corner before the next one, -1 for none
+	chosen []int32 // per crossing: the node that the line passes
+}
+
+// drawLine draws the shortest line round a loop of the outline, in pieces where
+// it breaks.
+func (o *outline) drawLine(loop []int32) (lines [][]mesh.Vec, breaks []Break) {
+	c := o.newCourse(loop)
+	c.choose()
+	c.squareBreaks()
+	return c.pieces()
+}
+
+// newCourse takes the crossings of a loop whose planes face the outline, and
+// the corners between one of them and the next.
+func (o *outline) newCourse(whole []int32) *course {
+	c := &course{o: o}
 	for _, id := range whole {
 		if o.cross[id].face >= facing {
-			loop, corner = append(loop, id), append(corner, -1)
+			c.loop, c.corner = append(c.loop, id), append(c.corner, -1)
 		}
-		if k := len(corner) - 1; k >= 0 && o.corner[id] >= 0 {
-			corner[k] = o.corner[id]
+		if k := len(c.corner) - 1; k >= 0 && o.corner[id] >= 0 {
+			c.corner[k] = o.corner[id]
 		}
 	}
-	if len(loop) < 3 {
-		loop = whole
-		corner = corner[:0]
+	if len(c.loop) < 3 {
+		c.loop = whole
+		c.corner = c.corner[:0]
 		for _, id := range whole {
-			corner = append(corner, o.corner[id])
+			c.corner = append(c.corner, o.corner[id])
 		}
 	}
-	n := len(loop)
-	at := func(k int) *crossing { return &o.cross[loop[k%n]] }
-	flat := func(k int) mesh.Vec2 {
-		p := o.point(at(k), linePoint{})
-		return mesh.Vec2{X: p.Dot(f.E1), Y: p.Dot(f.E2)}
-	}
-	step := make([]float64, n) // of outline, to the next crossing
-	for k := range n {
-		step[k] = flat(k + 1).Sub(flat(k)).Len()
-	}
-	// Twice round from where there is least choice: the second half of the
-	// first round and the first of the second know nothing of the ends.
 	start := 0
-	for k := range n {
-		if len(at(k).node) < len(at(start).node) {
+	for k, id := range c.loop {
+		if len(o.cross[id].node) < len(o.cross[c.loop[start]].node) {
 			start = k
 		}
+	}
+	c.loop = slices.Concat(c.loop[start:], c.loop[:start])
+	c.corner = slices.Concat(c.corner[start:], c.corner[:start])
+	c.chosen = make([]int32, len(c.loop))
+	return c
+}
+
+func (c *course) at(k int) *crossing { return &c.o.cross[c.loop[k%len(c.loop)]] }
+
+func (c *course) node(k int) linePoint {
+	k %= len(c.loop)
+	return c.at(k).node[c.chosen[k]]
+}
+
+// choose picks the nodes of the cheapest line, twice round from where there is
+// least choice: the second half of the first round and the first of the second
+// know nothing of the ends.
+func (c *course) choose() {
+	o, a := c.o, c.o.a
+	n := len(c.loop)
+	step := make([]float64, n) // of outline, to the next crossing
+	for k := range n {
+		step[k] = o.flat(c.at(k + 1)).Sub(o.flat(c.at(k))).Len()
 	}
 	from := make([][]int32, 2*n)
 	var cost, last []float64
 	for k := range 2 * n {
-		c := at(start + k)
-		before, after := step[(start+k+n-1)%n], step[(start+k)%n]
-		cost = make([]float64, len(c.node))
-		from[k] = make([]int32, len(c.node))
+		x := c.at(k)
+		before, after := step[(k+n-1)%n], step[k%n]
+		cost = make([]float64, len(x.node))
+		from[k] = make([]int32, len(x.node))
 		if k > 0 {
-			strung(at(start+k-1).node, last, c.node, cost, from[k], before, 8*o.dz)
+			cheapestSteps(c.at(k-1).node, last, x.node, cost, from[k], before, 8*o.dz)
 		}
-		for m, nd := range c.node {
-			cost[m] += (inwardCost(nd.in*c.face/f.Cell) + levelling/a.size*math.Abs(nd.z-a.parting)) * (before + after) / 2
+		for m, nd := range x.node {
+			cost[m] += (inwardCost(nd.in*x.face/a.f.Cell) + levelling/a.size*math.Abs(nd.z-a.parting)) * (before + after) / 2
 		}
 		last = cost
 	}
@@ -155,54 +181,63 @@ func (o *outline) string(whole []int32) (lines [][]mesh.Vec, breaks []Break) {
 			best = int32(m)
 		}
 	}
-	chosen := make([]int32, n)
 	for k := 2*n - 1; k > 0; k-- {
 		if k >= n/2 && k < n/2+n {
-			chosen[k%n] = best
+			c.chosen[k%n] = best
 		}
 		best = from[k][best]
 	}
-	// Points in order, and where the line breaks.
-	least := max(breakCells*f.Cell, breakShare*a.size)
-	nodeAt := func(k int) linePoint { return at(start + k).node[chosen[k%n]] }
-	isBreak := func(k int) bool {
-		c, d := nodeAt(k), nodeAt(k+1)
-		return math.Abs(c.z-d.z) > least && !o.covered(at(start+k), at(start+k+1), c.z, d.z)
-	}
-	// Close to a break the string has cut the corner to make the step lower:
-	// there the line goes back to the outline.
-	steps := make([]bool, n)
+}
+
+// breaks reports whether the line breaks between crossing k and the next.
+func (c *course) breaks(k int) bool {
+	a := c.o.a
+	p, q := c.node(k), c.node(k+1)
+	return math.Abs(p.z-q.z) > max(breakCells*a.f.Cell, breakShare*a.size) && !c.o.covered(c.at(k), c.at(k+1), p.z, q.z)
+}
+
+// squareBreaks takes the line back to the outline close to a break, where it has
+// cut the corner to make the step lower.
+func (c *course) squareBreaks() {
+	n := len(c.loop)
+	broken := make([]bool, n)
 	for k := range n {
-		steps[k] = isBreak(k)
+		broken[k] = c.breaks(k)
 	}
-	for k, s := range steps {
-		for d := 0; s && d < min(breakBack, n/4); d++ {
+	for k, b := range broken {
+		for d := 0; b && d < min(breakBack, n/4); d++ {
 			for _, m := range [2]int{(k - d + n) % n, (k + 1 + d) % n} {
-				c := at(start + m)
-				was := c.node[chosen[m]]
-				for x, nd := range c.node {
-					if math.Abs(nd.z-was.z) < breakBack*f.Cell && nd.in < c.node[chosen[m]].in {
-						chosen[m] = int32(x)
+				x := c.at(m)
+				was := x.node[c.chosen[m]]
+				for i, nd := range x.node {
+					if math.Abs(nd.z-was.z) < breakBack*c.o.a.f.Cell && nd.in < x.node[c.chosen[m]].in {
+						c.chosen[m] = int32(i)
 					}
 				}
 			}
 		}
 	}
+}
+
+// pieces are the lines between the breaks, or the one closed line.
+func (c *course) pieces() (lines [][]mesh.Vec, breaks []Break) {
+	o, f := c.o, c.o.a.f
+	n := len(c.loop)
 	pts := make([]mesh.Vec, 0, n+16)
 	var cuts []int // indices into pts after which the line breaks
 	for k := range n {
-		c, d := nodeAt(k), nodeAt(k+1)
-		pts = append(pts, o.point(at(start+k), c))
-		if isBreak(k) {
+		p, q := c.node(k), c.node(k+1)
+		pts = append(pts, o.point(c.at(k), p))
+		if c.breaks(k) {
 			cuts = append(cuts, len(pts)-1)
-			p := o.point(at(start+k), linePoint{(c.z + d.z) / 2, 0})
-			breaks = append(breaks, Break{p.Array(), math.Abs(c.z - d.z)})
+			at := o.point(c.at(k), linePoint{(p.z + q.z) / 2, 0})
+			breaks = append(breaks, Break{at.Array(), math.Abs(p.z - q.z)})
 			continue
 		}
-		if v := corner[(start+k)%n]; v >= 0 && c.in < 0.05*f.Cell && d.in < 0.05*f.Cell {
-			x, y, z := f.Plane(a.s.Surface().Vertices()[v])
-			if lo, hi := min(c.z, d.z)-f.Cell, max(c.z, d.z)+f.Cell; z < lo || z > hi {
-				z = (c.z + d.z) / 2
+		if v := c.corner[k]; v >= 0 && p.in < 0.05*f.Cell && q.in < 0.05*f.Cell {
+			x, y, z := f.Plane(o.a.s.Surface().Vertices()[v])
+			if lo, hi := min(p.z, q.z)-f.Cell, max(p.z, q.z)+f.Cell; z < lo || z > hi {
+				z = (p.z + q.z) / 2
 			}
 			pts = append(pts, f.Point(x, y, z))
 		}
@@ -210,12 +245,12 @@ func (o *outline) string(whole []int32) (lines [][]mesh.Vec, breaks []Break) {
 	if len(cuts) == 0 {
 		return [][]mesh.Vec{tidy(append(pts, pts[0]), f.Cell)}, nil
 	}
-	for k, c := range cuts {
-		e := cuts[(k+1)%len(cuts)]
+	for k, cut := range cuts {
+		end := cuts[(k+1)%len(cuts)]
 		var l []mesh.Vec
-		for m := (c + 1) % len(pts); ; m = (m + 1) % len(pts) {
+		for m := (cut + 1) % len(pts); ; m = (m + 1) % len(pts) {
 			l = append(l, pts[m])
-			if m == e {
+			if m == end {
 				break
 			}
 		}
@@ -226,11 +261,11 @@ func (o *outline) string(whole []int32) (lines [][]mesh.Vec, breaks []Break) {
 	return lines, breaks
 }
 
-// strung finds for each node the cheapest one to come from: what it cost so far
+// cheapestSteps finds for each node the cheapest one to come from: what it cost so far
 // and the length of the step. Steps of more than near in height count by their
 // height alone, so that the work goes with the number of nodes. Nodes are in
 // order of height.
-func strung(prev []linePoint, so []float64, cur []linePoint, cost []float64, from []int32, run, near float64) {
+func cheapestSteps(prev []linePoint, so []float64, cur []linePoint, cost []float64, from []int32, run, near float64) {
 	lo, hi := 0, 0 // prev[lo:hi] is near
 	below, above := math.Inf(1), make([]float64, len(prev)+1)
 	belowAt, aboveAt := int32(0), make([]int32, len(prev)+1)

@@ -8,6 +8,7 @@ import (
 	"sort"
 
 	"moldtally/mesh"
+	"moldtally/mesh/dexel"
 	"moldtally/mesh/par"
 )
 
@@ -155,11 +156,41 @@ func (o *outline) slice(list []int32, at float64, along, across, z [3]float64, o
 // height that comes near the outline. far is scratch, one per height.
 func (o *outline) nodes(c *crossing, list []chord, far []float64, lo int) {
 	cell, h := o.a.f.Cell, o.a.parting
-	none := math.Inf(-1)
-	for k := range far {
-		far[k] = none
+	c.out = o.outermost(list, far, lo)
+	if c.out < 0 { // rounding: the column is full, so the edge is between
+		c.out = cell / 2
+		c.node = []linePoint{{nearestIn(o.a.f.Column(int(c.i), int(c.j)), h), 0}}
+		return
 	}
-	out := none
+	for k, x := range far {
+		if in := c.out - x; in*max(c.face, facing) <= lineDepth*cell {
+			c.node = append(c.node, linePoint{h + float64(lo+k)*o.dz, max(0, in)})
+		}
+	}
+	// The outermost places themselves: of a plumb wall its two rims.
+	first, last := math.Inf(1), math.Inf(-1)
+	for _, s := range list {
+		for _, e := range [2][2]float64{{s.x0, s.z0}, {s.x1, s.z1}} {
+			if min(e[0], cell) >= c.out-1e-6*cell {
+				first, last = min(first, e[1]), max(last, e[1])
+			}
+		}
+	}
+	c.node = append(c.node, linePoint{first, 0})
+	if last > first {
+		c.node = append(c.node, linePoint{last, 0})
+	}
+	slices.SortStableFunc(c.node, func(a, b linePoint) int { return cmp.Compare(a.z, b.z) })
+}
+
+// outermost fills in how far out the chords reach at each height, and returns
+// how far they do at all; −Inf where there are none.
+func (o *outline) outermost(list []chord, far []float64, lo int) float64 {
+	cell, h := o.a.f.Cell, o.a.parting
+	out := math.Inf(-1)
+	for k := range far {
+		far[k] = out
+	}
 	for _, s := range list {
 		out = max(out, min(max(s.x0, s.x1), cell))
 		z0, z1, x0, x1 := s.z0, s.z1, s.x0, s.x1
@@ -178,36 +209,16 @@ func (o *outline) nodes(c *crossing, list []chord, far []float64, lo int) {
 			far[k-lo] = max(far[k-lo], min(x, cell))
 		}
 	}
-	if out < 0 { // rounding: the column is full, so the edge is between
-		col := o.a.f.Column(int(c.i), int(c.j))
-		best := math.Inf(1)
-		for _, s := range col {
-			if z := min(max(h, s.Bottom), s.Top); math.Abs(z-h) < math.Abs(best-h) {
-				best = z
-			}
-		}
-		c.out = cell / 2
-		c.node = []linePoint{{best, 0}}
-		return
-	}
-	c.out = out
-	for k, x := range far {
-		if in := out - x; in*max(c.face, facing) <= lineDepth*cell {
-			c.node = append(c.node, linePoint{h + float64(lo+k)*o.dz, max(0, in)})
+	return out
+}
+
+// nearestIn is the height in a column's spans that is nearest to h.
+func nearestIn(col []dexel.Span, h float64) float64 {
+	best := math.Inf(1)
+	for _, s := range col {
+		if z := min(max(h, s.Bottom), s.Top); math.Abs(z-h) < math.Abs(best-h) {
+			best = z
 		}
 	}
-	// The outermost places themselves: of a plumb wall its two rims.
-	first, last := math.Inf(1), math.Inf(-1)
-	for _, s := range list {
-		for _, e := range [2][2]float64{{s.x0, s.z0}, {s.x1, s.z1}} {
-			if min(e[0], cell) >= out-1e-6*cell {
-				first, last = min(first, e[1]), max(last, e[1])
-			}
-		}
-	}
-	c.node = append(c.node, linePoint{first, 0})
-	if last > first {
-		c.node = append(c.node, linePoint{last, 0})
-	}
-	slices.SortStableFunc(c.node, func(a, b linePoint) int { return cmp.Compare(a.z, b.z) })
+	return best
 }

@@ -342,12 +342,12 @@ func (p *proxy) tryWithin(ctx context.Context, f *dexel.Field, base, top float64
 		return t, false, err
 	}
 	if len(hs) > 0 {
-		look := newGlance(s, hs, a)
+		levels := newQuickLevels(s, hs, a)
 		for _, h := range spreadOut(s.levels(hs)) {
 			if err := ctx.Err(); err != nil {
 				return t, false, err
 			}
-			t.path = max(t.path, look.at(h))
+			t.path = max(t.path, levels.deepest(h))
 			if math.IsInf(t.path, 1) {
 				break
 			}

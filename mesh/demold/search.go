@@ -27,13 +27,15 @@ const (
 	tableLength      = 14
 )
 
-// refineRoundsOf are the rounds of refining: how many of the best, on how many
+// refiningRound is a round of refining: how many of the best, on how many
 // columns, how many shortest paths end the round, and the circle of directions
 // tried round each, radians.
-var refineRoundsOf = []struct {
+type refiningRound struct {
 	keep, columns, need int
 	angle               float64
-}{
+}
+
+var refiningRounds = []refiningRound{
 	{8, trialColumns, 6, 3.5 * math.Pi / 180},
 	{5, 128, exactKeep, 1.5 * math.Pi / 180},
 }
@@ -113,7 +115,7 @@ func (st *stand) straight(ctx context.Context, p *proxy, t, opposite *tried) err
 	}
 	a := p.coarse(f, base, top, st.options())
 	if !st.o.Mold.OnBoard() {
-		_, t.least = newParts(f, base, top, a.eps).cross()
+		_, t.least = newPartings(f, base, top, a.eps, quickBins).cross(quickRounds, true)
 		return nil
 	}
 	depth := func(f *dexel.Field, base, top float64) float64 {
@@ -229,194 +231,240 @@ func (st *stand) solve(ctx context.Context, p *proxy, list []*tried, columns, ne
 	return done, nil
 }
 
+// sphereSearch is a search over the whole sphere, as far as it has come.
+type sphereSearch struct {
+	*stand
+	own     *tried               // the file's own up
+	all     []*tried             // in order, as far as that is known
+	columns int                  // they were judged on so many across
+	seen    map[*tried]*analysis // what was measured on the pattern itself
+}
+
 // search tries directions over the whole sphere, refines the best and measures
 // the few best exactly. The candidates for standing are always among them; the
 // table is sorted best first.
 func (st *stand) search(ctx context.Context) ([]Direction, string, error) {
-	own := &tried{trial: st.cands[0].trial, why: st.cands[0].why, cand: true}
-	var all []*tried
-	for _, c := range st.allowed() {
-		if c == st.cands[0] {
-			all = append(all, own)
-			continue
-		}
-		all = append(all, &tried{trial: c.trial, why: c.why, cand: true})
-	}
-	rough, err := st.p.coarser(ctx, sphereVertices)
-	if err != nil {
+	s := &sphereSearch{stand: st, own: &tried{trial: st.cands[0].trial, why: st.cands[0].why, cand: true}, seen: map[*tried]*analysis{}}
+	if err := s.lookAround(ctx); err != nil {
 		return nil, "", err
 	}
-	found, err := st.sphere(ctx, rough)
-	if err == nil {
-		found, err = st.solve(ctx, rough, found, sphereColumns, sphereKeep)
-	}
-	if err != nil {
-		return nil, "", err
-	}
-	all = append(all, found...)
 	st.progress("search: directions", 1, 3)
-	// order sorts by the bare path and drops what stands within a degree of a
-	// better one. What is a tie is only decided between exact figures: a path
-	// on coarse columns is good to more than the columns' worst case.
-	near := math.Cos(1 * math.Pi / 180)
-	order := func() {
-		slices.SortStableFunc(all, func(a, b *tried) int {
-			return cmp.Or(cmp.Compare(a.path, b.path), cmp.Compare(a.volume, b.volume), cmp.Compare(a.pocket, b.pocket))
-		})
-		var kept []*tried
-		for _, t := range all {
-			if t.cand || !slices.ContainsFunc(kept, func(k *tried) bool { return st.same(k.up, t.up, near) }) {
-				kept = append(kept, t)
-			}
-		}
-		all = kept
-	}
-	// lead puts n in front, by turns the one with the shortest path and the one
-	// with the least undercut of those whose path is a tie on so many columns.
-	lead := func(n, columns int) {
-		if len(all) == 0 {
-			return
-		}
-		tie := all[0].path + st.p.size/float64(columns)
-		byVolume := slices.Clone(all)
-		byVolume = slices.DeleteFunc(byVolume, func(t *tried) bool { return t.path > tie })
-		slices.SortStableFunc(byVolume, func(a, b *tried) int { return cmp.Compare(a.volume, b.volume) })
-		front := make([]*tried, 0, len(all))
-		take := func(list []*tried) {
-			for _, t := range list {
-				if len(front) < n && !slices.Contains(front, t) {
-					front = append(front, t)
-					return
-				}
-			}
-		}
-		for range n {
-			take(all)
-			take(byVolume)
-		}
-		for _, t := range all {
-			if !slices.Contains(front[:min(n, len(front))], t) {
-				front = append(front, t)
-			}
-		}
-		all = front
-	}
-	order()
-	columns := sphereColumns
-	for _, round := range refineRoundsOf {
-		// The best are judged anew on finer columns, with a ring of
-		// directions round each.
-		apart := math.Cos(round.angle / 3)
-		var list []*tried
-		add := func(t *tried) bool {
-			if slices.ContainsFunc(list, func(k *tried) bool { return st.same(k.up, t.up, apart) }) {
-				return false
-			}
-			list = append(list, t)
-			return true
-		}
-		lead(round.keep, columns)
-		columns = round.columns
-		best := 0
-		for _, t := range all {
-			if best < round.keep && add(t) {
-				best++
-			}
-		}
-		for _, t := range slices.Clone(list) {
-			e1, e2 := mesh.Basis(t.up)
-			for k := range 6 {
-				s, c := math.Sincos(float64(k) * math.Pi / 3)
-				side := e1.Mul(c).Add(e2.Mul(s))
-				u := t.up.Mul(math.Cos(round.angle)).Add(side.Mul(math.Sin(round.angle))).Unit()
-				if st.shows(u) {
-					add(st.searched(u))
-				}
-			}
-		}
-		done, err := st.solve(ctx, st.p, list, round.columns, round.need)
-		if err != nil {
+	for _, round := range refiningRounds {
+		if err := s.refine(ctx, round); err != nil {
 			return nil, "", err
 		}
-		for k, t := range list {
-			switch seen := slices.Contains(done, t); {
-			case k >= best && seen:
-				all = append(all, t)
-			case k < best && !seen: // finer columns show that it is no better than this
-				t.path = max(t.path, t.least)
-			}
-		}
-		order()
 	}
 	st.progress("search: refined", 2, 3)
-	// Exactly: the best, and on as long as the next may be better than the best
-	// of those; and the file's own up to compare with. The stretch is that of
-	// the best and of the file's own up.
-	seen := map[*tried]*analysis{}
-	measure := func(t *tried) error {
-		var err error
-		if seen[t] == nil {
-			t.trial, seen[t], err = st.exact(ctx, t.up, st.p.size/exactColumns)
-		}
-		return err
-	}
-	if err := measure(own); err != nil {
+	if err := s.measureBest(ctx); err != nil {
 		return nil, "", err
 	}
-	// The first of them is measured once more, as finely as the report will be.
-	// What turns out worse than it looked makes room for the next, and two more
-	// are measured.
-	lead(exactMost, columns)
+	if err := s.stretchOfEnds(ctx); err != nil {
+		return nil, "", err
+	}
+	st.progress("search", 3, 3)
+	var out []Direction
+	for k, t := range s.all {
+		if k >= tableLength && !t.cand {
+			continue
+		}
+		out = append(out, t.direction(gain(&t.trial, &s.own.trial, t.why)))
+	}
+	return out, "searched over the whole sphere: " + gain(&s.all[0].trial, &s.own.trial, s.all[0].why), nil
+}
+
+// lookAround lists the candidates and the best directions of the whole sphere
+// on few columns.
+func (s *sphereSearch) lookAround(ctx context.Context) error {
+	for _, c := range s.allowed() {
+		if c == s.cands[0] {
+			s.all = append(s.all, s.own)
+			continue
+		}
+		s.all = append(s.all, &tried{trial: c.trial, why: c.why, cand: true})
+	}
+	rough, err := s.p.coarser(ctx, sphereVertices)
+	if err != nil {
+		return err
+	}
+	found, err := s.sphere(ctx, rough)
+	if err == nil {
+		found, err = s.solve(ctx, rough, found, sphereColumns, sphereKeep)
+	}
+	if err != nil {
+		return err
+	}
+	s.all = append(s.all, found...)
+	s.columns = sphereColumns
+	s.order()
+	return nil
+}
+
+// order sorts by the bare path and drops what stands within a degree of a better
+// one. What is a tie is only decided between exact figures: a path on coarse
+// columns is good to more than the columns' worst case.
+func (s *sphereSearch) order() {
+	near := math.Cos(1 * math.Pi / 180)
+	slices.SortStableFunc(s.all, func(a, b *tried) int {
+		return cmp.Or(cmp.Compare(a.path, b.path), cmp.Compare(a.volume, b.volume), cmp.Compare(a.pocket, b.pocket))
+	})
+	var kept []*tried
+	for _, t := range s.all {
+		if t.cand || !slices.ContainsFunc(kept, func(k *tried) bool { return s.same(k.up, t.up, near) }) {
+			kept = append(kept, t)
+		}
+	}
+	s.all = kept
+}
+
+// lead puts n in front, by turns the one with the shortest path and the one with
+// the least undercut of those whose path is a tie on the columns.
+func (s *sphereSearch) lead(n int) {
+	if len(s.all) == 0 {
+		return
+	}
+	most := s.all[0].path + s.p.size/float64(s.columns)
+	byVolume := slices.Clone(s.all)
+	byVolume = slices.DeleteFunc(byVolume, func(t *tried) bool { return t.path > most })
+	slices.SortStableFunc(byVolume, func(a, b *tried) int { return cmp.Compare(a.volume, b.volume) })
+	front := make([]*tried, 0, len(s.all))
+	take := func(list []*tried) {
+		for _, t := range list {
+			if len(front) < n && !slices.Contains(front, t) {
+				front = append(front, t)
+				return
+			}
+		}
+	}
+	for range n {
+		take(s.all)
+		take(byVolume)
+	}
+	for _, t := range s.all {
+		if !slices.Contains(front[:min(n, len(front))], t) {
+			front = append(front, t)
+		}
+	}
+	s.all = front
+}
+
+// refine judges the best anew on finer columns, with a ring of directions round
+// each.
+func (s *sphereSearch) refine(ctx context.Context, round refiningRound) error {
+	s.lead(round.keep)
+	s.columns = round.columns
+	list, best := s.rings(round)
+	done, err := s.solve(ctx, s.p, list, round.columns, round.need)
+	if err != nil {
+		return err
+	}
+	for k, t := range list {
+		switch seen := slices.Contains(done, t); {
+		case k >= best && seen:
+			s.all = append(s.all, t)
+		case k < best && !seen: // finer columns show that it is no better than this
+			t.path = max(t.path, t.least)
+		}
+	}
+	s.order()
+	return nil
+}
+
+// rings lists the best directions and six round each of them; best is how many
+// come first.
+func (s *sphereSearch) rings(round refiningRound) (list []*tried, best int) {
+	apart := math.Cos(round.angle / 3)
+	add := func(t *tried) bool {
+		if slices.ContainsFunc(list, func(k *tried) bool { return s.same(k.up, t.up, apart) }) {
+			return false
+		}
+		list = append(list, t)
+		return true
+	}
+	for _, t := range s.all {
+		if best < round.keep && add(t) {
+			best++
+		}
+	}
+	for _, t := range slices.Clone(list) {
+		e1, e2 := mesh.Basis(t.up)
+		for k := range 6 {
+			sin, cos := math.Sincos(float64(k) * math.Pi / 3)
+			side := e1.Mul(cos).Add(e2.Mul(sin))
+			u := t.up.Mul(math.Cos(round.angle)).Add(side.Mul(math.Sin(round.angle))).Unit()
+			if s.shows(u) {
+				add(s.searched(u))
+			}
+		}
+	}
+	return list, best
+}
+
+// measure measures a direction on the pattern itself, once.
+func (s *sphereSearch) measure(ctx context.Context, t *tried) error {
+	var err error
+	if s.seen[t] == nil {
+		t.trial, s.seen[t], err = s.exact(ctx, t.up, s.p.size/exactColumns)
+	}
+	return err
+}
+
+// measureBest measures the best, and on as long as the next may be better than
+// the best of those; and the file's own up to compare with. The first of them is
+// measured once more, as finely as the report will be. What turns out worse than
+// it looked makes room for the next, and two more are measured.
+func (s *sphereSearch) measureBest(ctx context.Context) error {
+	if err := s.measure(ctx, s.own); err != nil {
+		return err
+	}
+	s.lead(exactMost)
 	sure := map[*tried]bool{}
 	best, done := math.Inf(1), 0
 	for keep := exactKeep; ; keep += 2 {
-		for done < min(len(all), exactMost) && (done < keep || all[done].path < best) {
-			if err := measure(all[done]); err != nil {
-				return nil, "", err
+		for done < min(len(s.all), exactMost) && (done < keep || s.all[done].path < best) {
+			if err := s.measure(ctx, s.all[done]); err != nil {
+				return err
 			}
-			best = min(best, all[done].path)
+			best = min(best, s.all[done].path)
 			done++
 		}
-		sortTrials(all[:done], func(t *tried) *trial { return &t.trial })
-		t := all[0]
+		sortTrials(s.all[:done], func(t *tried) *trial { return &t.trial })
+		t := s.all[0]
 		if sure[t] || len(sure) == sureMost {
 			break
 		}
 		sure[t] = true
 		was := t.path
-		if t.trial, seen[t], err = st.exact(ctx, t.up, 0); err != nil {
-			return nil, "", err
+		var err error
+		if t.trial, s.seen[t], err = s.exact(ctx, t.up, 0); err != nil {
+			return err
 		}
 		if t.path <= was+t.resolved {
 			break
 		}
 		best = math.Inf(1)
-		for _, t := range all[:done] {
+		for _, t := range s.all[:done] {
 			best = min(best, t.path)
 		}
 	}
-	if k := st.o.Kept; k != nil && sure[all[0]] {
-		k.a = seen[all[0]]
+	if k := s.o.Kept; k != nil && sure[s.all[0]] {
+		k.a = s.seen[s.all[0]]
 	}
-	sortTrials(all[1:], func(t *tried) *trial { return &t.trial })
-	for _, t := range []*tried{all[0], own} {
-		if err := measure(t); err != nil {
-			return nil, "", err
+	sortTrials(s.all[1:], func(t *tried) *trial { return &t.trial })
+	return nil
+}
+
+// stretchOfEnds adds the stretch of the best direction and of the file's own up.
+func (s *sphereSearch) stretchOfEnds(ctx context.Context) error {
+	for _, t := range []*tried{s.all[0], s.own} {
+		if err := s.measure(ctx, t); err != nil {
+			return err
 		}
-		if err := stretch(ctx, seen[t]); err != nil {
-			return nil, "", err
+		if err := stretch(ctx, s.seen[t]); err != nil {
+			return err
 		}
-		t.stretch = seen[t].rep.Stretch
+		t.stretch = s.seen[t].rep.Stretch
 	}
-	st.progress("search", 3, 3)
-	var out []Direction
-	for k, t := range all {
-		if k >= tableLength && !t.cand {
-			continue
-		}
-		out = append(out, t.direction(gain(&t.trial, &own.trial, t.why)))
-	}
-	return out, "searched over the whole sphere: " + gain(&all[0].trial, &own.trial, all[0].why), nil
+	return nil
 }
 
 // gain words what a direction gains over the file's own up.

@@ -42,6 +42,13 @@ func newShadow(f *dexel.Field, r *rubberSpace, clip, ref, eps float64) *shadow {
 	return s
 }
 
+// above is the same shadow with another clip, its depths not known yet.
+func (s *shadow) above(clip float64) *shadow {
+	c := *s
+	c.clip, c.depth, c.exit, c.path = clip, nil, nil, nil
+	return &c
+}
+
 // piece returns the part of a gap that is undercut: rubber above the clip.
 func (s *shadow) piece(col []dexel.Span, off, k int) (lo, hi float64, ok bool) {
 	if s.rubber.kind[off+k] != gapRubber {

@@ -1,0 +1,219 @@
+package demold
+
+import (
+	"context"
+	"math"
+
+	"moldtally/mesh/dexel"
+	"moldtally/mesh/par"
+)
+
+// partings are all flat partings of a field. The upper half's path only falls
+// as the parting rises and the lower half's only grows.
+type partings struct {
+	upper, lower halfByHeight // the lower one in the field as seen from below
+	base, top    float64
+}
+
+// halfByHeight answers how deep one half locks when the mold parts at a height
+// of the half's own field. What is known of the ways out are the straight ones
+// and the levels solved so far.
+type halfByHeight struct {
+	s       *shadow // of all that the field shows, clipped at its lowest height
+	bins    int
+	height  float64
+	floors  *floors      // made when first asked for
+	cuts    [][2]float64 // height and deepest straight way there
+	levels  []float64    // not solved yet
+	solved  []solvedLevel
+	quickly *quickLevels
+}
+
+// solvedLevel is a level of blocked stretches: its height, the deepest path
+// there, +Inf where something is locked, and the deepest of what is not.
+type solvedLevel struct{ h, path, free float64 }
+
+// newPartings prepares the two halves of a field; bins is how many heights of
+// floors they tell apart.
+func newPartings(f *dexel.Field, base, top, eps float64, bins int) *partings {
+	inf := math.Inf(-1)
+	half := func(f *dexel.Field, low float64) halfByHeight {
+		s := newShadow(f, newRubberSpace(f, inf, inf, eps, nil), low, low, eps)
+		return halfByHeight{s: s, bins: bins, height: top - base}
+	}
+	return &partings{upper: half(f, base), lower: half(mirror(f), -top), base: base, top: top}
+}
+
+// straight is the deepest straight way out of the half above its height h, mm.
+// The same heights are asked for again and again.
+func (d *halfByHeight) straight(h float64) float64 {
+	for _, c := range d.cuts {
+		if c[0] == h {
+			return c[1]
+		}
+	}
+	if d.floors == nil {
+		d.floors = newFloors(d.s, d.height, d.bins)
+	}
+	x := d.s.cut(h, d.floors.above(h))
+	d.cuts = append(d.cuts, [2]float64{h, x})
+	return x
+}
+
+// path is what is known of the deepest way out above h, mm: no less than it is.
+// With locks false, what is locked counts by its free neighbours only.
+func (d *halfByHeight) path(h float64, locks bool) float64 {
+	best := d.straight(h)
+	for _, l := range d.solved {
+		switch {
+		case l.h < h:
+		case locks:
+			best = max(best, l.path)
+		default:
+			best = max(best, l.free)
+		}
+	}
+	return best
+}
+
+// blocked lists the stretches without a straight way out.
+func (d *halfByHeight) blocked(ctx context.Context) ([]hard, error) {
+	if err := d.s.find(ctx); err != nil {
+		return nil, err
+	}
+	return d.s.blocked(ctx)
+}
+
+// cross returns the height at which the deeper of the two halves is least, and
+// how deep that is: where the two paths cross, found by halving the height so
+// many times.
+func (p *partings) cross(rounds int, locks bool) (h, least float64) {
+	lo, hi := p.base, p.top
+	h, least = lo, math.Inf(1)
+	try := func(z float64) bool {
+		u, l := p.upper.path(z, locks), p.lower.path(-z, locks)
+		if d := max(u, l); d < least {
+			h, least = z, d
+		}
+		return u > l
+	}
+	if !try(lo) { // already better from below; there the lower half is empty
+		return h, min(least, p.upper.path(lo, locks))
+	}
+	try(hi)
+	for range rounds {
+		if mid := (lo + hi) / 2; try(mid) {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	return h, least
+}
+
+// solveAll solves the levels of both halves, at half resolution.
+func (p *partings) solveAll(ctx context.Context, rise, narrow float64) error {
+	for _, d := range [2]*halfByHeight{&p.upper, &p.lower} {
+		hs, err := d.blocked(ctx)
+		if err != nil {
+			return err
+		}
+		if len(hs) == 0 {
+			continue
+		}
+		zs := d.s.levels(hs)
+		d.solved = make([]solvedLevel, len(zs))
+		coarse := newLevels(d.s, 2)
+		err = par.Each(ctx, len(zs), func(n int) {
+			l := coarse.take()
+			defer coarse.give(l)
+			s := solvedLevel{h: zs[n]}
+			for _, v := range l.solve(s.h, hs, rise, narrow, onlyLocked|onlyFree) {
+				x := float64(v.d)
+				s.path = max(s.path, x)
+				if !math.IsInf(x, 1) {
+					s.free = max(s.free, x)
+				}
+			}
+			d.solved[n] = s
+		})
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// quickRounds halve the height down to a fraction of the width of the columns
+// that a quick look is taken on, and quickBins are the heights of floors that it
+// tells apart.
+const quickRounds, quickBins = 9, 512
+
+// solveWithin finds the least path of any flat parting, as long as it is within
+// a limit, mm. Levels are solved only where the best parting known so far still
+// rests on straight ways alone.
+func (p *partings) solveWithin(ctx context.Context, a *analysis, limit float64) (h, least float64, within bool, err error) {
+	if h, least = p.cross(quickRounds, true); least > limit {
+		return h, least, false, nil
+	}
+	for _, d := range [2]*halfByHeight{&p.upper, &p.lower} {
+		hs, err := d.blocked(ctx)
+		if err != nil {
+			return 0, 0, false, err
+		}
+		if len(hs) > 0 {
+			d.levels, d.quickly = spreadOut(d.s.levels(hs)), newQuickLevels(d.s, hs, a)
+		}
+	}
+	for {
+		upper, err := p.upper.solveSome(ctx, h)
+		if err != nil {
+			return 0, 0, false, err
+		}
+		lower, err := p.lower.solveSome(ctx, -h)
+		if err != nil {
+			return 0, 0, false, err
+		}
+		if !upper && !lower {
+			return h, least, true, nil
+		}
+		if h, least = p.cross(quickRounds, true); least > limit {
+			return h, least, false, nil
+		}
+	}
+}
+
+// solveSome solves a few of the levels above a height and reports whether there
+// were any.
+func (d *halfByHeight) solveSome(ctx context.Context, h float64) (bool, error) {
+	const some = 4 // levels between two looks at what they change
+	n := 0
+	rest := d.levels[:0]
+	for _, z := range d.levels {
+		if z < h || n == some {
+			rest = append(rest, z)
+			continue
+		}
+		n++
+		if err := ctx.Err(); err != nil {
+			return false, err
+		}
+		d.solved = append(d.solved, solvedLevel{h: z, path: d.quickly.deepest(z)})
+	}
+	d.levels = rest
+	return n > 0, nil
+}
+
+// partedWithin judges the direction of a field for halves; see tryWithin.
+func (a *analysis) partedWithin(ctx context.Context, t *trial, limit float64) (bool, error) {
+	p := newPartings(a.f, a.base, a.top, a.eps, quickBins)
+	h, least, within, err := p.solveWithin(ctx, a, limit)
+	t.path = least
+	if err != nil || !within {
+		return false, err
+	}
+	t.depth = max(p.upper.straight(h), p.lower.straight(-h))
+	vol, _ := a.partedVolumes([]float64{h})
+	t.volume = vol[0] + a.between()
+	return true, nil
+}
