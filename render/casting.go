@@ -41,15 +41,15 @@ func (w *wording) casting() Section {
 		g := func(v float64) string { return w.Inline(figure.Mass(v*0.97, v, v*1.03)) }
 		sec.Rows = append(sec.Rows,
 			Row{Label: "First, dry powder", Value: g(f.Dust), Note: "dusted on thinly with a soft brush; " + g(f.DustLow) + " to " + g(f.DustHigh) + " by the face"},
-			Row{Label: "Then a face coat", Value: g(f.Resin) + " of resin, " + g(f.Powder) + " of powder", Note: figure.Trimmed(f.Thickness, 1) + figure.NBSP + "mm over " + w.Inline(figure.Area(f.Area)) + "; powder is " + figure.Trimmed(100*f.Share, 0) + figure.NBSP + "% of its volume"})
+			Row{Label: "Then a face coat", Value: g(f.Resin) + " of resin, " + g(f.Powder) + " of powder", Note: w.Inline(figure.Short(f.Thickness)) + " over " + w.Inline(figure.Area(f.Area)) + "; powder is " + figure.Trimmed(100*f.Share, 0) + figure.NBSP + "% of its volume"})
 		if f.Backing > 0.5 {
 			sec.Rows = append(sec.Rows, Row{Label: "Then back it with", Value: g(f.Backing) + " of plain resin", Note: "before the face is hard"})
 		}
 	}
 	if f := c.Foam; f != nil {
-		sec.Rows = append(sec.Rows, Row{Label: "Presses with", Value: figure.Trimmed(f.Low, 0) + " to " + figure.Trimmed(f.High, 0) + figure.NBSP + "kPa", Note: "packed " + figure.Trimmed(100*f.Pack, 0) + figure.NBSP + "% over its free rise"})
+		sec.Rows = append(sec.Rows, w.row("Presses with", figure.PressureRange(f.Low, f.High), "packed "+figure.Trimmed(100*f.Pack, 0)+figure.NBSP+"% over its free rise"))
 		if f.LidHigh != nil {
-			sec.Rows = append(sec.Rows, w.row("Clamp its lid for", figure.Force(2**f.LidHigh), "twice the most that lifts it"))
+			sec.Rows = append(sec.Rows, w.force("Clamp its lid for", 2**f.LidHigh, "twice the most that lifts it"))
 		}
 	}
 	if c.DemoldAfter != nil {

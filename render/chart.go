@@ -92,11 +92,10 @@ func (c *Chart) table() *Table {
 		row := []string{figure.Trimmed(x, 0)}
 		any := false
 		for _, p := range c.Panels {
-			unit := ""
-			if strings.HasSuffix(p.Y.Title, "%") {
-				unit = figure.NBSP + "%"
-			} else if strings.HasSuffix(p.Y.Title, " N") {
-				unit = figure.NBSP + "N"
+			_, unit, _ := strings.Cut(p.Y.Title, ", ")
+			write := func(y float64) string { return figure.Stepped(y, figure.Significant(y, 2)) }
+			if unit == "%" {
+				write = func(y float64) string { return figure.Fixed(y, 0) }
 			}
 			for _, k := range p.Curves {
 				y, ok := k.at(x)
@@ -105,11 +104,7 @@ func (c *Chart) table() *Table {
 					continue
 				}
 				any = true
-				if unit == figure.NBSP+"N" {
-					row = append(row, figure.Stepped(y, figure.Significant(y, 2))+unit)
-				} else {
-					row = append(row, figure.Fixed(y, 0)+unit)
-				}
+				row = append(row, figure.Tie(write(y), unit))
 			}
 		}
 		if !any {

@@ -60,23 +60,16 @@ func (w *wording) container() Section {
 		if c.HoldDownMargin != nil {
 			f, note = *c.HoldDownMargin, "with margin: it floats up by "+w.Inline(figure.Force(*c.HoldDown))
 		}
-		if w.System != unit.US {
-			note = figure.Join("; ", figure.Kilograms(f), note)
-		}
-		sec.Rows = append(sec.Rows, w.row("Hold the pattern down", figure.Force(f), note))
+		sec.Rows = append(sec.Rows, w.force("Hold the pattern down", f, note))
 	}
 	if c.ShellUplift != nil && *c.ShellUplift > 0 {
-		note := "the liquid rubber lifts it: bolt, clamp or weight it"
-		if w.System != unit.US {
-			note = figure.Join("; ", figure.Kilograms(*c.ShellUplift), note)
-		}
-		sec.Rows = append(sec.Rows, w.row("Hold the shell down", figure.Force(*c.ShellUplift), note))
+		sec.Rows = append(sec.Rows, w.force("Hold the shell down", *c.ShellUplift, "the liquid rubber lifts it: bolt, clamp or weight it"))
 	}
 	if c.FloorPressure > 0 {
 		sec.Rows = append(sec.Rows, w.row("Pressure on the floor", figure.Pressure(c.FloorPressure), ""))
 	}
 	if c.WallForce > 0 {
-		sec.Rows = append(sec.Rows, w.row("Push on one wall", figure.Force(c.WallForce), "the largest"))
+		sec.Rows = append(sec.Rows, w.force("Push on one wall", c.WallForce, "the largest"))
 	}
 	if c.BoardBow != nil {
 		r := w.row("A board bows by", figure.Length(*c.BoardBow, max(0.01, figure.Significant(*c.BoardBow, 2))), "where it bows most")

@@ -6,6 +6,7 @@ import (
 
 	"moldtally/estimate"
 	"moldtally/estimate/rubber"
+	"moldtally/mesh/unit"
 	"moldtally/render/figure"
 )
 
@@ -54,7 +55,7 @@ func (w *wording) hardness() Section {
 		times = ", good to ×/÷" + figure.NBSP + figure.Trimmed(*h.ForceFactor, 1)
 	}
 	if h.OpenForce != nil {
-		row := w.row("Hands pull", figure.Force(*h.OpenForce), h.OpenHow+", a finger's width"+times)
+		row := w.force("Hands pull", *h.OpenForce, h.OpenHow+", a finger's width"+times)
 		if *h.OpenForce > handForce {
 			row.Tone = Care
 		}
@@ -62,7 +63,7 @@ func (w *wording) hardness() Section {
 	}
 	switch {
 	case h.PullForce != nil:
-		sec.Rows = append(sec.Rows, w.row("Pulled straight off", figure.Force(*h.PullForce), h.PullHow+times))
+		sec.Rows = append(sec.Rows, w.force("Pulled straight off", *h.PullForce, h.PullHow+times))
 	case h.PullHow != "":
 		sec.Rows = append(sec.Rows, Row{Label: "Pulled straight off", Value: "never", Note: h.PullHow, Tone: Care})
 	}
@@ -145,6 +146,11 @@ func (w *wording) strainChart() *Chart {
 	}
 	var long, few, planned, force Curve
 	most := 0.0
+	pull, hand := 1.0, figure.Force(handForce) // forces are drawn in the unit that is read
+	name := hand.Unit
+	if w.System == unit.US {
+		pull, name = float64(unit.LbForce), hand.USUnit
+	}
 	for _, s := range h.Curve {
 		add := func(k *Curve, y float64) { k.X, k.Y = append(k.X, s.ShoreA), append(k.Y, y) }
 		add(&long, 100*s.Comfortable)
@@ -152,7 +158,7 @@ func (w *wording) strainChart() *Chart {
 		add(&planned, 100*s.Allowed)
 		most = max(most, 100*s.Limit)
 		if s.Force != nil {
-			add(&force, *s.Force)
+			add(&force, *s.Force/pull)
 		}
 	}
 	long.Label, few.Label, few.Dashed = "for a long life", "for a few castings", true
@@ -176,12 +182,12 @@ func (w *wording) strainChart() *Chart {
 	strain.Y = Axis{"strain, %", 0, top, step}
 	c.Panels = append(c.Panels, strain)
 	if len(force.Y) > 1 && force.Y[len(force.Y)-1] > 1 {
-		top, step := niceScale(min(force.Y[len(force.Y)-1], 3*handForce))
-		p := Panel{Y: Axis{"it takes, N", 0, top, step}}
+		top, step := niceScale(min(force.Y[len(force.Y)-1], 3*handForce/pull))
+		p := Panel{Y: Axis{"it takes, " + name, 0, top, step}}
 		force.Strong = true
 		p.Curves = []Curve{force}
-		if top > handForce {
-			p.Levels = []Level{{handForce, "hands pull about " + figure.Fixed(handForce, 0) + figure.NBSP + "N", Care}}
+		if top > handForce/pull {
+			p.Levels = []Level{{handForce / pull, "hands pull about " + w.Inline(hand), Care}}
 		}
 		c.Panels = append(c.Panels, p)
 	}

@@ -105,14 +105,14 @@ func (w *wording) potRange(r *estimate.Rubber) string {
 func (w *wording) vacuum(v *estimate.Vacuum) Row {
 	r := Row{Label: "Vacuum", Value: figure.Fixed(v.Wanted, 1), Unit: "inHg", Note: "or more on the gauge"}
 	if v.Altitude != 0 {
-		r.Note = "or more on a gauge at " + figure.Fixed(v.Altitude, 0) + figure.NBSP + "m, where it can show " + figure.Fixed(v.Most, 1) + " at most"
+		r.Note = "or more on a gauge at " + w.Inline(figure.Altitude(v.Altitude)) + ", where it can show " + figure.Fixed(v.Most, 1) + " at most"
 	}
 	r.Note += "; " + figure.Duration(v.Minutes) + " a batch, in a cup " + figure.Trimmed(v.CupRoom, 1) + " times its size"
 	if v.Gauge != nil && v.Bubble != nil {
 		r.Note += "; your " + figure.Trimmed(*v.Gauge, 1) + " makes a bubble " + figure.Fixed(*v.Bubble, 0) + " times as large"
 	}
 	if v.Lid != nil {
-		r.Note += "; the lid bears " + figure.Fixed(*v.Lid/1000, 1) + figure.NBSP + "kN"
+		r.Note += "; the lid bears " + w.Inline(figure.LargeForce(*v.Lid))
 	}
 	return r
 }

@@ -181,6 +181,15 @@ func (w *wording) scale(label string, g float64, note string) Row {
 	return r
 }
 
+// force is a force in N; beside newtons stands the mass that weighs as much,
+// which is what a bench has at hand.
+func (w *wording) force(label string, n float64, note string) Row {
+	if w.System != unit.US {
+		note = figure.Join("; ", figure.Kilograms(n), note)
+	}
+	return w.row(label, figure.Force(n), note)
+}
+
 // row makes a row of a quantity; the other system's figure stands beside it
 // where both are wanted.
 func (w *wording) row(label string, q figure.Quantity, note string) Row {

@@ -70,11 +70,11 @@ func (w *wording) parts(r *estimate.Rubber) []Row {
 		switch {
 		case g != nil:
 			if ml != nil {
-				note = figure.Join("; ", note, "or "+figure.Measured(*ml)+figure.NBSP+"ml")
+				note = figure.Join("; ", note, "or "+w.Inline(figure.Fluid(*ml)))
 			}
 			rows = append(rows, w.scale(label, *g, note))
 		case ml != nil:
-			rows = append(rows, Row{Label: label, Value: figure.Measured(*ml), Unit: "ml", Note: note})
+			rows = append(rows, w.row(label, figure.Fluid(*ml), note))
 		}
 	}
 	part("Part A", r.PartA, r.PartAml, ratio)

@@ -212,5 +212,31 @@ func Temperature(c float64, s unit.System) string {
 	return m + " (" + f + ")"
 }
 
-// Measured is a volume in ml as a measuring cup or syringe shows it.
-func Measured(ml float64) string { return Stepped(ml, min(1, Significant(ml, 3))) }
+// Fluid words a volume in ml as a measuring cup or syringe shows it.
+func Fluid(ml float64) Quantity {
+	three := func(v float64) string { return Stepped(v, min(1, Significant(v, 3))) }
+	return Quantity{three(ml), "ml", three(ml * float64(unit.ML) / float64(unit.FluidOz)), "fl" + NBSP + "oz"}
+}
+
+// Altitude words a height above the sea in m.
+func Altitude(m float64) Quantity {
+	return Quantity{Fixed(m, 0), "m", Fixed(m*float64(unit.M)/float64(unit.Foot), 0), "ft"}
+}
+
+// Short words a length in mm of which tenths count.
+func Short(mm float64) Quantity {
+	return Quantity{Trimmed(mm, 1), "mm", Stepped(mm/float64(unit.Inch), 0.01), "in"}
+}
+
+// LargeForce words a force in N by the thousand.
+func LargeForce(n float64) Quantity {
+	q := Force(n)
+	q.Value, q.Unit = Fixed(n/1000, 1), "kN"
+	return q
+}
+
+// PressureRange words two bounds of a pressure in kPa.
+func PressureRange(low, high float64) Quantity {
+	two := func(kPa float64) string { return Stepped(kPa/kPaPerPsi, Significant(kPa/kPaPerPsi, 2)) }
+	return Quantity{Trimmed(low, 0) + " to " + Trimmed(high, 0), "kPa", two(low) + " to " + two(high), "psi"}
+}

@@ -196,12 +196,12 @@ func pounds(m unit.Mass) string {
 	return digits(m.In(unit.Pound), 3) + " lb"
 }
 
-// newtons writes a force; a bench that knows pounds knows them as a force too.
+// newtons writes a force.
 func (v voice) newtons(f unit.Force, metric figure) string {
 	if !v.us {
 		return metric(float64(f)) + " N"
 	}
-	return digits(f.In(unit.LbForce), 2) + " lb"
+	return digits(f.In(unit.LbForce), 2) + " lbf"
 }
 
 // kPa writes a pressure.
