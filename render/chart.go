@@ -129,6 +129,17 @@ func (k *Curve) at(x float64) (float64, bool) {
 	return 0, false
 }
 
+type point struct{ x, y float64 }
+
+// align places text against a point.
+type align int
+
+const (
+	alignLeft align = iota
+	alignCenter
+	alignRight
+)
+
 // pen draws a chart: points, y down. Widths and sizes are in the same unit.
 type pen interface {
 	fill(lo, hi point, c color.NRGBA)
@@ -150,7 +161,7 @@ const (
 )
 
 // bandInk is the ground of the range that would do.
-var bandInk = nrgba(0xE3EFE6, 255)
+var bandInk = color.NRGBA{0xE3, 0xEF, 0xE6, 255}
 
 // height of the chart when it is drawn.
 func (c *Chart) height() float64 {
@@ -169,7 +180,7 @@ func (c *Chart) draw(p pen) {
 	bottom := c.height() - chartFoot
 	if c.Band != nil {
 		p.fill(point{x(c.Band[0]), top}, point{max(x(c.Band[1]), x(c.Band[0])+1), bottom}, bandInk)
-		p.label(c.BandIs, point{x(c.Band[0]), top - 5}, chartType, typeface.Medium, alignLeft, goodInk)
+		p.label(c.BandIs, point{x(c.Band[0]), top - 5}, chartType, typeface.Medium, alignLeft, GoodInk)
 	}
 	at := top
 	for i := range c.Panels {
@@ -181,19 +192,19 @@ func (c *Chart) draw(p pen) {
 		at += h + chartGap
 	}
 	for v := c.X.Low; v <= c.X.High+1e-9; v += c.X.Step {
-		p.stroke([]point{{x(v), bottom}, {x(v), bottom + 3}}, 0.6, 0, softInk)
-		p.label(figure.Trimmed(v, 0), point{x(v), bottom + 12}, chartType, typeface.Regular, alignCenter, softInk)
+		p.stroke([]point{{x(v), bottom}, {x(v), bottom + 3}}, 0.6, 0, SoftInk)
+		p.label(figure.Trimmed(v, 0), point{x(v), bottom + 12}, chartType, typeface.Regular, alignCenter, SoftInk)
 	}
-	p.label(c.X.Title, point{right + 8, bottom + 12}, chartType, typeface.Regular, alignLeft, softInk)
+	p.label(c.X.Title, point{right + 8, bottom + 12}, chartType, typeface.Regular, alignLeft, SoftInk)
 	if c.Mark != nil {
 		m := x(*c.Mark)
-		p.stroke([]point{{m, top}, {m, bottom}}, 1.2, 0, inkColor)
+		p.stroke([]point{{m, top}, {m, bottom}}, 1.2, 0, Ink)
 		al := alignCenter
 		if m < left+60 {
 			al = alignLeft
 			m -= 4
 		}
-		p.label(c.MarkIs, point{m, bottom + 25}, chartType, typeface.Medium, al, inkColor)
+		p.label(c.MarkIs, point{m, bottom + 25}, chartType, typeface.Medium, al, Ink)
 	}
 }
 
@@ -203,10 +214,10 @@ func (c *Chart) panel(p pen, f *Panel, x func(float64) float64, top, bottom floa
 	y := func(v float64) float64 { return bottom - (bottom-top)*(v-f.Y.Low)/(f.Y.High-f.Y.Low) }
 	for v := f.Y.Low; v <= f.Y.High*(1+1e-9); v += f.Y.Step {
 		p.stroke([]point{{left, y(v)}, {right, y(v)}}, 0.5, 0, hairline)
-		p.label(figure.Trimmed(v, 1), point{left - 5, y(v) + 3}, chartType, typeface.Regular, alignRight, softInk)
+		p.label(figure.Trimmed(v, 1), point{left - 5, y(v) + 3}, chartType, typeface.Regular, alignRight, SoftInk)
 	}
-	p.label(f.Y.Title, point{0, top - 8}, chartType, typeface.Medium, alignLeft, softInk)
-	p.stroke([]point{{left, top}, {left, bottom}, {right, bottom}}, 0.8, 0, softInk)
+	p.label(f.Y.Title, point{0, top - 8}, chartType, typeface.Medium, alignLeft, SoftInk)
+	p.stroke([]point{{left, top}, {left, bottom}, {right, bottom}}, 0.8, 0, SoftInk)
 	type name struct {
 		text string
 		at   float64
@@ -215,9 +226,9 @@ func (c *Chart) panel(p pen, f *Panel, x func(float64) float64, top, bottom floa
 	}
 	var names []name
 	for _, k := range f.Curves {
-		width, dash, col, wt := 1.0, 0.0, softInk, typeface.Regular
+		width, dash, col, wt := 1.0, 0.0, SoftInk, typeface.Regular
 		if k.Strong {
-			width, col, wt = 2, inkColor, typeface.Medium
+			width, col, wt = 2, Ink, typeface.Medium
 		}
 		if k.Dashed {
 			dash = 4
@@ -243,7 +254,7 @@ func (c *Chart) panel(p pen, f *Panel, x func(float64) float64, top, bottom floa
 		p.label(n.text, point{right + 8, at + 3}, chartType, n.w, alignLeft, n.col)
 	}
 	for _, l := range f.Levels {
-		col := toneColor(l.Tone, inkColor)
+		col := toneColor(l.Tone, Ink)
 		at, s := y(min(l.Y, f.Y.High)), l.Label
 		if l.Y > f.Y.High {
 			s += ", off this scale"

@@ -178,11 +178,11 @@ func (w *wording) strainChart() *Chart {
 	} else {
 		c.Note = "no stretch has a figure here: " + firstOf(h.HighReason)
 	}
-	top, step := niceScale(most)
+	top, step := figure.NiceScale(most)
 	strain.Y = Axis{"strain, %", 0, top, step}
 	c.Panels = append(c.Panels, strain)
 	if len(force.Y) > 1 && force.Y[len(force.Y)-1] > 1 {
-		top, step := niceScale(min(force.Y[len(force.Y)-1], 3*handForce/pull))
+		top, step := figure.NiceScale(min(force.Y[len(force.Y)-1], 3*handForce/pull))
 		p := Panel{Y: Axis{"it takes, " + name, 0, top, step}}
 		force.Strong = true
 		p.Curves = []Curve{force}

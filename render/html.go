@@ -174,8 +174,8 @@ var pageStyle = func() string {
 		return "#" + strconv.FormatUint(uint64(1<<24|r>>8<<16|g>>8<<8|b>>8), 16)[1:]
 	}
 	return strings.NewReplacer(
-		"INK", ink(inkColor), "SOFT", ink(softInk), "PAPER", ink(paper), "LINE", ink(hairline),
-		"GOOD", ink(goodInk), "CARE", ink(careInk), "BAD", ink(badInk)).Replace(`
+		"INK", ink(Ink), "SOFT", ink(SoftInk), "PAPER", ink(Paper), "LINE", ink(hairline),
+		"GOOD", ink(GoodInk), "CARE", ink(CareInk), "BAD", ink(BadInk)).Replace(`
 body { font: 16px/1.45 system-ui, sans-serif; color: INK; background: PAPER; max-width: 62rem; margin: 2rem auto; padding: 0 1.5rem; }
 h1 { font-size: 2rem; margin: 0; overflow-wrap: anywhere; }
 h2 { font-size: 1.15rem; margin: 2rem 0 .4rem; border-bottom: 1px solid LINE; padding-bottom: .2rem; }

@@ -21,7 +21,7 @@ func (w *wording) pattern() Section {
 		file.Tone = Care
 	}
 	sec.Rows = append(sec.Rows, file)
-	one := func(l float64) figure.Quantity { return figure.Length(l, sizeStep(p.Size)) }
+	one := func(l float64) figure.Quantity { return figure.Length(l, SizeStep(p.Size)) }
 	sec.Rows = append(sec.Rows, w.row("Size, x × y × z", figure.Sizes(p.Size[:], one), ""))
 
 	if p.DisplacedVolume != nil {
@@ -89,8 +89,8 @@ func (w *wording) pattern() Section {
 	return sec
 }
 
-// sizeStep is the fineness that suits a pattern's size: 0.1 mm from 10 mm up.
-func sizeStep(size [3]float64) float64 {
+// SizeStep is the fineness that suits a pattern's size: 0.1 mm from 10 mm up.
+func SizeStep(size [3]float64) float64 {
 	if l := max(size[0], size[1], size[2]); l < 10 {
 		return 0.01
 	}

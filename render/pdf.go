@@ -40,13 +40,13 @@ func WritePDF(w io.Writer, s *Sheet, o PDFOptions) error {
 func toneColor(t Tone, or color.NRGBA) color.NRGBA {
 	switch t {
 	case Good:
-		return goodInk
+		return GoodInk
 	case Care:
-		return careInk
+		return CareInk
 	case Bad:
-		return badInk
+		return BadInk
 	case Quiet:
-		return softInk
+		return SoftInk
 	}
 	return or
 }
@@ -54,12 +54,12 @@ func toneColor(t Tone, or color.NRGBA) color.NRGBA {
 func (p *document) compose(s *Sheet) {
 	p.newPage()
 	full := p.w - 2*pageMargin
-	p.para(s.Title, pageMargin, full, typeface.Bold, 20, inkColor)
+	p.para(s.Title, pageMargin, full, typeface.Bold, 20, Ink)
 	if s.Verdict.Text != "" {
 		p.y += 8
 		w := p.width(s.Verdict.Text, typeface.Bold, 13)
-		p.rect(pageMargin, p.y, w+20, 22, toneColor(s.Verdict.Tone, softInk))
-		p.text(s.Verdict.Text, pageMargin+10, p.y+15.5, typeface.Bold, 13, nrgba(0xFFFFFF, 255))
+		p.rect(pageMargin, p.y, w+20, 22, toneColor(s.Verdict.Tone, SoftInk))
+		p.text(s.Verdict.Text, pageMargin+10, p.y+15.5, typeface.Bold, 13, white)
 		p.y += 26
 		p.bullets(s.Because)
 	}
@@ -91,8 +91,8 @@ func (p *document) show() {
 func (p *document) bullets(items []string) {
 	for _, b := range items {
 		p.need(leading)
-		p.text("-", pageMargin+2, p.y+leading-3, typeface.Regular, typeSize, softInk)
-		p.para(figure.Sentence(b), pageMargin+12, p.w-2*pageMargin-12, typeface.Regular, typeSize, inkColor)
+		p.text("-", pageMargin+2, p.y+leading-3, typeface.Regular, typeSize, SoftInk)
+		p.para(figure.Sentence(b), pageMargin+12, p.w-2*pageMargin-12, typeface.Regular, typeSize, Ink)
 	}
 }
 
@@ -104,7 +104,7 @@ func (p *document) section(s *Section) {
 		title += " (" + strconv.Itoa(n) + ")"
 	}
 	p.y += 14
-	p.text(title, pageMargin, p.y-3, typeface.Bold, 12, toneColor(s.Tone, inkColor))
+	p.text(title, pageMargin, p.y-3, typeface.Bold, 12, toneColor(s.Tone, Ink))
 	p.rect(pageMargin, p.y+1, p.w-2*pageMargin, 0.7, hairline)
 	p.y += 4
 	for i := range s.Notices {
@@ -123,12 +123,12 @@ func (p *document) section(s *Section) {
 }
 
 func (p *document) notice(n int, x *Notice) {
-	c := inkColor
+	c := Ink
 	switch x.Severity {
 	case finding.Stop:
-		c = badInk
+		c = BadInk
 	case finding.Caution:
-		c = careInk
+		c = CareInk
 	}
 	p.need(3 * leading)
 	const in = 16.0
@@ -137,8 +137,8 @@ func (p *document) notice(n int, x *Notice) {
 	for _, part := range [...][2]string{{"effect", x.Effect}, {"do", x.Hint}, {"where", x.Place}} {
 		if part[1] != "" {
 			p.need(leading)
-			p.text(part[0], pageMargin+in, p.y+leading-3, typeface.Regular, typeSize, softInk)
-			p.para(part[1], pageMargin+in+36, p.w-2*pageMargin-in-36, typeface.Regular, typeSize, inkColor)
+			p.text(part[0], pageMargin+in, p.y+leading-3, typeface.Regular, typeSize, SoftInk)
+			p.para(part[1], pageMargin+in+36, p.w-2*pageMargin-in-36, typeface.Regular, typeSize, Ink)
 		}
 	}
 	p.y += 3
@@ -159,7 +159,7 @@ func (p *document) row(r Row) {
 		at[3], wide[3] = at[2], full-at[2]
 	}
 	wts := [4]typeface.Face{typeface.Regular, typeface.Medium, typeface.Medium, typeface.Regular}
-	cols := [4]color.NRGBA{softInk, toneColor(r.Tone, inkColor), inkColor, softInk}
+	cols := [4]color.NRGBA{SoftInk, toneColor(r.Tone, Ink), Ink, SoftInk}
 	var lines [4][]string
 	n := 1
 	for i, c := range cells {
@@ -182,27 +182,27 @@ func (p *document) table(t *Table) {
 	p.y += 4
 	if t.Caption != "" {
 		p.need(3 * leading)
-		p.para(t.Caption, pageMargin, full, typeface.Medium, typeSize, inkColor)
+		p.para(t.Caption, pageMargin, full, typeface.Medium, typeSize, Ink)
 	}
 	titles := make([]string, len(t.Columns))
 	for i, col := range t.Columns {
 		titles[i] = col.Title
 	}
 	if strings.Join(titles, "") != "" {
-		p.cells(t, width, titles, typeface.Regular, softInk)
+		p.cells(t, width, titles, typeface.Regular, SoftInk)
 	}
 	for i, r := range t.Rows {
 		if t.Foot != nil && i == len(t.Rows)-1 {
 			p.need(3 * leading) // the total stays with what it adds up
 		}
-		p.cells(t, width, r, typeface.Regular, inkColor)
+		p.cells(t, width, r, typeface.Regular, Ink)
 	}
 	if t.Foot != nil {
-		p.rect(pageMargin, p.y+0.5, total, 0.7, inkColor)
-		p.cells(t, width, t.Foot, typeface.Bold, inkColor)
+		p.rect(pageMargin, p.y+0.5, total, 0.7, Ink)
+		p.cells(t, width, t.Foot, typeface.Bold, Ink)
 	}
 	if t.Note != "" {
-		p.para(t.Note, pageMargin, full, typeface.Regular, tableSize, softInk)
+		p.para(t.Note, pageMargin, full, typeface.Regular, tableSize, SoftInk)
 	}
 	p.y += 3
 }
@@ -274,10 +274,10 @@ func (p *document) chart(c *Chart) {
 	h := k*c.height() + 2*leading
 	p.need(h)
 	p.y += leading
-	p.para(c.Caption, pageMargin, full, typeface.Medium, typeSize, inkColor)
+	p.para(c.Caption, pageMargin, full, typeface.Medium, typeSize, Ink)
 	c.draw(&paperPen{p, pageMargin, p.y + 4, k})
 	p.y += k*c.height() + 8
 	if c.Note != "" {
-		p.para(figure.Sentence(c.Note), pageMargin, full, typeface.Regular, 9, softInk)
+		p.para(figure.Sentence(c.Note), pageMargin, full, typeface.Regular, 9, SoftInk)
 	}
 }

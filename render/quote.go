@@ -64,7 +64,7 @@ func (q *quote) add(w *wording) {
 	q.plans = append(q.plans, p)
 	s.Maker = figure.Join(" ", p.Tool, p.Version)
 	sec := Section{Key: "offer", Title: p.Pattern.File}
-	size := figure.Sizes(p.Pattern.Size[:], func(l float64) figure.Quantity { return figure.Length(l, sizeStep(p.Pattern.Size)) })
+	size := figure.Sizes(p.Pattern.Size[:], func(l float64) figure.Quantity { return figure.Length(l, SizeStep(p.Pattern.Size)) })
 	sec.Rows = append(sec.Rows, w.row("Pattern, x × y × z", size, ""))
 	if c, r := p.Container, p.Rubber; c != nil && r != nil {
 		kind, _, _ := strings.Cut(moldWords(c.Mold), ":")

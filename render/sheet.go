@@ -106,7 +106,7 @@ func NewSheet(p *estimate.Plan, o SheetOptions) *Sheet {
 		s.Title = p.Pattern.File
 	}
 	if v := p.Verdict; v != nil {
-		s.Verdict = Line{figure.Capital(string(v.Answer)), verdictTone(v.Answer)}
+		s.Verdict = Line{figure.Capital(string(v.Answer)), VerdictTone(v.Answer)}
 		for _, b := range v.Because {
 			s.Because = append(s.Because, figure.Capital(b))
 		}
@@ -154,7 +154,7 @@ func printable(v reflect.Value) {
 	}
 }
 
-func verdictTone(answer estimate.Answer) Tone {
+func VerdictTone(answer estimate.Answer) Tone {
 	switch answer {
 	case estimate.ComesOut:
 		return Good

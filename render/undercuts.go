@@ -17,9 +17,9 @@ const (
 	worthSaying = 0.1
 )
 
-// shownRegions are the undercuts that are worth a line of the sheet and a number
+// ShownRegions are the undercuts that are worth a line of the sheet and a number
 // on the picture, deepest first.
-func shownRegions(d *demold.Report) []demold.Region {
+func ShownRegions(d *demold.Report) []demold.Region {
 	var out []demold.Region
 	for _, r := range d.Regions {
 		small := r.Path != nil && max(*r.Path, r.Depth) < worthSaying*max(d.UndercutDepth, d.FreePath)
@@ -35,7 +35,7 @@ func (w *wording) regions(d *demold.Report, step float64) []Table {
 		return nil
 	}
 	t := Table{Caption: "Undercuts, deepest first", Columns: []Column{{Title: "no.", Right: true}, {Title: "kind"}, {Title: "way out", Right: true}, {Title: "straight", Right: true}, {Title: "rubber", Right: true}, {Title: "near"}}}
-	shown := shownRegions(d)
+	shown := ShownRegions(d)
 	for _, r := range shown {
 		path := "locked"
 		if r.Path != nil {

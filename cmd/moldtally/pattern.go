@@ -17,6 +17,7 @@ import (
 	"moldtally/mesh/meshfile"
 	"moldtally/mesh/unit"
 	"moldtally/render"
+	"moldtally/render/picture"
 )
 
 // load reads a pattern and scales it to millimetres, and by --resize.
@@ -224,14 +225,14 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 	var b batch
 	defer b.discard()
 	// The picture is drawn once, for itself and for the pages.
-	var picture bytes.Buffer
+	var drawn bytes.Buffer
 	for _, f := range files {
-		if f.flag != "repaired" && f.flag != "glb" && picture.Len() == 0 {
-			im, err := render.Preview(ctx, sess, render.PreviewOptions{System: unit.System(s.system), Progress: a.progress})
+		if f.flag != "repaired" && f.flag != "glb" && drawn.Len() == 0 {
+			im, err := picture.Preview(ctx, sess, picture.Options{System: unit.System(s.system), Progress: a.progress})
 			if err != nil {
 				return err
 			}
-			if err := render.WritePNG(&picture, im); err != nil {
+			if err := picture.WritePNG(&drawn, im); err != nil {
 				return err
 			}
 		}
@@ -239,13 +240,15 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 		switch f.flag {
 		case "png":
 			write = func(w io.Writer) error {
-				_, err := w.Write(picture.Bytes())
+				_, err := w.Write(drawn.Bytes())
 				return err
 			}
 		case "pdf", "html":
-			write = s.page(f.flag, sess.Plan, picture.Bytes())
+			write = s.page(f.flag, sess.Plan, drawn.Bytes())
 		case "glb":
-			write = func(w io.Writer) error { return render.WriteGLB(ctx, w, sess, render.GLBOptions{Progress: a.progress}) }
+			write = func(w io.Writer) error {
+				return picture.WriteGLB(ctx, w, sess, picture.GLBOptions{Progress: a.progress})
+			}
 		case "repaired":
 			a.progress("mend", 0, 0)
 			m, cell, err := sess.Solid.Repaired(ctx, 0)

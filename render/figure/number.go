@@ -59,9 +59,9 @@ func Stepped(v, step float64) string {
 	return Fixed(v, -e)
 }
 
-// Power returns the largest power of ten that is not above x, for x > 0. The
+// power returns the largest power of ten that is not above x, for x > 0. The
 // logarithm alone may miss by one at exact powers.
-func Power(x float64) float64 {
+func power(x float64) float64 {
 	e := int(math.Floor(math.Log10(x)))
 	if math.Pow10(e+1) <= x {
 		e++
@@ -78,7 +78,7 @@ func Significant(v float64, n int) float64 {
 	if v == 0 || math.IsNaN(v) || math.IsInf(v, 0) {
 		return 1
 	}
-	return Power(v) / math.Pow10(n-1)
+	return power(v) / math.Pow10(n-1)
 }
 
 // exactDigits is how many digits of a figure without error are printed: more
@@ -91,7 +91,7 @@ const exactDigits = 4
 func stepFor(low, value, high float64) float64 {
 	step := Significant(value, exactDigits)
 	if half := (high - low) / 2; half > 0 {
-		step = max(step, Power(half*(1+1e-9))) // 9.99…e-5 is 1e-4
+		step = max(step, power(half*(1+1e-9))) // 9.99…e-5 is 1e-4
 	}
 	return min(step, Significant(value, 2))
 }
@@ -102,7 +102,7 @@ func LengthStep(u float64) float64 {
 	if !(u > 0) {
 		return 0.1
 	}
-	return min(max(Power(u), 0.01), 1)
+	return min(max(power(u), 0.01), 1)
 }
 
 // Trimmed writes v with at most the given decimals and no zeros at its end.
@@ -209,4 +209,19 @@ func Count(n int, one, many string) string {
 		noun = one
 	}
 	return Fixed(float64(n), 0) + NBSP + noun
+}
+
+// NiceScale returns the upper end of a scale that holds v, and its step: four
+// to six steps of 1, 2 or 5 times a power of ten.
+func NiceScale(v float64) (top, step float64) {
+	if !(v > 0) || math.IsInf(v, 0) {
+		return 1, 0.2
+	}
+	p := power(v)
+	for _, s := range []float64{0.2, 0.5, 1, 2, 5} {
+		if n := math.Ceil(v/(s*p) - 1e-9); n <= 6 {
+			return n * s * p, s * p
+		}
+	}
+	return 10 * p, 2 * p
 }

@@ -87,3 +87,13 @@ func TestVolumeWords(t *testing.T) {
 		}
 	}
 }
+
+func TestNiceScale(t *testing.T) {
+	for _, c := range []struct{ v, top, step float64 }{
+		{18.5, 20, 5}, {10, 10, 2}, {9.2, 10, 2}, {0.31, 0.4, 0.1}, {1, 1, 0.2}, {100, 100, 20}, {47, 50, 10}, {0, 1, 0.2}, {math.Inf(1), 1, 0.2},
+	} {
+		if top, step := NiceScale(c.v); math.Abs(top-c.top) > 1e-9 || math.Abs(step-c.step) > 1e-9 {
+			t.Errorf("NiceScale(%v) = %v by %v, want %v by %v", c.v, top, step, c.top, c.step)
+		}
+	}
+}

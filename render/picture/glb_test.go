@@ -1,4 +1,4 @@
-package render
+package picture
 
 import (
 	"bytes"
@@ -25,6 +25,7 @@ import (
 	"moldtally/mesh/demold"
 	"moldtally/mesh/meshfile"
 	"moldtally/mesh/shape"
+	"moldtally/render/figure"
 )
 
 // tallied runs the whole job over a mesh, as the command does.
@@ -363,7 +364,7 @@ func TestGLBVertices(t *testing.T) {
 		t.Fatal(err)
 	}
 	colors := raw.([][4]uint16)
-	top, _ := niceScale(*s.Report.UndercutPath)
+	top, _ := figure.NiceScale(*s.Report.UndercutPath)
 	var most [3]float64
 	for i := range path {
 		if path[i] != s.Report.VertexPath[i] || region[i] != float32(s.Report.VertexRegion[i]) {

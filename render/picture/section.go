@@ -1,4 +1,4 @@
-package render
+package picture
 
 import (
 	"cmp"
@@ -14,6 +14,7 @@ import (
 	"moldtally/mesh/demold"
 	"moldtally/mesh/dexel"
 	slicing "moldtally/mesh/section"
+	"moldtally/render"
 )
 
 // section is an upright cut through the worst undercut, along the shortest way
@@ -97,7 +98,7 @@ func newSection(ctx context.Context, s *estimate.Session, sc *scene) (*section, 
 	}
 	x := best
 	near := math.Inf(1)
-	for _, g := range shownRegions(r) {
+	for _, g := range render.ShownRegions(r) {
 		same := g.Depth >= r.UndercutDepth
 		if at == r.UndercutPathAt {
 			same = g.Path == nil && r.UndercutPath == nil || g.Path != nil && r.UndercutPath != nil && *g.Path >= *r.UndercutPath
@@ -600,7 +601,7 @@ func (p *picture) section(n *panel) {
 		f := n.detail(k)
 		a, b := point{float64(f.x), float64(f.y)}, point{float64(f.x + f.w), float64(f.y + f.h)}
 		for _, e := range [][2]point{{a, {b.x, a.y}}, {{b.x, a.y}, b}, {b, {a.x, b.y}}, {{a.x, b.y}, a}} {
-			p.line(e[0], e[1], 1.2*k, faintInk)
+			p.line(e[0], e[1], 1.2*k, render.FaintInk)
 		}
 	}
 }
@@ -751,6 +752,6 @@ func (p *picture) outlines(n *panel, place func(t, z float64) point) {
 		draw(c, 6*k, color.NRGBA{encodeByte(float32(col.r)), encodeByte(float32(col.g)), encodeByte(float32(col.b)), 255})
 	}
 	for _, c := range x.segs {
-		draw(c, 1.5*k, inkColor)
+		draw(c, 1.5*k, render.Ink)
 	}
 }

@@ -1,4 +1,4 @@
-package render
+package picture
 
 import (
 	"bytes"
@@ -176,7 +176,7 @@ func tileSession(t testing.TB) *estimate.Session {
 	return &estimate.Session{Mesh: m, Solid: s, Report: p.Demold, Fit: p.Container, Plan: p}
 }
 
-func drawPicture(t testing.TB, s *estimate.Session, o PreviewOptions) *image.NRGBA {
+func drawPicture(t testing.TB, s *estimate.Session, o Options) *image.NRGBA {
 	t.Helper()
 	m, err := Preview(context.Background(), s, o)
 	if err != nil {
@@ -239,7 +239,7 @@ func TestPreviewGolden(t *testing.T) {
 	if testing.Short() {
 		t.Skip("whole pictures take minutes under the race detector; TestPreviewSameBytes draws one")
 	}
-	small := PreviewOptions{Width: 800, Height: 600}
+	small := Options{Width: 800, Height: 600}
 	goldenPicture(t, "finial.png", drawPicture(t, finialSession(t), small))
 	goldenPicture(t, "arch.png", drawPicture(t, archSession(t), small))
 	goldenPicture(t, "tile.png", drawPicture(t, tileSession(t), small))
@@ -256,7 +256,7 @@ func TestShow(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := WritePNG(f, drawPicture(t, s, PreviewOptions{})); err != nil {
+		if err := WritePNG(f, drawPicture(t, s, Options{})); err != nil {
 			t.Fatal(err)
 		}
 		f.Close()
@@ -271,10 +271,10 @@ func TestPreviewSameBytes(t *testing.T) {
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
 	for _, s := range sessions {
 		runtime.GOMAXPROCS(1)
-		one := drawPicture(t, s, PreviewOptions{Width: 640})
+		one := drawPicture(t, s, Options{Width: 640})
 		for _, n := range []int{2, 5} {
 			runtime.GOMAXPROCS(n)
-			if got := drawPicture(t, s, PreviewOptions{Width: 640}); !bytes.Equal(got.Pix, one.Pix) {
+			if got := drawPicture(t, s, Options{Width: 640}); !bytes.Equal(got.Pix, one.Pix) {
 				t.Errorf("%d cores give other bytes than one", n)
 			}
 		}
@@ -285,15 +285,15 @@ func TestPreviewRefuses(t *testing.T) {
 	s := finialSession(t)
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := Preview(ctx, s, PreviewOptions{}); !errors.Is(err, context.Canceled) {
+	if _, err := Preview(ctx, s, Options{}); !errors.Is(err, context.Canceled) {
 		t.Errorf("cancelled: got %v", err)
 	}
-	for _, o := range []PreviewOptions{{Width: 10, Height: 10}, {Width: 100000, Height: 1000}, {Width: -1, Height: 600}} {
+	for _, o := range []Options{{Width: 10, Height: 10}, {Width: 100000, Height: 1000}, {Width: -1, Height: 600}} {
 		if _, err := Preview(context.Background(), s, o); err == nil {
 			t.Errorf("%+v was drawn", o)
 		}
 	}
-	if _, err := Preview(context.Background(), &estimate.Session{}, PreviewOptions{}); err == nil {
+	if _, err := Preview(context.Background(), &estimate.Session{}, Options{}); err == nil {
 		t.Error("drew nothing without an error")
 	}
 }
@@ -304,7 +304,7 @@ func TestLabelsAreTheFigures(t *testing.T) {
 		t.Skip("whole pictures take minutes under the race detector; TestPreviewSameBytes draws one")
 	}
 	s := finialSession(t)
-	p, err := newPicture(context.Background(), s, PreviewOptions{Width: 640})
+	p, err := newPicture(context.Background(), s, Options{Width: 640})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -323,7 +323,7 @@ func TestLabelsAreTheFigures(t *testing.T) {
 		}
 	}
 	for _, system := range []unit.System{unit.Metric, unit.US} {
-		p, err := newPicture(context.Background(), s, PreviewOptions{Width: 640, System: system})
+		p, err := newPicture(context.Background(), s, Options{Width: 640, System: system})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -354,7 +354,7 @@ func TestPreviewOfAnything(t *testing.T) {
 		"odd sides":  {Mesh: shape.Cube(20), Fit: &boxfit.Fit{Kind: boxfit.Polygon, Sides: ptr(5), Diameter: ptr(60.0), Up: [3]float64{0, 0, 1}, FillHeight: 30}},
 		"tile":       tileSession(t), "blanket": blanketSession(t), "arch": archSession(t),
 	} {
-		for _, o := range []PreviewOptions{{Width: 400, Height: 300}, {Width: 900, Height: 300}, {Width: 400, Height: 900}} {
+		for _, o := range []Options{{Width: 400, Height: 300}, {Width: 900, Height: 300}, {Width: 400, Height: 900}} {
 			if m := drawPicture(t, s, o); m.Rect.Dx() != o.Width || m.Rect.Dy() != o.Height {
 				t.Errorf("%s: %v", name, m.Rect)
 			}
@@ -370,7 +370,7 @@ func TestViewColors(t *testing.T) {
 	for i := range path {
 		path[i] = 10
 	}
-	p, err := newPicture(context.Background(), &estimate.Session{Mesh: m, Report: &demold.Report{UndercutPath: ptr(10.0), VertexPath: path}}, PreviewOptions{})
+	p, err := newPicture(context.Background(), &estimate.Session{Mesh: m, Report: &demold.Report{UndercutPath: ptr(10.0), VertexPath: path}}, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -419,16 +419,6 @@ func TestRamp(t *testing.T) {
 	}
 }
 
-func TestNiceScale(t *testing.T) {
-	for _, c := range []struct{ v, top, step float64 }{
-		{18.5, 20, 5}, {10, 10, 2}, {9.2, 10, 2}, {0.31, 0.4, 0.1}, {1, 1, 0.2}, {100, 100, 20}, {47, 50, 10}, {0, 1, 0.2}, {math.Inf(1), 1, 0.2},
-	} {
-		if top, step := niceScale(c.v); math.Abs(top-c.top) > 1e-9 || math.Abs(step-c.step) > 1e-9 {
-			t.Errorf("niceScale(%v) = %v by %v, want %v by %v", c.v, top, step, c.top, c.step)
-		}
-	}
-}
-
 func TestCanvasCoverage(t *testing.T) {
 	sum := func(draw func(c *canvas)) float64 {
 		c := newCanvas(100, 100, 1)
@@ -464,12 +454,12 @@ func BenchmarkPreview(b *testing.B) {
 	b.ReportMetric(float64(s.Mesh.NumTriangles()), "triangles")
 	b.ReportAllocs()
 	for b.Loop() {
-		drawPicture(b, s, PreviewOptions{})
+		drawPicture(b, s, Options{})
 	}
 }
 
 func BenchmarkWritePNG(b *testing.B) {
-	m := drawPicture(b, finialSession(b), PreviewOptions{})
+	m := drawPicture(b, finialSession(b), Options{})
 	for b.Loop() {
 		if err := WritePNG(io.Discard, m); err != nil {
 			b.Fatal(err)

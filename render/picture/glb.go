@@ -1,4 +1,4 @@
-package render
+package picture
 
 import (
 	"bufio"
@@ -59,10 +59,10 @@ const (
 // written by then is worthless.
 func WriteGLB(ctx context.Context, w io.Writer, s *estimate.Session, o GLBOptions) error {
 	if s == nil || s.Mesh == nil && s.Solid == nil {
-		return errors.New("render: nothing to write")
+		return errors.New("picture: nothing to write")
 	}
 	if err := ctx.Err(); err != nil {
-		return fmt.Errorf("render: %w", err)
+		return fmt.Errorf("picture: %w", err)
 	}
 	sc, err := newScene(ctx, s, 1)
 	if err != nil {
@@ -273,7 +273,7 @@ func (g *glb) gather() error {
 		n += int(u)
 	}
 	if n == 0 {
-		return errors.New("render: the pattern has no surface to write")
+		return errors.New("picture: the pattern has no surface to write")
 	}
 	g.verts = make([]int32, 0, n)
 	for i, u := range g.place {
@@ -596,7 +596,7 @@ func (g *glb) write(w io.Writer) error {
 	e := json.NewEncoder(&js)
 	e.SetEscapeHTML(false)
 	if err := e.Encode(&g.doc); err != nil {
-		return fmt.Errorf("render: %w", err)
+		return fmt.Errorf("picture: %w", err)
 	}
 	doc := bytes.TrimSuffix(js.Bytes(), []byte("\n"))
 	for len(doc)%4 != 0 {
@@ -605,7 +605,7 @@ func (g *glb) write(w io.Writer) error {
 	data := g.doc.Buffers[0].Length
 	total := 12 + 8 + int64(len(doc)) + 8 + data
 	if total > glbMost {
-		return fmt.Errorf("render: the model would take %d bytes, the format holds %d", total, int64(glbMost))
+		return fmt.Errorf("picture: the model would take %d bytes, the format holds %d", total, int64(glbMost))
 	}
 	b := &glbBuffer{w: bufio.NewWriterSize(w, 1<<16), ctx: g.ctx}
 	for _, x := range []uint32{glbMagic, 2, uint32(total), uint32(len(doc)), glbJSON} {
@@ -621,7 +621,7 @@ func (g *glb) write(w io.Writer) error {
 		g.progress("model", i+1, len(g.fill))
 	}
 	if err := b.w.Flush(); err != nil {
-		return fmt.Errorf("render: %w", err)
+		return fmt.Errorf("picture: %w", err)
 	}
 	return nil
 }

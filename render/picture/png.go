@@ -1,4 +1,4 @@
-package render
+package picture
 
 import (
 	"fmt"
@@ -12,7 +12,7 @@ import (
 func WritePNG(w io.Writer, m *image.NRGBA) error {
 	e := png.Encoder{CompressionLevel: png.DefaultCompression}
 	if err := e.Encode(w, m); err != nil {
-		return fmt.Errorf("render: %w", err)
+		return fmt.Errorf("picture: %w", err)
 	}
 	return nil
 }

@@ -1,4 +1,4 @@
-package render
+package picture
 
 import (
 	"cmp"
@@ -20,12 +20,13 @@ import (
 	"moldtally/mesh/finding"
 	"moldtally/mesh/par"
 	"moldtally/mesh/unit"
+	"moldtally/render"
 	"moldtally/render/figure"
 	"moldtally/render/typeface"
 )
 
-// PreviewOptions says how to draw. The zero value is the default.
-type PreviewOptions struct {
+// Options says how to draw. The zero value is the default.
+type Options struct {
 	Width, Height int         // pixels; 0 = 1600 × 1200; at least 400 × 300, at most 8000 a side
 	System        unit.System // of the labels; "" = unit.Both
 	Progress      func(stage string, done, total int)
@@ -39,18 +40,10 @@ const (
 	mostSide              = 8000
 )
 
-// Inks and grounds of the sheet that the views stand on.
+// Grounds of the views, inks of their own.
 var (
-	paper     = nrgba(0xFBFAF7, 255)
 	panelHigh = nrgba(0xFFFFFF, 255)
 	panelLow  = nrgba(0xF0EEE9, 255)
-	inkColor  = nrgba(0x1F2A30, 255)
-	softInk   = nrgba(0x5B6870, 255)
-	faintInk  = nrgba(0x8F9AA0, 255)
-	hairline  = nrgba(0xDCD8CF, 255)
-	goodInk   = nrgba(0x1D6F60, 255)
-	careInk   = nrgba(0x8A5300, 255)
-	badInk    = nrgba(0xA8261B, 255)
 	// partingInk is a hue that the color scale does not have.
 	partingInk = nrgba(0x9C1F5C, 235)
 )
@@ -69,7 +62,7 @@ var (
 // itself, so the same session gives the same bytes on any number of cores. It
 // takes about a second for a million triangles and some 20 bytes per sample
 // (four samples to a pixel). Cancelling ctx ends it with ctx's error.
-func Preview(ctx context.Context, s *estimate.Session, o PreviewOptions) (*image.NRGBA, error) {
+func Preview(ctx context.Context, s *estimate.Session, o Options) (*image.NRGBA, error) {
 	p, err := newPicture(ctx, s, o)
 	if err != nil {
 		return nil, err
@@ -93,9 +86,9 @@ type picture struct {
 	linesAre string
 }
 
-func newPicture(ctx context.Context, s *estimate.Session, o PreviewOptions) (*picture, error) {
+func newPicture(ctx context.Context, s *estimate.Session, o Options) (*picture, error) {
 	if s == nil || s.Mesh == nil && s.Solid == nil {
-		return nil, errors.New("render: nothing to draw")
+		return nil, errors.New("picture: nothing to draw")
 	}
 	if o.Width == 0 && o.Height == 0 {
 		o.Width, o.Height = baseWidth, baseHeight
@@ -107,7 +100,7 @@ func newPicture(ctx context.Context, s *estimate.Session, o PreviewOptions) (*pi
 		o.Height = o.Width * baseHeight / baseWidth
 	}
 	if o.Width < leastWidth || o.Height < leastHeight || o.Width > mostSide || o.Height > mostSide {
-		return nil, fmt.Errorf("render: a picture of %d by %d pixels: at least %d by %d, at most %d a side", o.Width, o.Height, leastWidth, leastHeight, mostSide)
+		return nil, fmt.Errorf("picture: %d by %d pixels were asked for: at least %d by %d, at most %d a side", o.Width, o.Height, leastWidth, leastHeight, mostSide)
 	}
 	if o.System != unit.Metric && o.System != unit.US {
 		o.System = unit.Both
@@ -116,7 +109,7 @@ func newPicture(ctx context.Context, s *estimate.Session, o PreviewOptions) (*pi
 		o.Progress = func(string, int, int) {}
 	}
 	if err := ctx.Err(); err != nil {
-		return nil, fmt.Errorf("render: %w", err)
+		return nil, fmt.Errorf("picture: %w", err)
 	}
 	k := min(float64(o.Width)/baseWidth, float64(o.Height)/baseHeight)
 	legendUnit := 1.0
@@ -133,7 +126,7 @@ func newPicture(ctx context.Context, s *estimate.Session, o PreviewOptions) (*pi
 	}
 	p := &picture{canvas: newCanvas(o.Width, o.Height, k), s: s, Units: figure.Units{System: o.System}, sc: sc, sec: sec}
 	p.lines, p.linesAre = openingLines(s.Report, sc)
-	draw.Draw(p.RGBA, p.Rect, image.NewUniform(paper), image.Point{}, draw.Src)
+	draw.Draw(p.RGBA, p.Rect, image.NewUniform(render.Paper), image.Point{}, draw.Src)
 	p.layout()
 	if err := p.views(ctx, o.Progress); err != nil {
 		return nil, err
@@ -414,22 +407,22 @@ func (p *picture) header() {
 	right := float64(p.Rect.Dx()) - 40*k
 	room := right - 40*k
 	if plan != nil && plan.Verdict != nil {
-		tone := map[Tone]color.NRGBA{Good: goodInk, Care: careInk, Bad: badInk}[verdictTone(plan.Verdict.Answer)]
+		tone := map[render.Tone]color.NRGBA{render.Good: render.GoodInk, render.Care: render.CareInk, render.Bad: render.BadInk}[render.VerdictTone(plan.Verdict.Answer)]
 		w := p.width(string(plan.Verdict.Answer), typeface.Bold, 25*k)
 		p.round(point{right - w - 44*k, 32 * k}, point{right, 80 * k}, 24*k, tone)
 		p.text(string(plan.Verdict.Answer), point{right - 22*k - w, 64.5 * k}, typeface.Bold, 25*k, alignLeft, nrgba(0xFFFFFF, 255))
 		room -= w + 70*k
 		if n := count(plan.Warnings, finding.Stop); n > 0 {
-			p.text(figure.Count(n, "stop", "stops")+" open: read the sheet before you pour", point{right, 106 * k}, typeface.Medium, 17*k, alignRight, badInk)
+			p.text(figure.Count(n, "stop", "stops")+" open: read the sheet before you pour", point{right, 106 * k}, typeface.Medium, 17*k, alignRight, render.BadInk)
 		}
 	}
-	p.text(p.fit(title, typeface.Bold, 38*k, room), point{40 * k, 70 * k}, typeface.Bold, 38*k, alignLeft, inkColor)
+	p.text(p.fit(title, typeface.Bold, 38*k, room), point{40 * k, 70 * k}, typeface.Bold, 38*k, alignLeft, render.Ink)
 	if plan == nil {
 		return
 	}
 	var facts []string
 	if q := plan.Pattern; q != nil {
-		one := func(l float64) figure.Quantity { return figure.Length(l, sizeStep(q.Size)) }
+		one := func(l float64) figure.Quantity { return figure.Length(l, render.SizeStep(q.Size)) }
 		facts = append(facts, p.Fine(figure.Sizes(q.Size[:], one)))
 		if q.DisplacedVolume != nil {
 			low, high := *q.DisplacedVolume, *q.DisplacedVolume
@@ -442,7 +435,7 @@ func (p *picture) header() {
 	if r := plan.Rubber; r != nil {
 		facts = append(facts, "rubber "+p.Inline(figure.Volume(r.VolumeLow, r.Volume, r.VolumeHigh)))
 	}
-	p.text(p.fit(strings.Join(facts, "   ·   "), typeface.Regular, 20*k, right-40*k-360*k), point{40 * k, 106 * k}, typeface.Regular, 20*k, alignLeft, softInk)
+	p.text(p.fit(strings.Join(facts, "   ·   "), typeface.Regular, 20*k, right-40*k-360*k), point{40 * k, 106 * k}, typeface.Regular, 20*k, alignLeft, render.SoftInk)
 }
 
 func count(l finding.List, s finding.Severity) int {
@@ -478,8 +471,8 @@ func (p *picture) footer() {
 		}
 	}
 	parts = append(parts, "seen without perspective; the views from above and the sides share one scale")
-	p.text(p.fit(strings.Join(parts, "   ·   "), typeface.Regular, 16*k, right-60*k-p.width(maker, typeface.Regular, 16*k)), point{40 * k, y}, typeface.Regular, 16*k, alignLeft, softInk)
-	p.text(maker, point{right, y}, typeface.Regular, 16*k, alignRight, softInk)
+	p.text(p.fit(strings.Join(parts, "   ·   "), typeface.Regular, 16*k, right-60*k-p.width(maker, typeface.Regular, 16*k)), point{40 * k, y}, typeface.Regular, 16*k, alignLeft, render.SoftInk)
+	p.text(maker, point{right, y}, typeface.Regular, 16*k, alignRight, render.SoftInk)
 }
 
 // label is a measure in words, metric above, inches below.
@@ -510,7 +503,7 @@ func (p *picture) tag(at point, one, two string, col color.NRGBA) {
 		return
 	}
 	p.text(one, point{at.x, at.y - 2*k}, typeface.Medium, 19*k, alignCenter, col)
-	p.text(two, point{at.x, at.y + 15*k}, typeface.Regular, 15*k, alignCenter, softInk)
+	p.text(two, point{at.x, at.y + 15*k}, typeface.Regular, 15*k, alignCenter, render.SoftInk)
 }
 
 // dimension draws a measure between two points of the sheet, its line moved
@@ -550,7 +543,7 @@ func (p *picture) annotate(x *panel) {
 	if x.kind == across {
 		p.section(x)
 	}
-	p.text(x.title, point{float64(x.x) + 16*k, float64(x.y) + 30*k}, typeface.Medium, 17*k, alignLeft, softInk)
+	p.text(x.title, point{float64(x.x) + 16*k, float64(x.y) + 30*k}, typeface.Medium, 17*k, alignLeft, render.SoftInk)
 	p.take(box{point{float64(x.x), float64(x.y)}, point{float64(x.x) + 24*k + p.width(x.title, typeface.Medium, 17*k), float64(x.y) + 38*k}})
 	c := p.sc.vessel
 	switch {
@@ -587,19 +580,19 @@ func (p *picture) measures(x *panel, c *vessel) {
 		case f.Diameter != nil && c.kind == boxfit.Polygon && len(c.base)%2 == 0:
 			if x.kind == above {
 				one, two := name("flats ", *f.Diameter)
-				p.dimension(corner(-*f.Diameter/2, lo.y, 0), corner(*f.Diameter/2, lo.y, 0), down, one, two, inkColor)
+				p.dimension(corner(-*f.Diameter/2, lo.y, 0), corner(*f.Diameter/2, lo.y, 0), down, one, two, render.Ink)
 			}
 		case f.Diameter != nil && c.smooth:
 			if x.kind == above {
 				one, two := name("ø ", *f.Diameter)
-				p.dimension(corner(a, lo.y, 0), corner(b, lo.y, 0), down, one, two, inkColor)
+				p.dimension(corner(a, lo.y, 0), corner(b, lo.y, 0), down, one, two, render.Ink)
 			}
 		case f.Interior != nil && x.kind == end:
 			one, two := p.label(f.Interior[1])
-			p.dimension(corner(0, a, 0), corner(0, b, 0), down, one, two, inkColor)
+			p.dimension(corner(0, a, 0), corner(0, b, 0), down, one, two, render.Ink)
 		case f.Interior != nil:
 			one, two := p.label(f.Interior[0])
-			p.dimension(corner(a, lo.y, 0), corner(b, lo.y, 0), down, one, two, inkColor)
+			p.dimension(corner(a, lo.y, 0), corner(b, lo.y, 0), down, one, two, render.Ink)
 		}
 	}
 	switch x.kind {
@@ -608,7 +601,7 @@ func (p *picture) measures(x *panel, c *vessel) {
 		ended := slices.ContainsFunc(p.panels, func(x *panel) bool { return x.kind == end })
 		if f.Interior != nil && !c.smooth && (c.kind == boxfit.Box || !ended && len(c.base)%2 == 1) {
 			one, two := p.label(f.Interior[1])
-			p.dimension(corner(lo.x, lo.y, 0), corner(lo.x, hi.y, 0), leftward, one, two, inkColor)
+			p.dimension(corner(lo.x, lo.y, 0), corner(lo.x, hi.y, 0), leftward, one, two, render.Ink)
 		}
 	case side:
 		one, two := p.label(c.fill)
@@ -627,7 +620,7 @@ func (p *picture) measures(x *panel, c *vessel) {
 			if two != "" {
 				words += " (" + two + ")"
 			}
-			p.small(words+" high inside", mid(corner(lo.x, 0, c.height), corner(hi.x, 0, c.height)).add(point{0, -9 * k}), inkColor)
+			p.small(words+" high inside", mid(corner(lo.x, 0, c.height), corner(hi.x, 0, c.height)).add(point{0, -9 * k}), render.Ink)
 		}
 	case end:
 		if c.coat > 0 {
@@ -635,7 +628,7 @@ func (p *picture) measures(x *panel, c *vessel) {
 		}
 		if f.Interior != nil {
 			one, two := p.label(f.Interior[2])
-			p.dimension(corner(0, lo.y, 0), corner(0, lo.y, c.height), leftward, one, two, inkColor)
+			p.dimension(corner(0, lo.y, 0), corner(0, lo.y, c.height), leftward, one, two, render.Ink)
 		}
 		across(lo.y, hi.y)
 		p.dashed(corner(0, lo.y, c.fill), corner(0, hi.y, c.fill), 1.6*k, 7*k, 5*k, fillEdge)
@@ -690,12 +683,12 @@ func (p *picture) patternMeasures(x *panel) {
 	switch x.kind {
 	case above:
 		one, two := words(size.X)
-		p.dimension(x.at(mesh.V(lo.X, lo.Y, lo.Z)), x.at(mesh.V(hi.X, lo.Y, lo.Z)), down, one, two, inkColor)
+		p.dimension(x.at(mesh.V(lo.X, lo.Y, lo.Z)), x.at(mesh.V(hi.X, lo.Y, lo.Z)), down, one, two, render.Ink)
 		one, two = words(size.Y)
-		p.dimension(x.at(mesh.V(lo.X, lo.Y, lo.Z)), x.at(mesh.V(lo.X, hi.Y, lo.Z)), leftward, one, two, inkColor)
+		p.dimension(x.at(mesh.V(lo.X, lo.Y, lo.Z)), x.at(mesh.V(lo.X, hi.Y, lo.Z)), leftward, one, two, render.Ink)
 	case side:
 		one, two := words(size.Z)
-		p.dimension(x.at(mesh.V(lo.X, lo.Y, lo.Z)), x.at(mesh.V(lo.X, lo.Y, hi.Z)), leftward, one, two, inkColor)
+		p.dimension(x.at(mesh.V(lo.X, lo.Y, lo.Z)), x.at(mesh.V(lo.X, lo.Y, hi.Z)), leftward, one, two, render.Ink)
 	}
 }
 
@@ -800,7 +793,7 @@ func (p *picture) callouts(x *panel, list []callout, low float64) {
 		p.take(box{point{boxLo, to.y - 20*k}, point{boxLo + w + 12*k, to.y + 25*k}})
 		p.round(point{boxLo, to.y - 20*k}, point{boxLo + w + 12*k, to.y + 25*k}, 5*k, nrgba(0xFDFCFA, 235))
 		p.text(c.one, point{textX, to.y - 2*k}, typeface.Medium, 18*k, al, c.col)
-		p.text(c.two, point{textX, to.y + 17*k}, typeface.Regular, 15*k, al, softInk)
+		p.text(c.two, point{textX, to.y + 17*k}, typeface.Regular, 15*k, al, render.SoftInk)
 	}
 }
 
@@ -812,10 +805,10 @@ func (p *picture) places() []callout {
 		c := callout{at: p.sc.at(vec(*r.UndercutPathAt)), rise: 60}
 		switch {
 		case r.UndercutPath == nil:
-			c.col, c.one, c.two = badInk, "locked", "no way out here"
+			c.col, c.one, c.two = render.BadInk, "locked", "no way out here"
 			list = append(list, c)
 		case *r.UndercutPath > 0:
-			c.col, c.one, c.two = inkColor, p.Inline(figure.Length(*r.UndercutPath, figure.LengthStep(r.Uncertainty))), "deepest undercut"
+			c.col, c.one, c.two = render.Ink, p.Inline(figure.Length(*r.UndercutPath, figure.LengthStep(r.Uncertainty))), "deepest undercut"
 			list = append(list, c)
 		}
 	}
@@ -848,7 +841,7 @@ func (p *picture) legend() {
 					p.blend(x0+i, y0+j, color.NRGBA{encodeByte(float32(c.r)), encodeByte(float32(c.g)), encodeByte(float32(c.b)), 255}, 1)
 				}
 			}
-			p.text(word, point{x + 32*k, y + 2*k}, typeface.Regular, 16*k, alignLeft, inkColor)
+			p.text(word, point{x + 32*k, y + 2*k}, typeface.Regular, 16*k, alignLeft, render.Ink)
 			y += 31 * k
 		}
 		if sc.locked {
@@ -870,28 +863,28 @@ func (p *picture) legend() {
 		}
 		if parted {
 			p.line(point{x, y - 4*k}, point{x + 22*k, y - 4*k}, 3*k, partingInk)
-			p.text(p.linesAre, point{x + 32*k, y + 2*k}, typeface.Regular, 16*k, alignLeft, inkColor)
+			p.text(p.linesAre, point{x + 32*k, y + 2*k}, typeface.Regular, 16*k, alignLeft, render.Ink)
 		}
 	}
 	if sc.path == nil {
-		p.text("Undercuts were", point{x, y}, typeface.Medium, 17*k, alignLeft, softInk)
-		p.text("not looked at", point{x, y + 22*k}, typeface.Medium, 17*k, alignLeft, softInk)
+		p.text("Undercuts were", point{x, y}, typeface.Medium, 17*k, alignLeft, render.SoftInk)
+		p.text("not looked at", point{x, y + 22*k}, typeface.Medium, 17*k, alignLeft, render.SoftInk)
 		swatches(y + 70*k)
 		return
 	}
-	p.text("How far rubber must", point{x, y}, typeface.Medium, 17*k, alignLeft, inkColor)
-	p.text("bend to let go", point{x, y + 22*k}, typeface.Medium, 17*k, alignLeft, inkColor)
+	p.text("How far rubber must", point{x, y}, typeface.Medium, 17*k, alignLeft, render.Ink)
+	p.text("bend to let go", point{x, y + 22*k}, typeface.Medium, 17*k, alignLeft, render.Ink)
 	unitName := "mm"
 	if p.System == unit.US {
 		unitName = "in"
 	}
 	if !sc.undercut {
-		p.text("nowhere:", point{x, y + 54*k}, typeface.Regular, 17*k, alignLeft, goodInk)
-		p.text("nothing is undercut", point{x, y + 76*k}, typeface.Regular, 17*k, alignLeft, goodInk)
+		p.text("nowhere:", point{x, y + 54*k}, typeface.Regular, 17*k, alignLeft, render.GoodInk)
+		p.text("nothing is undercut", point{x, y + 76*k}, typeface.Regular, 17*k, alignLeft, render.GoodInk)
 		swatches(y + 116*k)
 		return
 	}
-	p.text(unitName, point{x, y + 48*k}, typeface.Regular, 15*k, alignLeft, softInk)
+	p.text(unitName, point{x, y + 48*k}, typeface.Regular, 15*k, alignLeft, render.SoftInk)
 	n := 0
 	if sc.locked {
 		n++
@@ -919,8 +912,8 @@ func (p *picture) legend() {
 			break
 		}
 		yy := bottom - v/sc.top*height
-		p.line(point{x + barW, yy}, point{x + barW + 8*k, yy}, 1.4*k, softInk)
-		p.text(figure.Fixed(v/sc.unit, decimals), point{x + barW + 14*k, yy + 6*k}, typeface.Regular, 17*k, alignLeft, inkColor)
+		p.line(point{x + barW, yy}, point{x + barW + 8*k, yy}, 1.4*k, render.SoftInk)
+		p.text(figure.Fixed(v/sc.unit, decimals), point{x + barW + 14*k, yy + 6*k}, typeface.Regular, 17*k, alignLeft, render.Ink)
 	}
 	d := p.s.Report
 	deepest, word := d.FreePath, "else deepest"
@@ -930,9 +923,9 @@ func (p *picture) legend() {
 	if deepest > 0 {
 		yy := bottom - deepest/sc.top*height
 		a := point{x + barW + 62*k, yy}
-		p.polygon([]point{a, a.add(point{12 * k, -7 * k}), a.add(point{12 * k, 7 * k})}, inkColor)
-		p.text(word, a.add(point{18 * k, -4 * k}), typeface.Regular, 15*k, alignLeft, softInk)
-		p.text(p.Inline(figure.Length(deepest, figure.LengthStep(d.Uncertainty))), a.add(point{18 * k, 14 * k}), typeface.Medium, 17*k, alignLeft, inkColor)
+		p.polygon([]point{a, a.add(point{12 * k, -7 * k}), a.add(point{12 * k, 7 * k})}, render.Ink)
+		p.text(word, a.add(point{18 * k, -4 * k}), typeface.Regular, 15*k, alignLeft, render.SoftInk)
+		p.text(p.Inline(figure.Length(deepest, figure.LengthStep(d.Uncertainty))), a.add(point{18 * k, 14 * k}), typeface.Medium, 17*k, alignLeft, render.Ink)
 	}
 	swatches(bottom + 34*k)
 }

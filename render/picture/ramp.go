@@ -1,10 +1,6 @@
-package render
+package picture
 
-import (
-	"math"
-
-	"moldtally/render/figure"
-)
+import "math"
 
 // rgb is a color in linear light, 0 to 1.
 type rgb struct{ r, g, b float64 }
@@ -142,19 +138,4 @@ func rampAt(t float64) rgb {
 	x := t * (rampSize - 1)
 	i := int(x)
 	return ramp[i].mix(ramp[i+1], x-float64(i))
-}
-
-// niceScale returns the upper end of a scale that holds v, and its step: four
-// to six steps of 1, 2 or 5 times a power of ten.
-func niceScale(v float64) (top, step float64) {
-	if !(v > 0) || math.IsInf(v, 0) {
-		return 1, 0.2
-	}
-	p := figure.Power(v)
-	for _, s := range []float64{0.2, 0.5, 1, 2, 5} {
-		if n := math.Ceil(v/(s*p) - 1e-9); n <= 6 {
-			return n * s * p, s * p
-		}
-	}
-	return 10 * p, 2 * p
 }

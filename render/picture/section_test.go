@@ -1,4 +1,4 @@
-package render
+package picture
 
 import (
 	"context"
@@ -11,6 +11,7 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/shape"
+	"moldtally/render"
 	"moldtally/render/figure"
 )
 
@@ -146,7 +147,7 @@ func TestNoSection(t *testing.T) {
 		if x, _ := sectionOf(t, s); x != nil {
 			t.Errorf("%s: cut at %v", name, x.at)
 		}
-		drawPicture(t, s, PreviewOptions{Width: 400}) // and it is drawn without one
+		drawPicture(t, s, Options{Width: 400}) // and it is drawn without one
 	}
 }
 
@@ -181,7 +182,7 @@ func TestSectionWords(t *testing.T) {
 		t.Skip("whole jobs and pictures take minutes under the race detector")
 	}
 	s := tallied(t, shape.Mushroom(30, 10, 10, 40, 64), estimate.Job{Mold: "block", Up: upright(), Source: estimate.Source{Units: "mm", File: "m.stl"}})
-	p, err := newPicture(context.Background(), s, PreviewOptions{Width: 1000})
+	p, err := newPicture(context.Background(), s, Options{Width: 1000})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -207,14 +208,14 @@ func TestMarks(t *testing.T) {
 	row := tallied(t, shape.Merge(caps...), estimate.Job{Mold: "block", Up: upright(), Source: estimate.Source{Units: "mm"}})
 	for name, s := range map[string]*estimate.Session{"finial": finialSession(t), "row": row} {
 		for _, width := range []int{640, 1600} {
-			p, err := newPicture(context.Background(), s, PreviewOptions{Width: width})
+			p, err := newPicture(context.Background(), s, Options{Width: width})
 			if err != nil {
 				t.Fatal(err)
 			}
 			if len(p.marks) == 0 {
 				t.Fatalf("%s: no numbers", name)
 			}
-			shown := shownRegions(s.Report)
+			shown := render.ShownRegions(s.Report)
 			for i, m := range p.marks {
 				if !slices.ContainsFunc(shown, func(r demold.Region) bool { return r.ID == m.id && r.Kind != "minor" }) {
 					t.Errorf("%s: number %d is not in the table", name, m.id)

@@ -1,4 +1,4 @@
-package render
+package picture
 
 import (
 	"context"
@@ -9,6 +9,7 @@ import (
 	"moldtally/estimate"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	"moldtally/render/figure"
 )
 
 // scene is what a picture shows, in a frame of its own: x along the
@@ -105,7 +106,7 @@ const checkEvery = 1 << 13
 
 func cancelled(ctx context.Context, t int) error {
 	if t%checkEvery == 0 && ctx.Err() != nil {
-		return fmt.Errorf("render: %w", ctx.Err())
+		return fmt.Errorf("picture: %w", ctx.Err())
 	}
 	return nil
 }
@@ -175,7 +176,7 @@ func newVessel(f *boxfit.Fit, lo, hi mesh.Vec) *vessel {
 
 // shade prepares the undercut path for coloring.
 func (sc *scene) shade(r *demold.Report) {
-	sc.top, sc.step = niceScale(1)
+	sc.top, sc.step = figure.NiceScale(1)
 	if r == nil || len(r.VertexPath) < sc.surface.NumVertices() {
 		return
 	}
@@ -194,7 +195,7 @@ func (sc *scene) shade(r *demold.Report) {
 	}
 	sc.undercut = most > 0 || sc.locked
 	if most > 0 {
-		top, step := niceScale(most / sc.unit)
+		top, step := figure.NiceScale(most / sc.unit)
 		sc.top, sc.step = top*sc.unit, step*sc.unit
 	}
 }

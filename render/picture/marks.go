@@ -1,4 +1,4 @@
-package render
+package picture
 
 import (
 	"image"
@@ -8,6 +8,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	"moldtally/render"
 	"moldtally/render/figure"
 	"moldtally/render/typeface"
 )
@@ -63,7 +64,7 @@ func (p *picture) numbers(x *panel) {
 	k := p.k
 	radius := 11.5 * k
 	n := 0
-	for _, g := range shownRegions(r) {
+	for _, g := range render.ShownRegions(r) {
 		if g.Kind == "minor" {
 			continue
 		}
@@ -80,8 +81,8 @@ func (p *picture) numbers(x *panel) {
 			if d := to.sub(q).len(); d > radius {
 				dir := to.towards(q)
 				p.line(to.add(dir.mul(radius)), q, 3*k, nrgba(0xFFFFFF, 220))
-				p.line(to.add(dir.mul(radius)), q, 1.3*k, inkColor)
-				p.ring(q, 2*k, 2*k, inkColor)
+				p.line(to.add(dir.mul(radius)), q, 1.3*k, render.Ink)
+				p.ring(q, 2*k, 2*k, render.Ink)
 			}
 			p.disc(to, strconv.Itoa(g.ID), regionInk(g), seen)
 			p.marks = append(p.marks, mark{g.ID, around(to, radius, radius), x, seen})
@@ -109,9 +110,9 @@ func (p *picture) beside(q point, radius float64, r rect) (point, bool) {
 
 func regionInk(g demold.Region) color.NRGBA {
 	if g.Path == nil {
-		return badInk
+		return render.BadInk
 	}
-	return inkColor
+	return render.Ink
 }
 
 // disc draws a number in a disc, full or hollow.
@@ -147,7 +148,7 @@ func (p *picture) trace(x *panel) {
 	a, b := along(lo.x), along(hi.x)
 	dir := a.towards(b)
 	a, b = a.sub(dir.mul(3*k)), b.add(dir.mul(3*k))
-	thin := inkColor
+	thin := render.Ink
 	thin.A = 150
 	for s, n := 0.0, b.sub(a).len(); s < n; s += 23 * k {
 		p.line(a.add(dir.mul(s)), a.add(dir.mul(min(s+13*k, n))), 1.1*k, thin)
@@ -163,12 +164,12 @@ func (p *picture) trace(x *panel) {
 		out float64
 	}{{a, -1}, {b, 1}} {
 		end := e.at.add(dir.mul(e.out * 9 * k))
-		p.line(e.at, end, 2.6*k, inkColor)
-		p.arrow(end, end.add(q.mul(15*k)), 1.6*k, 8*k, inkColor)
+		p.line(e.at, end, 2.6*k, render.Ink)
+		p.arrow(end, end.add(q.mul(15*k)), 1.6*k, 8*k, render.Ink)
 		p.take(around(mid(end, end.add(q.mul(15*k))), 8*k, 8*k))
 		for _, to := range []point{end.add(q.mul(28 * k)), end.sub(q.mul(14 * k)), end.add(dir.mul(e.out * 14 * k)), e.at.sub(dir.mul(e.out * 18 * k)).sub(q.mul(14 * k))} {
 			if b := around(to, 7*k, 9*k); p.free(b, x.rect) {
-				p.text(sectionLetter, point{to.x, to.y + 6*k}, typeface.Bold, 17*k, alignCenter, inkColor)
+				p.text(sectionLetter, point{to.x, to.y + 6*k}, typeface.Bold, 17*k, alignCenter, render.Ink)
 				p.take(b)
 				break
 			}
@@ -186,15 +187,15 @@ func (p *picture) sectionNotes(n *panel) {
 		return n.at(q)
 	}
 	if n.enlarged > 1 {
-		p.text("enlarged, to scale", point{float64(n.x) + 16*k, float64(n.y) + 50*k}, typeface.Regular, 15*k, alignLeft, softInk)
+		p.text("enlarged, to scale", point{float64(n.x) + 16*k, float64(n.y) + 50*k}, typeface.Regular, 15*k, alignLeft, render.SoftInk)
 	} else if f := p.s.Fit; x.in.x < x.in.y && f.Interior != nil {
 		one, two := p.label(f.Interior[2])
-		p.dimension(place(x.in.x-x.wall.x, 0), place(x.in.x-x.wall.x, x.height), point{-40 * k, 0}, one, two, inkColor)
+		p.dimension(place(x.in.x-x.wall.x, 0), place(x.in.x-x.wall.x, x.height), point{-40 * k, 0}, one, two, render.Ink)
 	}
 	if n.whole { // the depth is on the enlarged one
 		q := place((x.from+x.to)/2, x.level)
 		p.ring(q, 9*k, 5*k, nrgba(0xFFFFFF, 200))
-		p.ring(q, 9*k, 1.8*k, inkColor)
+		p.ring(q, 9*k, 1.8*k, render.Ink)
 		return
 	}
 	room := n.rect
@@ -221,21 +222,21 @@ func (p *picture) sectionNotes(n *panel) {
 		}
 	}
 	c, d := point{a.x, a.y + off}, point{b.x, b.y + off}
-	thin := inkColor
+	thin := render.Ink
 	thin.A = 150
 	if math.Abs(off) > 3*k {
 		p.line(a, c.add(point{0, math.Copysign(5*k, off)}), 1.1*k, thin)
 	}
-	p.dashed(edge, point{d.x, d.y + math.Copysign(7*k, d.y-edge.y)}, 1.2*k, 5*k, 3*k, inkColor)
+	p.dashed(edge, point{d.x, d.y + math.Copysign(7*k, d.y-edge.y)}, 1.2*k, 5*k, 3*k, render.Ink)
 	white := nrgba(0xFFFFFF, 215)
 	m := mid(c, d)
 	if l := d.sub(c).len(); l > 26*k {
 		p.line(c, d, 4.5*k, white)
-		p.arrow(m, c, 1.8*k, 10*k, inkColor)
-		p.arrow(m, d, 1.8*k, 10*k, inkColor)
+		p.arrow(m, c, 1.8*k, 10*k, render.Ink)
+		p.arrow(m, d, 1.8*k, 10*k, render.Ink)
 	} else {
 		p.line(c, d, 4.5*k, white)
-		p.line(c, d, 1.8*k, inkColor)
+		p.line(c, d, 1.8*k, render.Ink)
 	}
 	step := figure.LengthStep(r.Uncertainty)
 	depth := x.to - x.from
@@ -267,16 +268,16 @@ func (p *picture) sectionNotes(n *panel) {
 		}
 	}
 	p.round(point{at.x - w/2 - 6*k, at.y - 19*k}, point{at.x + w/2 + 6*k, at.y + 23*k}, 5*k, nrgba(0xFDFCFA, 235))
-	ink := inkColor
+	ink := render.Ink
 	if r.UndercutPath == nil {
-		ink = badInk
+		ink = render.BadInk
 	}
 	p.text(one, point{at.x, at.y - 2*k}, typeface.Medium, 17*k, alignCenter, ink)
-	p.text(two, point{at.x, at.y + 16*k}, typeface.Regular, 15*k, alignCenter, softInk)
+	p.text(two, point{at.x, at.y + 16*k}, typeface.Regular, 15*k, alignCenter, render.SoftInk)
 	if x.id > 0 {
-		col := inkColor
+		col := render.Ink
 		if r.UndercutPath == nil {
-			col = badInk
+			col = render.BadInk
 		}
 		p.disc(number, strconv.Itoa(x.id), col, true)
 	}
