@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/par"
 )
@@ -432,7 +433,7 @@ func (v *vessel) thinned(step int32) (w *vessel, at []int32) {
 type pour struct {
 	*vessel
 	f    *dexel.Field
-	down bool    // heights grow against a.u
+	down bool    // heights grow against a.Up
 	ref  float64 // height along f's direction from which they are counted, mm
 	top  float32 // of the pattern, in the vessel's heights; rubber only
 	rep  AirPour
@@ -446,7 +447,7 @@ func (p *pour) at(a *analysis, t place) [3]float64 {
 	if p.down {
 		z = p.ref - float64(p.hi[t.n])
 	}
-	return *a.point(p.f, int(t.i), int(t.j), z)
+	return *scene.Point(p.f, int(t.i), int(t.j), z)
 }
 
 // report fills in what is caught in the given traps, with the vents that clear
@@ -474,7 +475,7 @@ func (p *pour) report(a *analysis, traps []trap, l lean) {
 // level finds what the vessel catches standing level.
 func (p *pour) level(a *analysis) {
 	rest := p.climb(lean{})
-	p.hold = p.traps(rest, lean{}, a.rise(), true)
+	p.hold = p.traps(rest, lean{}, a.Rise(), true)
 	p.rest = slices.Clone(p.hi)
 	for _, t := range p.hold {
 		for _, g := range t.nodes {
@@ -514,15 +515,15 @@ func thinning(nodes, want int) int32 {
 // least: roughly over all sides on a thinned vessel, then finely over all
 // columns toward the side found.
 func (p *pour) tilt(ctx context.Context, a *analysis) error {
-	if p.rep.Caught <= littleAir*a.f.Volume() {
+	if p.rep.Caught <= littleAir*a.Field.Volume() {
 		return nil
 	}
 	// With nothing to be ignored, the last drop counts.
-	rise := a.rise()
-	if a.ignore == 0 {
+	rise := a.Rise()
+	if a.Ignore == 0 {
 		rise = 0
 	}
-	e1, e2 := mesh.Basis(a.u)
+	e1, e2 := mesh.Basis(a.Up)
 	side := func(deg float64) mesh.Vec { // the side that is raised
 		sin, cos := math.Sincos(deg * math.Pi / 180)
 		return e1.Mul(cos).Add(e2.Mul(sin))
@@ -703,18 +704,18 @@ func findAir(ctx context.Context, a *analysis) error {
 			return err
 		}
 	}
-	if a.onBoard() {
-		p := a.castingPour(a.u.Neg(), true)
+	if a.OnBoard() {
+		p := a.castingPour(a.Up.Neg(), true)
 		p.level(a)
 		pours = append(pours, p)
 	} else {
 		// Stood on either side, the sprue at the highest place: the way that
 		// catches less air.
 		var best *pour
-		for _, up := range [2]mesh.Vec{a.u, a.u.Neg()} {
+		for _, up := range [2]mesh.Vec{a.Up, a.Up.Neg()} {
 			p := a.castingPour(up, false)
 			p.level(a)
-			if best == nil || p.rep.Caught < best.rep.Caught-1e-6*a.f.Volume() {
+			if best == nil || p.rep.Caught < best.rep.Caught-1e-6*a.Field.Volume() {
 				best = p
 			}
 			if err := ctx.Err(); err != nil {
@@ -780,37 +781,37 @@ func (a *analysis) rubberPour(h *half) *pour {
 			v.brim = append(v.brim, place{-1, int32(first), int32(j)}, place{-1, int32(last), int32(j)})
 		}
 	}
-	top := a.top
-	if h.up != a.u {
-		top = -a.base
+	top := a.Top
+	if h.up != a.Up {
+		top = -a.Base
 	}
 	return &pour{vessel: v, f: f, ref: h.ref, top: float32(top - h.ref), rep: AirPour{Pour: "rubber", Up: h.up.Array()}}
 }
 
 // airEps is how far two heights in a vessel may differ and be one, mm: heights
 // are 32-bit and, leaning, as large as the pattern.
-func (a *analysis) airEps() float32 { return float32(max(a.eps, 1e-6*a.size)) }
+func (a *analysis) airEps() float32 { return float32(max(a.Eps, 1e-6*a.Size)) }
 
 // castingPour is the mold's cavity with the given direction up. With a mouth,
 // air leaves where the cavity is open at the clay line; without, at the highest
 // place of each connected part, where its sprue stands.
 func (a *analysis) castingPour(up mesh.Vec, mouth bool) *pour {
-	f := a.f
+	f := a.Field
 	n := f.NumSpans()
 	inf := float32(math.Inf(1))
 	v := &vessel{nx: f.NX, ny: f.NY, cell: f.Cell, off: offsets(f), lo: make([]float32, n), hi: make([]float32, n), mouth: inf, rim: inf, shut: !mouth, eps: a.airEps()}
-	p := &pour{vessel: v, f: f, down: up != a.u, ref: a.base, rep: AirPour{Pour: "casting", Half: "whole", Up: up.Array()}}
+	p := &pour{vessel: v, f: f, down: up != a.Up, ref: a.Base, rep: AirPour{Pour: "casting", Half: "whole", Up: up.Array()}}
 	if p.down {
-		p.ref = a.top
+		p.ref = a.Top
 	}
 	for j := range f.NY {
 		for i := range f.NX {
 			col, off := f.Column(i, j), f.Offset(i, j)
 			for k := range col {
 				if p.down {
-					v.lo[off+k], v.hi[off+k] = float32(a.top-col[k].Top), float32(a.top-col[k].Bottom)
+					v.lo[off+k], v.hi[off+k] = float32(a.Top-col[k].Top), float32(a.Top-col[k].Bottom)
 				} else {
-					v.lo[off+k], v.hi[off+k] = float32(col[k].Bottom-a.base), float32(col[k].Top-a.base)
+					v.lo[off+k], v.hi[off+k] = float32(col[k].Bottom-a.Base), float32(col[k].Top-a.Base)
 				}
 			}
 		}
@@ -819,7 +820,7 @@ func (a *analysis) castingPour(up mesh.Vec, mouth bool) *pour {
 		v.join()
 		return p
 	}
-	v.mouth = float32(a.top - a.clayLine() - a.eps)
+	v.mouth = float32(a.Top - a.ClayLine() - a.Eps)
 	v.rim = v.mouth
 	v.each(func(p place) {
 		if v.hi[p.n] >= v.mouth {

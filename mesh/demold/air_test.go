@@ -282,7 +282,7 @@ func TestAirClimb(t *testing.T) {
 			if err := findUndercuts(context.Background(), a); err != nil {
 				t.Fatal(err)
 			}
-			pours := []*pour{a.castingPour(a.u, false), a.castingPour(a.u.Neg(), mold == Block)}
+			pours := []*pour{a.castingPour(a.Up, false), a.castingPour(a.Up.Neg(), mold == Block)}
 			for _, h := range a.halves {
 				pours = append(pours, a.rubberPour(h))
 			}

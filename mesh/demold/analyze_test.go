@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/shape"
 	"moldtally/mesh/solid"
@@ -241,8 +242,8 @@ func TestClay(t *testing.T) {
 		})
 	}
 	for _, tt := range []struct{ height, want float64 }{{1000, 3}, {200, 2}, {40, 0.5}, {8, 0.4}, {0, 0}} {
-		if got := ClayDefault(tt.height); math.Abs(got-tt.want) > 1e-12 {
-			t.Errorf("ClayDefault(%g): got %g, want %g", tt.height, got, tt.want)
+		if got := scene.ClayDefault(tt.height); math.Abs(got-tt.want) > 1e-12 {
+			t.Errorf("scene.ClayDefault(%g): got %g, want %g", tt.height, got, tt.want)
 		}
 	}
 }

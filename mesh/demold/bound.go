@@ -3,6 +3,8 @@ package demold
 import (
 	"math"
 	"math/bits"
+
+	"moldtally/mesh/demold/scene"
 )
 
 // A path is never shorter than the straight way out. What follows finds the
@@ -92,7 +94,7 @@ func (s *shadow) cut(h, least float64) float64 {
 				col := f.Column(i, j)
 				for n := range col {
 					if col[n].Top > h {
-						if col[n].Bottom > h && s.rubber.kind[f.Offset(i, j)+n] == gapRubber {
+						if col[n].Bottom > h && s.rubber.Fill[f.Offset(i, j)+n] == scene.Rubber {
 							deeper = k.try(i, j, z) || deeper
 						}
 						break
@@ -176,8 +178,8 @@ type quickLevels struct {
 const spareColumns = 80
 
 func newQuickLevels(s *shadow, hs []hard, a *analysis) *quickLevels {
-	q := &quickLevels{hs: hs, rise: a.rise(), narrow: a.narrow(), fine: newLevel(s, 1)}
-	if a.size/s.f.Cell > spareColumns {
+	q := &quickLevels{hs: hs, rise: a.Rise(), narrow: a.Narrow(), fine: newLevel(s, 1)}
+	if a.Size/s.f.Cell > spareColumns {
 		q.half = newLevel(s, 2)
 	}
 	return q

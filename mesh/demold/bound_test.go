@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/grid"
 	"moldtally/mesh/shape"
 )
@@ -36,18 +37,18 @@ func TestStraightDepths(t *testing.T) {
 				t.Fatal(err)
 			}
 			a := p.coarse(f, base, top, Options{})
-			line := a.clayLine()
-			s := newShadow(f, newRubberSpace(f, base, line, a.eps, nil), line, base, a.eps)
+			line := a.ClayLine()
+			s := newShadow(f, scene.NewSpace(f, base, line, a.Eps, nil), line, base, a.Eps)
 			got := s.straight()
 			if err := s.find(ctx); err != nil {
 				t.Fatal(err)
 			}
-			if want, _, _, _ := s.deepest(); math.Abs(got-want) > 1e-5*a.size {
+			if want, _, _, _ := s.deepest(); math.Abs(got-want) > 1e-5*a.Size {
 				t.Errorf("%s along %.2v: straight depth %g, want %g", name, u, got, want)
 			}
 			// At a height, against the distances of all cells.
-			all := newRubberSpace(f, math.Inf(-1), math.Inf(-1), a.eps, nil)
-			s = newShadow(f, all, base, base, a.eps)
+			all := scene.NewSpace(f, math.Inf(-1), math.Inf(-1), a.Eps, nil)
+			s = newShadow(f, all, base, base, a.Eps)
 			fl := newFloors(s, top-base, 64)
 			if err := s.find(ctx); err != nil {
 				t.Fatal(err)
@@ -58,10 +59,10 @@ func TestStraightDepths(t *testing.T) {
 			for _, q := range []float64{0.1, 0.37, 0.5, 0.81} {
 				h := base + q*(top-base)
 				want := slowCut(s, h)
-				if got := s.cut(h, 0); math.Abs(got-want) > 1e-9*a.size {
+				if got := s.cut(h, 0); math.Abs(got-want) > 1e-9*a.Size {
 					t.Errorf("%s along %.2v: cut at %.0f %%: got %g want %g", name, u, 100*q, got, want)
 				}
-				if got := s.cut(h, want/2); math.Abs(got-want) > 1e-9*a.size {
+				if got := s.cut(h, want/2); math.Abs(got-want) > 1e-9*a.Size {
 					t.Errorf("%s along %.2v: cut at %.0f %% from half: got %g want %g", name, u, 100*q, got, want)
 				}
 				want = 0
@@ -75,7 +76,7 @@ func TestStraightDepths(t *testing.T) {
 						}
 					}
 				}
-				if got := fl.above(h); math.Abs(got-want) > 1e-5*a.size {
+				if got := fl.above(h); math.Abs(got-want) > 1e-5*a.Size {
 					t.Errorf("%s along %.2v: floors above %.0f %%: got %g want %g", name, u, 100*q, got, want)
 				}
 			}

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/par"
 	"moldtally/mesh/shape"
 )
@@ -302,7 +303,7 @@ type bruteScore struct{ path, volume float64 }
 
 func brute(tris [][3]mesh.Vec, u mesh.Vec, mold Mold, side float64) bruteScore {
 	if mold.OnBoard() {
-		c := bruteCubes(tris, u, side, ClayDefault)
+		c := bruteCubes(tris, u, side, scene.ClayDefault)
 		deep, area := c.layers(c.rubber(false))
 		s := bruteScore{path: slices.Max(deep)}
 		for _, a := range area {

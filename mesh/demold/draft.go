@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/par"
 	"moldtally/mesh/section"
 )
@@ -40,14 +41,14 @@ func (a *analysis) halfAt(z float64) *half {
 // inner is true where S itself lies there: the place does not bound S.
 func (a *analysis) outside(p, n mesh.Vec) (s spot, inner bool) {
 	for _, step := range [2]float64{0.75, 1.6} {
-		q := p.Add(n.Mul(step * a.f.Cell))
-		x, y, z := a.f.Plane(q)
+		q := p.Add(n.Mul(step * a.Field.Cell))
+		x, y, z := a.Field.Plane(q)
 		h := a.halfAt(z)
 		i, j := int(math.Floor((x-h.f.X0)/h.f.Cell)), int(math.Floor((y-h.f.Y0)/h.f.Cell))
 		if i < 0 || j < 0 || i >= h.f.NX || j >= h.f.NY {
 			return spot{h, -1, true}, false
 		}
-		if h.up != a.u {
+		if h.up != a.Up {
 			z = -z
 		}
 		col, off := h.f.Column(i, j), h.f.Offset(i, j)
@@ -63,11 +64,11 @@ func (a *analysis) outside(p, n mesh.Vec) (s spot, inner bool) {
 		}
 		// Inside a span. Under a floor steeper than the step the gap may
 		// still be the right one.
-		if z-col[k].Bottom < step*a.f.Cell/2 && n.Dot(h.up) < 0 {
+		if z-col[k].Bottom < step*a.Field.Cell/2 && n.Dot(h.up) < 0 {
 			return spot{h, off + k, true}, false
 		}
 	}
-	return spot{a.halfAt(p.Dot(a.u)), -1, false}, true
+	return spot{a.halfAt(p.Dot(a.Up)), -1, false}, true
 }
 
 // tally is what areas adds up, per block of triangles.
@@ -84,14 +85,14 @@ const flatDraft = 0.05
 
 // areas adds up draft and undercut area over the triangles.
 func (a *analysis) areas(ctx context.Context, all []*region) error {
-	m := a.s.Surface()
+	m := a.Solid.Surface()
 	const block = 1 << 13
 	nb := (m.NumTriangles() + block - 1) / block
 	parts := make([]tally, nb)
 	err := par.Each(ctx, nb, func(b int) {
 		t := tally{region: make([]float64, len(all))}
 		for k := b * block; k < min((b+1)*block, m.NumTriangles()); k++ {
-			if a.s.Live(k) {
+			if a.Solid.Live(k) {
 				a.triangle(k, &t)
 			}
 		}
@@ -122,27 +123,27 @@ func (a *analysis) areas(ctx context.Context, all []*region) error {
 // triangle adds one triangle to the tally: clipped at the clay line (for a
 // parted mold cut at the parting), then judged in pieces of a few cells.
 func (a *analysis) triangle(k int, t *tally) {
-	p, q, r := a.s.Surface().Corners(k)
+	p, q, r := a.Solid.Surface().Corners(k)
 	n := q.Sub(p).Cross(r.Sub(p))
 	if n.Len() == 0 {
 		return
 	}
 	n = n.Unit()
-	if !a.s.Outward(k) {
+	if !a.Solid.Outward(k) {
 		n = n.Neg()
 	}
-	line := a.clayLine()
-	if !a.onBoard() {
+	line := a.ClayLine()
+	if !a.OnBoard() {
 		line = a.parting
 	}
-	z := [3]float64{p.Dot(a.u), q.Dot(a.u), r.Dot(a.u)}
-	if a.onBoard() && max(z[0], z[1], z[2]) <= a.base+a.eps {
+	z := [3]float64{p.Dot(a.Up), q.Dot(a.Up), r.Dot(a.Up)}
+	if a.OnBoard() && max(z[0], z[1], z[2]) <= a.Base+a.Eps {
 		return // stands on the board
 	}
 	v := [3]mesh.Vec{p, q, r}
 	side := func(above bool) {
 		poly, c := section.Clip(v, z, line, above)
-		up := a.u
+		up := a.Up
 		if !above {
 			up = up.Neg()
 		}
@@ -151,7 +152,7 @@ func (a *analysis) triangle(k int, t *tally) {
 		}
 	}
 	side(true)
-	if !a.onBoard() {
+	if !a.OnBoard() {
 		side(false)
 	}
 }
@@ -161,7 +162,7 @@ func (a *analysis) triangle(k int, t *tally) {
 func (a *analysis) judge(p, q, r, n mesh.Vec, c float64, t *tally, depth int) {
 	// Halve the longest edge while it is longer than a few cells.
 	lp, lq, lr := r.Sub(q).Len(), p.Sub(r).Len(), q.Sub(p).Len()
-	if l := max(lp, lq, lr); l > 4*a.f.Cell && depth < 24 {
+	if l := max(lp, lq, lr); l > 4*a.Field.Cell && depth < 24 {
 		switch l {
 		case lp:
 			m := q.Add(r).Mul(0.5)
@@ -185,10 +186,10 @@ func (a *analysis) judge(p, q, r, n mesh.Vec, c float64, t *tally, depth int) {
 	}
 	sealed := false // in a pocket: no rubber, but S's surface all the same
 	if s.gap >= 0 {
-		switch s.half.rubber.kind[s.gap] {
-		case gapPocket:
+		switch s.half.rubber.Fill[s.gap] {
+		case scene.Pocket:
 			sealed = true
-		case gapClay:
+		case scene.Clay:
 			return // clay lies against it
 		}
 	}
@@ -205,12 +206,12 @@ func (a *analysis) judge(p, q, r, n mesh.Vec, c float64, t *tally, depth int) {
 	if s.gap < 0 {
 		// Open above. A face that looks down and yet has nothing above the
 		// place beside it is shallower than a cell.
-		if c < -1e-9 && a.ignore == 0 {
+		if c < -1e-9 && a.Ignore == 0 {
 			t.area += area
 		}
 		return
 	}
-	if d := float64(s.half.depth[s.gap]); !sealed && (d < a.ignore || d == 0 && c >= -1e-9) {
+	if d := float64(s.half.depth[s.gap]); !sealed && (d < a.Ignore || d == 0 && c >= -1e-9) {
 		return
 	}
 	t.area += area
@@ -223,7 +224,7 @@ func (a *analysis) judge(p, q, r, n mesh.Vec, c float64, t *tally, depth int) {
 // gap just outside the surface at each vertex and the region it belongs to. ids
 // holds the reported number of each region.
 func (a *analysis) vertexPaths(ctx context.Context, ids []int32) error {
-	m := a.s.Surface()
+	m := a.Solid.Surface()
 	nv := m.NumVertices()
 	normal := make([][3]float32, nv)
 	verts := m.Vertices()
@@ -231,12 +232,12 @@ func (a *analysis) vertexPaths(ctx context.Context, ids []int32) error {
 		if k&(1<<16-1) == 0 && ctx.Err() != nil {
 			return ctx.Err()
 		}
-		if !a.s.Live(k) {
+		if !a.Solid.Live(k) {
 			continue
 		}
 		p := verts[tri[0]]
 		n := verts[tri[1]].Sub(p).Cross(verts[tri[2]].Sub(p))
-		if !a.s.Outward(k) {
+		if !a.Solid.Outward(k) {
 			n = n.Neg()
 		}
 		x, y, z := float32(n.X), float32(n.Y), float32(n.Z)
@@ -254,10 +255,10 @@ func (a *analysis) vertexPaths(ctx context.Context, ids []int32) error {
 			w := normal[v]
 			n := mesh.V(float64(w[0]), float64(w[1]), float64(w[2])).Unit()
 			p := verts[v]
-			if a.onBoard() && p.Dot(a.u) < a.clayLine()-a.eps || n == (mesh.Vec{}) {
+			if a.OnBoard() && p.Dot(a.Up) < a.ClayLine()-a.Eps || n == (mesh.Vec{}) {
 				continue
 			}
-			if s, inner := a.outside(p, n); !inner && s.gap >= 0 && float64(s.half.depth[s.gap]) >= a.ignore {
+			if s, inner := a.outside(p, n); !inner && s.gap >= 0 && float64(s.half.depth[s.gap]) >= a.Ignore {
 				if out[v] = s.half.path[s.gap]; out[v] == 0 {
 					continue
 				}

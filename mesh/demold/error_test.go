@@ -119,8 +119,8 @@ func TestUncertaintyOfFiles(t *testing.T) {
 				t.Errorf("%s: %v", f, err)
 				continue
 			}
-			if n++; a.rep.Uncertainty > 0.003*a.size {
-				t.Errorf("%s up %v: uncertainty %g of %g", filepath.Base(f), u, a.rep.Uncertainty, a.size)
+			if n++; a.rep.Uncertainty > 0.003*a.Size {
+				t.Errorf("%s up %v: uncertainty %g of %g", filepath.Base(f), u, a.rep.Uncertainty, a.Size)
 			}
 		}
 	}

@@ -1,6 +1,10 @@
 package demold
 
-import "math"
+import (
+	"math"
+
+	"moldtally/mesh/demold/scene"
+)
 
 // Flap is the rubber that has to swing aside where a mold that opens along a
 // seam lets go of its deepest undercut: as high as from that undercut to the
@@ -68,7 +72,7 @@ func (a *analysis) flap() *Flap {
 			edge = min(max((b[0]*b[0]-2*b[1]*b[1]+b[2]*b[2])/(2*c), b[0]), top)
 		}
 	}
-	at := a.point(f, i, j, z)
+	at := scene.Point(f, i, j, z)
 	out := f.E1.Mul(float64(-dx)).Add(f.E2.Mul(float64(-dy))).Unit()
 	return &Flap{Height: max(edge-z, 0), Swing: h.res.deepest, At: *at, Out: out.Array()}
 }

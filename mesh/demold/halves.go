@@ -53,13 +53,13 @@ func halves(ctx context.Context, a *analysis) error {
 	if a.rep.Parting == nil {
 		return nil
 	}
-	m := a.s.Surface()
+	m := a.Solid.Surface()
 	const block = 1 << 13
 	nb := (m.NumTriangles() + block - 1) / block
 	parts := make([]Halves, nb)
 	err := par.Each(ctx, nb, func(b int) {
 		for t := b * block; t < min((b+1)*block, m.NumTriangles()); t++ {
-			if a.s.Live(t) {
+			if a.Solid.Live(t) {
 				a.halve(t, &parts[b])
 			}
 		}
@@ -77,15 +77,15 @@ func halves(ctx context.Context, a *analysis) error {
 		h.LowerUndercut += p.LowerUndercut
 	}
 	h.LowerVolume = a.below(ctx)
-	h.UpperVolume = max(0, float64(a.s.Displaced.Value)-h.LowerVolume)
+	h.UpperVolume = max(0, float64(a.Solid.Displaced.Value)-h.LowerVolume)
 	a.rep.Parting.Halves = h
 	return a.vertexHalves(ctx)
 }
 
 // halfOf says which half lets go of the surface at p with outward unit normal n.
 func (a *analysis) halfOf(p, n mesh.Vec) Half {
-	f := a.f
-	c := n.Dot(a.u)
+	f := a.Field
+	c := n.Dot(a.Up)
 	for _, step := range [2]float64{0.75, 1.6} {
 		x, y, z := f.Plane(p.Add(n.Mul(step * f.Cell)))
 		i, j := int(math.Floor((x-f.X0)/f.Cell)), int(math.Floor((y-f.Y0)/f.Cell))
@@ -131,15 +131,15 @@ func (a *analysis) halfOf(p, n mesh.Vec) Half {
 
 // halve adds a triangle to the halves.
 func (a *analysis) halve(t int, h *Halves) {
-	p, q, r := a.s.Surface().Corners(t)
+	p, q, r := a.Solid.Surface().Corners(t)
 	n := q.Sub(p).Cross(r.Sub(p)).Unit()
 	if n == (mesh.Vec{}) {
 		return
 	}
-	if !a.s.Outward(t) {
+	if !a.Solid.Outward(t) {
 		n = n.Neg()
 	}
-	z := [3]float64{p.Dot(a.u), q.Dot(a.u), r.Dot(a.u)}
+	z := [3]float64{p.Dot(a.Up), q.Dot(a.Up), r.Dot(a.Up)}
 	for _, above := range [2]bool{true, false} {
 		poly, k := section.Clip([3]mesh.Vec{p, q, r}, z, a.parting, above)
 		for e := 2; e < k; e++ {
@@ -151,7 +151,7 @@ func (a *analysis) halve(t int, h *Halves) {
 // halvePiece adds a piece of surface, in parts of a few cells.
 func (a *analysis) halvePiece(p, q, r, n mesh.Vec, above bool, h *Halves, depth int) {
 	lp, lq, lr := r.Sub(q).Len(), p.Sub(r).Len(), q.Sub(p).Len()
-	if l := max(lp, lq, lr); l > 4*a.f.Cell && depth < 24 {
+	if l := max(lp, lq, lr); l > 4*a.Field.Cell && depth < 24 {
 		for l != lp { // turn until the longest side faces p
 			p, q, r = q, r, p
 			lp, lq, lr = lq, lr, lp
@@ -185,16 +185,16 @@ func (a *analysis) halvePiece(p, q, r, n mesh.Vec, above bool, h *Halves, depth 
 // nowhere meets itself it is exact, from the clipped triangles; else the
 // columns' share of the displaced volume.
 func (a *analysis) below(ctx context.Context) float64 {
-	total := float64(a.s.Displaced.Value)
-	if a.s.Embedded() && a.s.Exact() {
+	total := float64(a.Solid.Displaced.Value)
+	if a.Solid.Embedded() && a.Solid.Exact() {
 		if v, all := a.clippedVolume(); math.Abs(all-total) <= 1e-6*total {
 			return min(max(v, 0), total)
 		}
 	}
 	var under, all float64
-	for j := range a.f.NY {
-		for i := range a.f.NX {
-			for _, s := range a.f.Column(i, j) {
+	for j := range a.Field.NY {
+		for i := range a.Field.NX {
+			for _, s := range a.Field.Column(i, j) {
 				all += s.Top - s.Bottom
 				under += max(0, min(s.Top, a.parting)-s.Bottom)
 			}
@@ -210,21 +210,21 @@ func (a *analysis) below(ctx context.Context) float64 {
 // pieces that lie inside no other, by the divergence theorem from a point on
 // the parting: so the cut itself adds nothing.
 func (a *analysis) clippedVolume() (under, all float64) {
-	m := a.s.Surface()
-	o := a.u.Mul(a.parting)
+	m := a.Solid.Surface()
+	o := a.Up.Mul(a.parting)
 	var lo, hi mesh.Sum
 	for t := range m.NumTriangles() {
-		if !a.s.Live(t) || a.s.Nested(a.s.Piece(t)) {
+		if !a.Solid.Live(t) || a.Solid.Nested(a.Solid.Piece(t)) {
 			continue
 		}
 		p, q, r := m.Corners(t)
 		v := [3]mesh.Vec{p.Sub(o), q.Sub(o), r.Sub(o)}
-		z := [3]float64{v[0].Dot(a.u), v[1].Dot(a.u), v[2].Dot(a.u)}
+		z := [3]float64{v[0].Dot(a.Up), v[1].Dot(a.Up), v[2].Dot(a.Up)}
 		for _, above := range [2]bool{true, false} {
 			poly, n := section.Clip(v, z, 0, above)
 			for e := 2; e < n; e++ {
 				x := poly[0].Dot(poly[e-1].Cross(poly[e])) / 6
-				if !a.s.Outward(t) {
+				if !a.Solid.Outward(t) {
 					x = -x
 				}
 				if above {
@@ -240,18 +240,18 @@ func (a *analysis) clippedVolume() (under, all float64) {
 
 // vertexHalves fills the report's VertexHalf.
 func (a *analysis) vertexHalves(ctx context.Context) error {
-	m := a.s.Surface()
+	m := a.Solid.Surface()
 	verts := m.Vertices()
 	normal := make([]mesh.Vec, len(verts))
 	for t, tri := range m.Triangles() {
 		if t&(1<<16-1) == 0 && ctx.Err() != nil {
 			return ctx.Err()
 		}
-		if !a.s.Live(t) {
+		if !a.Solid.Live(t) {
 			continue
 		}
 		n := verts[tri[1]].Sub(verts[tri[0]]).Cross(verts[tri[2]].Sub(verts[tri[0]]))
-		if !a.s.Outward(t) {
+		if !a.Solid.Outward(t) {
 			n = n.Neg()
 		}
 		for _, v := range tri {

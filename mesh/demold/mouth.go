@@ -19,7 +19,7 @@ func mouth(a *analysis) {
 	}
 	c := sets[0]
 	sec := &c.sections[0]
-	if a.o.Mold == Cut {
+	if a.Mold == Cut {
 		// Cut open all the way, the mold lets the pattern out through its
 		// widest section.
 		for k := range c.sections {
@@ -38,7 +38,7 @@ func mouth(a *analysis) {
 	}
 	p := section.Center(h)
 	at := c.sl.f.Point(p.X, p.Y, sec.H).Array()
-	a.rep.Mouth = Mouth{At: &at, Perimeter: sec.hullPerimeter(), Area: c.sectionArea(sec, a.s.Exact())}
+	a.rep.Mouth = Mouth{At: &at, Perimeter: sec.hullPerimeter(), Area: c.sectionArea(sec, a.Solid.Exact())}
 }
 
 // hullPerimeter is the perimeter of the convex hull of the whole section, mm.

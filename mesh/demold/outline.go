@@ -35,7 +35,7 @@ type outline struct {
 }
 
 func newOutline(a *analysis) *outline {
-	f := a.f
+	f := a.Field
 	o := &outline{a: a, dz: f.Cell / lineSteps, rows: make([][]int32, f.NY), cols: make([][]int32, f.NX)}
 	l := newSquares(f)
 	for j := range f.NY {
@@ -78,7 +78,7 @@ func (o *outline) add(l *squares, axis uint8, i, j int) {
 
 // markNear marks the columns that the line may come near.
 func (o *outline) markNear() {
-	f := o.a.f
+	f := o.a.Field
 	reach := int(math.Ceil(lineDepth/facing)) + 2
 	o.near = make([]bool, f.NX*f.NY)
 	for _, c := range o.cross {
@@ -164,7 +164,7 @@ func (o *outline) trace(l *squares) {
 	for k := range o.square {
 		o.square[k] = -1
 	}
-	least := max(leastHole, o.a.narrow()/o.a.f.Cell)
+	least := max(leastHole, o.a.Narrow()/o.a.Field.Cell)
 	for first := range o.cross {
 		if done[first] {
 			continue
@@ -247,7 +247,7 @@ func (o *outline) faces(loop []int32) {
 // axis gives the position across and along the plane of a crossing: the plane
 // stands at across = at; along runs outward from the axis of its full column.
 func (o *outline) axis(c *crossing) (at, from, sign float64) {
-	x, y := o.a.f.Center(int(c.i), int(c.j))
+	x, y := o.a.Field.Center(int(c.i), int(c.j))
 	sign = 1
 	if c.way >= 2 {
 		sign = -1
@@ -263,21 +263,21 @@ func (o *outline) point(c *crossing, n linePoint) mesh.Vec {
 	at, from, sign := o.axis(c)
 	along := from + sign*(c.out-n.in)
 	if c.way&1 == 0 {
-		return o.a.f.Point(along, at, n.z)
+		return o.a.Field.Point(along, at, n.z)
 	}
-	return o.a.f.Point(at, along, n.z)
+	return o.a.Field.Point(at, along, n.z)
 }
 
 // flat is where a crossing meets the outline, in the field's plane.
 func (o *outline) flat(c *crossing) mesh.Vec2 {
 	p := o.point(c, linePoint{})
-	return mesh.Vec2{X: p.Dot(o.a.f.E1), Y: p.Dot(o.a.f.E2)}
+	return mesh.Vec2{X: p.Dot(o.a.Field.E1), Y: p.Dot(o.a.Field.E2)}
 }
 
 // corners finds, for each stretch of outline between two crossings, the vertex
 // that stands out farthest beyond it: there the outline has a corner.
 func (o *outline) corners() {
-	a, f := o.a, o.a.f
+	a, f := o.a, o.a.Field
 	o.corner = make([]int32, len(o.cross))
 	for k := range o.corner {
 		o.corner[k] = -1
@@ -289,9 +289,9 @@ func (o *outline) corners() {
 		}
 	}
 	out := make([]float64, len(o.cross))
-	verts := a.s.Surface().Vertices()
-	for t, tri := range a.s.Surface().Triangles() {
-		if !a.s.Live(t) {
+	verts := a.Solid.Surface().Vertices()
+	for t, tri := range a.Solid.Surface().Triangles() {
+		if !a.Solid.Live(t) {
 			continue
 		}
 		for _, v := range tri {

@@ -30,8 +30,7 @@ func mirror(f *dexel.Field) *dexel.Field {
 // findParted chooses the height of the parting of a two-part or cut mold and
 // fills in the undercut of its halves.
 func (a *analysis) findParted(ctx context.Context) error {
-	p := newPartings(a.f, a.base, a.top, a.eps, partingBins)
-	a.rubber = p.upper.s.rubber
+	p := newPartings(a.Field, a.Base, a.Top, a.Eps, partingBins)
 	if a.o.Parting != nil {
 		a.parting = *a.o.Parting
 	} else {
@@ -42,8 +41,8 @@ func (a *analysis) findParted(ctx context.Context) error {
 		a.parting = h
 	}
 	a.halves = []*half{
-		{shadow: p.upper.s.above(a.parting), up: a.u},
-		{shadow: p.lower.s.above(-a.parting), up: a.u.Neg()},
+		{shadow: p.upper.s.above(a.parting), up: a.Up},
+		{shadow: p.lower.s.above(-a.parting), up: a.Up.Neg()},
 	}
 	for _, h := range a.halves {
 		if err := h.solve(ctx, a); err != nil {
@@ -53,7 +52,7 @@ func (a *analysis) findParted(ctx context.Context) error {
 	a.sum()
 	between := a.between()
 	a.rep.Trapped = &between
-	a.rep.Parting = &Parting{Kind: "flat", Height: a.parting - a.base}
+	a.rep.Parting = &Parting{Kind: "flat", Height: a.parting - a.Base}
 	return nil
 }
 
@@ -61,19 +60,19 @@ func (a *analysis) findParted(ctx context.Context) error {
 // whatever the parting.
 func (a *analysis) between() float64 {
 	var sum float64
-	for j := range a.f.NY {
+	for j := range a.Field.NY {
 		var row float64
-		for i := range a.f.NX {
-			col := a.f.Column(i, j)
+		for i := range a.Field.NX {
+			col := a.Field.Column(i, j)
 			for k := 1; k < len(col); k++ {
-				if d := col[k].Bottom - col[k-1].Top; d > a.eps {
+				if d := col[k].Bottom - col[k-1].Top; d > a.Eps {
 					row += d
 				}
 			}
 		}
 		sum += row
 	}
-	return sum * a.f.Cell * a.f.Cell
+	return sum * a.Field.Cell * a.Field.Cell
 }
 
 // partingBins is how many heights of floors are told apart where a parting is
@@ -90,7 +89,7 @@ func (a *analysis) chooseParting(ctx context.Context, p *partings) (float64, err
 	if p.top <= p.base {
 		return p.base, nil
 	}
-	if err := p.solveAll(ctx, a.rise(), a.narrow()); err != nil {
+	if err := p.solveAll(ctx, a.Rise(), a.Narrow()); err != nil {
 		return 0, err
 	}
 	locks := true
@@ -133,7 +132,7 @@ func (a *analysis) leastUndercut(lo, hi, h float64) float64 {
 	best, bestV, bestA := h, math.Inf(1), 0.0
 	// Volumes and sections are sums over columns: closer than this they are
 	// equal.
-	tolV := 1e-4 * a.f.Volume()
+	tolV := 1e-4 * a.Field.Volume()
 	for range 3 {
 		zs := make([]float64, 0, n+2)
 		for k := range n + 1 {
@@ -159,9 +158,9 @@ func (a *analysis) leastUndercut(lo, hi, h float64) float64 {
 // volume of both halves and the area of S's section.
 func (a *analysis) partedVolumes(zs []float64) (vol, area []float64) {
 	vol, area = make([]float64, len(zs)), make([]float64, len(zs))
-	for j := range a.f.NY {
-		for i := range a.f.NX {
-			col := a.f.Column(i, j)
+	for j := range a.Field.NY {
+		for i := range a.Field.NX {
+			col := a.Field.Column(i, j)
 			if len(col) == 0 {
 				continue
 			}
@@ -181,7 +180,7 @@ func (a *analysis) partedVolumes(zs []float64) (vol, area []float64) {
 			}
 		}
 	}
-	cell := a.f.Cell * a.f.Cell
+	cell := a.Field.Cell * a.Field.Cell
 	for n := range zs {
 		vol[n] *= cell
 		area[n] *= cell

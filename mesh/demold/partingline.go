@@ -86,7 +86,7 @@ func partingLine(ctx context.Context, a *analysis) error {
 		length += lineLength(l)
 		out := make([][3]float64, len(l))
 		for k, v := range l {
-			stray = max(stray, math.Abs(v.Dot(a.u)-a.parting))
+			stray = max(stray, math.Abs(v.Dot(a.Up)-a.parting))
 			out[k] = v.Array()
 		}
 		p.Line = append(p.Line, out)
@@ -171,7 +171,7 @@ func (c *course) choose() {
 			cheapestSteps(c.at(k-1).node, last, x.node, cost, from[k], before, 8*o.dz)
 		}
 		for m, nd := range x.node {
-			cost[m] += (inwardCost(nd.in*x.face/a.f.Cell) + levelling/a.size*math.Abs(nd.z-a.parting)) * (before + after) / 2
+			cost[m] += (inwardCost(nd.in*x.face/a.Field.Cell) + levelling/a.Size*math.Abs(nd.z-a.parting)) * (before + after) / 2
 		}
 		last = cost
 	}
@@ -193,7 +193,7 @@ func (c *course) choose() {
 func (c *course) breaks(k int) bool {
 	a := c.o.a
 	p, q := c.node(k), c.node(k+1)
-	return math.Abs(p.z-q.z) > max(breakCells*a.f.Cell, breakShare*a.size) && !c.o.covered(c.at(k), c.at(k+1), p.z, q.z)
+	return math.Abs(p.z-q.z) > max(breakCells*a.Field.Cell, breakShare*a.Size) && !c.o.covered(c.at(k), c.at(k+1), p.z, q.z)
 }
 
 // squareBreaks takes the line back to the outline close to a break, where it has
@@ -210,7 +210,7 @@ func (c *course) squareBreaks() {
 				x := c.at(m)
 				was := x.node[c.chosen[m]]
 				for i, nd := range x.node {
-					if math.Abs(nd.z-was.z) < breakBack*c.o.a.f.Cell && nd.in < x.node[c.chosen[m]].in {
+					if math.Abs(nd.z-was.z) < breakBack*c.o.a.Field.Cell && nd.in < x.node[c.chosen[m]].in {
 						c.chosen[m] = int32(i)
 					}
 				}
@@ -221,7 +221,7 @@ func (c *course) squareBreaks() {
 
 // pieces are the lines between the breaks, or the one closed line.
 func (c *course) pieces() (lines [][]mesh.Vec, breaks []Break) {
-	o, f := c.o, c.o.a.f
+	o, f := c.o, c.o.a.Field
 	n := len(c.loop)
 	pts := make([]mesh.Vec, 0, n+16)
 	var cuts []int // indices into pts after which the line breaks
@@ -235,7 +235,7 @@ func (c *course) pieces() (lines [][]mesh.Vec, breaks []Break) {
 			continue
 		}
 		if v := c.corner[k]; v >= 0 && p.in < 0.05*f.Cell && q.in < 0.05*f.Cell {
-			x, y, z := f.Plane(o.a.s.Surface().Vertices()[v])
+			x, y, z := f.Plane(o.a.Solid.Surface().Vertices()[v])
 			if lo, hi := min(p.z, q.z)-f.Cell, max(p.z, q.z)+f.Cell; z < lo || z > hi {
 				z = (p.z + q.z) / 2
 			}

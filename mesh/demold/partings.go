@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/par"
 )
@@ -38,7 +39,7 @@ type solvedLevel struct{ h, path, free float64 }
 func newPartings(f *dexel.Field, base, top, eps float64, bins int) *partings {
 	inf := math.Inf(-1)
 	half := func(f *dexel.Field, low float64) halfByHeight {
-		s := newShadow(f, newRubberSpace(f, inf, inf, eps, nil), low, low, eps)
+		s := newShadow(f, scene.NewSpace(f, inf, inf, eps, nil), low, low, eps)
 		return halfByHeight{s: s, bins: bins, height: top - base}
 	}
 	return &partings{upper: half(f, base), lower: half(mirror(f), -top), base: base, top: top}
@@ -206,7 +207,7 @@ func (d *halfByHeight) solveSome(ctx context.Context, h float64) (bool, error) {
 
 // partedWithin judges the direction of a field for halves; see tryWithin.
 func (a *analysis) partedWithin(ctx context.Context, t *trial, limit float64) (bool, error) {
-	p := newPartings(a.f, a.base, a.top, a.eps, quickBins)
+	p := newPartings(a.Field, a.Base, a.Top, a.Eps, quickBins)
 	h, least, within, err := p.solveWithin(ctx, a, limit)
 	t.path = least
 	if err != nil || !within {

@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/grid"
@@ -103,9 +104,9 @@ func (a *analysis) nameTunnels(ids []int32) {
 // labelAt is the label (region + 1) of the undercut at a place of the rubber, 0
 // where it is in none.
 func (a *analysis) labelAt(at [3]float64) int32 {
-	x, y, z := a.f.Plane(mesh.V(at[0], at[1], at[2]))
+	x, y, z := a.Field.Plane(mesh.V(at[0], at[1], at[2]))
 	h := a.halfAt(z)
-	if h.up != a.u {
+	if h.up != a.Up {
 		z = -z
 	}
 	i, j := int(math.Floor((x-h.f.X0)/h.f.Cell)), int(math.Floor((y-h.f.Y0)/h.f.Cell))
@@ -122,7 +123,7 @@ func (a *analysis) labelAt(at [3]float64) int32 {
 // judgeWebs says what slitting the webs gains, and words the tunnels.
 func judgeWebs(ctx context.Context, a *analysis) error {
 	r := a.rep
-	if r.Tunnels == nil || *r.Tunnels == 0 || !a.onBoard() {
+	if r.Tunnels == nil || *r.Tunnels == 0 || !a.OnBoard() {
 		return nil
 	}
 	defer a.tellTunnels()
@@ -217,25 +218,25 @@ func cm2(x float64) string {
 // fewer than there are.
 func (a *analysis) listTunnels(ctx context.Context, count int) ([]Tunnel, error) {
 	line := math.Inf(-1)
-	if a.onBoard() {
-		line = a.clayLine()
+	if a.OnBoard() {
+		line = a.ClayLine()
 	}
 	few := count <= fewTunnels
 	count = min(count, mostListed)
-	sl := &planer{s: a.s, u: a.u, line: line}
+	sl := &planer{s: a.Solid, u: a.Up, line: line}
 	var best []Tunnel
 	for _, nodes := range [2]int{passageNodes, morePassageNodes} {
 		if nodes > passageNodes && (!few || sl.work > mostWork) {
 			break
 		}
-		v, err := newVoxels(ctx, a.s, a.u, line, nodes)
+		v, err := newVoxels(ctx, a.Solid, a.Up, line, nodes)
 		if err != nil {
 			return nil, err
 		}
 		if len(v.full) > mostCubes && nodes > passageNodes {
 			break
 		}
-		if !a.s.Embedded() {
+		if !a.Solid.Embedded() {
 			if err := v.close(ctx, closingBall); err != nil {
 				return nil, fmt.Errorf("demold: %w", err)
 			}
@@ -303,7 +304,7 @@ func (a *analysis) leastWebs(ctx context.Context, sl *planer, v *voxels, found [
 		}
 	}
 	slices.SortStableFunc(webs, func(p, q Tunnel) int {
-		return cmp.Or(cmp.Compare(math.Round(*p.WebArea/(1e-3*a.size*a.size)), math.Round(*q.WebArea/(1e-3*a.size*a.size))), -cmp.Compare(p.At[0], q.At[0]), -cmp.Compare(p.At[1], q.At[1]), -cmp.Compare(p.At[2], q.At[2]))
+		return cmp.Or(cmp.Compare(math.Round(*p.WebArea/(1e-3*a.Size*a.Size)), math.Round(*q.WebArea/(1e-3*a.Size*a.Size))), -cmp.Compare(p.At[0], q.At[0]), -cmp.Compare(p.At[1], q.At[1]), -cmp.Compare(p.At[2], q.At[2]))
 	})
 	walls := v.newWalls()
 	var list []Tunnel
@@ -406,14 +407,14 @@ func (a *analysis) facing(sl *planer, c, along mesh.Vec, reach float64) (planeCu
 	const sectors = 24
 	// try cuts across n as far as it takes to find the cut closed.
 	try := func(o, n mesh.Vec) (planeCut, bool) {
-		for far := reach; far < 4*a.size; far *= 3 {
+		for far := reach; far < 4*a.Size; far *= 3 {
 			if cut, ok := sl.cut(o, n, far, cutRows); ok && cut.near() {
 				return cut, true
 			}
 		}
 		return planeCut{}, false
 	}
-	verts, tris := a.s.Surface().Vertices(), a.s.Surface().Triangles()
+	verts, tris := a.Solid.Surface().Vertices(), a.Solid.Surface().Triangles()
 	n := along
 	var best planeCut
 	found := false
@@ -442,7 +443,7 @@ func (a *analysis) facing(sl *planer, c, along mesh.Vec, reach float64) (planeCu
 			see(nearestOn(c, verts[i[0]], verts[i[1]], verts[i[2]]))
 		}
 		if !math.IsInf(sl.line, -1) {
-			see(c.Sub(a.u.Mul(c.Dot(a.u) - sl.line)))
+			see(c.Sub(a.Up.Mul(c.Dot(a.Up) - sl.line)))
 		}
 		var m [3][3]float64
 		var sum mesh.Vec
@@ -571,7 +572,7 @@ func (a *analysis) across(sl *planer, c, along mesh.Vec, d, cell float64) (best 
 			normals = append(normals, along.Mul(ct).Add(e1.Mul(st*co)).Add(e2.Mul(st*s)))
 		}
 	}
-	for reach := 4 * (d + 2*cell); reach < 4*a.size; reach *= 3 {
+	for reach := 4 * (d + 2*cell); reach < 4*a.Size; reach *= 3 {
 		for _, n := range normals {
 			if cut, found := sl.cut(c, n, reach, cutRows); found && cut.near() && (!ok || cut.area < best.area) {
 				best, ok = cut, true
@@ -904,8 +905,8 @@ func (sl *planer) corner(at planeCut, n mesh.Vec, step, most float64) (best plan
 // stands in the way like the pattern itself. nil = locked.
 func (a *analysis) slitPath(ctx context.Context, list []Tunnel) (*float64, error) {
 	f := a.walled(list)
-	r := newRubberSpace(f, a.base, a.clayLine(), a.eps, a.raggedBottom())
-	h := &half{shadow: newShadow(f, r, a.clayLine(), a.base, a.eps), up: a.u}
+	r := scene.NewSpace(f, a.Base, a.ClayLine(), a.Eps, a.RaggedBottom())
+	h := &half{shadow: newShadow(f, r, a.ClayLine(), a.Base, a.Eps), up: a.Up}
 	if err := h.solve(ctx, a); err != nil {
 		return nil, err
 	}
@@ -917,7 +918,7 @@ func (a *analysis) slitPath(ctx context.Context, list []Tunnel) (*float64, error
 
 // walled is the field with the webs filled in, a wall two columns thick.
 func (a *analysis) walled(list []Tunnel) *dexel.Field {
-	f := a.f
+	f := a.Field
 	off := make([]int32, 1, f.NX*f.NY+1)
 	spans := make([]dexel.Span, 0, f.NumSpans()+f.NX)
 	thick := 0.75 * f.Cell // to either side
@@ -928,10 +929,10 @@ func (a *analysis) walled(list []Tunnel) *dexel.Field {
 			x, y := f.Center(i, j)
 			for _, t := range list {
 				w := t.web
-				if w == nil || math.Abs(w.n.Dot(a.u)) > 0.7 {
+				if w == nil || math.Abs(w.n.Dot(a.Up)) > 0.7 {
 					continue
 				}
-				spans = w.wall(spans, first, f, x, y, thick, a.clayLine())
+				spans = w.wall(spans, first, f, x, y, thick, a.ClayLine())
 			}
 			off = append(off, int32(len(spans)))
 		}

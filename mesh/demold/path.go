@@ -7,14 +7,10 @@ import (
 	"slices"
 	"sync"
 
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/grid"
 	"moldtally/mesh/par"
 )
-
-// web is the thinnest web of rubber that counts as a way out, mm: a passage in
-// the shadow narrower than this would tear. Stated by the definition of the
-// undercut path.
-const web = 0.5
 
 // hard is a stretch of a gap whose straight way to the nearest exit is blocked
 // by S: only there does the path differ from the depth.
@@ -501,7 +497,7 @@ func (l *level) classify(class []uint8, h float64) {
 			v := cellSolid
 			for k := range col {
 				if col[k].Top > h {
-					if col[k].Bottom > h && s.rubber.kind[s.f.Offset(i, j)+k] == gapRubber {
+					if col[k].Bottom > h && s.rubber.Fill[s.f.Offset(i, j)+k] == scene.Rubber {
 						v = cellFree
 					}
 					break

@@ -44,7 +44,7 @@ func (k *Kept) take(s *solid.Solid, up mesh.Vec, o Options) *analysis {
 	if o.Mold == "" {
 		o.Mold = Block
 	}
-	if a.s != s || a.u != up.Unit() || a.o.Mold != o.Mold || o.Resolution != 0 || o.Parting != nil || !same(a.o.Clay, o.Clay) || !same(a.o.Ignore, o.Ignore) {
+	if a.Solid != s || a.Up != up.Unit() || a.Mold != o.Mold || o.Resolution != 0 || o.Parting != nil || !same(a.o.Clay, o.Clay) || !same(a.o.Ignore, o.Ignore) {
 		return nil
 	}
 	a.o = o

@@ -28,14 +28,14 @@ type linePoint struct {
 // profiles cuts the surface near the outline with the plane of each crossing
 // and finds where the line may pass.
 func (o *outline) profiles(ctx context.Context) error {
-	m := o.a.s.Surface()
+	m := o.a.Solid.Surface()
 	const block = 1 << 13
 	nb := (m.NumTriangles() + block - 1) / block
 	parts := make([][]chord, nb)
 	err := par.Each(ctx, nb, func(b int) {
 		var out []chord
 		for t := b * block; t < min((b+1)*block, m.NumTriangles()); t++ {
-			if o.a.s.Live(t) {
+			if o.a.Solid.Live(t) {
 				out = o.cut(t, out)
 			}
 		}
@@ -62,7 +62,7 @@ func (o *outline) profiles(ctx context.Context) error {
 		}
 	}
 	h := o.a.parting
-	lo, hi := int(math.Floor((o.a.base-h)/o.dz)), int(math.Ceil((o.a.top-h)/o.dz))
+	lo, hi := int(math.Floor((o.a.Base-h)/o.dz)), int(math.Ceil((o.a.Top-h)/o.dz))
 	const run = 256
 	return par.Each(ctx, (len(o.cross)+run-1)/run, func(b int) {
 		far := make([]float64, hi-lo+1)
@@ -74,9 +74,9 @@ func (o *outline) profiles(ctx context.Context) error {
 
 // cut adds the chords of a triangle.
 func (o *outline) cut(t int, out []chord) []chord {
-	f := o.a.f
+	f := o.a.Field
 	var x, y, z [3]float64
-	p, q, r := o.a.s.Surface().Corners(t)
+	p, q, r := o.a.Solid.Surface().Corners(t)
 	for k, v := range [3]mesh.Vec{p, q, r} {
 		x[k], y[k], z[k] = f.Plane(v)
 	}
@@ -131,7 +131,7 @@ func (o *outline) slice(list []int32, at float64, along, across, z [3]float64, o
 	if n < 2 {
 		return out
 	}
-	cell := o.a.f.Cell
+	cell := o.a.Field.Cell
 	lo, hi := min(sx[0], sx[1])-(lineDepth/facing+1)*cell, max(sx[0], sx[1])+(lineDepth/facing+1)*cell
 	from := func(k int32) float64 {
 		_, x, _ := o.axis(&o.cross[k])
@@ -155,11 +155,11 @@ func (o *outline) slice(list []int32, at float64, along, across, z [3]float64, o
 // nodes finds where the line may pass a crossing: the outermost surface at each
 // height that comes near the outline. far is scratch, one per height.
 func (o *outline) nodes(c *crossing, list []chord, far []float64, lo int) {
-	cell, h := o.a.f.Cell, o.a.parting
+	cell, h := o.a.Field.Cell, o.a.parting
 	c.out = o.outermost(list, far, lo)
 	if c.out < 0 { // rounding: the column is full, so the edge is between
 		c.out = cell / 2
-		c.node = []linePoint{{nearestIn(o.a.f.Column(int(c.i), int(c.j)), h), 0}}
+		c.node = []linePoint{{nearestIn(o.a.Field.Column(int(c.i), int(c.j)), h), 0}}
 		return
 	}
 	for k, x := range far {
@@ -186,7 +186,7 @@ func (o *outline) nodes(c *crossing, list []chord, far []float64, lo int) {
 // outermost fills in how far out the chords reach at each height, and returns
 // how far they do at all; −Inf where there are none.
 func (o *outline) outermost(list []chord, far []float64, lo int) float64 {
-	cell, h := o.a.f.Cell, o.a.parting
+	cell, h := o.a.Field.Cell, o.a.parting
 	out := math.Inf(-1)
 	for k := range far {
 		far[k] = out

@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/par"
 	"moldtally/mesh/solid"
@@ -265,30 +266,15 @@ type trial struct {
 
 // coarse is the analysis of a proxy's field.
 func (p *proxy) coarse(f *dexel.Field, base, top float64, o Options) *analysis {
-	a := &analysis{u: f.U, f: f, o: o, base: base, top: top, size: p.size, rep: &Report{}, ignore: DefaultIgnore}
-	if o.Ignore != nil {
-		a.ignore = *o.Ignore
-	}
-	height := top - base
-	a.eps = max(1e-6*height, 1e-9*a.size)
-	if a.onBoard() {
-		a.clay = ClayDefault(height)
-		if o.Clay != nil {
-			a.clay = min(*o.Clay, height)
-		}
-	}
-	// What the proxy cannot tell is noise.
-	a.ignore = max(a.ignore, p.cell)
-	a.rep.Uncertainty = f.Cell + p.cell
-	return a
+	c := scene.Over(f, base, top, p.size, p.cell, o.scene())
+	return &analysis{Scene: c, o: o, rep: &Report{Uncertainty: c.Uncertainty}}
 }
 
 // tryField judges the direction of a field.
 func (p *proxy) tryField(ctx context.Context, f *dexel.Field, base, top float64, o Options) (trial, error) {
 	a := p.coarse(f, base, top, o)
-	if a.onBoard() {
-		a.rubber = newRubberSpace(f, base, a.clayLine(), a.eps, nil)
-		h := &half{shadow: newShadow(f, a.rubber, a.clayLine(), base, a.eps), up: a.u}
+	if a.OnBoard() {
+		h := &half{shadow: newShadow(f, a.Space(), a.ClayLine(), base, a.Eps), up: a.Up}
 		if err := h.solve(ctx, a); err != nil {
 			return trial{}, err
 		}
@@ -309,8 +295,8 @@ func (p *proxy) tryField(ctx context.Context, f *dexel.Field, base, top float64,
 		}
 	}
 	t.shadow *= f.Cell * f.Cell
-	if a.onBoard() {
-		t.pocket = a.rubber.pocketSurface()
+	if a.OnBoard() {
+		t.pocket = a.Space().PocketSurface()
 	}
 	return t, nil
 }
@@ -323,12 +309,11 @@ func (p *proxy) tryField(ctx context.Context, f *dexel.Field, base, top float64,
 func (p *proxy) tryWithin(ctx context.Context, f *dexel.Field, base, top float64, o Options, limit float64) (trial, bool, error) {
 	a := p.coarse(f, base, top, o)
 	t := trial{up: f.U, height: top - base, resolved: a.rep.Uncertainty}
-	if !a.onBoard() {
+	if !a.OnBoard() {
 		within, err := a.partedWithin(ctx, &t, limit)
 		return t, within, err
 	}
-	a.rubber = newRubberSpace(f, base, a.clayLine(), a.eps, nil)
-	s := newShadow(f, a.rubber, a.clayLine(), base, a.eps)
+	s := newShadow(f, a.Space(), a.ClayLine(), base, a.Eps)
 	if t.path = s.straight(); t.path > limit {
 		return t, false, nil
 	}
@@ -360,36 +345,6 @@ func (p *proxy) tryWithin(ctx context.Context, f *dexel.Field, base, top float64
 		return t, false, nil
 	}
 	t.volume = s.volume()
-	t.pocket = a.rubber.pocketSurface()
+	t.pocket = a.Space().PocketSurface()
 	return t, true, nil
-}
-
-// pocketSurface is the surface of S in the hollows that the board shuts: it
-// meets no rubber and is lost. Roofs and walls are counted by columns, mm².
-func (r *rubberSpace) pocketSurface() float64 {
-	f := r.f
-	var sum float64
-	at := func(i, j int) float64 { // height of the hollow on the board
-		if i < 0 || j < 0 || i >= f.NX || j >= f.NY {
-			return 0
-		}
-		col := f.Column(i, j)
-		if len(col) == 0 || r.kind[f.Offset(i, j)] != gapPocket {
-			return 0
-		}
-		return max(0, col[0].Bottom-r.base)
-	}
-	for j := range f.NY {
-		for i := range f.NX {
-			h := at(i, j)
-			if h <= 0 {
-				continue
-			}
-			sum += f.Cell * f.Cell
-			for _, d := range [4][2]int{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
-				sum += max(0, h-at(i+d[0], j+d[1])) * f.Cell
-			}
-		}
-	}
-	return sum
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/grid"
 )
 
@@ -29,7 +30,7 @@ type gapRef struct {
 
 // regionFloor is the depth under which an undercut is noise or cannot be told
 // from it.
-func (a *analysis) regionFloor() float64 { return max(a.ignore, 2*a.rep.Uncertainty) }
+func (a *analysis) regionFloor() float64 { return max(a.Ignore, 2*a.rep.Uncertainty) }
 
 // findRegions joins the undercut gaps of each half into regions. Only gaps
 // deeper than noise join each other, or a hair of back-draft along a wall
@@ -40,7 +41,7 @@ func (a *analysis) findRegions() []*region {
 	for _, h := range a.halves {
 		h.label = make([]int32, len(h.depth))
 		h.first = len(all)
-		all = append(all, h.regions(max(a.ignore, a.f.Cell))...)
+		all = append(all, h.regions(max(a.Ignore, a.Field.Cell))...)
 	}
 	floor := a.regionFloor()
 	for _, r := range all {
@@ -133,7 +134,7 @@ func (h *half) regions(core float64) []*region {
 func (h *half) around(g gapRef, fn func(x gapRef, at int)) {
 	f := h.f
 	i, j := int(g.i), int(g.j)
-	lo, hi := h.rubber.gap(f.Column(i, j), int(g.k))
+	lo, hi := h.rubber.Gap(f.Column(i, j), int(g.k))
 	lo = max(lo, h.clip)
 	for _, d := range around8 {
 		x, y := i+d[0], j+d[1]
@@ -145,7 +146,7 @@ func (h *half) around(g gapRef, fn func(x gapRef, at int)) {
 			if h.depth[off+k] == 0 {
 				continue
 			}
-			l, u := h.rubber.gap(col, k)
+			l, u := h.rubber.Gap(col, k)
 			if l = max(l, h.clip); l >= hi {
 				break
 			}
@@ -196,8 +197,8 @@ func (a *analysis) reportRegions(all []*region) []int32 {
 	}
 	linked := a.rep.Tunnels != nil && *a.rep.Tunnels > len(a.rep.TunnelList)
 	for n, r := range all {
-		at := *a.point(r.half.f, r.at[0], r.at[1], r.atH)
-		height := mesh.V(at[0], at[1], at[2]).Dot(a.u) - a.base
+		at := *scene.Point(r.half.f, r.at[0], r.at[1], r.atH)
+		height := mesh.V(at[0], at[1], at[2]).Dot(a.Up) - a.Base
 		if r.minor {
 			if minor == nil {
 				minor = &Region{Kind: "minor", At: at, Height: height}
@@ -241,7 +242,7 @@ func (a *analysis) reportRegions(all []*region) []int32 {
 	// same: of several as deep, or locked, the one that is listed first.
 	if len(out) > 0 && a.rep.UndercutPathAt != nil {
 		p, q := out[0].Path, a.rep.UndercutPath
-		if p == nil && q == nil || p != nil && q != nil && math.Abs(*p-*q) <= a.f.Cell/2 {
+		if p == nil && q == nil || p != nil && q != nil && math.Abs(*p-*q) <= a.Field.Cell/2 {
 			at := out[0].At
 			a.rep.UndercutPathAt = &at
 		}
@@ -298,7 +299,7 @@ func (r *region) kind(linked bool) string {
 	for _, g := range r.gaps {
 		i, j := int(g.i), int(g.j)
 		x0, y0, x1, y1 = min(x0, i), min(y0, j), max(x1, i), max(y1, j)
-		_, hi := h.rubber.gap(f.Column(i, j), int(g.k))
+		_, hi := h.rubber.Gap(f.Column(i, j), int(g.k))
 		z := float32(hi - h.eps - h.ref)
 		for _, d := range around8 {
 			if h.tops[(j+d[1])*f.NX+i+d[0]] < z {
@@ -347,7 +348,7 @@ func (r *region) mouths(mouth []gapRef) int {
 			g := mouth[stack[len(stack)-1]]
 			stack = stack[:len(stack)-1]
 			size++
-			lo, hi := h.rubber.gap(h.f.Column(int(g.i), int(g.j)), int(g.k))
+			lo, hi := h.rubber.Gap(h.f.Column(int(g.i), int(g.j)), int(g.k))
 			// Two cells round: a stair of the grid is no break.
 			for dy := -2; dy <= 2; dy++ {
 				for dx := -2; dx <= 2; dx++ {
@@ -361,7 +362,7 @@ func (r *region) mouths(mouth []gapRef) int {
 						if !ok || done[m] {
 							continue
 						}
-						if l, u := h.rubber.gap(col, k); l < hi && u > lo {
+						if l, u := h.rubber.Gap(col, k); l < hi && u > lo {
 							done[m] = true
 							stack = append(stack, m)
 						}

@@ -5,23 +5,21 @@
 package demold
 
 import (
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/finding"
 )
 
 // Mold says how the mold comes off.
-type Mold string
+type Mold = scene.Mold
 
 // The kinds of mold.
 const (
-	Block   Mold = "block"    // one piece poured over a pattern on a baseboard
-	TwoPart Mold = "two-part" // keyed halves
-	Cut     Mold = "cut"      // one piece all round, cut open
-	Blanket Mold = "blanket"  // an even coat under a rigid mother mold
+	Block   = scene.Block
+	TwoPart = scene.TwoPart
+	Cut     = scene.Cut
+	Blanket = scene.Blanket
 )
-
-// OnBoard reports whether the pattern stands on a baseboard in this mold.
-func (m Mold) OnBoard() bool { return m == Block || m == Blanket }
 
 // Options of an analysis. Lengths in mm; the zero value is the default.
 type Options struct {

@@ -63,11 +63,11 @@ const (
 // parting, whose figures the report has. The flap is found for every mold that
 // opens along a seam.
 func seams(ctx context.Context, a *analysis) error {
-	if a.onBoard() {
+	if a.OnBoard() {
 		return nil
 	}
 	a.rep.Flap = a.flap()
-	if a.o.Mold != Cut {
+	if a.Mold != Cut {
 		return nil
 	}
 	best, err := a.otherPlane(ctx)
@@ -79,7 +79,7 @@ func seams(ctx context.Context, a *analysis) error {
 		at = best
 		a.rep.Flap = best.flap()
 	}
-	s := &Seam{Normal: at.u.Array(), Offset: at.cutHeight(), Path: at.rep.UndercutPath, PathAt: at.rep.UndercutPathAt, Stretch: at.rep.Stretch,
+	s := &Seam{Normal: at.Up.Array(), Offset: at.cutHeight(), Path: at.rep.UndercutPath, PathAt: at.rep.UndercutPathAt, Stretch: at.rep.Stretch,
 		Opens: []Opened{}, Line: [][][3]float64{}}
 	if at != a {
 		s.Opens = a.relieves(at)
@@ -97,8 +97,8 @@ func seams(ctx context.Context, a *analysis) error {
 // cutHeight is the height of the knife: the parting, but never past the
 // pattern's own ends.
 func (a *analysis) cutHeight() float64 {
-	in := min(a.f.Cell, (a.top-a.base)/4)
-	return min(max(a.parting, a.base+in), a.top-in)
+	in := min(a.Field.Cell, (a.Top-a.Base)/4)
+	return min(max(a.parting, a.Base+in), a.Top-in)
 }
 
 // reach is the deepest path, +Inf where something is locked.
@@ -112,12 +112,12 @@ func (a *analysis) reach() float64 {
 // otherPlane looks at the planes along the pull, coarsely at all of them and
 // exactly at the best.
 func (a *analysis) otherPlane(ctx context.Context) (*analysis, error) {
-	p, err := newProxy(ctx, a.s)
+	p, err := newProxy(ctx, a.Solid)
 	if err != nil {
 		return nil, err
 	}
 	o := Options{Mold: TwoPart, Ignore: a.o.Ignore, Resolution: a.o.Resolution}
-	e1, e2 := mesh.Basis(a.u)
+	e1, e2 := mesh.Basis(a.Up)
 	var best trial
 	for k := range seamAngles {
 		sin, cos := math.Sincos(math.Pi * float64(k) / seamAngles)
@@ -139,7 +139,7 @@ func (a *analysis) otherPlane(ctx context.Context) (*analysis, error) {
 	if best.path > a.reach()+best.resolved {
 		return nil, nil
 	}
-	x, err := newAnalysis(ctx, a.s, best.up, o)
+	x, err := newAnalysis(ctx, a.Solid, best.up, o)
 	if err != nil {
 		return nil, err
 	}
@@ -167,7 +167,7 @@ func (a *analysis) relieves(at *analysis) []Opened {
 		if r.Path != nil {
 			was = *r.Path
 		}
-		if l := left[r.ID]; l <= max(at.regionFloor(), min(relieved*was, a.size)) && !math.IsInf(l, 1) {
+		if l := left[r.ID]; l <= max(at.regionFloor(), min(relieved*was, a.Size)) && !math.IsInf(l, 1) {
 			out = append(out, Opened{r.ID, &l})
 		}
 	}
@@ -180,7 +180,7 @@ func (a *analysis) drawSeam(loops [][]mesh.Vec, at *analysis, s *Seam) bool {
 	if len(loops) == 0 {
 		return false
 	}
-	n := at.u
+	n := at.Up
 	e1, e2 := mesh.Basis(n)
 	flat := func(p mesh.Vec) mesh.Vec2 { return mesh.Vec2{X: p.Dot(e1), Y: p.Dot(e2)} }
 	main := loops[0]
@@ -196,7 +196,7 @@ func (a *analysis) drawSeam(loops [][]mesh.Vec, at *analysis, s *Seam) bool {
 		return false
 	}
 	mid = mid.Mul(1 / total)
-	hinge := a.u
+	hinge := a.Up
 	if at == a {
 		var xx, xy, yy float64
 		for k := 1; k < len(main); k++ {
@@ -223,15 +223,15 @@ func (a *analysis) drawSeam(loops [][]mesh.Vec, at *analysis, s *Seam) bool {
 	}
 	var arc []mesh.Vec
 	if sign == 0 {
-		one, two := arcOf(main, hinge, side, flatEnd*a.f.Cell), arcOf(main, hinge, side.Neg(), flatEnd*a.f.Cell)
+		one, two := arcOf(main, hinge, side, flatEnd*a.Field.Cell), arcOf(main, hinge, side.Neg(), flatEnd*a.Field.Cell)
 		sign, arc = 1, one
-		if lineLength(two) < lineLength(one)-a.f.Cell {
+		if lineLength(two) < lineLength(one)-a.Field.Cell {
 			sign, arc = -1, two
 		}
 	}
 	side = side.Mul(sign)
 	if arc == nil {
-		arc = arcOf(main, hinge, side, flatEnd*a.f.Cell)
+		arc = arcOf(main, hinge, side, flatEnd*a.Field.Cell)
 	}
 	lines := [][]mesh.Vec{arc}
 	for _, l := range loops[1:] {
@@ -252,7 +252,7 @@ func (a *analysis) drawSeam(loops [][]mesh.Vec, at *analysis, s *Seam) bool {
 	}
 	s.Side, s.Hinge = side.Array(), hinge.Array()
 	for _, l := range lines {
-		l = simplify(l, a.f.Cell/4)
+		l = simplify(l, a.Field.Cell/4)
 		s.Length += lineLength(l)
 		out := make([][3]float64, len(l))
 		for k, p := range l {
@@ -321,7 +321,7 @@ func insideLoop(l []mesh.Vec, p mesh.Vec, flat func(mesh.Vec) mesh.Vec2) bool {
 // bounds reports whether a closed line of the parting plane has S on one side
 // and rubber on the other, not S on both as where pieces run into each other.
 func (a *analysis) bounds(l []mesh.Vec) bool {
-	f := a.f
+	f := a.Field
 	solid := func(p mesh.Vec) bool {
 		x, y, z := f.Plane(p)
 		i, j := int(math.Floor((x-f.X0)/f.Cell)), int(math.Floor((y-f.Y0)/f.Cell))
@@ -339,7 +339,7 @@ func (a *analysis) bounds(l []mesh.Vec) bool {
 	edge, all := 0, 0
 	for k := 1; k < len(l); k += max(1, len(l)/samples) {
 		d := l[k].Sub(l[k-1])
-		side := a.u.Cross(d).Unit().Mul(1.5 * f.Cell)
+		side := a.Up.Cross(d).Unit().Mul(1.5 * f.Cell)
 		m := l[k].Add(l[k-1]).Mul(0.5)
 		if solid(m.Add(side)) != solid(m.Sub(side)) {
 			edge++
@@ -352,9 +352,9 @@ func (a *analysis) bounds(l []mesh.Vec) bool {
 // planeLoops are the closed lines in which S meets the parting plane of an
 // analysis, the longest first; each ends where it begins.
 func planeLoops(ctx context.Context, a *analysis) ([][]mesh.Vec, error) {
-	m := a.s.Surface()
-	e1, e2 := mesh.Basis(a.u)
-	sl := section.Slicer{Mesh: m, U: a.u, E1: e1, E2: e2, Live: func(t int) bool { return a.s.Live(t) && !a.s.Nested(a.s.Piece(t)) }}
+	m := a.Solid.Surface()
+	e1, e2 := mesh.Basis(a.Up)
+	sl := section.Slicer{Mesh: m, U: a.Up, E1: e1, E2: e2, Live: func(t int) bool { return a.Solid.Live(t) && !a.Solid.Nested(a.Solid.Piece(t)) }}
 	sec, err := sl.At(ctx, section.JustBelow(a.cutHeight()), nil)
 	if err != nil {
 		return nil, err

@@ -9,6 +9,7 @@ import (
 	"slices"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/par"
 )
@@ -115,14 +116,12 @@ func (st *stand) straight(ctx context.Context, p *proxy, t, opposite *tried) err
 	}
 	a := p.coarse(f, base, top, st.options())
 	if !st.o.Mold.OnBoard() {
-		_, t.least = newPartings(f, base, top, a.eps, quickBins).cross(quickRounds, true)
+		_, t.least = newPartings(f, base, top, a.Eps, quickBins).cross(quickRounds, true)
 		return nil
 	}
 	depth := func(f *dexel.Field, base, top float64) float64 {
-		line := base + a.clay
-		r := &rubberSpace{f: f, base: base, clayLine: line, eps: a.eps, kind: make([]gapKind, f.NumSpans())}
-		r.flood(r.kind, line) // what it does not reach counts for nothing here
-		return newShadow(f, r, line, base, a.eps).straight()
+		line := base + a.Clay
+		return newShadow(f, scene.Reached(f, base, line, a.Eps), line, base, a.Eps).straight()
 	}
 	t.least = depth(f, base, top)
 	if opposite != nil {
@@ -498,12 +497,12 @@ func (st *stand) exact(ctx context.Context, u mesh.Vec, cell float64) (trial, *a
 	if err := findUndercuts(ctx, a); err != nil {
 		return trial{}, nil, err
 	}
-	t := trial{up: u, depth: a.rep.UndercutDepth, path: math.Inf(1), volume: a.rep.UndercutVolume, height: a.top - a.base, resolved: a.rep.Uncertainty}
+	t := trial{up: u, depth: a.rep.UndercutDepth, path: math.Inf(1), volume: a.rep.UndercutVolume, height: a.Top - a.Base, resolved: a.rep.Uncertainty}
 	if a.rep.UndercutPath != nil {
 		t.path = *a.rep.UndercutPath
 	}
-	if a.onBoard() {
-		t.pocket = a.rubber.pocketSurface()
+	if a.OnBoard() {
+		t.pocket = a.Space().PocketSurface()
 	}
 	return t, a, nil
 }

@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/shape"
 )
@@ -92,7 +93,7 @@ func TestPathsAgreeWithVisibility(t *testing.T) {
 			}
 			return []dexel.Span{{Bottom: 5, Top: 10}}
 		})
-		sp := newRubberSpace(f, 0, 0, 1e-6, nil)
+		sp := scene.NewSpace(f, 0, 0, 1e-6, nil)
 		s := newShadow(f, sp, 0, 0, 1e-6)
 		if err := s.find(context.Background()); err != nil {
 			t.Fatal(err)

@@ -49,21 +49,21 @@ type cutSet struct {
 func (a *analysis) cutAll(ctx context.Context) ([]*cutSet, error) {
 	c := &a.cuts
 	c.once.Do(func() {
-		m := a.s.Surface()
+		m := a.Solid.Surface()
 		add := func(f *dexel.Field, floor, top float64) {
-			s := &cutSet{sl: newSlicer(m, a.s.Live, a.s.Outward, f)}
+			s := &cutSet{sl: newSlicer(m, a.Solid.Live, a.Solid.Outward, f)}
 			c.sets = append(c.sets, s)
 			if c.err == nil {
 				c.err = s.fill(ctx, floor, top)
 			}
 		}
-		if a.o.Mold != TwoPart {
-			add(a.f, a.clayLine(), a.top)
+		if a.Mold != TwoPart {
+			add(a.Field, a.ClayLine(), a.Top)
 			return
 		}
 		mid := a.partingHeight()
-		add(a.f, mid, a.top)
-		add(upsideDown(a.f), -mid, -a.base)
+		add(a.Field, mid, a.Top)
+		add(upsideDown(a.Field), -mid, -a.Base)
 	})
 	return c.sets, c.err
 }
@@ -74,7 +74,7 @@ func (a *analysis) partingHeight() float64 {
 	if a.rep.Parting != nil {
 		return a.parting
 	}
-	return (a.base + a.top) / 2
+	return (a.Base + a.Top) / 2
 }
 
 // upsideDown is the same field seen along −U.
@@ -683,7 +683,7 @@ const roundingStretch = 1e-6
 // no closed ring.
 func stretch(ctx context.Context, a *analysis) error {
 	zero := 0.0
-	if a.o.Mold == Cut {
+	if a.Mold == Cut {
 		a.rep.Stretch = &zero
 		return nil
 	}
@@ -703,7 +703,7 @@ func stretch(ctx context.Context, a *analysis) error {
 	}
 	at := worst.at.Array()
 	if worst.null {
-		a.rep.StretchClay = a.onBoard() && worst.last
+		a.rep.StretchClay = a.OnBoard() && worst.last
 		a.rep.StretchAt = &at
 		a.rep.Findings.Add(a.fineNeck(worst))
 		return nil
@@ -715,7 +715,7 @@ func stretch(ctx context.Context, a *analysis) error {
 	}
 	a.rep.StretchAt = &at
 	a.rep.StretchNeck, a.rep.StretchBulge = &worst.neck, &worst.bulge
-	a.rep.StretchClay = a.onBoard() && worst.last
+	a.rep.StretchClay = a.OnBoard() && worst.last
 	if a.rep.StretchClay && worst.value > comfortable {
 		a.rep.Findings.Add(finding.Finding{
 			Code: finding.SmallMouth, Severity: finding.Caution,
@@ -732,7 +732,7 @@ func stretch(ctx context.Context, a *analysis) error {
 func (a *analysis) fineNeck(w strain) finding.Finding {
 	at := w.at.Array()
 	f := finding.Finding{Code: finding.FineNeck, Severity: finding.Stop, At: &at}
-	if a.onBoard() && w.last {
+	if a.OnBoard() && w.last {
 		f.Summary = fmt.Sprintf("the pattern barely touches the board: it measures %s round at the clay line and %s round further up", mm(w.neck), mm(w.bulge))
 		f.Effect = "the mouth of the mold is too small: the rubber closes round the pattern and cannot stretch over it"
 		f.Hint = "give the pattern a foot, stand it on another side, or raise the clay with --clay"

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/finding"
 )
 
@@ -19,7 +20,7 @@ func (a *analysis) tell() {
 			rest = "; elsewhere nothing holds it"
 		}
 		summary := fmt.Sprintf("%s of rubber is locked into the pattern: at its height there is no way out past the pattern%s", cm3(r.LockedVolume), rest)
-		if a.onBoard() {
+		if a.OnBoard() {
 			add(finding.Locked, finding.Stop, r.UndercutPathAt, summary,
 				"the mold cannot be pulled off without tearing there, or the pattern breaks",
 				"fill the place with clay or a plug, turn the pattern so that it opens upward, or make the mold in more parts")
@@ -35,16 +36,16 @@ func (a *analysis) tell() {
 			"a hole or a channel that runs across the pull holds a tongue of rubber that long",
 			"pull that tongue out slowly with release, or plug the hole with clay and drill the casting")
 	}
-	if r.Pockets > 0 && a.rubber != nil && a.rubber.largest.volume > 0 && a.rubber.largest.volume >= 1e-4*a.f.Volume() {
-		p := a.rubber.largest
-		_, hi := a.rubber.gap(a.f.Column(p.i, p.j), p.k)
-		add(finding.SealedPocket, finding.Caution, a.point(a.f, p.i, p.j, hi),
-			fmt.Sprintf("the pattern stands over a hollow of %s that no rubber gets into", cm3(p.volume)),
+	if r.Pockets > 0 && a.Space().Largest.Volume > 0 && a.Space().Largest.Volume >= 1e-4*a.Field.Volume() {
+		p := a.Space().Largest
+		_, hi := a.Space().Gap(a.Field.Column(p.I, p.J), p.K)
+		add(finding.SealedPocket, finding.Caution, scene.Point(a.Field, p.I, p.J, hi),
+			fmt.Sprintf("the pattern stands over a hollow of %s that no rubber gets into", cm3(p.Volume)),
 			"air shut in there warms, pushes out under the rim and leaves bubbles in the face; if the seal fails, rubber creeps in and locks",
 			"fill the hollow with clay before the pattern goes onto the board, or drill the board to let the air out")
 	}
-	if a.onBoard() && a.rubber.ragged > 1e-4*a.f.Volume() {
-		v := a.rubber.ragged
+	if a.OnBoard() && a.Space().Ragged > 1e-4*a.Field.Volume() {
+		v := a.Space().Ragged
 		add(finding.RaggedBottom, finding.Note, nil,
 			fmt.Sprintf("the open bottom is not level: it takes %s of clay to fill it down to the board", cm3(v)),
 			"what clay fills is neither pattern nor rubber; without it rubber runs under the pattern",
@@ -54,7 +55,7 @@ func (a *analysis) tell() {
 		switch {
 		case p.Pour == "rubber":
 			a.tellAir(p, finding.RubberAir, add, "the rubber leaves a hole there and the casting comes out with a lump", p.rubberHint())
-		case a.onBoard():
+		case a.OnBoard():
 			a.tellAir(p, finding.CastingAir, add, "the casting comes out with that tip missing", p.mouthHint())
 		default:
 			a.tellAir(p, finding.CastingAir, add, "the casting comes out with that tip missing", p.sprueHint())
@@ -68,7 +69,7 @@ func (a *analysis) tellAir(p AirPour, code finding.Code, add func(finding.Code, 
 		return
 	}
 	sev := finding.Note
-	if p.Caught > littleAir*a.f.Volume() {
+	if p.Caught > littleAir*a.Field.Volume() {
 		sev = finding.Caution
 	}
 	where := "one place"

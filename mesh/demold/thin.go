@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/disjoint"
 	"moldtally/mesh/finding"
@@ -81,15 +82,15 @@ func findThin(ctx context.Context, a *analysis) error {
 	if web == 0 && fin == 0 {
 		return nil
 	}
-	axes := [3]mesh.Vec{a.f.U, a.f.E1, a.f.E2}
-	cell := a.size / thinColumns
+	axes := [3]mesh.Vec{a.Field.U, a.Field.E1, a.Field.E2}
+	cell := a.Size / thinColumns
 	var spots []thinSpot
 	for k, u := range axes {
-		f := a.f
+		f := a.Field
 		step := 1
 		if k > 0 || f.Cell > 1.5*cell {
 			var err error
-			if f, err = a.s.Field(ctx, a.s.GridAlong(u, cell)); err != nil {
+			if f, err = a.Solid.Field(ctx, a.Solid.GridAlong(u, cell)); err != nil {
 				return err
 			}
 		} else {
@@ -163,14 +164,14 @@ func (a *analysis) normal(t int32) (mesh.Vec, bool) {
 	if t < 0 {
 		return mesh.Vec{}, false
 	}
-	p, q, r := a.s.Surface().Corners(int(t))
+	p, q, r := a.Solid.Surface().Corners(int(t))
 	n := q.Sub(p).Cross(r.Sub(p))
 	l := n.Len()
 	if l == 0 {
 		return mesh.Vec{}, false
 	}
 	n = n.Mul(1 / l)
-	if !a.s.Outward(int(t)) {
+	if !a.Solid.Outward(int(t)) {
 		n = n.Neg()
 	}
 	return n, true
@@ -178,23 +179,23 @@ func (a *analysis) normal(t int32) (mesh.Vec, bool) {
 
 // inRubber reports whether rubber gets to a place outside S.
 func (a *analysis) inRubber(p mesh.Vec) bool {
-	if !a.onBoard() {
+	if !a.OnBoard() {
 		return true
 	}
-	x, y, z := a.f.Plane(p)
-	if z <= a.clayLine() {
+	x, y, z := a.Field.Plane(p)
+	if z <= a.ClayLine() {
 		return false
 	}
-	i, j := int(math.Floor((x-a.f.X0)/a.f.Cell)), int(math.Floor((y-a.f.Y0)/a.f.Cell))
-	if i < 0 || j < 0 || i >= a.f.NX || j >= a.f.NY {
+	i, j := int(math.Floor((x-a.Field.X0)/a.Field.Cell)), int(math.Floor((y-a.Field.Y0)/a.Field.Cell))
+	if i < 0 || j < 0 || i >= a.Field.NX || j >= a.Field.NY {
 		return true
 	}
-	col := a.f.Column(i, j)
+	col := a.Field.Column(i, j)
 	k, in := spanAt(col, z)
 	if in || k == len(col) {
 		return true // the columns do not part so fine a gap, or it is open
 	}
-	return a.rubber.kind[a.f.Offset(i, j)+k] == gapRubber
+	return a.Space().Fill[a.Field.Offset(i, j)+k] == scene.Rubber
 }
 
 // mergeThin joins spots that lie side by side, keeps the places that are deep

@@ -29,20 +29,20 @@ func tunnels(ctx context.Context, a *analysis) error {
 // countTunnels counts exactly where it can.
 func (a *analysis) countTunnels(ctx context.Context) (int, error) {
 	line := math.Inf(-1)
-	if a.onBoard() {
-		line = a.clayLine()
+	if a.OnBoard() {
+		line = a.ClayLine()
 	}
-	if a.s.Embedded() {
-		size := a.s.Surface().Size()
+	if a.Solid.Embedded() {
+		size := a.Solid.Surface().Size()
 		e := &eulerCount{
-			m: a.s.Surface(), u: a.u, live: a.s.Live, piece: a.s.Piece, outward: a.s.Outward,
-			f: a.f, line: line, eps: mesh.TouchShare * max(size.X, size.Y, size.Z),
+			m: a.Solid.Surface(), u: a.Up, live: a.Solid.Live, piece: a.Solid.Piece, outward: a.Solid.Outward,
+			f: a.Field, line: line, eps: mesh.TouchShare * max(size.X, size.Y, size.Z),
 		}
 		if n, ok, err := e.count(ctx); err != nil || ok {
 			return n, err
 		}
 	}
-	return closedTunnels(ctx, a.s, a.u, line)
+	return closedTunnels(ctx, a.Solid, a.Up, line)
 }
 
 // eulerCount counts tunnels exactly on a surface that is closed, wound

@@ -63,15 +63,15 @@ func TestTunnels(t *testing.T) {
 				if a.rep.Tunnels == nil || *a.rep.Tunnels != v.want {
 					t.Errorf("%s: got %v want %d", v.mold, deref(a.rep.Tunnels), v.want)
 				}
-				if !a.s.Exact() {
-					t.Errorf("the solid is not exact: %+v", a.s.Measured)
+				if !a.Solid.Exact() {
+					t.Errorf("the solid is not exact: %+v", a.Solid.Measured)
 				}
 				// The slow way, from the columns, agrees.
 				line := math.Inf(-1)
-				if a.onBoard() {
-					line = a.clayLine() + 1e-6
+				if a.OnBoard() {
+					line = a.ClayLine() + 1e-6
 				}
-				n, err := columnTunnels(context.Background(), a.f, line)
+				n, err := columnTunnels(context.Background(), a.Field, line)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -82,7 +82,7 @@ func TestTunnels(t *testing.T) {
 				if testing.Short() || v.mold == Blanket || v.mold == Cut {
 					continue
 				}
-				if n, err = closedTunnels(context.Background(), a.s, a.u, line); err != nil {
+				if n, err = closedTunnels(context.Background(), a.Solid, a.Up, line); err != nil {
 					t.Fatal(err)
 				}
 				if n != v.want {

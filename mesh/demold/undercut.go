@@ -4,16 +4,17 @@ import (
 	"context"
 	"math"
 
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/par"
 )
 
 // shadow is the undercut of one half of a mold along its field's direction:
 // the rubber above clip that has S above it. Gaps are indexed as in
-// rubberSpace.
+// scene.Space.
 type shadow struct {
 	f      *dexel.Field
-	rubber *rubberSpace
+	rubber *scene.Space
 	clip   float64 // undercuts count above this height: the clay line or the parting
 	ref    float64 // heights in tops are stored relative to this
 	eps    float64
@@ -26,7 +27,7 @@ type shadow struct {
 }
 
 // newShadow prepares the shadow of a field; the depths come with find.
-func newShadow(f *dexel.Field, r *rubberSpace, clip, ref, eps float64) *shadow {
+func newShadow(f *dexel.Field, r *scene.Space, clip, ref, eps float64) *shadow {
 	s := &shadow{f: f, rubber: r, clip: clip, ref: ref, eps: eps}
 	s.tops = make([]float32, f.NX*f.NY)
 	for j := range f.NY {
@@ -51,10 +52,10 @@ func (s *shadow) above(clip float64) *shadow {
 
 // piece returns the part of a gap that is undercut: rubber above the clip.
 func (s *shadow) piece(col []dexel.Span, off, k int) (lo, hi float64, ok bool) {
-	if s.rubber.kind[off+k] != gapRubber {
+	if s.rubber.Fill[off+k] != scene.Rubber {
 		return 0, 0, false
 	}
-	lo, hi = s.rubber.gap(col, k)
+	lo, hi = s.rubber.Gap(col, k)
 	lo = max(lo, s.clip)
 	return lo, hi, hi-lo > s.eps
 }

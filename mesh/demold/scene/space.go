@@ -1,4 +1,4 @@
-package demold
+package scene
 
 import (
 	"math"
@@ -6,43 +6,43 @@ import (
 	"moldtally/mesh/dexel"
 )
 
-// gapKind says what fills the space below a span.
-type gapKind uint8
+// Fill says what is in the space below a span.
+type Fill uint8
 
 const (
-	gapNone   gapKind = iota // no space: the span rests on the base plane
-	gapRubber                // R: connected to the container's top
-	gapPocket                // bounded, or sealed by the clay: no rubber gets in
-	gapClay                  // below the clay line, or under a ragged open bottom: clay
+	Nothing Fill = iota // no space: the span rests on the base plane
+	Rubber              // R: connected to the container's top
+	Pocket              // bounded, or sealed by the clay: no rubber gets in
+	Clay                // below the clay line, or under a ragged open bottom: clay
 )
 
-// rubberSpace tells, for the space around S, what fills it. The space above a
+// Space tells, for the space around S, what fills it. The space above a
 // column's last span is always rubber. Below each span lies one gap, so gaps
-// carry the flat index of the span above them: f.Offset(i, j)+k is the gap
+// carry the flat index of the span above them: Field.Offset(i, j)+k is the gap
 // below span k of column (i, j), from the top of span k-1 (the base plane for
-// k = 0) up to the bottom of span k. Whatever its kind, the part of a gap
+// k = 0) up to the bottom of span k. Whatever its fill, the part of a gap
 // below the clay line is never rubber.
-type rubberSpace struct {
+type Space struct {
+	Fill     []Fill  // per gap
+	Pockets  float64 // volume that rubber cannot reach, mm³
+	ClayFill float64 // volume that clay fills, mm³
+	Ragged   float64 // of that, under a ragged open bottom
+	Largest  Hollow  // of the sealed pockets
+
 	f        *dexel.Field
 	base     float64 // -Inf where there is no base plane
 	clayLine float64 // = base where there is no clay
 	eps      float64 // gaps thinner than this are none, mm
-	kind     []gapKind
-
-	pockets  float64 // volume that rubber cannot reach, mm³
-	clayFill float64 // volume that clay fills, mm³
-	ragged   float64 // of that, under a ragged open bottom
-	largest  pocketSpot
 }
 
-// pocketSpot is the largest sealed pocket.
-type pocketSpot struct {
-	volume  float64 // mm³
-	i, j, k int
+// Hollow is a sealed pocket, with the gap of it that reaches highest.
+type Hollow struct {
+	Volume  float64 // mm³; 0 = there is none
+	I, J, K int     // column and gap
 }
 
-// gap returns the height range of the gap below span k of a column.
-func (r *rubberSpace) gap(col []dexel.Span, k int) (floor, ceil float64) {
+// Gap returns the height range of the gap below span k of a column.
+func (r *Space) Gap(col []dexel.Span, k int) (floor, ceil float64) {
 	floor = r.base
 	if k > 0 {
 		floor = col[k-1].Top
@@ -50,32 +50,40 @@ func (r *rubberSpace) gap(col []dexel.Span, k int) (floor, ceil float64) {
 	return floor, col[k].Bottom
 }
 
-// newRubberSpace floods the gaps from the container's top. bottomPatch tells
-// which triangles of the surface close a ragged bottom that stands on the
-// board; nil means none.
+// NewSpace floods the gaps from the container's top. bottom tells which
+// triangles of the surface close a ragged bottom that stands on the board; nil
+// means none. base is -Inf where there is no board.
 //
 // Rubber does not pass below the clay line: a pattern's rim never sits on the
 // board without a hair of air under it, and the clay fillet is there to seal
 // it. Without clay (clayLine = base) this is the plain component of
 // {outside S, above the base plane}.
-func newRubberSpace(f *dexel.Field, base, clayLine, eps float64, bottomPatch func(tri int32) bool) *rubberSpace {
-	r := &rubberSpace{f: f, base: base, clayLine: clayLine, eps: eps, kind: make([]gapKind, f.NumSpans())}
+func NewSpace(f *dexel.Field, base, clayLine, eps float64, bottom func(tri int32) bool) *Space {
 	if math.IsInf(base, -1) {
+		r := &Space{f: f, base: base, clayLine: clayLine, eps: eps, Fill: make([]Fill, f.NumSpans())}
 		// All of the outside of S is one component: S is the complement of
 		// the unbounded component of space.
-		for i := range r.kind {
-			r.kind[i] = gapRubber
+		for i := range r.Fill {
+			r.Fill[i] = Rubber
 		}
 		return r
 	}
-	r.flood(r.kind, clayLine)
-	r.settle(bottomPatch)
+	r := Reached(f, base, clayLine, eps)
+	r.settle(bottom)
 	return r
 }
 
-// flood marks with gapRubber every gap that can be reached from the open space
+// Reached is NewSpace in a hurry: what rubber does not reach is Nothing, and no
+// volume is known.
+func Reached(f *dexel.Field, base, clayLine, eps float64) *Space {
+	r := &Space{f: f, base: base, clayLine: clayLine, eps: eps, Fill: make([]Fill, f.NumSpans())}
+	r.flood(r.Fill, clayLine)
+	return r
+}
+
+// flood marks with Rubber every gap that can be reached from the open space
 // without going below line.
-func (r *rubberSpace) flood(kind []gapKind, line float64) {
+func (r *Space) flood(fill []Fill, line float64) {
 	f := r.f
 	type node struct{ i, j, k int32 }
 	var stack []node
@@ -87,15 +95,15 @@ func (r *rubberSpace) flood(kind []gapKind, line float64) {
 			if col[k].Bottom <= lo+r.eps {
 				continue
 			}
-			floor, ceil := r.gap(col, k)
+			floor, ceil := r.Gap(col, k)
 			if floor >= hi-r.eps {
 				break
 			}
-			if kind[off+k] != gapNone || ceil-max(floor, line) <= r.eps {
+			if fill[off+k] != Nothing || ceil-max(floor, line) <= r.eps {
 				continue
 			}
 			if min(ceil, hi)-max(floor, lo, line) > r.eps {
-				kind[off+k] = gapRubber
+				fill[off+k] = Rubber
 				stack = append(stack, node{int32(i), int32(j), int32(k)})
 			}
 		}
@@ -124,7 +132,7 @@ func (r *rubberSpace) flood(kind []gapKind, line float64) {
 			for len(stack) > 0 {
 				n := stack[len(stack)-1]
 				stack = stack[:len(stack)-1]
-				floor, ceil := r.gap(f.Column(int(n.i), int(n.j)), int(n.k))
+				floor, ceil := r.Gap(f.Column(int(n.i), int(n.j)), int(n.k))
 				around(int(n.i), int(n.j), max(floor, line), ceil)
 			}
 		}
@@ -132,13 +140,13 @@ func (r *rubberSpace) flood(kind []gapKind, line float64) {
 }
 
 // settle names what the flood did not reach and adds up pockets and clay.
-func (r *rubberSpace) settle(bottomPatch func(tri int32) bool) {
+func (r *Space) settle(bottom func(tri int32) bool) {
 	f := r.f
 	// A pocket that is shut even without the clay keeps its bottom: no clay
 	// gets in either.
-	reach := r.kind
+	reach := r.Fill
 	if r.clayLine > r.base {
-		reach = make([]gapKind, len(r.kind))
+		reach = make([]Fill, len(r.Fill))
 		r.flood(reach, r.base)
 	}
 	var clay, ragged, pockets float64
@@ -148,29 +156,29 @@ func (r *rubberSpace) settle(bottomPatch func(tri int32) bool) {
 			col, off := f.Column(i, j), f.Offset(i, j)
 			for k := range col {
 				g := off + k
-				floor, ceil := r.gap(col, k)
+				floor, ceil := r.Gap(col, k)
 				if ceil-floor <= r.eps {
-					r.kind[g] = gapNone
+					r.Fill[g] = Nothing
 					continue
 				}
 				below := max(0, min(ceil, r.clayLine)-floor)
 				above := ceil - floor - below
 				switch {
-				case k == 0 && bottomPatch != nil && bottomPatch(col[k].BottomTri):
-					r.kind[g] = gapClay
+				case k == 0 && bottom != nil && bottom(col[k].BottomTri):
+					r.Fill[g] = Clay
 					rowClay += ceil - floor
 					rowRagged += ceil - floor
-				case r.kind[g] == gapRubber:
+				case r.Fill[g] == Rubber:
 					rowClay += below
-				case reach[g] != gapRubber:
-					r.kind[g] = gapPocket
+				case reach[g] != Rubber:
+					r.Fill[g] = Pocket
 					rowPockets += ceil - floor
 				case above > r.eps: // sealed by the clay alone
-					r.kind[g] = gapPocket
+					r.Fill[g] = Pocket
 					rowClay += below
 					rowPockets += above
 				default:
-					r.kind[g] = gapClay
+					r.Fill[g] = Clay
 					rowClay += below
 				}
 			}
@@ -180,7 +188,7 @@ func (r *rubberSpace) settle(bottomPatch func(tri int32) bool) {
 		pockets += rowPockets
 	}
 	area := f.Cell * f.Cell
-	r.clayFill, r.ragged, r.pockets = clay*area, ragged*area, pockets*area
+	r.ClayFill, r.Ragged, r.Pockets = clay*area, ragged*area, pockets*area
 	if pockets > 0 {
 		r.findLargest()
 	}
@@ -188,16 +196,16 @@ func (r *rubberSpace) settle(bottomPatch func(tri int32) bool) {
 
 // findLargest joins the pocket gaps of neighbouring columns and keeps the
 // largest pocket, with the gap that reaches highest.
-func (r *rubberSpace) findLargest() {
+func (r *Space) findLargest() {
 	f := r.f
-	seen := make([]bool, len(r.kind))
+	seen := make([]bool, len(r.Fill))
 	type node struct{ i, j, k int }
 	var stack []node
 	for j := range f.NY {
 		for i := range f.NX {
 			off := f.Offset(i, j)
 			for k := range f.Column(i, j) {
-				if seen[off+k] || r.kind[off+k] != gapPocket {
+				if seen[off+k] || r.Fill[off+k] != Pocket {
 					continue
 				}
 				seen[off+k] = true
@@ -207,7 +215,7 @@ func (r *rubberSpace) findLargest() {
 				for len(stack) > 0 {
 					n := stack[len(stack)-1]
 					stack = stack[:len(stack)-1]
-					lo, hi := r.gap(f.Column(n.i, n.j), n.k)
+					lo, hi := r.Gap(f.Column(n.i, n.j), n.k)
 					vol += hi - lo
 					if hi > high {
 						best, high = n, hi
@@ -219,8 +227,8 @@ func (r *rubberSpace) findLargest() {
 						}
 						col, o := f.Column(x, y), f.Offset(x, y)
 						for m := range col {
-							l, h := r.gap(col, m)
-							if r.kind[o+m] == gapPocket && !seen[o+m] && min(h, hi) > max(l, lo) {
+							l, h := r.Gap(col, m)
+							if r.Fill[o+m] == Pocket && !seen[o+m] && min(h, hi) > max(l, lo) {
 								seen[o+m] = true
 								stack = append(stack, node{x, y, m})
 							}
@@ -228,10 +236,40 @@ func (r *rubberSpace) findLargest() {
 					}
 				}
 				vol *= f.Cell * f.Cell
-				if vol > r.largest.volume {
-					r.largest = pocketSpot{vol, best.i, best.j, best.k}
+				if vol > r.Largest.Volume {
+					r.Largest = Hollow{vol, best.i, best.j, best.k}
 				}
 			}
 		}
 	}
+}
+
+// PocketSurface is the surface of S in the hollows that the board shuts: it
+// meets no rubber and is lost. Roofs and walls are counted by columns, mm².
+func (r *Space) PocketSurface() float64 {
+	f := r.f
+	var sum float64
+	at := func(i, j int) float64 { // height of the hollow on the board
+		if i < 0 || j < 0 || i >= f.NX || j >= f.NY {
+			return 0
+		}
+		col := f.Column(i, j)
+		if len(col) == 0 || r.Fill[f.Offset(i, j)] != Pocket {
+			return 0
+		}
+		return max(0, col[0].Bottom-r.base)
+	}
+	for j := range f.NY {
+		for i := range f.NX {
+			h := at(i, j)
+			if h <= 0 {
+				continue
+			}
+			sum += f.Cell * f.Cell
+			for _, d := range [4][2]int{{1, 0}, {-1, 0}, {0, 1}, {0, -1}} {
+				sum += max(0, h-at(i+d[0], j+d[1])) * f.Cell
+			}
+		}
+	}
+	return sum
 }
