@@ -62,7 +62,7 @@ func fuzzRead(t *testing.T, p []byte) {
 	if n > 2000 {
 		return
 	}
-	for _, f := range []string{"obj", "off", "ply-ascii", "stl-ascii"} {
+	for _, f := range []string{"obj", "off", "ply-ascii"} {
 		var w bytes.Buffer
 		if err := Write(&w, f, m); err != nil {
 			t.Fatal(err)

@@ -22,7 +22,7 @@ import (
 var formats = []string{"stl", "stl-ascii", "obj", "ply", "ply-ascii", "off", "3mf", "glb"}
 
 // exact says which formats keep float64.
-var exact = map[string]bool{"stl-ascii": true, "obj": true, "ply-ascii": true, "off": true, "3mf": true}
+var exact = map[string]bool{"obj": true, "ply-ascii": true, "off": true, "3mf": true}
 
 // ball is a closed mesh of n rings whose corners are awkward numbers.
 func ball(t testing.TB, n int, r float64, c mesh.Vec) *mesh.Mesh {

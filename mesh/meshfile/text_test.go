@@ -93,16 +93,19 @@ func TestBlockSeams(t *testing.T) {
 	off := string(written(t, "off", m))
 	asc := string(written(t, "stl-ascii", m))
 	for pad := 0; pad < 130; pad += 3 {
-		for _, c := range []struct{ name, text string }{
-			{"obj", "#" + strings.Repeat("x", pad) + "\n" + obj},
-			{"off", strings.Replace(off, "\n", " #"+strings.Repeat("x", pad)+"\n", 1)},
-			{"stl", strings.Replace(asc, "pattern", "pattern"+strings.Repeat("x", pad), 1)},
+		for _, c := range []struct {
+			name, text string
+			off        float64
+		}{
+			{"obj", "#" + strings.Repeat("x", pad) + "\n" + obj, 0},
+			{"off", strings.Replace(off, "\n", " #"+strings.Repeat("x", pad)+"\n", 1), 0},
+			{"stl", strings.Replace(asc, "pattern", "pattern"+strings.Repeat("x", pad), 1), 2e-6}, // float32
 		} {
 			got, info := readBytes(t, []byte(c.text))
 			if len(info.Findings) > 0 {
 				t.Fatalf("%s, pad %d: %v", c.name, pad, info.Findings)
 			}
-			sameSurface(t, got, m, 0)
+			sameSurface(t, got, m, c.off)
 		}
 	}
 }

@@ -10,24 +10,26 @@ import (
 	"math"
 	"strconv"
 
+	"github.com/hschendel/stl"
+	"github.com/qmuntal/gltf"
+	"github.com/qmuntal/gltf/modeler"
+
 	"moldtally/mesh"
 )
 
 // Write writes the mesh in one of the formats "stl", "stl-ascii", "obj",
 // "ply", "ply-ascii", "off", "3mf" and "glb". Coordinates are written as they
 // are, in millimetres, which 3MF states; GLB gets metres about a node that
-// carries the scale, so that its numbers stay those of the mesh. Text formats
-// and 3MF keep every digit, the binary ones keep float32. The same mesh gives
-// the same bytes.
+// carries the scale, so that its numbers stay those of the mesh. OBJ, OFF, 3MF
+// and PLY in text keep every digit, the others float32. The same mesh gives the
+// same bytes.
 func Write(w io.Writer, format string, m *mesh.Mesh) error {
 	b := bufio.NewWriterSize(w, 1<<16)
 	o := &out{w: b}
 	var err error
 	switch format {
-	case "stl":
-		err = o.stl(m)
-	case "stl-ascii":
-		o.stlText(m)
+	case "stl", "stl-ascii":
+		err = writeSTL(b, m, format == "stl-ascii")
 	case "obj":
 		o.obj(m)
 	case "ply":
@@ -39,7 +41,7 @@ func Write(w io.Writer, format string, m *mesh.Mesh) error {
 	case "3mf":
 		err = o.threeMF(m)
 	case "glb":
-		err = o.glb(m)
+		err = writeGLB(b, m)
 	default:
 		return fmt.Errorf("meshfile: no format %q", format)
 	}
@@ -93,44 +95,22 @@ func normal(a, b, c mesh.Vec) mesh.Vec {
 	return n
 }
 
-func (o *out) stl(m *mesh.Mesh) error {
+// single is a place in the precision of binary files.
+func single(v mesh.Vec) [3]float32 { return [3]float32{float32(v.X), float32(v.Y), float32(v.Z)} }
+
+// writeSTL lets the library write all triangles at once: 52 bytes of memory for
+// each.
+func writeSTL(w io.Writer, m *mesh.Mesh, ascii bool) error {
 	if uint64(m.NumTriangles()) > math.MaxUint32 {
 		return errLarge
 	}
-	head := make([]byte, 80)
-	copy(head, "binary STL, millimetres") // must not begin with "solid"
-	o.p = append(o.p, head...)
-	o.u32(int32(uint32(m.NumTriangles())))
-	for t := range m.NumTriangles() {
+	s := stl.Solid{Name: "pattern", IsAscii: ascii, Triangles: make([]stl.Triangle, m.NumTriangles()),
+		BinaryHeader: []byte("binary STL, millimetres")} // must not begin with "solid"
+	for t := range s.Triangles {
 		a, b, c := m.Corners(t)
-		for _, v := range [4]mesh.Vec{normal(a, b, c), a, b, c} {
-			o.f32(v.X)
-			o.f32(v.Y)
-			o.f32(v.Z)
-		}
-		o.p = append(o.p, 0, 0)
-		o.flush()
+		s.Triangles[t] = stl.Triangle{Normal: single(normal(a, b, c)), Vertices: [3]stl.Vec3{single(a), single(b), single(c)}}
 	}
-	return nil
-}
-
-func (o *out) stlText(m *mesh.Mesh) {
-	o.text("solid pattern\n")
-	for t := range m.NumTriangles() {
-		a, b, c := m.Corners(t)
-		o.text("facet normal ")
-		o.vec(normal(a, b, c))
-		o.text("\n outer loop\n")
-		for _, v := range [3]mesh.Vec{a, b, c} {
-			o.text("  vertex ")
-			o.vec(v)
-			o.text("\n")
-		}
-		o.text(" endloop\nendfacet\n")
-		o.flush()
-	}
-	o.text("endsolid pattern\n")
-	o.flush()
+	return s.WriteAll(w)
 }
 
 func (o *out) obj(m *mesh.Mesh) {
@@ -267,45 +247,24 @@ func (o *out) threeMF(m *mesh.Mesh) error {
 	return z.Close()
 }
 
-func (o *out) glb(m *mesh.Mesh) error {
-	nv, nt := m.NumVertices(), m.NumTriangles()
-	posLen, idxLen := int64(nv)*12, int64(nt)*12
-	lo, hi := m.Bounds()
-	f := func(v float64) string { return strconv.FormatFloat(float64(float32(v)), 'g', -1, 64) }
-	three := func(v mesh.Vec) string { return f(v.X) + "," + f(v.Y) + "," + f(v.Z) }
-	// 0.001 turns the mesh's millimetres into the metres that glTF is in.
-	js := fmt.Sprintf(`{"asset":{"version":"2.0"},"scene":0,"scenes":[{"nodes":[0]}],"nodes":[{"mesh":0,"scale":[0.001,0.001,0.001]}],`+
-		`"meshes":[{"primitives":[{"attributes":{"POSITION":0},"indices":1}]}],`+
-		`"accessors":[{"bufferView":0,"componentType":5126,"count":%d,"type":"VEC3","min":[%s],"max":[%s]},{"bufferView":1,"componentType":5125,"count":%d,"type":"SCALAR"}],`+
-		`"bufferViews":[{"buffer":0,"byteLength":%d,"target":34962},{"buffer":0,"byteOffset":%d,"byteLength":%d,"target":34963}],"buffers":[{"byteLength":%d}]}`,
-		nv, three(lo), three(hi), 3*nt, posLen, posLen, idxLen, posLen+idxLen)
-	for len(js)%4 != 0 {
-		js += " "
-	}
-	total := 12 + 8 + int64(len(js)) + 8 + posLen + idxLen
-	if total > math.MaxUint32 {
+// writeGLB lets the library write a scene of one mesh, whose node turns the
+// mesh's millimetres into the metres that glTF is in.
+func writeGLB(w io.Writer, m *mesh.Mesh) error {
+	if 12*(int64(m.NumVertices())+int64(m.NumTriangles())) > math.MaxUint32-1<<16 {
 		return errLarge
 	}
-	u := func(n int64) { o.p = binary.LittleEndian.AppendUint32(o.p, uint32(n)) }
-	o.text("glTF")
-	u(2)
-	u(total)
-	u(int64(len(js)))
-	o.text("JSON")
-	o.text(js)
-	u(posLen + idxLen)
-	o.text("BIN\x00")
-	for _, v := range m.Vertices() {
-		o.f32(v.X)
-		o.f32(v.Y)
-		o.f32(v.Z)
-		o.flush()
+	at := make([][3]float32, m.NumVertices())
+	for i, v := range m.Vertices() {
+		at[i] = single(v)
 	}
+	corners := make([]uint32, 0, 3*m.NumTriangles())
 	for _, t := range m.Triangles() {
-		for _, i := range t {
-			o.u32(i)
-		}
-		o.flush()
+		corners = append(corners, uint32(t[0]), uint32(t[1]), uint32(t[2]))
 	}
-	return nil
+	doc := &gltf.Document{Asset: gltf.Asset{Version: "2.0"}, Scene: gltf.Index(0), Scenes: []*gltf.Scene{{Nodes: []int{0}}},
+		Nodes: []*gltf.Node{{Mesh: gltf.Index(0), Scale: [3]float64{0.001, 0.001, 0.001}}}}
+	p := &gltf.Primitive{Attributes: gltf.PrimitiveAttributes{gltf.POSITION: modeler.WritePosition(doc, at)}}
+	p.Indices = gltf.Index(modeler.WriteIndices(doc, corners))
+	doc.Meshes = []*gltf.Mesh{{Primitives: []*gltf.Primitive{p}}}
+	return gltf.NewEncoder(w).Encode(doc)
 }
