@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"io"
 	"math"
+	"slices"
 
 	"moldtally/mesh"
 	"moldtally/mesh/par"
@@ -27,8 +28,6 @@ type objJob struct {
 	lines  int
 	curves int // lines that describe free-form geometry
 	strays int // line and point elements
-	words  int // lines known to be OBJ
-	odd    int // lines of other kinds
 	bad    objFault
 	at     int // line of the fault
 	word   []byte
@@ -105,21 +104,30 @@ func allNumbers(f [][]byte) bool {
 	return true
 }
 
+// objReader puts the pieces of an OBJ file together in their order.
+type objReader struct {
+	*source
+	m      *mapper
+	welded []int32 // file vertex to builder vertex
+	line   int     // of the piece that is next, from 1
+	done   int64   // bytes
+
+	curves, strays, faces int
+
+	// Corners may name vertices that come later; such faces wait, and all that
+	// follow them: their number of corners, then the corners.
+	late     []int32
+	lateLine []int
+}
+
 func (s *source) readOBJ() error {
 	s.info.Format = "OBJ"
 	in := &blocks{s: s, last: lastLine, long: func(int) *Error {
 		return s.fail(effNone, hintExport, "has a line longer than any OBJ line can be")
 	}}
 	s.b.Grow(int(min(s.size/100, int64(s.o.MaxTriangles)))) // a vertex and two faces take some 100 bytes or more
+	r := &objReader{source: s, m: &mapper{s: s}, line: 1}
 	first := true
-	line := 1
-	var welded []int32 // file vertex to builder vertex
-	m := &mapper{s: s}
-	var words, odd, curves, strays, faces int
-	var done int64
-	// Corners may name vertices that come later; such faces wait.
-	var late []int32
-	var lateLine []int
 	err := par.InOrder(s.ctx, func(j *objJob) (bool, error) {
 		p, err := in.next(j.text)
 		if err == io.EOF {
@@ -134,115 +142,140 @@ func (s *source) readOBJ() error {
 		}
 		j.text = p
 		return true, nil
-	}, func(j *objJob) {
-		j.parse()
-	}, func(j *objJob) error {
-		base := int32(len(welded))
-		if len(welded)+len(j.verts) > math.MaxInt32/2 {
-			return s.tooMany()
-		}
-		if len(welded)+len(j.verts) > cap(welded) {
-			w := make([]int32, len(welded), max(2*len(welded), len(welded)+len(j.verts)))
-			copy(w, welded)
-			welded = w
-		}
-		for _, v := range j.verts {
-			k, err := s.b.Vertex(v)
-			if err != nil {
-				return s.fail(effRefused, hintExport, "%v", err)
-			}
-			welded = append(welded, k)
-		}
-		f := j.faces
-		for k := 0; len(f) > 0; k++ {
-			n := f[0]
-			f = f[1:]
-			m.corners = m.corners[:0]
-			wait := false
-			put := func(i int32) error {
-				if i < 0 {
-					return s.at(line+int(j.fline[k]), effGarbled, hintExport, "a face counts back to a corner before the first")
-				}
-				if int(i) >= len(welded) {
-					wait = true
-				}
-				m.corners = append(m.corners, i)
-				return nil
-			}
-			if n > 0 {
-				for _, i := range f[:n] {
-					if err := put(i); err != nil {
-						return err
-					}
-				}
-				f = f[n:]
-			} else {
-				for c := int32(0); c < -n; c++ {
-					i := f[2*c+1]
-					if f[2*c] == 1 {
-						i += base
-					}
-					if err := put(i); err != nil {
-						return err
-					}
-				}
-				f = f[-2*n:]
-			}
-			faces++
-			if wait || len(late) > 0 {
-				late = append(append(late, int32(len(m.corners))), m.corners...)
-				lateLine = append(lateLine, line+int(j.fline[k]))
-				continue
-			}
-			for c, i := range m.corners {
-				m.corners[c] = welded[i]
-			}
-			if err := m.face(); err != nil {
-				return err
-			}
-		}
-		if j.bad != objFine {
-			return s.objFault(j, line+j.at)
-		}
-		line += j.lines
-		words, odd, curves, strays = words+j.words, odd+j.odd, curves+j.curves, strays+j.strays
-		done += int64(len(j.text))
-		s.progress(done)
-		return nil
-	})
+	}, (*objJob).parse, r.add)
 	if err != nil {
 		return err
 	}
-	for k := 0; len(late) > 0; k++ {
-		n := late[0]
-		m.corners = m.corners[:0]
-		for _, i := range late[1 : 1+n] {
-			if int(i) >= len(welded) {
-				return s.at(lateLine[k], effGarbled, hintCut, "a face names corner %s, but the file has %s", count(i+1), count(len(welded)))
-			}
-			m.corners = append(m.corners, welded[i])
-		}
-		late = late[1+n:]
-		if err := m.face(); err != nil {
-			return err
-		}
+	if err := r.addLate(); err != nil {
+		return err
 	}
 	switch {
 	case s.b.NumTriangles() > 0:
-	case curves > 0:
+	case r.curves > 0:
 		return s.fail(effNone, "have the program that made it convert the surfaces to a mesh, and export again", "describes free-form surfaces, not triangles")
-	case strays > 0:
+	case r.strays > 0:
 		return s.fail(effNone, hintPoints, "has corners and lines but no face")
-	case len(welded) > 0 && faces == 0:
-		return s.pointCloud(len(welded))
+	case len(r.welded) > 0 && r.faces == 0:
+		return s.pointCloud(len(r.welded))
 	default:
 		return s.fail(effNone, hintExport, "is an OBJ file without a face")
 	}
-	if curves > 0 {
+	if r.curves > 0 {
 		s.noteMissing(UnreadFreeForm)
 	}
-	s.noteSkipped(strays, StrayElement)
-	s.noteUneven(m.uneven)
+	s.noteSkipped(r.strays, StrayElement)
+	s.noteUneven(r.m.uneven)
+	return nil
+}
+
+// add takes in the next piece.
+func (r *objReader) add(j *objJob) error {
+	base := int32(len(r.welded))
+	if err := r.addVertices(j.verts); err != nil {
+		return err
+	}
+	f := j.faces
+	for k := 0; len(f) > 0; k++ {
+		at := r.line + int(j.fline[k])
+		var wait bool
+		var err error
+		if f, wait, err = r.corners(f, base, at); err != nil {
+			return err
+		}
+		r.faces++
+		if wait || len(r.late) > 0 {
+			r.late = append(append(r.late, int32(len(r.m.corners))), r.m.corners...)
+			r.lateLine = append(r.lateLine, at)
+			continue
+		}
+		for c, i := range r.m.corners {
+			r.m.corners[c] = r.welded[i]
+		}
+		if err := r.m.face(); err != nil {
+			return err
+		}
+	}
+	if j.bad != objFine {
+		return r.objFault(j, r.line+j.at)
+	}
+	r.line += j.lines
+	r.curves, r.strays = r.curves+j.curves, r.strays+j.strays
+	r.done += int64(len(j.text))
+	r.progress(r.done)
+	return nil
+}
+
+func (r *objReader) addVertices(verts []mesh.Vec) error {
+	n := len(r.welded) + len(verts)
+	if n > math.MaxInt32/2 {
+		return r.tooMany()
+	}
+	if n > cap(r.welded) {
+		r.welded = slices.Grow(r.welded, max(len(r.welded), len(verts)))
+	}
+	for _, v := range verts {
+		k, err := r.b.Vertex(v)
+		if err != nil {
+			return r.fail(effRefused, hintExport, "%v", err)
+		}
+		r.welded = append(r.welded, k)
+	}
+	return nil
+}
+
+// corners puts the corners of the face that f begins with, on a line of the
+// file, into the mapper as numbers of vertices of the file, and returns the rest
+// of f; wait says that one of them is still to come.
+func (r *objReader) corners(f []int32, base int32, line int) (rest []int32, wait bool, err error) {
+	n := f[0]
+	f = f[1:]
+	r.m.corners = r.m.corners[:0]
+	put := func(i int32) error {
+		if i < 0 {
+			return r.at(line, effGarbled, hintExport, "a face counts back to a corner before the first")
+		}
+		if int(i) >= len(r.welded) {
+			wait = true
+		}
+		r.m.corners = append(r.m.corners, i)
+		return nil
+	}
+	if n > 0 {
+		for _, i := range f[:n] {
+			if err := put(i); err != nil {
+				return nil, false, err
+			}
+		}
+		return f[n:], wait, nil
+	}
+	for c := int32(0); c < -n; c++ {
+		i := f[2*c+1]
+		if f[2*c] == 1 {
+			i += base
+		}
+		if err := put(i); err != nil {
+			return nil, false, err
+		}
+	}
+	return f[-2*n:], wait, nil
+}
+
+// addLate adds the faces that waited.
+func (r *objReader) addLate() error {
+	for k := 0; len(r.late) > 0; k++ {
+		n := r.late[0]
+		r.m.corners = r.m.corners[:0]
+		for _, i := range r.late[1 : 1+n] {
+			if int(i) >= len(r.welded) {
+				return r.at(r.lateLine[k], effGarbled, hintCut, "a face names corner %s, but the file has %s", count(i+1), count(len(r.welded)))
+			}
+			r.m.corners = append(r.m.corners, r.welded[i])
+		}
+		r.late = r.late[1+n:]
+		if err := r.m.face(); err != nil {
+			return err
+		}
+	}
 	return nil
 }
 
@@ -277,7 +310,7 @@ func (j *objJob) fault(f objFault, at, word int) {
 func (j *objJob) parse() {
 	p := j.text
 	j.verts, j.faces, j.fline = j.verts[:0], j.faces[:0], j.fline[:0]
-	j.lines, j.curves, j.strays, j.words, j.odd, j.bad = lines(p), 0, 0, 0, 0, objFine
+	j.lines, j.curves, j.strays, j.bad = lines(p), 0, 0, objFine
 	line, lineAt := 0, 0 // lines before p[lineAt:]
 	for i := 0; i < len(p); {
 		i = skipSpace(p, i)
@@ -307,7 +340,6 @@ func (j *objJob) parse() {
 				c[k], i = v, end
 			}
 			j.verts = append(j.verts, mesh.Vec{X: c[0], Y: c[1], Z: c[2]})
-			j.words++
 			i = j.end(i) // a weight or a colour may follow
 			continue
 		}
@@ -318,22 +350,13 @@ func (j *objJob) parse() {
 			if i, ok = j.face(start, e, int32(line)); !ok {
 				return
 			}
-			j.words++
 			continue
 		}
-		switch w := p[i:e]; string(w) {
+		switch string(p[i:e]) {
 		case "l", "p":
 			j.strays++
-			j.words++
 		case "curv", "curv2", "surf":
 			j.curves++
-			j.words++
-		case "vn", "vt", "vp", "g", "o", "s", "usemtl", "mtllib":
-			j.words++
-		default:
-			if w[0] != '#' {
-				j.odd++
-			}
 		}
 		i = j.end(e)
 	}

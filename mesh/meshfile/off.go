@@ -195,6 +195,34 @@ func (s *source) readOFF() error {
 	if k.dims {
 		return s.fail(effNone, hintFormats, "is an OFF file in more than three dimensions")
 	}
+	corners, faces, err := s.offCounts(w)
+	if err != nil {
+		return err
+	}
+	if faces == 0 && corners > 0 {
+		return s.pointCloud(int(corners))
+	}
+	if faces > 0 {
+		s.b.Grow(int(min(faces, int64(s.o.MaxTriangles), s.size/8)))
+	}
+	welded, err := s.offCorners(w, k, corners)
+	if err != nil {
+		return err
+	}
+	if err := s.offFaces(w, faces, welded); err != nil {
+		return err
+	}
+	if w.err != nil && w.err != io.EOF {
+		return w.err
+	}
+	if s.b.NumTriangles() == 0 && len(welded) > 0 {
+		return s.fail(effNone, hintPoints, "has corners and edges but no face")
+	}
+	return nil
+}
+
+// offCounts reads how many corners and faces the file promises.
+func (s *source) offCounts(w *words) (corners, faces int64, err error) {
 	var n [3]int64
 	for i, what := range []string{"the number of corners", "the number of faces", "the number of edges"} {
 		if i == 2 {
@@ -206,29 +234,28 @@ func (s *source) readOFF() error {
 		}
 		v, err := w.whole(what)
 		if err == io.ErrUnexpectedEOF {
-			return s.fail(effPart, hintCut, "is cut off: it ends in its head")
+			return 0, 0, s.fail(effPart, hintCut, "is cut off: it ends in its head")
 		}
 		if err != nil {
-			return err
+			return 0, 0, err
 		}
 		if v < 0 {
-			return s.fail(effGarbled, hintExport, "gives %s as %d", what, v)
+			return 0, 0, s.fail(effGarbled, hintExport, "gives %s as %d", what, v)
 		}
 		n[i] = v
 	}
 	// A corner takes at least "0 0 0\n", a face "3 0 1 2\n" or "0\n".
 	if n[0] > s.size/6+1 || n[1] > s.size/2+1 {
-		return s.fail(effPart, hintCut, "is cut off: the header promises %s and %s, more than %s can hold",
+		return 0, 0, s.fail(effPart, hintCut, "is cut off: the header promises %s and %s, more than %s can hold",
 			plural(n[0], "corner"), plural(n[1], "face"), bytesize(s.size))
 	}
-	if n[1] == 0 && n[0] > 0 {
-		return s.pointCloud(int(n[0]))
-	}
-	if n[1] > 0 {
-		s.b.Grow(int(min(n[1], int64(s.o.MaxTriangles), s.size/8)))
-	}
-	welded := make([]int32, 0, min(n[0], s.size/6+1))
-	for i := range n[0] {
+	return n[0], n[1], nil
+}
+
+// offCorners reads n corners and returns the builder's vertex of each.
+func (s *source) offCorners(w *words, k offHead, n int64) ([]int32, error) {
+	welded := make([]int32, 0, min(n, s.size/6+1))
+	for i := range n {
 		var c [4]float64
 		dims := 3
 		if k.four {
@@ -237,16 +264,16 @@ func (s *source) readOFF() error {
 		for a := range dims {
 			v, err := w.float("a corner's coordinate")
 			if err == io.ErrUnexpectedEOF {
-				return s.fail(effPart, hintCut, "is cut off: the header promises %s, the file holds %s", plural(n[0], "corner"), count(i))
+				return nil, s.fail(effPart, hintCut, "is cut off: the header promises %s, the file holds %s", plural(n, "corner"), count(i))
 			}
 			if err != nil {
-				return err
+				return nil, err
 			}
 			c[a] = v
 		}
 		if k.four {
 			if c[3] == 0 {
-				return s.at(w.at(), effGarbled, hintExport, "a corner lies infinitely far away")
+				return nil, s.at(w.at(), effGarbled, hintExport, "a corner lies infinitely far away")
 			}
 			for a := range 3 {
 				c[a] /= c[3]
@@ -254,21 +281,26 @@ func (s *source) readOFF() error {
 		}
 		v := mesh.V(c[0], c[1], c[2])
 		if !v.IsFinite() {
-			return w.notFinite()
+			return nil, w.notFinite()
 		}
 		// Normals, colours and texture places may follow on the line.
 		w.rest()
 		j, err := s.b.Vertex(v)
 		if err != nil {
-			return s.fail(effRefused, hintExport, "%v", err)
+			return nil, s.fail(effRefused, hintExport, "%v", err)
 		}
 		welded = append(welded, j)
 	}
+	return welded, nil
+}
+
+// offFaces reads n faces over the vertices.
+func (s *source) offFaces(w *words, n int64, welded []int32) error {
 	m := &mapper{s: s}
 	strays := 0
-	for i := range n[1] {
+	for i := range n {
 		cut := func() error {
-			return s.fail(effPart, hintCut, "is cut off: the header promises %s, the file holds %s", plural(n[1], "face"), count(i))
+			return s.fail(effPart, hintCut, "is cut off: the header promises %s, the file holds %s", plural(n, "face"), count(i))
 		}
 		k, err := w.whole("a face's number of corners")
 		if err == io.ErrUnexpectedEOF {
@@ -303,14 +335,8 @@ func (s *source) readOFF() error {
 			return err
 		}
 	}
-	if w.err != nil && w.err != io.EOF {
-		return w.err
-	}
 	s.noteSkipped(strays, StrayElement)
 	s.noteUneven(m.uneven)
-	if s.b.NumTriangles() == 0 && len(welded) > 0 {
-		return s.fail(effNone, hintPoints, "has corners and edges but no face")
-	}
 	return nil
 }
 

@@ -270,49 +270,16 @@ func (j *textJob) parse() {
 		t := p[i:e]
 		switch {
 		case isWord(t, "vertex"):
-			var c [3]float64
-			at := i
-			i = e
-			for k := range c {
-				i = skipSpace(p, i)
-				v, end, ok := number(p, i)
-				if !ok {
-					if token(p, i) == len(p) { // cut off within the numbers
-						j.open = true
-						j.poly = poly
-						return
-					}
-					j.fault(stlNumber, i)
-					return
-				}
-				c[k], i = v, end
-			}
-			if i == len(p) && k3cut(p) {
-				j.open = true
+			v, end, ok := j.vertex(i, e)
+			if !ok {
 				j.poly = poly
 				return
 			}
-			v := mesh.Vec{X: c[0], Y: c[1], Z: c[2]}
-			if !v.IsFinite() {
-				j.fault(stlNaN, badNumber(p, at))
-				return
-			}
-			poly = append(poly, v)
-			facet = true
+			poly, facet, i = append(poly, v), true, end
 			continue
 		case isWord(t, "facet"):
 			facet, poly = true, poly[:0]
-			i = e
-			// The normal is not needed, be it there or not a number.
-			if n := skipBlank(p, i); isWord(p[n:token(p, n)], "normal") {
-				i = token(p, n)
-				for range 3 {
-					i = skipBlank(p, i)
-					if i < len(p) && !isSpace(p[i]) {
-						i = token(p, i)
-					}
-				}
-			}
+			i = passNormal(p, e)
 			continue
 		case isWord(t, "outer"):
 			loop, poly = true, poly[:0]
@@ -374,9 +341,55 @@ func (j *textJob) parse() {
 	j.poly = poly
 }
 
-// k3cut is true if the text ends in the middle of a line, so that its last
+// vertex reads the three numbers after the word at p[at:end]. False where they
+// are cut off (open) or none (bad).
+func (j *textJob) vertex(at, end int) (v mesh.Vec, i int, ok bool) {
+	p := j.text
+	var c [3]float64
+	i = end
+	for k := range c {
+		i = skipSpace(p, i)
+		x, end, ok := number(p, i)
+		if !ok {
+			if j.open = token(p, i) == len(p); !j.open {
+				j.fault(stlNumber, i)
+			}
+			return v, i, false
+		}
+		c[k], i = x, end
+	}
+	if i == len(p) && midLine(p) {
+		j.open = true
+		return v, i, false
+	}
+	v = mesh.Vec{X: c[0], Y: c[1], Z: c[2]}
+	if !v.IsFinite() {
+		j.fault(stlNaN, badNumber(p, at))
+		return v, i, false
+	}
+	return v, i, true
+}
+
+// passNormal returns the place behind a facet's normal, which is not needed, be
+// it there or not a number.
+func passNormal(p []byte, i int) int {
+	n := skipBlank(p, i)
+	if !isWord(p[n:token(p, n)], "normal") {
+		return i
+	}
+	i = token(p, n)
+	for range 3 {
+		i = skipBlank(p, i)
+		if i < len(p) && !isSpace(p[i]) {
+			i = token(p, i)
+		}
+	}
+	return i
+}
+
+// midLine is true if the text ends in the middle of a line, so that its last
 // number may lack digits.
-func k3cut(p []byte) bool { return len(p) > 0 && !isSpace(p[len(p)-1]) }
+func midLine(p []byte) bool { return len(p) > 0 && !isSpace(p[len(p)-1]) }
 
 // badNumber finds the number after p[at:] that is not finite.
 func badNumber(p []byte, at int) int {
