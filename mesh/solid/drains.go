@@ -47,38 +47,10 @@ func (s *Solid) Drains(ctx context.Context) ([]Drain, error) {
 			}
 		}
 	}
-	// Distance of free nodes to the surface: from nodes in S or with a wall ahead.
 	seed := make([]bool, n)
-	for k := range n {
-		seed[k] = inside.Has(k) || walls.Wall[0].Has(k) || walls.Wall[1].Has(k) || walls.Wall[2].Has(k)
-	}
-	dist := grid.Sources(seed, true)
-	if err := grid.Distance(ctx, l.n, dist); err != nil {
-		return nil, fmt.Errorf("solid: %w", err)
-	}
-	const reach2 = drainReach * drainReach
-	const reached, counted = 1, 2
-	mark := make([]int8, n) // whether the ball reaches it, or it is counted
-	mark[0] = reached
-	walls.Reach([]int32{0}, func(k int) bool {
-		if mark[k] != 0 || dist[k] <= reach2 {
-			return false
-		}
-		mark[k] = reached
-		return true
-	})
-	if err := ctx.Err(); err != nil {
+	dist, mark, err := s.ballFrom(ctx, l, walls, inside, seed)
+	if err != nil || mark == nil {
 		return nil, err
-	}
-	shut := false
-	for k := range n {
-		if mark[k] == 0 && dist[k] > reach2 && !inside.Has(k) {
-			shut = true
-			break
-		}
-	}
-	if !shut {
-		return nil, nil
 	}
 	// What the ball covers from where it gets to is open.
 	for k := range n {
@@ -100,7 +72,7 @@ func (s *Solid) Drains(ctx context.Context) ([]Drain, error) {
 	}
 	var cluster []int32
 	for k0 := range n {
-		if mark[k0] != 0 || dist[k0] <= reach2 || inside.Has(k0) {
+		if mark[k0] != 0 || dist[k0] <= drainReach*drainReach || inside.Has(k0) {
 			continue
 		}
 		mark[k0] = counted
@@ -126,6 +98,47 @@ func (s *Solid) Drains(ctx context.Context) ([]Drain, error) {
 		return 0
 	})
 	return out, nil
+}
+
+// Marks of a lattice's nodes: whether the ball reaches it, or it is counted.
+const (
+	reached int8 = 1 + iota
+	counted
+)
+
+// ballFrom rolls a ball of drainReach over the free nodes from outside. It
+// returns the distance of each node to the surface, squared, and the marks of
+// those that the ball reaches; no marks where it reaches all that is wide enough
+// for it. seed is scratch.
+func (s *Solid) ballFrom(ctx context.Context, l *lattice, walls *grid.Walled, inside grid.Bits, seed []bool) (dist []int32, mark []int8, err error) {
+	n := l.n.Total()
+	// From nodes in S or with a wall ahead.
+	for k := range n {
+		seed[k] = inside.Has(k) || walls.Wall[0].Has(k) || walls.Wall[1].Has(k) || walls.Wall[2].Has(k)
+	}
+	dist = grid.Sources(seed, true)
+	if err := grid.Distance(ctx, l.n, dist); err != nil {
+		return nil, nil, fmt.Errorf("solid: %w", err)
+	}
+	const reach2 = drainReach * drainReach
+	mark = make([]int8, n)
+	mark[0] = reached
+	walls.Reach([]int32{0}, func(k int) bool {
+		if mark[k] != 0 || dist[k] <= reach2 {
+			return false
+		}
+		mark[k] = reached
+		return true
+	})
+	if err := ctx.Err(); err != nil {
+		return nil, nil, err
+	}
+	for k := range n {
+		if mark[k] == 0 && dist[k] > reach2 && !inside.Has(k) {
+			return dist, mark, nil
+		}
+	}
+	return dist, nil, nil
 }
 
 // Finding tells of a drain; its facts are the Drain.

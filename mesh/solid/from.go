@@ -37,16 +37,7 @@ func From(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, o Options) (*Solid
 	clean := sv.Clean
 	var invented float64 // what patches may be wrong by, mm³
 	if clean {
-		s.piece = sv.PieceOf
-		s.pieces = len(sv.Pieces)
-		if crumbs > 0 {
-			s.piece = slices.Clone(sv.PieceOf)
-			for t := range s.piece {
-				if skip[t] {
-					s.piece[t] = -1
-				}
-			}
-		}
+		s.keep(sv, skip, crumbs)
 	} else {
 		var err error
 		if invented, err = s.mend(ctx, m, sv, skip, o); err != nil {
@@ -59,27 +50,7 @@ func From(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, o Options) (*Solid
 	if s.walls {
 		vol[s.pieces-1] = 0 // no body
 	}
-	s.flip = make([]bool, s.pieces)
-	var sum, biggest float64
-	for p, v := range vol {
-		if v < 0 {
-			s.flip[p] = true
-			s.InsideOut++
-		}
-		if s.odd == nil || !s.odd[p] {
-			sum += math.Abs(v)
-		}
-		biggest = max(biggest, math.Abs(v))
-	}
-	for k := range s.Openings {
-		// Patches were measured in the winding of the sheet.
-		o := &s.Openings[k]
-		o.Inside = math.Abs(vol[o.piece])
-		if s.flip[o.piece] {
-			o.Normal = o.Normal.Neg()
-			o.BulgeLow, o.BulgeHigh = -o.BulgeHigh, -o.BulgeLow
-		}
-	}
+	sum, biggest := s.turnOutward(vol)
 	size := m.Size()
 	longest := max(size.X, size.Y, size.Z)
 	if !(longest > 0) || !s.walls && biggest <= 1e-12*longest*longest*longest && s.odd == nil {
@@ -101,30 +72,8 @@ func From(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, o Options) (*Solid
 		embedded = y.Pairs == 0 && s.odd == nil && !s.walls
 	}
 
-	within := s.nesting(vol)
-	s.within, s.embedded = within, embedded
-	var voidVolume float64
-	for p, q := range within {
-		if q < 0 {
-			continue
-		}
-		// A void is wound against what it lies in; what lies in the void
-		// and is wound the other way again is material.
-		if s.flip[p] != s.flip[q] {
-			s.SealedVoids++
-			voidVolume += math.Abs(vol[p])
-			for r, c := range within {
-				if c == p && s.flip[r] == s.flip[q] {
-					voidVolume -= math.Abs(vol[r])
-				}
-			}
-		}
-	}
-	// A void's winding is right as it is; it counts as turned only in the
-	// sense that S fills it.
-	s.InsideOut -= s.SealedVoids
-	s.InsideOut = max(s.InsideOut, 0)
-
+	s.within, s.embedded = s.nesting(vol), embedded
+	voidVolume := s.voids(vol)
 	if !embedded {
 		if err := s.measure(ctx, sum, invented, voidVolume, o); err != nil {
 			return nil, err
@@ -134,7 +83,7 @@ func From(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, o Options) (*Solid
 	}
 	var v float64
 	for p := range vol {
-		if within[p] < 0 {
+		if s.within[p] < 0 {
 			v += math.Abs(vol[p])
 		}
 	}
@@ -148,6 +97,70 @@ func From(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, o Options) (*Solid
 	}
 	s.describe(crumbs, x.First)
 	return s, nil
+}
+
+// keep takes over the pieces of a clean mesh, without those that skip leaves
+// out.
+func (s *Solid) keep(sv *mesh.Survey, skip []bool, crumbs int) {
+	s.piece = sv.PieceOf
+	s.pieces = len(sv.Pieces)
+	if crumbs == 0 {
+		return
+	}
+	s.piece = slices.Clone(sv.PieceOf)
+	for t := range s.piece {
+		if skip[t] {
+			s.piece[t] = -1
+		}
+	}
+}
+
+// turnOutward turns pieces of negative volume, and returns the sum of the
+// volumes of those that are wound one way, and the largest.
+func (s *Solid) turnOutward(vol []float64) (sum, biggest float64) {
+	s.flip = make([]bool, s.pieces)
+	for p, v := range vol {
+		if v < 0 {
+			s.flip[p] = true
+			s.InsideOut++
+		}
+		if s.odd == nil || !s.odd[p] {
+			sum += math.Abs(v)
+		}
+		biggest = max(biggest, math.Abs(v))
+	}
+	for k := range s.Openings {
+		// Patches were measured in the winding of the sheet.
+		o := &s.Openings[k]
+		o.Inside = math.Abs(vol[o.piece])
+		if s.flip[o.piece] {
+			o.Normal = o.Normal.Neg()
+			o.BulgeLow, o.BulgeHigh = -o.BulgeHigh, -o.BulgeLow
+		}
+	}
+	return sum, biggest
+}
+
+// voids counts the sealed voids among the pieces and returns their volume.
+func (s *Solid) voids(vol []float64) (volume float64) {
+	for p, q := range s.within {
+		if q < 0 || s.flip[p] == s.flip[q] {
+			continue
+		}
+		// A void is wound against what it lies in; what lies in the void
+		// and is wound the other way again is material.
+		s.SealedVoids++
+		volume += math.Abs(vol[p])
+		for r, c := range s.within {
+			if c == p && s.flip[r] == s.flip[q] {
+				volume -= math.Abs(vol[r])
+			}
+		}
+	}
+	// A void's winding is right as it is; it counts as turned only in the
+	// sense that S fills it.
+	s.InsideOut = max(s.InsideOut-s.SealedVoids, 0)
+	return volume
 }
 
 // mended is the least relative bound on a volume that needed any mending:
@@ -235,60 +248,8 @@ func (s *Solid) nesting(vol []float64) []int {
 	if s.pieces < 2 {
 		return within
 	}
-	type box struct{ lo, hi mesh.Vec }
-	boxes := make([]box, s.pieces)
-	first := make([]int32, s.pieces)
-	for p := range boxes {
-		i := math.Inf(1)
-		boxes[p] = box{mesh.V(i, i, i), mesh.V(-i, -i, -i)}
-		first[p] = -1
-	}
-	for t, p := range s.piece {
-		if p < 0 {
-			continue
-		}
-		a, b, c := s.surface.Corners(t)
-		boxes[p].lo = boxes[p].lo.Min(a).Min(b).Min(c)
-		boxes[p].hi = boxes[p].hi.Max(a).Max(b).Max(c)
-		if first[p] < 0 {
-			first[p] = int32(t)
-		}
-	}
-	// Sweep along x; only a box that holds another's can hold the piece.
-	order := make([]int, s.pieces)
-	for p := range order {
-		order[p] = p
-	}
-	slices.SortStableFunc(order, func(a, b int) int {
-		switch {
-		case boxes[a].lo.X < boxes[b].lo.X:
-			return -1
-		case boxes[a].lo.X > boxes[b].lo.X:
-			return 1
-		}
-		return a - b
-	})
-	type pair struct{ in, out int }
-	var ask []pair
-	var active []int
-	for _, p := range order {
-		if first[p] < 0 || vol[p] == 0 {
-			continue
-		}
-		b := boxes[p]
-		keep := active[:0]
-		for _, q := range active {
-			if boxes[q].hi.X < b.lo.X {
-				continue
-			}
-			keep = append(keep, q)
-			c := boxes[q]
-			if c.lo.X < b.lo.X && c.lo.Y < b.lo.Y && c.lo.Z < b.lo.Z && c.hi.X > b.hi.X && c.hi.Y > b.hi.Y && c.hi.Z > b.hi.Z {
-				ask = append(ask, pair{p, q})
-			}
-		}
-		active = append(keep, p)
-	}
+	boxes, first := s.pieceBoxes()
+	ask := enclosures(boxes, func(p int) bool { return first[p] >= 0 && vol[p] != 0 })
 	if len(ask) == 0 {
 		return within
 	}
@@ -313,6 +274,73 @@ func (s *Solid) nesting(vol []float64) []int {
 		}
 	}
 	return within
+}
+
+type box struct{ lo, hi mesh.Vec }
+
+// pieceBoxes returns the bounds of every piece and its first triangle, -1 where
+// it has none.
+func (s *Solid) pieceBoxes() (boxes []box, first []int32) {
+	boxes = make([]box, s.pieces)
+	first = make([]int32, s.pieces)
+	for p := range boxes {
+		i := math.Inf(1)
+		boxes[p] = box{mesh.V(i, i, i), mesh.V(-i, -i, -i)}
+		first[p] = -1
+	}
+	for t, p := range s.piece {
+		if p < 0 {
+			continue
+		}
+		a, b, c := s.surface.Corners(t)
+		boxes[p].lo = boxes[p].lo.Min(a).Min(b).Min(c)
+		boxes[p].hi = boxes[p].hi.Max(a).Max(b).Max(c)
+		if first[p] < 0 {
+			first[p] = int32(t)
+		}
+	}
+	return boxes, first
+}
+
+// enclosure is a piece whose box lies in another's.
+type enclosure struct{ in, out int }
+
+// enclosures sweeps the boxes along x: only a box that holds another's can hold
+// the piece. Pieces that do not count are passed over.
+func enclosures(boxes []box, counts func(p int) bool) (ask []enclosure) {
+	order := make([]int, len(boxes))
+	for p := range order {
+		order[p] = p
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		switch {
+		case boxes[a].lo.X < boxes[b].lo.X:
+			return -1
+		case boxes[a].lo.X > boxes[b].lo.X:
+			return 1
+		}
+		return a - b
+	})
+	var active []int
+	for _, p := range order {
+		if !counts(p) {
+			continue
+		}
+		b := boxes[p]
+		keep := active[:0]
+		for _, q := range active {
+			if boxes[q].hi.X < b.lo.X {
+				continue
+			}
+			keep = append(keep, q)
+			c := boxes[q]
+			if c.lo.X < b.lo.X && c.lo.Y < b.lo.Y && c.lo.Z < b.lo.Z && c.hi.X > b.hi.X && c.hi.Y > b.hi.Y && c.hi.Z > b.hi.Z {
+				ask = append(ask, enclosure{p, q})
+			}
+		}
+		active = append(keep, p)
+	}
+	return ask
 }
 
 // windingAt is the winding number of some triangles about a point: the sum of

@@ -322,6 +322,12 @@ func dropDoubles(m *mesh.Mesh, skip []bool) (dropped int, walls []int32) {
 	if len(twins) == 0 {
 		return dropped, nil
 	}
+	return dropped, dropWalls(tris, skip, twins)
+}
+
+// dropWalls leaves out the clusters of twins, faces that lie back to back with
+// another, without which fewer edges are ragged, and returns them.
+func dropWalls(tris [][3]int32, skip []bool, twins []int32) (walls []int32) {
 	// Count faces per edge over what is kept, on the edges of twins only.
 	type edge [2]int32
 	edges := func(t int32, f func(edge)) {
@@ -380,7 +386,7 @@ func dropDoubles(m *mesh.Mesh, skip []bool) (dropped int, walls []int32) {
 			}
 		}
 	}
-	return dropped, walls
+	return walls
 }
 
 // opening measures a loop and brackets its patch.
@@ -403,16 +409,21 @@ func (s *Solid) opening(st *stitching, l loop, pts []mesh.Vec, tris [][3]int32) 
 		far = max(far, d.Len())
 	}
 	o.Diameter = 2 * far
-	root := math.Sqrt(o.Area)
-	o.Flat = rough <= 0.01*root
+	o.Flat = rough <= 0.01*math.Sqrt(o.Area)
 	if o.slit() {
 		return o
 	}
-	// The angle between the surface along the rim and the patch: its mean and
-	// how much it varies. It is read from the faces' normals, since a rim that
-	// zigzags runs along the slope as often as across; a side that runs along
-	// it tells little of which way the slope goes and counts for little.
-	var angle, square, weight float64
+	angle, varies := st.rimAngle(l, o.Normal)
+	o.bracket(angle, varies, rough)
+	return o
+}
+
+// rimAngle is the angle between the surface along a rim and its patch: its mean
+// and how much it varies. It is read from the faces' normals, since a rim that
+// zigzags runs along the slope as often as across; a side that runs along it
+// tells little of which way the slope goes and counts for little.
+func (st *stitching) rimAngle(l loop, normal mesh.Vec) (angle, varies float64) {
+	var square, weight float64
 	for _, h := range l.half {
 		t := h / 3
 		i := st.tris[t]
@@ -427,10 +438,10 @@ func (s *Solid) opening(st *stitching, l loop, pts []mesh.Vec, tris [][3]int32) 
 		if st.flip[t] {
 			face = face.Neg()
 		}
-		x := math.Acos(max(-1, min(1, face.Dot(o.Normal))))
+		x := math.Acos(max(-1, min(1, face.Dot(normal))))
 		d := a.Sub(c)
 		d = d.Sub(e.Mul(d.Dot(e) / (le * le))).Unit()
-		slope := d.Dot(o.Normal) / max(math.Sin(x), 1e-9)
+		slope := d.Dot(normal) / max(math.Sin(x), 1e-9)
 		w := le * min(1, math.Abs(slope))
 		if slope < 0 {
 			x = -x
@@ -439,18 +450,23 @@ func (s *Solid) opening(st *stitching, l loop, pts []mesh.Vec, tris [][3]int32) 
 		square += w * x * x
 		weight += w
 	}
-	var spread float64
-	if weight > 0 {
-		angle /= weight
-		square = math.Sqrt(square / weight)
-		spread = math.Sqrt(max(0, square*square-angle*angle))
+	if weight == 0 {
+		return angle, 0
 	}
-	// An opening that the surface meets steeply is a side that was cut off or
-	// never seen: nothing says that the skin goes on beyond its rim. A flat rim
-	// says so sooner. Elsewhere the patch is bracketed by the cap of a ball
-	// that leaves the rim at the mean angle, and where the angle varies (a
-	// saddle, a missing corner) by half the cap of its spread to both sides.
-	// The limits are judgements of this program, checked on mutilated bodies.
+	angle /= weight
+	square = math.Sqrt(square / weight)
+	return angle, math.Sqrt(max(0, square*square-angle*angle))
+}
+
+// bracket sets how far the true surface may bulge off the patch. An opening
+// that the surface meets steeply is a side that was cut off or never seen:
+// nothing says that the skin goes on beyond its rim. A flat rim says so sooner.
+// Elsewhere the patch is bracketed by the cap of a ball that leaves the rim at
+// the mean angle, and where the angle varies (a saddle, a missing corner) by
+// half the cap of what it varies by to both sides. The limits are judgements of
+// this program, checked on mutilated bodies.
+func (o *Opening) bracket(angle, varies, rough float64) {
+	root := math.Sqrt(o.Area)
 	const steepFlat, steep = 50 * math.Pi / 180, 75 * math.Pi / 180
 	r := math.Sqrt(o.Area / math.Pi)
 	capOf := func(a float64) float64 {
@@ -461,9 +477,8 @@ func (s *Solid) opening(st *stitching, l loop, pts []mesh.Vec, tris [][3]int32) 
 	slack := 0.008 * root * o.Area
 	if a := math.Abs(angle); a <= steepFlat || a <= steep && !o.Flat {
 		cap = capOf(angle)
-		slack = o.Area*max(0.25*rough, 0.005*root) + 0.3*math.Abs(cap) + 0.5*capOf(spread)
+		slack = o.Area*max(0.25*rough, 0.005*root) + 0.3*math.Abs(cap) + 0.5*capOf(varies)
 	}
 	o.BulgeLow = min(0, cap) - slack
 	o.BulgeHigh = max(0, cap) + slack
-	return o
 }

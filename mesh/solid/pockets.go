@@ -113,59 +113,67 @@ func (s *Solid) lattice(ctx context.Context, resolution int) (l *lattice, walls 
 	inside = make(grid.Bits, words)
 	walls = &grid.Walled{Size: l.n}
 	for d := range 3 {
-		a, b := (d+1)%3, (d+2)%3
-		g := l.columns(d)
-		c, err := dexel.Cast(ctx, s.surface, g, dexel.Options{Skip: s.skipFunc()})
+		c, err := dexel.Cast(ctx, s.surface, l.columns(d), dexel.Options{Skip: s.skipFunc()})
 		if err != nil {
 			return nil, nil, nil, err
 		}
 		walls.Wall[d] = make(grid.Bits, words)
-		var w []int32
-		var sp []dexel.Span
+		l.wall(c, d, walls.Wall[d])
 		if d == 2 {
-			w = make([]int32, s.pieces)
-		}
-		// A node that sits on the surface, within what snapping can shift,
-		// is walled on both sides.
-		const eps = 1e-3
-		for j := range g.NY {
-			for i := range g.NX {
-				col := c.Column(i, j)
-				var at [3]int
-				at[a], at[b] = i, j
-				block := func(k int) {
-					if k >= 0 && k < l.n[d]-1 {
-						at[d] = k
-						walls.Wall[d].Set(l.n.At(at[0], at[1], at[2]))
-					}
-				}
-				for _, x := range col {
-					f := (x.Z - l.lo[d]) / l.cell
-					k := int(math.Floor(f))
-					block(k)
-					if f-float64(k) < eps {
-						block(k - 1)
-					} else if f-float64(k) > 1-eps {
-						block(k + 1)
-					}
-				}
-				if d == 2 {
-					sp, _ = s.spans(col, w, nil, sp[:0])
-					for _, x := range sp {
-						k0 := int(math.Ceil((x.Bottom - l.lo[2]) / l.cell))
-						k1 := int(math.Floor((x.Top - l.lo[2]) / l.cell))
-						for k := max(k0, 0); k <= min(k1, l.n[2]-1); k++ {
-							inside.Set(l.n.At(i, j, k))
-						}
-					}
-				}
-			}
+			s.fill(l, c, inside)
 		}
 		if err := ctx.Err(); err != nil {
 			return nil, nil, nil, fmt.Errorf("solid: %w", err)
 		}
 	}
 	return l, walls, inside, nil
+}
+
+// wall marks the steps along axis d that cross the surface. A node that sits on
+// it, within what snapping can shift, is walled on both sides.
+func (l *lattice) wall(c *dexel.Crossings, d int, wall grid.Bits) {
+	const eps = 1e-3
+	a, b := (d+1)%3, (d+2)%3
+	for j := range l.n[b] {
+		for i := range l.n[a] {
+			var at [3]int
+			at[a], at[b] = i, j
+			block := func(k int) {
+				if k >= 0 && k < l.n[d]-1 {
+					at[d] = k
+					wall.Set(l.n.At(at[0], at[1], at[2]))
+				}
+			}
+			for _, x := range c.Column(i, j) {
+				f := (x.Z - l.lo[d]) / l.cell
+				k := int(math.Floor(f))
+				block(k)
+				if f-float64(k) < eps {
+					block(k - 1)
+				} else if f-float64(k) > 1-eps {
+					block(k + 1)
+				}
+			}
+		}
+	}
+}
+
+// fill marks the nodes that lie in the solid, by columns along the third axis.
+func (s *Solid) fill(l *lattice, c *dexel.Crossings, inside grid.Bits) {
+	w := make([]int32, s.pieces)
+	var sp []dexel.Span
+	for j := range l.n[1] {
+		for i := range l.n[0] {
+			sp, _ = s.spans(c.Column(i, j), w, nil, sp[:0])
+			for _, x := range sp {
+				k0 := int(math.Ceil((x.Bottom - l.lo[2]) / l.cell))
+				k1 := int(math.Floor((x.Top - l.lo[2]) / l.cell))
+				for k := max(k0, 0); k <= min(k1, l.n[2]-1); k++ {
+					inside.Set(l.n.At(i, j, k))
+				}
+			}
+		}
+	}
 }
 
 // node returns the place of node k, mm.

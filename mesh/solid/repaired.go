@@ -56,161 +56,183 @@ func (s *Solid) Repaired(ctx context.Context, across int) (m *mesh.Mesh, cell fl
 // A. Koide, "An efficient method of triangulating equi-valued surfaces by
 // using tetrahedral cells", IEICE Trans. E74 (1991) 214, from memory).
 func (s *Solid) redraw(ctx context.Context, across int) (*mesh.Mesh, float64, error) {
-	lo, hi := s.surface.Bounds()
-	size := hi.Sub(lo)
-	cell := max(size.X, size.Y, size.Z) / float64(across)
-	l := lattice{axis: [3]mesh.Vec{{X: 1}, {Y: 1}, {Z: 1}}, cell: cell}
-	for d, x := range [3][2]float64{{lo.X, hi.X}, {lo.Y, hi.Y}, {lo.Z, hi.Z}} {
-		l.n[d] = int((x[1]-x[0])/cell) + 5
-		// Off the middle by an odd share, so that drawn faces and lattice
-		// planes do not coincide.
-		l.lo[d] = (x[0]+x[1])/2 - (float64(l.n[d]-1)/2+0.1372)*cell
-	}
-	// Distance to the surface along each axis, in cells. A plane that cuts the
-	// axes through a node at a, b and c passes it at 1/√(1/a² + 1/b² + 1/c²).
-	var along [3][]float32
-	total := l.n.Total()
-	inside := make([]bool, total)
-	for d := range 3 {
-		a, b := (d+1)%3, (d+2)%3
-		g := dexel.Grid{U: l.axis[d], E1: l.axis[a], E2: l.axis[b], X0: l.lo[a] - cell/2, Y0: l.lo[b] - cell/2, Cell: cell, NX: l.n[a], NY: l.n[b]}
-		f, err := s.Field(ctx, g)
-		if err != nil {
-			return nil, 0, err
-		}
-		dist := make([]float32, total)
-		for k := range dist {
-			dist[k] = float32(math.Inf(1))
-		}
-		along[d] = dist
-		for j := range g.NY {
-			for i := range g.NX {
-				var at [3]int
-				at[a], at[b] = i, j
-				near := func(z float64) {
-					q := (z - l.lo[d]) / cell
-					k0 := int(math.Floor(q))
-					for k := max(k0-1, 0); k <= min(k0+2, l.n[d]-1); k++ {
-						at[d] = k
-						n := l.n.At(at[0], at[1], at[2])
-						dist[n] = min(dist[n], float32(max(math.Abs(q-float64(k)), 1e-3)))
-					}
-				}
-				for _, x := range f.Column(i, j) {
-					near(x.Bottom)
-					near(x.Top)
-					if d == 2 {
-						k0 := int(math.Ceil((x.Bottom - l.lo[2]) / cell))
-						k1 := int(math.Floor((x.Top - l.lo[2]) / cell))
-						for k := max(k0, 0); k <= min(k1, l.n[2]-1); k++ {
-							inside[l.n.At(i, j, k)] = true
-						}
-					}
-				}
-			}
-		}
-	}
-	depth := func(n int) float64 { // unsigned distance, cells
-		var sum float64
-		for d := range 3 {
-			e := float64(along[d][n])
-			sum += 1 / (e * e)
-		}
-		if sum == 0 {
-			return 2
-		}
-		return 1 / math.Sqrt(sum)
-	}
-	node := func(n int) mesh.Vec {
-		return mesh.V(l.lo[0]+float64(n%l.n[0])*cell, l.lo[1]+float64(n/l.n[0]%l.n[1])*cell, l.lo[2]+float64(n/(l.n[0]*l.n[1]))*cell)
-	}
-	var b mesh.Builder
-	cut := map[[2]int32]int32{}
-	vertex := func(p, q int) int32 {
-		if p > q {
-			p, q = q, p
-		}
-		e := [2]int32{int32(p), int32(q)}
-		if v, ok := cut[e]; ok {
-			return v
-		}
-		dp, dq := depth(p), depth(q)
-		t := min(max(dp/(dp+dq), 0.02), 0.98)
-		x, y := node(p), node(q)
-		v, err := b.Vertex(x.Add(y.Sub(x).Mul(t)))
-		if err != nil {
-			return -1 // cannot be: nodes are finite
-		}
-		cut[e] = v
-		return v
+	g, err := s.drawing(ctx, across)
+	if err != nil {
+		return nil, 0, err
 	}
 	step := [8]int{}
 	for k := range 8 {
-		step[k] = l.n.At(k&1, k>>1&1, k>>2&1)
+		step[k] = g.n.At(k&1, k>>1&1, k>>2&1)
 	}
-	// Six tetrahedra round the diagonal 0-7, each along one path of axes.
-	tets := [6][4]int{{0, 1, 3, 7}, {0, 3, 2, 7}, {0, 2, 6, 7}, {0, 6, 4, 7}, {0, 4, 5, 7}, {0, 5, 1, 7}}
-	for z := 0; z+1 < l.n[2]; z++ {
+	for z := 0; z+1 < g.n[2]; z++ {
 		if err := ctx.Err(); err != nil {
 			return nil, 0, fmt.Errorf("solid: %w", err)
 		}
-		for y := 0; y+1 < l.n[1]; y++ {
-			for x := 0; x+1 < l.n[0]; x++ {
-				base := l.n.At(x, y, z)
-				first := inside[base]
+		for y := 0; y+1 < g.n[1]; y++ {
+			for x := 0; x+1 < g.n[0]; x++ {
+				base := g.n.At(x, y, z)
 				mixed := false
-				for k := 1; k < 8; k++ {
-					if inside[base+step[k]] != first {
-						mixed = true
-						break
-					}
+				for k := 1; k < 8 && !mixed; k++ {
+					mixed = g.inside[base+step[k]] != g.inside[base]
 				}
 				if !mixed {
 					continue
 				}
-				for _, t := range tets {
-					var in, out []int
-					for _, c := range t {
-						if n := base + step[c]; inside[n] {
-							in = append(in, n)
-						} else {
-							out = append(out, n)
-						}
-					}
-					var v [4]int32
-					switch {
-					case len(in) == 1:
-						v[0], v[1], v[2] = vertex(in[0], out[0]), vertex(in[0], out[1]), vertex(in[0], out[2])
-					case len(out) == 1:
-						v[0], v[1], v[2] = vertex(in[0], out[0]), vertex(in[1], out[0]), vertex(in[2], out[0])
-					case len(in) == 2:
-						v[0], v[1], v[2], v[3] = vertex(in[0], out[0]), vertex(in[0], out[1]), vertex(in[1], out[1]), vertex(in[1], out[0])
-					default:
-						continue
-					}
-					// Outward: away from an inner corner.
-					p, q, r := b.At(v[0]), b.At(v[1]), b.At(v[2])
-					turn := q.Sub(p).Cross(r.Sub(p)).Dot(p.Sub(node(in[0]))) < 0
-					add := func(i, j, k int32) {
-						if turn {
-							j, k = k, j
-						}
-						b.Triangle(i, j, k)
-					}
-					add(v[0], v[1], v[2])
-					if len(in) == 2 {
-						add(v[0], v[2], v[3])
+				for _, t := range tetrahedra {
+					g.tetrahedron([4]int{base + step[t[0]], base + step[t[1]], base + step[t[2]], base + step[t[3]]})
+				}
+			}
+		}
+	}
+	m, err := g.b.Build(1)
+	if err != nil {
+		return nil, 0, fmt.Errorf("solid: %w", err)
+	}
+	m, err = s.dropSpecks(ctx, m)
+	return m, g.cell, err
+}
+
+// tetrahedra are six round the diagonal 0-7 of a cell, each along one path of
+// axes.
+var tetrahedra = [6][4]int{{0, 1, 3, 7}, {0, 3, 2, 7}, {0, 2, 6, 7}, {0, 6, 4, 7}, {0, 4, 5, 7}, {0, 5, 1, 7}}
+
+// drawing is a lattice over the solid from which its surface is drawn anew:
+// which nodes lie inside, and how far each is from the surface along each axis,
+// in cells.
+type drawing struct {
+	lattice
+	inside []bool
+	along  [3][]float32
+
+	b   mesh.Builder
+	cut map[[2]int32]int32 // edge of the lattice to vertex; looked up, never ranged over
+}
+
+func (s *Solid) drawing(ctx context.Context, across int) (*drawing, error) {
+	lo, hi := s.surface.Bounds()
+	size := hi.Sub(lo)
+	g := &drawing{lattice: lattice{axis: [3]mesh.Vec{{X: 1}, {Y: 1}, {Z: 1}}, cell: max(size.X, size.Y, size.Z) / float64(across)}, cut: map[[2]int32]int32{}}
+	for d, x := range [3][2]float64{{lo.X, hi.X}, {lo.Y, hi.Y}, {lo.Z, hi.Z}} {
+		g.n[d] = int((x[1]-x[0])/g.cell) + 5
+		// Off the middle by an odd share, so that drawn faces and lattice
+		// planes do not coincide.
+		g.lo[d] = (x[0]+x[1])/2 - (float64(g.n[d]-1)/2+0.1372)*g.cell
+	}
+	g.inside = make([]bool, g.n.Total())
+	for d := range 3 {
+		f, err := s.Field(ctx, g.columns(d))
+		if err != nil {
+			return nil, err
+		}
+		g.read(f, d)
+	}
+	return g, nil
+}
+
+// read takes in the field along axis d.
+func (g *drawing) read(f *dexel.Field, d int) {
+	a, b := (d+1)%3, (d+2)%3
+	dist := make([]float32, g.n.Total())
+	for k := range dist {
+		dist[k] = float32(math.Inf(1))
+	}
+	g.along[d] = dist
+	for j := range g.n[b] {
+		for i := range g.n[a] {
+			var at [3]int
+			at[a], at[b] = i, j
+			near := func(z float64) {
+				q := (z - g.lo[d]) / g.cell
+				k0 := int(math.Floor(q))
+				for k := max(k0-1, 0); k <= min(k0+2, g.n[d]-1); k++ {
+					at[d] = k
+					n := g.n.At(at[0], at[1], at[2])
+					dist[n] = min(dist[n], float32(max(math.Abs(q-float64(k)), 1e-3)))
+				}
+			}
+			for _, x := range f.Column(i, j) {
+				near(x.Bottom)
+				near(x.Top)
+				if d == 2 {
+					k0 := int(math.Ceil((x.Bottom - g.lo[2]) / g.cell))
+					k1 := int(math.Floor((x.Top - g.lo[2]) / g.cell))
+					for k := max(k0, 0); k <= min(k1, g.n[2]-1); k++ {
+						g.inside[g.n.At(i, j, k)] = true
 					}
 				}
 			}
 		}
 	}
-	m, err := b.Build(1)
-	if err != nil {
-		return nil, 0, fmt.Errorf("solid: %w", err)
+}
+
+// depth is the distance of a node to the surface, cells: a plane that cuts the
+// axes through it at a, b and c passes it at 1/√(1/a² + 1/b² + 1/c²).
+func (g *drawing) depth(n int) float64 {
+	var sum float64
+	for d := range 3 {
+		e := float64(g.along[d][n])
+		sum += 1 / (e * e)
 	}
-	m, err = s.dropSpecks(ctx, m)
-	return m, cell, err
+	if sum == 0 {
+		return 2
+	}
+	return 1 / math.Sqrt(sum)
+}
+
+// vertex is where the surface cuts the edge between two nodes.
+func (g *drawing) vertex(p, q int) int32 {
+	if p > q {
+		p, q = q, p
+	}
+	e := [2]int32{int32(p), int32(q)}
+	if v, ok := g.cut[e]; ok {
+		return v
+	}
+	dp, dq := g.depth(p), g.depth(q)
+	t := min(max(dp/(dp+dq), 0.02), 0.98)
+	x, y := g.node(p), g.node(q)
+	v, err := g.b.Vertex(x.Add(y.Sub(x).Mul(t)))
+	if err != nil {
+		return -1 // cannot be: nodes are finite
+	}
+	g.cut[e] = v
+	return v
+}
+
+// tetrahedron draws the surface within four nodes.
+func (g *drawing) tetrahedron(nodes [4]int) {
+	var in, out []int
+	for _, n := range nodes {
+		if g.inside[n] {
+			in = append(in, n)
+		} else {
+			out = append(out, n)
+		}
+	}
+	var v [4]int32
+	switch {
+	case len(in) == 1:
+		v[0], v[1], v[2] = g.vertex(in[0], out[0]), g.vertex(in[0], out[1]), g.vertex(in[0], out[2])
+	case len(out) == 1:
+		v[0], v[1], v[2] = g.vertex(in[0], out[0]), g.vertex(in[1], out[0]), g.vertex(in[2], out[0])
+	case len(in) == 2:
+		v[0], v[1], v[2], v[3] = g.vertex(in[0], out[0]), g.vertex(in[0], out[1]), g.vertex(in[1], out[1]), g.vertex(in[1], out[0])
+	default:
+		return
+	}
+	// Outward: away from an inner corner.
+	p, q, r := g.b.At(v[0]), g.b.At(v[1]), g.b.At(v[2])
+	turn := q.Sub(p).Cross(r.Sub(p)).Dot(p.Sub(g.node(in[0]))) < 0
+	add := func(i, j, k int32) {
+		if turn {
+			j, k = k, j
+		}
+		g.b.Triangle(i, j, k)
+	}
+	add(v[0], v[1], v[2])
+	if len(in) == 2 {
+		add(v[0], v[2], v[3])
+	}
 }
 
 // dropSpecks leaves out pieces so small that reading the surface back would

@@ -116,10 +116,39 @@ func (s *stitching) pairAround(hs []int32) {
 	}
 	o := s.vert[p]
 	d := s.vert[q].Sub(o).Unit()
-	type spoke struct {
-		h     int32
-		angle float64
+	rest := s.bracket(s.spokes(hs, o, d))
+	for len(rest) >= 2 {
+		// The pair with the smallest angle between them.
+		best, gap := 0, math.Inf(1)
+		for k := range rest {
+			n := (k + 1) % len(rest)
+			a := rest[n].angle - rest[k].angle
+			if a < 0 {
+				a += 2 * math.Pi
+			}
+			if len(rest) == 2 && k == 1 {
+				break
+			}
+			if a < gap-1e-9 {
+				best, gap = k, a
+			}
+		}
+		n := (best + 1) % len(rest)
+		a, b := rest[best].h, rest[n].h
+		s.mate[a], s.mate[b] = b, a
+		rest = slices.DeleteFunc(rest, func(x spoke) bool { return x.h == a || x.h == b })
 	}
+}
+
+// spoke is a half-edge of an edge that several faces share, and the angle at
+// which its face stands round it.
+type spoke struct {
+	h     int32
+	angle float64
+}
+
+// spokes sorts half-edges round their edge, which runs from o along d.
+func (s *stitching) spokes(hs []int32, o, d mesh.Vec) []spoke {
 	sp := make([]spoke, len(hs))
 	var e1, e2 mesh.Vec
 	for k, h := range hs {
@@ -160,7 +189,12 @@ func (s *stitching) pairAround(hs []int32) {
 		}
 		return cmp.Compare(a.h, b.h)
 	})
-	// Bracket matching round the circle: two laps settle what wraps.
+	return sp
+}
+
+// bracket pairs sorted spokes like brackets round the circle, in two laps, which
+// settle what wraps, and returns those without a partner.
+func (s *stitching) bracket(sp []spoke) (rest []spoke) {
 	var stack []int
 	done := make([]bool, len(sp))
 	for lap := range 2 {
@@ -180,33 +214,12 @@ func (s *stitching) pairAround(hs []int32) {
 			}
 		}
 	}
-	var rest []spoke
 	for k := range sp {
 		if !done[k] {
 			rest = append(rest, sp[k])
 		}
 	}
-	for len(rest) >= 2 {
-		// The pair with the smallest angle between them.
-		best, gap := 0, math.Inf(1)
-		for k := range rest {
-			n := (k + 1) % len(rest)
-			a := rest[n].angle - rest[k].angle
-			if a < 0 {
-				a += 2 * math.Pi
-			}
-			if len(rest) == 2 && k == 1 {
-				break
-			}
-			if a < gap-1e-9 {
-				best, gap = k, a
-			}
-		}
-		n := (best + 1) % len(rest)
-		a, b := rest[best].h, rest[n].h
-		s.mate[a], s.mate[b] = b, a
-		rest = slices.DeleteFunc(rest, func(x spoke) bool { return x.h == a || x.h == b })
-	}
+	return rest
 }
 
 // wind finds the sheets and turns triangles so that neighbours agree. A sheet

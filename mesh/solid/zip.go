@@ -95,7 +95,26 @@ func zipWithin(ctx context.Context, m *mesh.Mesh, skip []bool, st *stitching, to
 	tris := slices.Clone(m.Triangles())
 	left := slices.Clone(skip)
 
-	// 1. Open vertices within tol of each other become the first of them.
+	changed := z.merge(vert, tris, left, st, tol)
+
+	// An open vertex on another face's open edge splits that face.
+	var err error
+	if st, err = stitch(ctx, vert, tris, left); err != nil {
+		return nil, err
+	}
+	z.split(tris, left, changed, st, tol)
+	all := append(tris, z.extra...)
+	allLeft := append(left, make([]bool, len(z.extra))...)
+	if st, err = stitch(ctx, vert, all, allLeft); err != nil {
+		return nil, err
+	}
+	z.left = st.open()
+	return z, nil
+}
+
+// merge makes open vertices within tol of each other the first of them, and
+// tells which triangles that changed.
+func (z *zipped) merge(vert []mesh.Vec, tris [][3]int32, left []bool, st *stitching, tol float64) (changed []bool) {
 	var open []int32
 	seen := make([]bool, len(vert))
 	for h, mt := range st.mate {
@@ -125,28 +144,29 @@ func zipWithin(ctx context.Context, m *mesh.Mesh, skip []bool, st *stitching, to
 			grid.put(v)
 		}
 	}
-	changed := make([]bool, len(tris))
-	if merged {
-		for t, i := range tris {
-			if left[t] {
-				continue
-			}
-			n := [3]int32{to[i[0]], to[i[1]], to[i[2]]}
-			if n != i {
-				changed[t] = true
-				tris[t] = n
-				if n[0] == n[1] || n[1] == n[2] || n[2] == n[0] {
-					left[t] = true // closed up with the crack
-				}
+	changed = make([]bool, len(tris))
+	if !merged {
+		return changed
+	}
+	for t, i := range tris {
+		if left[t] {
+			continue
+		}
+		n := [3]int32{to[i[0]], to[i[1]], to[i[2]]}
+		if n != i {
+			changed[t] = true
+			tris[t] = n
+			if n[0] == n[1] || n[1] == n[2] || n[2] == n[0] {
+				left[t] = true // closed up with the crack
 			}
 		}
 	}
+	return changed
+}
 
-	// 2. An open vertex on another face's open edge splits that face.
-	var err error
-	if st, err = stitch(ctx, vert, tris, left); err != nil {
-		return nil, err
-	}
+// split cuts every face that has open vertices of others on its open edges
+// there, and collects what comes of it, and of the changed faces, in z.
+func (z *zipped) split(tris [][3]int32, left, changed []bool, st *stitching, tol float64) {
 	type splits [3][]int32
 	cut := map[int32]*splits{}
 	var cutOrder []int32
@@ -186,13 +206,6 @@ func zipWithin(ctx context.Context, m *mesh.Mesh, skip []bool, st *stitching, to
 		}
 	}
 	z.extra = pieces
-	all := append(tris, pieces...)
-	allLeft := append(left, make([]bool, len(pieces))...)
-	if st, err = stitch(ctx, vert, all, allLeft); err != nil {
-		return nil, err
-	}
-	z.left = st.open()
-	return z, nil
 }
 
 // splitFace cuts face i at points on its three sides, each list in the order
