@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/solid"
 )
@@ -83,11 +84,14 @@ func Analyze(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Repo
 	if o.Brief {
 		return a.rep, nil
 	}
-	if err := partingLine(ctx, a); err != nil {
-		return nil, fmt.Errorf("demold: parting line: %w", err)
-	}
-	if err := halves(ctx, a); err != nil {
-		return nil, fmt.Errorf("demold: halves: %w", err)
+	if p := a.rep.Parting; p != nil {
+		var err error
+		if p.Natural, err = parting.Line(ctx, a.Scene, a.parting); err != nil {
+			return nil, fmt.Errorf("demold: parting line: %w", err)
+		}
+		if p.Halves, a.rep.VertexHalf, err = parting.InHalves(ctx, a.Scene, a.parting); err != nil {
+			return nil, fmt.Errorf("demold: halves: %w", err)
+		}
 	}
 	if err := seams(ctx, a); err != nil {
 		return nil, fmt.Errorf("demold: seam: %w", err)

@@ -4,7 +4,6 @@ import (
 	"context"
 	"testing"
 
-	"moldtally/mesh"
 	"moldtally/mesh/shape"
 )
 
@@ -31,24 +30,6 @@ func BenchmarkPaths(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {
 		if err := findUndercuts(context.Background(), a); err != nil {
-			b.Fatal(err)
-		}
-	}
-}
-
-// BenchmarkPartingLine draws the parting line of a body of 130 thousand
-// triangles.
-func BenchmarkPartingLine(b *testing.B) {
-	s := solidOf(b, shape.Torus(60, 20, 256, 256))
-	a, err := newAnalysis(context.Background(), s, mesh.V(1, 2, 2), Options{Mold: TwoPart})
-	if err != nil {
-		b.Fatal(err)
-	}
-	if err := findUndercuts(context.Background(), a); err != nil {
-		b.Fatal(err)
-	}
-	for b.Loop() {
-		if err := partingLine(context.Background(), a); err != nil {
 			b.Fatal(err)
 		}
 	}

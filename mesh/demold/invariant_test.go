@@ -199,7 +199,7 @@ func TestReleaseSameOnAnyMachine(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, f := range []func(context.Context, *analysis) error{findUndercuts, tunnels, stretch, squeeze, partingLine} {
+		for _, f := range []func(context.Context, *analysis) error{findUndercuts, tunnels, stretch, squeeze} {
 			if err := f(context.Background(), a); err != nil {
 				t.Fatal(err)
 			}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 
+	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/dexel"
 )
 
@@ -50,29 +51,10 @@ func (a *analysis) findParted(ctx context.Context) error {
 		}
 	}
 	a.sum()
-	between := a.between()
-	a.rep.Trapped = &between
+	trapped := parting.Trapped(a.Scene)
+	a.rep.Trapped = &trapped
 	a.rep.Parting = &Parting{Kind: "flat", Height: a.parting - a.Base}
 	return nil
-}
-
-// between is the volume between spans, mm³: both rays meet S, so it is trapped
-// whatever the parting.
-func (a *analysis) between() float64 {
-	var sum float64
-	for j := range a.Field.NY {
-		var row float64
-		for i := range a.Field.NX {
-			col := a.Field.Column(i, j)
-			for k := 1; k < len(col); k++ {
-				if d := col[k].Bottom - col[k-1].Top; d > a.Eps {
-					row += d
-				}
-			}
-		}
-		sum += row
-	}
-	return sum * a.Field.Cell * a.Field.Cell
 }
 
 // partingBins is how many heights of floors are told apart where a parting is

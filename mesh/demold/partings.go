@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 
+	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/par"
@@ -215,6 +216,6 @@ func (a *analysis) partedWithin(ctx context.Context, t *trial, limit float64) (b
 	}
 	t.depth = max(p.upper.straight(h), p.lower.straight(-h))
 	vol, _ := a.partedVolumes([]float64{h})
-	t.volume = vol[0] + a.between()
+	t.volume = vol[0] + parting.Trapped(a.Scene)
 	return true, nil
 }

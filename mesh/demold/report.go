@@ -5,6 +5,7 @@
 package demold
 
 import (
+	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/finding"
@@ -106,7 +107,7 @@ type Report struct {
 	VertexRegion []int32 `json:"-"`
 	// VertexHalf is, per vertex of the solid's surface, the half of a parted mold
 	// that lets go of it; nil for other molds.
-	VertexHalf []Half `json:"-"`
+	VertexHalf []parting.Half `json:"-"`
 	// CastUp is the way up that the casting's air traps were found for.
 	CastUp [3]float64 `json:"-"`
 	// Field is the column field the figures were read from.
@@ -173,14 +174,8 @@ type AirPour struct {
 type Parting struct {
 	Kind   string  `json:"kind"`
 	Height float64 `json:"height_mm"` // of the flat parting above the pattern's lowest point
-	// The natural parting line: its length on the pattern, how far it strays
-	// from the flat parting, its course (closed lines end where they begin) and
-	// where it steps from one part of the pattern to another.
-	Length   *float64       `json:"length_mm"`
-	Flatness *float64       `json:"flatness_mm"`
-	Line     [][][3]float64 `json:"line_mm"`
-	Breaks   []Break        `json:"breaks"`
-	Halves   *Halves        `json:"halves"`
+	parting.Natural
+	Halves *parting.Halves `json:"halves"`
 }
 
 // Direction is one way up that was tried.

@@ -9,6 +9,7 @@ import (
 	"slices"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/par"
@@ -76,9 +77,9 @@ func (st *stand) shows(u mesh.Vec) bool {
 		}
 		all += l
 		switch s := n.Dot(u) / l; {
-		case s > plumb:
+		case s > parting.Plumb:
 			up += l
-		case s < -plumb:
+		case s < -parting.Plumb:
 			down += l
 		}
 	}

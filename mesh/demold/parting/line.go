@@ -1,4 +1,4 @@
-package demold
+package parting
 
 import (
 	"cmp"
@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
 )
 
 // The natural parting line is where what is seen from above meets what is seen
@@ -55,44 +56,54 @@ type Break struct {
 	Height float64    `json:"height_mm"`
 }
 
-// partingLine finds the natural parting line of a two-part or cut mold. Length
-// is that of the lines on the pattern, breaks left out, and flatness how far
-// they stray from the flat parting; both are of the lines as they are reported,
-// which are simplified to a quarter of the uncertainty.
-func partingLine(ctx context.Context, a *analysis) error {
-	p := a.rep.Parting
-	if p == nil {
-		return nil
-	}
+// Natural is the natural parting line on the pattern: its length, breaks left
+// out, how far it strays from the flat parting, its course (closed lines end
+// where they begin) and where it breaks. Length and Flatness are of the lines as
+// they are given, which are simplified to a quarter of a cell.
+type Natural struct {
+	Length   *float64       `json:"length_mm"`
+	Flatness *float64       `json:"flatness_mm"`
+	Line     [][][3]float64 `json:"line_mm"` // the longest first
+	Breaks   []Break        `json:"breaks"`  // the highest first
+}
+
+// flat is a scene with the height of its flat parting.
+type flat struct {
+	*scene.Scene
+	height float64
+}
+
+// Line finds the natural parting line along the scene's pull. Where all else is
+// equal it keeps to the flat parting at a height.
+func Line(ctx context.Context, c *scene.Scene, height float64) (Natural, error) {
+	a := flat{c, height}
 	o := newOutline(a)
 	if err := o.profiles(ctx); err != nil {
-		return err
+		return Natural{}, err
 	}
 	o.corners()
-	p.Line, p.Breaks = [][][3]float64{}, []Break{}
+	p := Natural{Line: [][][3]float64{}, Breaks: []Break{}}
 	var lines [][]mesh.Vec
 	for _, loop := range o.loops {
 		if ctx.Err() != nil {
-			return ctx.Err()
+			return Natural{}, ctx.Err()
 		}
 		l, b := o.drawLine(loop)
 		lines = append(lines, l...)
 		p.Breaks = append(p.Breaks, b...)
 	}
-	slices.SortStableFunc(lines, func(a, b []mesh.Vec) int { return cmp.Compare(lineLength(b), lineLength(a)) })
+	slices.SortStableFunc(lines, longerFirst)
 	slices.SortStableFunc(p.Breaks, func(a, b Break) int { return cmp.Compare(b.Height, a.Height) })
 	var length, stray float64
 	for _, l := range lines {
 		length += lineLength(l)
-		out := make([][3]float64, len(l))
-		for k, v := range l {
-			stray = max(stray, math.Abs(v.Dot(a.Up)-a.parting))
-			out[k] = v.Array()
+		for _, v := range l {
+			stray = max(stray, math.Abs(v.Dot(a.Up)-a.height))
 		}
-		p.Line = append(p.Line, out)
+		p.Line = append(p.Line, arrays(l))
 	}
 	p.Length, p.Flatness = &length, &stray
-	return nil
+	return p, nil
 }
 
 // course is the line round one loop of the outline while it is drawn.
@@ -171,7 +182,7 @@ func (c *course) choose() {
 			cheapestSteps(c.at(k-1).node, last, x.node, cost, from[k], before, 8*o.dz)
 		}
 		for m, nd := range x.node {
-			cost[m] += (inwardCost(nd.in*x.face/a.Field.Cell) + levelling/a.Size*math.Abs(nd.z-a.parting)) * (before + after) / 2
+			cost[m] += (inwardCost(nd.in*x.face/a.Field.Cell) + levelling/a.Size*math.Abs(nd.z-a.height)) * (before + after) / 2
 		}
 		last = cost
 	}

@@ -1,10 +1,12 @@
-package demold
+package parting_test
 
 import (
+	"context"
 	"math"
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/shape"
 )
 
@@ -23,8 +25,7 @@ func blindBall(R, r, floor float64, n int) *mesh.Mesh {
 }
 
 func TestHalves(t *testing.T) {
-	z := mesh.V(0, 0, 1)
-	at := func(h float64) *float64 { return &h }
+	ctx, z := context.Background(), mesh.V(0, 0, 1)
 	const R, r, floor = 25.0, 8.0, -5.0
 	rim := math.Sqrt(R*R - r*r)
 	ball := 4 * math.Pi * R * R
@@ -36,33 +37,37 @@ func TestHalves(t *testing.T) {
 	tests := []struct {
 		name    string
 		m       *mesh.Mesh
-		parting *float64
-		want    Halves
+		parting float64
+		want    parting.Halves
 		trapped float64 // volume
 		tol     float64 // of areas and of volumes by columns
 		vtol    float64 // of the halves' volumes
 	}{
-		{"ball", shape.Sphere(R, 64), at(0), Halves{Upper: ball / 2, Lower: ball / 2, UpperVolume: vol / 2, LowerVolume: vol / 2}, 0, 0.005, 0.003},
-		{"ball, parted low", shape.Sphere(R, 64), at(-10),
-			Halves{Upper: ball / 2, Lower: ball / 2, UpperUndercut: 2 * math.Pi * R * 10, UpperVolume: vol - cap10, LowerVolume: cap10}, 0, 0.005, 0.003},
-		{"box", shape.Box(40, 30, 20), at(5), Halves{Upper: 1200, Lower: 1200, Either: 2 * 70 * 20, UpperVolume: 40 * 30 * 15, LowerVolume: 6000}, 0, 1e-9, 1e-9},
-		{"box, hollow inside", shape.Shells(shape.Box(40, 30, 20), shape.Translate(shape.Box(10, 10, 4), mesh.V(0, 0, 8))), at(5),
-			Halves{Upper: 1200, Lower: 1200, Either: 2 * 70 * 20, UpperVolume: 40 * 30 * 15, LowerVolume: 6000}, 0, 1e-9, 1e-9},
+		{"ball", shape.Sphere(R, 64), 0, parting.Halves{Upper: ball / 2, Lower: ball / 2, UpperVolume: vol / 2, LowerVolume: vol / 2}, 0, 0.005, 0.003},
+		{"ball, parted low", shape.Sphere(R, 64), -10,
+			parting.Halves{Upper: ball / 2, Lower: ball / 2, UpperUndercut: 2 * math.Pi * R * 10, UpperVolume: vol - cap10, LowerVolume: cap10}, 0, 0.005, 0.003},
+		{"box", shape.Box(40, 30, 20), 5, parting.Halves{Upper: 1200, Lower: 1200, Either: 2 * 70 * 20, UpperVolume: 40 * 30 * 15, LowerVolume: 6000}, 0, 1e-9, 1e-9},
+		{"box, hollow inside", shape.Shells(shape.Box(40, 30, 20), shape.Translate(shape.Box(10, 10, 4), mesh.V(0, 0, 8))), 5,
+			parting.Halves{Upper: 1200, Lower: 1200, Either: 2 * 70 * 20, UpperVolume: 40 * 30 * 15, LowerVolume: 6000}, 0, 1e-9, 1e-9},
 		// Two boxes pushed into each other: what lies inside bounds nothing, and
 		// wall above the lower box is the upper half's.
-		{"crossing boxes", shape.Merge(shape.Box(40, 10, 10), shape.Translate(shape.Box(10, 40, 6), mesh.V(0, 0, 2))), at(5),
-			Halves{Upper: 740, Lower: 740, Either: 880 + 480 - 80, UpperVolume: 2900, LowerVolume: 2900}, 0, 0.01, 0.005},
-		{"ball with a blind cross hole", blindBall(R, r, floor, 64), at(0),
-			Halves{Upper: (ball - mouth) / 2, Lower: (ball - mouth) / 2, Trapped: hole, UpperUndercut: hole / 2, LowerUndercut: hole / 2,
+		{"crossing boxes", shape.Merge(shape.Box(40, 10, 10), shape.Translate(shape.Box(10, 40, 6), mesh.V(0, 0, 2))), 5,
+			parting.Halves{Upper: 740, Lower: 740, Either: 880 + 480 - 80, UpperVolume: 2900, LowerVolume: 2900}, 0, 0.01, 0.005},
+		{"ball with a blind cross hole", blindBall(R, r, floor, 64), 0,
+			parting.Halves{Upper: (ball - mouth) / 2, Lower: (ball - mouth) / 2, Trapped: hole, UpperUndercut: hole / 2, LowerUndercut: hole / 2,
 				UpperVolume: (vol - room - math.Pi*(R-rim)*(R-rim)*(3*R-(R-rim))/3) / 2, LowerVolume: (vol - room - math.Pi*(R-rim)*(R-rim)*(3*R-(R-rim))/3) / 2}, room, 0.015, 0.003},
-		{"cube with a cross hole", shape.CrossHoleCube(40, 10, 30), at(20),
-			Halves{Upper: 1600, Lower: 1600, Either: 4*1600 - 100, Trapped: 4*10*30 + 100, UpperUndercut: (4*10*30 + 100) / 2.0, LowerUndercut: (4*10*30 + 100) / 2.0,
+		{"cube with a cross hole", shape.CrossHoleCube(40, 10, 30), 20,
+			parting.Halves{Upper: 1600, Lower: 1600, Either: 4*1600 - 100, Trapped: 4*10*30 + 100, UpperUndercut: (4*10*30 + 100) / 2.0, LowerUndercut: (4*10*30 + 100) / 2.0,
 				UpperVolume: 32000 - 1500, LowerVolume: 32000 - 1500}, 3000, 0.02, 1e-9},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			rep := analyze(t, tt.m, z, Options{Mold: TwoPart, Resolution: 0.25, Parting: tt.parting})
-			got, area := *rep.Parting.Halves, shape.Area(tt.m)
+			c := sceneOf(t, tt.m, z, 0.25)
+			got, of, err := parting.InHalves(ctx, c, tt.parting)
+			if err != nil {
+				t.Fatal(err)
+			}
+			area := shape.Area(tt.m)
 			check := func(what string, got, want, tol float64) {
 				t.Helper()
 				if math.Abs(got-want) > tol {
@@ -79,28 +84,28 @@ func TestHalves(t *testing.T) {
 			v := w.UpperVolume + w.LowerVolume
 			check("volume above", got.UpperVolume, w.UpperVolume, tt.vtol*v)
 			check("volume below", got.LowerVolume, w.LowerVolume, tt.vtol*v)
-			check("trapped volume", *rep.Trapped, tt.trapped, 0.01*tt.trapped)
-			if len(rep.VertexHalf) != tt.m.NumVertices() {
-				t.Errorf("%d halves for %d vertices", len(rep.VertexHalf), tt.m.NumVertices())
+			check("trapped volume", parting.Trapped(c), tt.trapped, 0.01*tt.trapped)
+			if len(of) != tt.m.NumVertices() {
+				t.Errorf("%d halves for %d vertices", len(of), tt.m.NumVertices())
 			}
 		})
 	}
 	// Vertices of a ball: by the side they are on.
 	m := shape.Sphere(R, 16)
-	rep := analyze(t, m, z, Options{Mold: TwoPart, Resolution: 0.25, Parting: at(0)})
+	_, of, err := parting.InHalves(ctx, sceneOf(t, m, z, 0.25), 0)
+	if err != nil {
+		t.Fatal(err)
+	}
 	for v, p := range m.Vertices() {
-		want := UpperHalf
+		want := parting.UpperHalf
 		switch {
 		case p.Z < -1:
-			want = LowerHalf
+			want = parting.LowerHalf
 		case p.Z < 1:
-			want = EitherHalf
+			want = parting.EitherHalf
 		}
-		if got := rep.VertexHalf[v]; got != want {
+		if got := of[v]; got != want {
 			t.Errorf("vertex at %.3g: half %d, want %d", p, got, want)
 		}
-	}
-	if rep := analyze(t, m, z, Options{Resolution: 0.5}); rep.VertexHalf != nil {
-		t.Error("a block mold has halves")
 	}
 }

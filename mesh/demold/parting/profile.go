@@ -1,4 +1,4 @@
-package demold
+package parting
 
 import (
 	"cmp"
@@ -61,7 +61,7 @@ func (o *outline) profiles(ctx context.Context) error {
 			next[c.at]++
 		}
 	}
-	h := o.a.parting
+	h := o.a.height
 	lo, hi := int(math.Floor((o.a.Base-h)/o.dz)), int(math.Ceil((o.a.Top-h)/o.dz))
 	const run = 256
 	return par.Each(ctx, (len(o.cross)+run-1)/run, func(b int) {
@@ -155,7 +155,7 @@ func (o *outline) slice(list []int32, at float64, along, across, z [3]float64, o
 // nodes finds where the line may pass a crossing: the outermost surface at each
 // height that comes near the outline. far is scratch, one per height.
 func (o *outline) nodes(c *crossing, list []chord, far []float64, lo int) {
-	cell, h := o.a.Field.Cell, o.a.parting
+	cell, h := o.a.Field.Cell, o.a.height
 	c.out = o.outermost(list, far, lo)
 	if c.out < 0 { // rounding: the column is full, so the edge is between
 		c.out = cell / 2
@@ -186,7 +186,7 @@ func (o *outline) nodes(c *crossing, list []chord, far []float64, lo int) {
 // outermost fills in how far out the chords reach at each height, and returns
 // how far they do at all; −Inf where there are none.
 func (o *outline) outermost(list []chord, far []float64, lo int) float64 {
-	cell, h := o.a.Field.Cell, o.a.parting
+	cell, h := o.a.Field.Cell, o.a.height
 	out := math.Inf(-1)
 	for k := range far {
 		far[k] = out

@@ -1,4 +1,4 @@
-package demold
+package parting
 
 import (
 	"cmp"
@@ -20,7 +20,7 @@ type crossing struct {
 
 // outline is the edge of the shadow with what the surface does beside it.
 type outline struct {
-	a     *analysis
+	a     flat
 	cross []crossing
 	loops [][]int32 // crossings in order, the full columns on the left
 	// ordered by row and column, for crossings along E1, and the other way
@@ -34,7 +34,7 @@ type outline struct {
 	dz     float64
 }
 
-func newOutline(a *analysis) *outline {
+func newOutline(a flat) *outline {
 	f := a.Field
 	o := &outline{a: a, dz: f.Cell / lineSteps, rows: make([][]int32, f.NY), cols: make([][]int32, f.NX)}
 	l := newSquares(f)

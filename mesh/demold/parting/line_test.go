@@ -1,13 +1,48 @@
-package demold
+package parting_test
 
 import (
+	"context"
 	"math"
 	"math/rand/v2"
+	"reflect"
+	"runtime"
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/parting"
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/shape"
+	"moldtally/mesh/solid"
 )
+
+// sceneOf is a mesh in a mold of two parts, on columns of a width in mm.
+func sceneOf(t testing.TB, m *mesh.Mesh, up mesh.Vec, cell float64) *scene.Scene {
+	t.Helper()
+	ctx := context.Background()
+	sv, err := mesh.Inspect(ctx, m, mesh.SurveyOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := solid.From(ctx, m, sv, solid.Options{KeepCrumbs: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := scene.New(ctx, s, up, scene.Options{Mold: scene.TwoPart, Resolution: cell})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+// line is the parting line near a height.
+func line(t testing.TB, c *scene.Scene, height float64) parting.Natural {
+	t.Helper()
+	p, err := parting.Line(context.Background(), c, height)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
 
 func TestPartingLine(t *testing.T) {
 	z := mesh.V(0, 0, 1)
@@ -18,29 +53,27 @@ func TestPartingLine(t *testing.T) {
 		length, tol float64
 		flat        float64 // how far it strays
 		lines       int
+		share       float64 // height of the flat parting, of the pattern's
 	}{
 		// The equator of a ball is the polygon of its facets.
-		{"ball", shape.Sphere(25, 32), z, shape.NgonPerimeter(25, 64), 0.2, 0, 1},
-		{"ball, turned", shape.Stand(shape.Sphere(25, 32), mesh.V(1, 2, 2).Unit()), mesh.V(1, 2, 2).Unit(), shape.NgonPerimeter(25, 64), 0.2, 0, 1},
+		{"ball", shape.Sphere(25, 32), z, shape.NgonPerimeter(25, 64), 0.2, 0, 1, 0.5},
+		{"ball, turned", shape.Stand(shape.Sphere(25, 32), mesh.V(1, 2, 2).Unit()), mesh.V(1, 2, 2).Unit(), shape.NgonPerimeter(25, 64), 0.2, 0, 1, 0.5},
 		// Plumb walls part level.
-		{"cylinder", shape.Cylinder(20, 60, 64), z, shape.NgonPerimeter(20, 64), 0.2, 0, 1},
-		{"box", shape.Box(40, 30, 20), z, 140, 0.2, 0, 1},
-		{"cone", shape.Cone(20, 60, 64), z, shape.NgonPerimeter(20, 64), 0.2, 0, 1},
+		{"cylinder", shape.Cylinder(20, 60, 64), z, shape.NgonPerimeter(20, 64), 0.2, 0, 1, 0.5},
+		{"box", shape.Box(40, 30, 20), z, 140, 0.2, 0, 1, 0.5},
+		{"cone", shape.Cone(20, 60, 64), z, shape.NgonPerimeter(20, 64), 0.2, 0, 1, 0},
 		// A ring has an outline and a hole.
-		{"torus", shape.Torus(40, 10, 96, 48), z, shape.NgonPerimeter(50, 96) + shape.NgonPerimeter(30, 96), 0.6, 0, 2},
-		{"washer", shape.SquareRing(15, 25, 12, 64), z, shape.NgonPerimeter(25, 64) + shape.NgonPerimeter(15, 64), 0.5, 0, 2},
+		{"torus", shape.Torus(40, 10, 96, 48), z, shape.NgonPerimeter(50, 96) + shape.NgonPerimeter(30, 96), 0.6, 0, 2, 0.5},
+		{"washer", shape.SquareRing(15, 25, 12, 64), z, shape.NgonPerimeter(25, 64) + shape.NgonPerimeter(15, 64), 0.5, 0, 2, 0.5},
 		// What lies under an overhang is no parting: only the cap's rim.
-		{"mushroom", shape.Mushroom(30, 10, 10, 40, 64), z, shape.NgonPerimeter(30, 64), 0.3, math.NaN(), 1},
+		{"mushroom", shape.Mushroom(30, 10, 10, 40, 64), z, shape.NgonPerimeter(30, 64), 0.3, math.NaN(), 1, 0.5},
 		// A tilted disc parts along its rim, which climbs.
-		{"tilted ball", shape.Map(shape.Sphere(25, 32), func(v mesh.Vec) mesh.Vec { return mesh.V(v.X, v.Y, v.Z+0.5*v.X) }), z, math.NaN(), 0, 12.5, 1},
+		{"tilted ball", shape.Map(shape.Sphere(25, 32), func(v mesh.Vec) mesh.Vec { return mesh.V(v.X, v.Y, v.Z+0.5*v.X) }), z, math.NaN(), 0, 12.5, 1, 0.5},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			r := analyze(t, tt.m, tt.up, Options{Mold: TwoPart, Resolution: 0.4})
-			p := r.Parting
-			if p == nil || p.Length == nil || p.Flatness == nil {
-				t.Fatalf("no parting line: %+v", p)
-			}
+			c := sceneOf(t, tt.m, tt.up, 0.4)
+			p := line(t, c, c.Base+tt.share*(c.Top-c.Base))
 			if len(p.Line) != tt.lines || len(p.Breaks) != 0 {
 				t.Errorf("lines: got %d want %d; breaks %v", len(p.Line), tt.lines, p.Breaks)
 			}
@@ -56,9 +89,6 @@ func TestPartingLine(t *testing.T) {
 				}
 			}
 		})
-	}
-	if r := analyze(t, shape.Box(40, 30, 20), z, Options{Resolution: 0.5}); r.Parting != nil {
-		t.Error("a block mold has a parting line")
 	}
 }
 
@@ -91,8 +121,7 @@ func TestPartingLineOfShearedBalls(t *testing.T) {
 				return mesh.V(R*v.X, R*v.Y, R*v.Z+tt.shear(v.X, v.Y))
 			})
 			const cell = 0.3
-			flat := 0.0
-			p := analyze(t, m, z, Options{Mold: TwoPart, Resolution: cell, Parting: &flat}).Parting
+			p := line(t, sceneOf(t, m, z, cell), 0)
 			rim := func(a float64) mesh.Vec {
 				sin, cos := math.Sincos(a)
 				return mesh.V(R*cos, R*sin, tt.shear(cos, sin))
@@ -139,9 +168,8 @@ func TestPartingLineOfATiltedEllipsoid(t *testing.T) {
 	for k := range 3600 {
 		stray = max(stray, math.Abs(rim(float64(k)*math.Pi/1800).Dot(u)))
 	}
-	flat := 0.0
 	const cell = 0.2
-	p := analyze(t, m, u, Options{Mold: TwoPart, Resolution: cell, Parting: &flat}).Parting
+	p := line(t, sceneOf(t, m, u, cell), 0)
 	if want := curveLength(rim); math.Abs(*p.Length/want-1) > 0.005 {
 		t.Errorf("length: got %.3f want %.3f", *p.Length, want)
 	}
@@ -164,8 +192,7 @@ func TestPartingLineOfARoughWall(t *testing.T) {
 			d := mesh.V(rnd.NormFloat64(), rnd.NormFloat64(), rnd.NormFloat64()).Mul(grain / math.Sqrt(3))
 			return v.Add(d)
 		})
-		mid := 30.0
-		p := analyze(t, m, mesh.V(0, 0, 1), Options{Mold: TwoPart, Resolution: 0.3, Parting: &mid}).Parting
+		p := line(t, sceneOf(t, m, mesh.V(0, 0, 1), 0.3), 30)
 		if want := 2 * math.Pi * 20; *p.Length < 0.995*want || *p.Length > want*(1+grain+0.001) {
 			t.Errorf("grain %.1f mm: length got %.2f, the wall is %.2f round", grain, *p.Length, want)
 		}
@@ -183,7 +210,7 @@ func TestPartingLineOfARoughWall(t *testing.T) {
 func TestPartingLineBreaks(t *testing.T) {
 	const R, apart, rise = 20.0, 25.0, 60.0
 	m := shape.Merge(shape.Sphere(R, 64), shape.Translate(shape.Sphere(R, 64), mesh.V(apart, 0, rise)))
-	p := analyze(t, m, mesh.V(0, 0, 1), Options{Mold: TwoPart, Resolution: 0.3}).Parting
+	p := line(t, sceneOf(t, m, mesh.V(0, 0, 1), 0.3), rise/2)
 	if len(p.Line) != 2 || len(p.Breaks) != 2 {
 		t.Fatalf("%d lines and %d breaks, want 2 and 2", len(p.Line), len(p.Breaks))
 	}
@@ -196,5 +223,28 @@ func TestPartingLineBreaks(t *testing.T) {
 		if math.Abs(b.Height-rise) > 0.6 || math.Abs(b.At[0]-apart/2) > 1 || math.Abs(math.Abs(b.At[1])-y) > 1 || math.Abs(b.At[2]-rise/2) > 1 {
 			t.Errorf("break of %.2f mm at %.2f, want %.0f mm at %.2f, ±%.2f, %.0f", b.Height, b.At, rise, apart/2, y, rise/2)
 		}
+	}
+}
+
+func TestSameOnAnyCores(t *testing.T) {
+	c := sceneOf(t, shape.Merge(shape.Mug(40, 90, 4, 30, 96), shape.Translate(shape.Vase(20, 30, 24, 80, 3, 96), mesh.V(120, 0, 0))), mesh.V(0, 0, 1), 0.7)
+	run := func(cores int) []any {
+		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
+		h, of, err := parting.InHalves(context.Background(), c, 40)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return []any{line(t, c, 40), h, of}
+	}
+	if !reflect.DeepEqual(run(1), run(3)) {
+		t.Error("one core and three give different answers")
+	}
+}
+
+// The line of a body of 130 thousand triangles.
+func BenchmarkLine(b *testing.B) {
+	c := sceneOf(b, shape.Torus(60, 20, 256, 256), mesh.V(1, 2, 2), 0)
+	for b.Loop() {
+		line(b, c, (c.Base+c.Top)/2)
 	}
 }

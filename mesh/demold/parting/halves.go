@@ -1,18 +1,19 @@
-package demold
+package parting
 
 import (
 	"context"
 	"math"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/par"
 	"moldtally/mesh/section"
 )
 
-// plumb is the draft angle within which a wall counts as plumb: it may belong
+// Plumb is the draft angle within which a wall counts as plumb, radians: it may belong
 // to either half. One degree is the least draft that mold makers call draft.
 // Common practice, no source.
-const plumb = math.Pi / 180
+const Plumb = math.Pi / 180
 
 // Halves says what the two halves of a mold that parts have to do with the
 // pattern. Upper and Lower are the surface that the one or the other half alone
@@ -48,24 +49,22 @@ const (
 	TrappedHalf
 )
 
-// halves fills the report's Halves and VertexHalf.
-func halves(ctx context.Context, a *analysis) error {
-	if a.rep.Parting == nil {
-		return nil
-	}
+// InHalves finds the halves of a mold that parts at a height, along the scene's
+// pull, and the half that each vertex of the solid's surface belongs to.
+func InHalves(ctx context.Context, c *scene.Scene, height float64) (*Halves, []Half, error) {
+	a := flat{c, height}
 	m := a.Solid.Surface()
 	const block = 1 << 13
-	nb := (m.NumTriangles() + block - 1) / block
-	parts := make([]Halves, nb)
-	err := par.Each(ctx, nb, func(b int) {
-		for t := b * block; t < min((b+1)*block, m.NumTriangles()); t++ {
+	parts := make([]Halves, (m.NumTriangles()+block-1)/block)
+	err := par.Blocks(ctx, m.NumTriangles(), block, func(from, to int) {
+		for t := from; t < to; t++ {
 			if a.Solid.Live(t) {
-				a.halve(t, &parts[b])
+				a.halve(t, &parts[from/block])
 			}
 		}
 	})
 	if err != nil {
-		return err
+		return nil, nil, err
 	}
 	h := &Halves{}
 	for _, p := range parts {
@@ -78,12 +77,12 @@ func halves(ctx context.Context, a *analysis) error {
 	}
 	h.LowerVolume = a.below(ctx)
 	h.UpperVolume = max(0, float64(a.Solid.Displaced.Value)-h.LowerVolume)
-	a.rep.Parting.Halves = h
-	return a.vertexHalves(ctx)
+	of, err := a.vertexHalves(ctx)
+	return h, of, err
 }
 
 // halfOf says which half lets go of the surface at p with outward unit normal n.
-func (a *analysis) halfOf(p, n mesh.Vec) Half {
+func (a flat) halfOf(p, n mesh.Vec) Half {
 	f := a.Field
 	c := n.Dot(a.Up)
 	for _, step := range [2]float64{0.75, 1.6} {
@@ -111,9 +110,9 @@ func (a *analysis) halfOf(p, n mesh.Vec) Half {
 			above, below = k == len(col), k == 0
 		}
 		switch {
-		case c > math.Sin(plumb):
+		case c > math.Sin(Plumb):
 			below = false
-		case c < -math.Sin(plumb):
+		case c < -math.Sin(Plumb):
 			above = false
 		}
 		switch {
@@ -130,7 +129,7 @@ func (a *analysis) halfOf(p, n mesh.Vec) Half {
 }
 
 // halve adds a triangle to the halves.
-func (a *analysis) halve(t int, h *Halves) {
+func (a flat) halve(t int, h *Halves) {
 	p, q, r := a.Solid.Surface().Corners(t)
 	n := q.Sub(p).Cross(r.Sub(p)).Unit()
 	if n == (mesh.Vec{}) {
@@ -141,7 +140,7 @@ func (a *analysis) halve(t int, h *Halves) {
 	}
 	z := [3]float64{p.Dot(a.Up), q.Dot(a.Up), r.Dot(a.Up)}
 	for _, above := range [2]bool{true, false} {
-		poly, k := section.Clip([3]mesh.Vec{p, q, r}, z, a.parting, above)
+		poly, k := section.Clip([3]mesh.Vec{p, q, r}, z, a.height, above)
 		for e := 2; e < k; e++ {
 			a.halvePiece(poly[0], poly[e-1], poly[e], n, above, h, 0)
 		}
@@ -149,7 +148,7 @@ func (a *analysis) halve(t int, h *Halves) {
 }
 
 // halvePiece adds a piece of surface, in parts of a few cells.
-func (a *analysis) halvePiece(p, q, r, n mesh.Vec, above bool, h *Halves, depth int) {
+func (a flat) halvePiece(p, q, r, n mesh.Vec, above bool, h *Halves, depth int) {
 	lp, lq, lr := r.Sub(q).Len(), p.Sub(r).Len(), q.Sub(p).Len()
 	if l := max(lp, lq, lr); l > 4*a.Field.Cell && depth < 24 {
 		for l != lp { // turn until the longest side faces p
@@ -184,7 +183,7 @@ func (a *analysis) halvePiece(p, q, r, n mesh.Vec, above bool, h *Halves, depth 
 // below is the volume of S under the flat parting, mm³. Where the surface
 // nowhere meets itself it is exact, from the clipped triangles; else the
 // columns' share of the displaced volume.
-func (a *analysis) below(ctx context.Context) float64 {
+func (a flat) below(ctx context.Context) float64 {
 	total := float64(a.Solid.Displaced.Value)
 	if a.Solid.Embedded() && a.Solid.Exact() {
 		if v, all := a.clippedVolume(); math.Abs(all-total) <= 1e-6*total {
@@ -196,7 +195,7 @@ func (a *analysis) below(ctx context.Context) float64 {
 		for i := range a.Field.NX {
 			for _, s := range a.Field.Column(i, j) {
 				all += s.Top - s.Bottom
-				under += max(0, min(s.Top, a.parting)-s.Bottom)
+				under += max(0, min(s.Top, a.height)-s.Bottom)
 			}
 		}
 	}
@@ -209,9 +208,9 @@ func (a *analysis) below(ctx context.Context) float64 {
 // clippedVolume is the volume under the flat parting and the whole, of the
 // pieces that lie inside no other, by the divergence theorem from a point on
 // the parting: so the cut itself adds nothing.
-func (a *analysis) clippedVolume() (under, all float64) {
+func (a flat) clippedVolume() (under, all float64) {
 	m := a.Solid.Surface()
-	o := a.Up.Mul(a.parting)
+	o := a.Up.Mul(a.height)
 	var lo, hi mesh.Sum
 	for t := range m.NumTriangles() {
 		if !a.Solid.Live(t) || a.Solid.Nested(a.Solid.Piece(t)) {
@@ -238,14 +237,34 @@ func (a *analysis) clippedVolume() (under, all float64) {
 	return lo.Value(), lo.Value() + hi.Value()
 }
 
-// vertexHalves fills the report's VertexHalf.
-func (a *analysis) vertexHalves(ctx context.Context) error {
+// Trapped is the volume between spans, mm³: the pattern is above and below it,
+// so neither half lets go of it wherever they part.
+func Trapped(c *scene.Scene) float64 {
+	f := c.Field
+	var sum float64
+	for j := range f.NY {
+		var row float64
+		for i := range f.NX {
+			col := f.Column(i, j)
+			for k := 1; k < len(col); k++ {
+				if d := col[k].Bottom - col[k-1].Top; d > c.Eps {
+					row += d
+				}
+			}
+		}
+		sum += row
+	}
+	return sum * f.Cell * f.Cell
+}
+
+// vertexHalves says which half each vertex belongs to.
+func (a flat) vertexHalves(ctx context.Context) ([]Half, error) {
 	m := a.Solid.Surface()
 	verts := m.Vertices()
 	normal := make([]mesh.Vec, len(verts))
 	for t, tri := range m.Triangles() {
 		if t&(1<<16-1) == 0 && ctx.Err() != nil {
-			return ctx.Err()
+			return nil, ctx.Err()
 		}
 		if !a.Solid.Live(t) {
 			continue
@@ -260,16 +279,12 @@ func (a *analysis) vertexHalves(ctx context.Context) error {
 	}
 	out := make([]Half, len(verts))
 	const block = 1 << 13
-	err := par.Each(ctx, (len(verts)+block-1)/block, func(b int) {
-		for v := b * block; v < min((b+1)*block, len(verts)); v++ {
+	err := par.Blocks(ctx, len(verts), block, func(from, to int) {
+		for v := from; v < to; v++ {
 			if n := normal[v].Unit(); n != (mesh.Vec{}) {
 				out[v] = a.halfOf(verts[v], n)
 			}
 		}
 	})
-	if err != nil {
-		return err
-	}
-	a.rep.VertexHalf = out
-	return nil
+	return out, err
 }

@@ -1,6 +1,7 @@
-package demold
+package parting
 
 import (
+	"cmp"
 	"moldtally/mesh"
 	"slices"
 )
@@ -58,6 +59,18 @@ func lineLength(l []mesh.Vec) float64 {
 		s += l[k].Sub(l[k-1]).Len()
 	}
 	return s
+}
+
+// longerFirst orders polylines by length.
+func longerFirst(a, b []mesh.Vec) int { return cmp.Compare(lineLength(b), lineLength(a)) }
+
+// arrays is a polyline in the report's form.
+func arrays(l []mesh.Vec) [][3]float64 {
+	out := make([][3]float64, len(l))
+	for k, v := range l {
+		out[k] = v.Array()
+	}
+	return out
 }
 
 // simplify drops the points that lie within tol of the line without them
