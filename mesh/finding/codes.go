@@ -57,11 +57,9 @@ const (
 
 // How the pattern stretches the rubber, and how it stands.
 const (
-	FineNeck   Code = "demold.neck-too-fine"
-	SmallMouth Code = "demold.mouth-too-small"
-	Tunnel     Code = "demold.rubber-closes-through"
-	ThinWeb    Code = "demold.thin-web"
-	ThinFin    Code = "demold.thin-fin"
+	Tunnel  Code = "demold.rubber-closes-through"
+	ThinWeb Code = "demold.thin-web"
+	ThinFin Code = "demold.thin-fin"
 )
 
 // Undercuts, pockets and air.
