@@ -142,7 +142,7 @@ func (p *planner) judgeFloat(f *Fit) {
 	foot := FootNoHelp
 	if p.r.Contact > 0 && p.mold.OnBoard() {
 		// The best case: no rubber gets under the foot.
-		if v := sealedLift(p.sg, displaced, p.r.Contact, f.FillHeight) - *p.r.PatternMass/1000*gravity; v <= 0 {
+		if v := sealedLift(p.sg, displaced, p.r.Contact, f.FillHeight) - *p.r.PatternMass/1000*unit.G; v <= 0 {
 			foot = FootHolds
 		} else if v < up {
 			foot = FootLess
@@ -150,7 +150,7 @@ func (p *planner) judgeFloat(f *Fit) {
 	}
 	m := *p.r.PatternMass
 	f.Findings.Add(finding.Finding{Code: CodeFloat, Severity: finding.Stop, Facts: Floats{
-		Mass: unit.Mass(m), Displaces: unit.Mass(m + up/gravity*1000), Up: unit.Force(up),
+		Mass: unit.Mass(m), Displaces: unit.Mass(m + up/unit.G*1000), Up: unit.Force(up),
 		Screws: unit.Force(MarginScrews * up), Glue: unit.Force(MarginGlue * up), OnBoard: p.mold.OnBoard(), Sealed: foot,
 	}})
 }
@@ -243,5 +243,5 @@ func trim(v float64, n int) string {
 // shellLifts tells that a closed mother mold wants to rise while it is filled.
 func (p *planner) shellLifts(up float64) finding.Finding {
 	return finding.Finding{Code: CodeShell, Severity: finding.Caution,
-		Facts: ShellLifts{unit.Force(up), riser, unit.Mass(MarginScrews * max(0, up) / gravity * 1000)}}
+		Facts: ShellLifts{unit.Force(up), riser, unit.Mass(MarginScrews * max(0, up) / unit.G * 1000)}}
 }

@@ -1,6 +1,10 @@
 package boxfit
 
-import "math"
+import (
+	"math"
+
+	"moldtally/mesh/unit"
+)
 
 // Walls of a box bow as thin plates. Method: M. Lévy's series in S. Timoshenko
 // & S. Woinowsky-Krieger, "Theory of Plates and Shells", 2nd ed. 1959, chapters
@@ -221,12 +225,8 @@ func wallBow(a, h, sg, e, t float64, top edge) float64 {
 	return w / stiffness(e, t, boardPoisson)
 }
 
-// gravity is the standard acceleration, m/s², exact by definition (NIST SP 811,
-// Appendix B).
-const gravity = 9.80665
-
 // headPressure returns the pressure under a depth h (mm) of liquid, kPa.
-func headPressure(sg, h float64) float64 { return sg * gravity * h / 1000 }
+func headPressure(sg, h float64) float64 { return sg * unit.G * h / 1000 }
 
 // wallForce returns the force of liquid of depth h on a wall of length l (mm),
 // N; it acts at a third of the depth above the bottom.
@@ -235,14 +235,14 @@ func wallForce(sg, h, l float64) float64 { return headPressure(sg, h) * h * l / 
 // buoyancy returns the force that lifts a pattern of mass m (g) with the volume
 // v (mm³) under liquid of density sg, N; negative when it sinks. Archimedes,
 // full: the liquid is taken to creep under the pattern.
-func buoyancy(sg, v, m float64) float64 { return (sg*v/1000 - m) / 1000 * gravity }
+func buoyancy(sg, v, m float64) float64 { return (sg*v/1000 - m) / 1000 * unit.G }
 
 // sealedLift returns the vertical force of liquid of density sg on a body of
 // volume v (mm³) whose foot of the given area (mm²) no liquid gets under, depth
 // mm below the liquid's top, N: often negative, the liquid then holds it down.
 // It is the best case only; seepage brings back full buoyancy.
 func sealedLift(sg, v, area, depth float64) float64 {
-	return sg * (v - area*depth) * 1e-6 * gravity
+	return sg * (v - area*depth) * 1e-6 * unit.G
 }
 
 // shellLift returns the force that lifts a closed shell of the given projected
@@ -250,5 +250,5 @@ func sealedLift(sg, v, area, depth float64) float64 {
 // base and volume mm³ of room between base and shell: the weight of the liquid
 // missing above the shell.
 func shellLift(sg, area, head, volume float64) float64 {
-	return sg * (area*head - volume) * 1e-6 * gravity
+	return sg * (area*head - volume) * 1e-6 * unit.G
 }

@@ -98,10 +98,10 @@ func TestAdviceTable(t *testing.T) {
 		fmt.Fprintf(&b, "%s: %s\n", c.name, strings.ToUpper(string(p.Verdict.Answer)))
 		fmt.Fprintf(&b, "    planned as %s in a %s, %s\n", p.Container.Mold, p.Container.Kind, p.Rubber.Name)
 		for _, w := range p.Verdict.Because {
-			fmt.Fprintf(&b, "    because %s\n", w)
+			fmt.Fprintf(&b, "    because %s\n", said(w))
 		}
 		for _, w := range p.Warnings {
-			if w.Severity != finding.Stop && !strings.HasPrefix(string(w.Code), "demold") && w.Code != finding.MoldSwitched {
+			if w.Severity != finding.Stop && !strings.HasPrefix(string(w.Code), "demold") && w.Code != CodeKind {
 				continue
 			}
 			summary, _, hint := told(w)

@@ -10,14 +10,14 @@ import (
 
 // plan is what is known of the pattern alone; notChecked says what was not looked
 // at.
-func (k *known) plan(notChecked ...string) *Plan {
+func (k *known) plan(notChecked ...NotChecked) *Plan {
 	return finished(&Plan{Pattern: k.pattern, NotChecked: notChecked}, k.o.Version, k.job.Source, k.findings)
 }
 
 // demoldPlan is how the pattern comes out.
 func (k *known) demoldPlan(c *choice) *Plan {
 	p := &Plan{Pattern: k.pattern, Pose: c.pose, Demold: c.report, Verdict: c.verdict(0),
-		NotChecked: []string{"the container, the rubber, whether it cures against the pattern, and whether the pattern floats: this looks at how it comes out alone"}}
+		NotChecked: []NotChecked{{What: OnlyDemolding}}}
 	return finished(p, k.o.Version, k.job.Source, k.findings, c.findings, c.report.Findings, k.openTop(c.pose, 0, boxfit.DefaultSG))
 }
 
@@ -48,10 +48,10 @@ func finished(p *Plan, version string, src Source, found ...finding.List) *Plan 
 	}
 	p.Warnings.Sort()
 	if p.NotChecked == nil {
-		p.NotChecked = []string{}
+		p.NotChecked = []NotChecked{}
 	}
 	if p.Cautions == nil {
-		p.Cautions = []string{}
+		p.Cautions = []Safety{}
 	}
 	if c := p.Cost; c != nil {
 		worst, any := p.Warnings.Worst()

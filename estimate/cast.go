@@ -5,8 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
-	"strings"
 
 	"moldtally/estimate/casting"
 	"moldtally/estimate/material"
@@ -122,13 +120,9 @@ func scaleUp(g, step float64) float64 {
 
 // hollowCasting says how a hollow casting is reckoned.
 func hollowCasting(wall float64, hollow *shell) finding.Finding {
-	f := finding.Finding{Code: finding.CastHollow, Severity: finding.Note,
-		Summary: fmt.Sprintf("the hollow casting is reckoned as a wall of %.3g mm all round", wall),
-		Effect:  "slush casting leaves thin and thick places, and the mouth may stay open",
-		Hint:    "weigh the first hollow casting and mix by that"}
+	f := finding.Finding{Code: CodeHollow, Severity: finding.Note, Facts: Hollow{Wall: unit.Length(wall)}}
 	if hollow == nil || hollow.Lattice > wall/2 {
-		f.Severity = finding.Caution
-		f.Effect = "it is a rough figure: edges and corners count double. " + f.Effect
+		f.Severity, f.Facts = finding.Caution, Hollow{unit.Length(wall), true}
 	}
 	return f
 }
@@ -140,10 +134,7 @@ func stiffPowder(c *material.Casting, phi float64) (out finding.List) {
 		return nil
 	}
 	most := casting.PourablePhi / (1 - casting.PourablePhi) * c.PowderDensity.Value / casting.ResinSG
-	out.Add(finding.Finding{Code: finding.CastStiff, Severity: finding.Caution,
-		Summary: fmt.Sprintf("with %.3g parts of powder to one of resin by weight, powder is %.0f %% of the face coat's volume", c.PowderRatio.Value, 100*phi),
-		Effect:  "from about 40 % on it is a paste that hardly pours and keeps its bubbles",
-		Hint:    fmt.Sprintf("at most %.2g parts of powder to one of resin, or brush the face on as a paste", math.Floor(most*10)/10)})
+	out.Add(finding.Finding{Code: CodeStiff, Severity: finding.Caution, Facts: StiffPowder{c.PowderRatio.Value, phi, math.Floor(most*10) / 10}})
 	return out
 }
 
@@ -175,7 +166,11 @@ func (j *resolved) suits(c *rubber.Chosen, foam *Foam) (out finding.List) {
 	}
 	out = append(heat(j.cast, c), chemistry(j.cast, c)...)
 	if foam != nil {
-		out.Add(pressure(foam))
+		f := FoamPresses{Low: unit.Pressure(foam.Low), High: unit.Pressure(foam.High), Pack: foam.Pack}
+		if foam.LidHigh != nil {
+			f.LidLow, f.LidHigh, f.Side = unit.Force(*foam.LidLow), unit.Force(*foam.LidHigh), unit.Force(*foam.SideHigh)
+		}
+		out.Add(finding.Finding{Code: CodeFoam, Severity: finding.Caution, Facts: f})
 	}
 	return out
 }
@@ -190,17 +185,12 @@ func heat(m *material.Casting, c *rubber.Chosen) (out finding.List) {
 		return nil
 	}
 	lo, hi := m.HottestC.Range()
-	switch lim := c.HeatLimit.Value; {
-	case m.HottestC.Value > lim:
-		out.Add(finding.Finding{Code: finding.CastTooHot, Severity: finding.Stop,
-			Summary: fmt.Sprintf("%s reaches %.0f °C (%.0f to %.0f); %s stands %.0f °C", m.What, m.HottestC.Value, lo, hi, c.Name, lim),
-			Effect:  "the mold chars, and hot metal may spit",
-			Hint:    "a heat-rated rubber; zinc and hotter metals belong in no rubber mold"})
-	case m.HottestC.Value > nearHeat*lim:
-		out.Add(finding.Finding{Code: finding.CastNearHot, Severity: finding.Caution,
-			Summary: fmt.Sprintf("%s reaches %.0f °C (%.0f to %.0f), close to the %.0f °C of %s", m.What, m.HottestC.Value, lo, hi, lim, c.Name),
-			Effect:  "the skin of the mold hardens and cracks early",
-			Hint:    "cast in layers or thin, let the mold cool in between, or take a heat-rated rubber"})
+	h := Hot{m.What, unit.Temperature(m.HottestC.Value), unit.Temperature(lo), unit.Temperature(hi), c.Name, unit.Temperature(c.HeatLimit.Value)}
+	switch {
+	case h.At > h.Limit:
+		out.Add(finding.Finding{Code: CodeTooHot, Severity: finding.Stop, Facts: h})
+	case h.At > nearHeat*h.Limit:
+		out.Add(finding.Finding{Code: CodeNearHot, Severity: finding.Caution, Facts: h})
 	}
 	return out
 }
@@ -208,50 +198,18 @@ func heat(m *material.Casting, c *rubber.Chosen) (out finding.List) {
 // chemistry tells of a casting in a rubber that does not suit it, and of food.
 func chemistry(m *material.Casting, c *rubber.Chosen) (out finding.List) {
 	if c.Family != "" && !slices.Contains(m.Families, c.Family) && len(m.Families) > 0 {
-		var names []string
-		for _, f := range m.Families {
-			names = append(names, f.Words())
-		}
-		out.Add(finding.Finding{Code: finding.CastFamily, Severity: finding.Caution,
-			Summary: fmt.Sprintf("%s is usually cast in %s, not in %s", m.What, strings.Join(names, " or "), c.Family.Words()),
-			Effect:  "the mold gives fewer castings, or the casting sticks",
-			Hint:    "choose a rubber of that chemistry, or count on more molds"})
+		out.Add(finding.Finding{Code: CodeFamily, Severity: finding.Caution, Facts: Unusual{m.What, m.Families, c.Family}})
 	}
 	if m.Trigger(material.Food) {
-		f := finding.Finding{Code: finding.CastNotFood, Severity: finding.Stop,
-			Summary: fmt.Sprintf("%s is eaten, and %s is not for food", m.What, c.Family.Words()),
-			Effect:  "residues of the rubber get into food",
-			Hint:    "only a platinum-cure silicone whose maker declares food contact, fully cured and post-cured; never a mold that has held resin"}
-		if c.Food {
-			f.Severity, f.Summary = finding.Note, fmt.Sprintf("%s is eaten; you say the maker of %s declares food contact", m.What, c.Name)
-		} else if c.Family == material.Platinum {
-			f.Severity, f.Summary = finding.Caution, fmt.Sprintf("%s is eaten: not every platinum-cure silicone is for food", m.What)
+		e := Eaten{Cast: m.What, Family: c.Family}
+		severity := finding.Stop
+		switch {
+		case c.Food:
+			e.Declared, severity = c.Name, finding.Note
+		case c.Family == material.Platinum:
+			severity = finding.Caution
 		}
-		out.Add(f)
+		out.Add(finding.Finding{Code: CodeFood, Severity: severity, Facts: e})
 	}
 	return out
-}
-
-// pressure tells what foam does to its mold.
-func pressure(f *Foam) finding.Finding {
-	out := finding.Finding{Code: finding.CastPressure, Severity: finding.Caution,
-		Summary: fmt.Sprintf("expanding foam presses on the mold with %.3g to %.3g kPa when it is packed by %.0f %%", f.Low, f.High, 100*casting.FoamPack),
-		Effect:  "the mold swells and the lid lifts",
-		Hint:    "mother mold or box round it, lid clamped, vents at the highest places"}
-	if f.LidHigh != nil {
-		kgf := float64(unit.KgForce)
-		out.Effect = fmt.Sprintf("it lifts the lid with %s to %s N (%s to %s kg) and pushes the largest side out with up to %s N: the mold swells, and a lid that lifts spoils the casting",
-			twoDigits(*f.LidLow), twoDigits(*f.LidHigh), twoDigits(*f.LidLow/kgf), twoDigits(*f.LidHigh/kgf), twoDigits(*f.SideHigh))
-		out.Hint = fmt.Sprintf("keep the container on, and clamp the lid for %s kg, twice the most; vents at the highest places", twoDigits(2**f.LidHigh/kgf))
-	}
-	return out
-}
-
-// twoDigits writes a figure that is known to a factor.
-func twoDigits(v float64) string {
-	if v <= 0 {
-		return "0"
-	}
-	step := math.Pow(10, math.Floor(math.Log10(v))-1)
-	return strconv.FormatFloat(math.Round(v/step)*step, 'f', max(0, -int(math.Floor(math.Log10(step)+0.5))), 64)
 }

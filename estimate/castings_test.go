@@ -8,7 +8,6 @@ import (
 
 	"moldtally/estimate/casting"
 	"moldtally/mesh"
-	"moldtally/mesh/finding"
 	"moldtally/mesh/shape"
 )
 
@@ -44,18 +43,18 @@ func TestFoamPresses(t *testing.T) {
 	if !near(*f.LidArea, 9600) || !near(*f.LidLow, 96) || !near(*f.LidHigh, 672) || !near(*f.SideHigh, 0.07*120*50) {
 		t.Errorf("lid %g mm², %g to %g N, side %g N", *f.LidArea, *f.LidLow, *f.LidHigh, *f.SideHigh)
 	}
-	if !p.Warnings.Has(finding.CastPressure) {
+	if !p.Warnings.Has(CodeFoam) {
 		t.Error("nothing is said of the pressure")
 	}
 	for _, w := range p.Warnings {
-		if w.Code == finding.CastPressure && (strings.Contains(w.Effect+w.Hint, "e+") || !strings.Contains(w.Hint, "137 kg") && !strings.Contains(w.Hint, "140 kg")) {
-			t.Errorf("got %q, %q", w.Effect, w.Hint)
+		if _, effect, hint := told(w); w.Code == CodeFoam && (strings.Contains(effect+hint, "e+") || !strings.Contains(hint, "140 kg")) {
+			t.Errorf("got %q, %q", effect, hint)
 		}
 	}
-	if h := p.Rubber.Hardness; h.Alone != nil || !strings.Contains(h.AloneReason, "foam") {
-		t.Errorf("by itself: %v, %q", h.Alone, h.AloneReason)
+	if h := p.Rubber.Hardness; h.Alone != nil || h.AloneReason.By != FoamPressesOut {
+		t.Errorf("by itself: %v, %+v", h.Alone, h.AloneReason)
 	}
-	if q := planOf(t, shape.Box(120, 80, 50), Job{Cast: "resin", Mold: "block"}); q.Casting.Foam != nil || q.Warnings.Has(finding.CastPressure) {
+	if q := planOf(t, shape.Box(120, 80, 50), Job{Cast: "resin", Mold: "block"}); q.Casting.Foam != nil || q.Warnings.Has(CodeFoam) {
 		t.Error("resin presses like foam")
 	}
 }
@@ -70,14 +69,14 @@ func TestColdCastFace(t *testing.T) {
 	if f == nil || math.Abs(f.Area-39200) > 0.02*39200 || f.Thickness != casting.FaceMM || math.Abs(f.Powder-2*f.Resin) > 1e-9 || math.Abs(f.Share-0.192661) > 1e-6 {
 		t.Errorf("face: %+v", f)
 	}
-	if p.Warnings.Has(finding.CastStiff) {
+	if p.Warnings.Has(CodeStiff) {
 		t.Error("two parts of bronze do not pour")
 	}
 	shop := shopOf(t, "[[casting]]\nname = \"cold-cast-aluminium\"\npowder_ratio = 2\nface_mm = 3\ndemold_min = 55\n")
 	p = planOf(t, box, Job{Cast: "cold-cast-aluminium", Shop: shop})
 	f = p.Casting.Face
-	if f == nil || f.Thickness != 3 || math.Abs(f.Share-0.4375) > 1e-6 || !p.Warnings.Has(finding.CastStiff) {
-		t.Errorf("two parts of aluminium: %+v, warned %v", f, p.Warnings.Has(finding.CastStiff))
+	if f == nil || f.Thickness != 3 || math.Abs(f.Share-0.4375) > 1e-6 || !p.Warnings.Has(CodeStiff) {
+		t.Errorf("two parts of aluminium: %+v, warned %v", f, p.Warnings.Has(CodeStiff))
 	}
 	if *p.Casting.DemoldAfter != 55 || *p.Casting.DemoldLow != 55 || *p.Casting.DemoldHigh != 55 {
 		t.Errorf("demold time of the shop file: got %g, %g to %g", *p.Casting.DemoldAfter, *p.Casting.DemoldLow, *p.Casting.DemoldHigh)
@@ -121,7 +120,7 @@ func TestFitsTheChamber(t *testing.T) {
 		p := planOf(t, shape.Box(60, 60, 50), Job{Container: "box", Mold: "block", Shop: shopOf(t, "[workshop]\n"+c.shop+"\n")})
 		n := 0
 		for _, w := range p.Warnings {
-			if w.Code == finding.RubberChamber {
+			if w.Code == CodeChamber {
 				n++
 			}
 		}
@@ -143,7 +142,7 @@ func turned(rz ...float64) *mesh.Mesh {
 // Hardness as a plan tells it: life by copies, hands, a straight pull or none.
 func TestHardnessTold(t *testing.T) {
 	h := planOf(t, sample(t, "finial.stl", 1), Job{Cast: "resin", Copies: 3}).Rubber.Hardness
-	if h.Life != "few" || h.Share != 0.5 || h.OpenForce == nil || *h.OpenForce < 50 || *h.OpenForce > 300 || h.PullForce != nil || !strings.Contains(h.PullHow, "square") || h.Alone != nil {
+	if h.Life != "few" || h.Share != 0.5 || h.OpenForce == nil || *h.OpenForce < 50 || *h.OpenForce > 300 || h.PullForce != nil || !h.PullHow.Square || h.Alone != nil {
 		t.Errorf("finial, three copies: %+v", h)
 	}
 	// A double cone, 30 over 20 mm, its upper half 45°: it slides off, and the
@@ -156,10 +155,10 @@ func TestHardnessTold(t *testing.T) {
 	// A mushroom whose cap is flat underneath.
 	cap := turned(0, 0, 30, 0, 30, 6, 22, 6, 22, 20, 30, 20, 30, 30, 0, 30)
 	h = planOf(t, cap, Job{Cast: "resin", Mold: "block"}).Rubber.Hardness
-	if h.PullForce != nil || !strings.Contains(h.PullHow, "peel") {
+	if h.PullForce != nil || !h.PullHow.Square {
 		t.Errorf("flat cap: %+v", h)
 	}
-	if h = planOf(t, shape.Box(60, 60, 20), Job{Cast: "resin", Mold: "block", Container: "box"}).Rubber.Hardness; h.OpenForce != nil || h.PullHow != "" || h.Alone == nil {
+	if h = planOf(t, shape.Box(60, 60, 20), Job{Cast: "resin", Mold: "block", Container: "box"}).Rubber.Hardness; h.OpenForce != nil || h.PullHow != (Pulling{}) || h.Alone == nil {
 		t.Errorf("box: %+v", h)
 	}
 }

@@ -44,7 +44,11 @@ func TestCautionTriggers(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		text := strings.Join(plan.Cautions, "\n")
+		var lines []string
+		for _, c := range plan.Cautions {
+			lines = append(lines, said(c))
+		}
+		text := strings.Join(lines, "\n")
 		if !strings.HasPrefix(text, "Read the safety data sheet") {
 			t.Errorf("%s: no word on data sheets first", c.name)
 		}

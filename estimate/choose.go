@@ -2,7 +2,6 @@ package estimate
 
 import (
 	"context"
-	"fmt"
 	"math"
 
 	"moldtally/boxfit"
@@ -10,6 +9,7 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
 )
 
 // Judgements about which kind of mold to plan where the user leaves it open.
@@ -34,8 +34,8 @@ type choice struct {
 	two      *trial // in two halves, where that was looked at; nil = it was not
 	judged   judged // what the verdict is about
 	answer   Answer
-	instead  []string // why it is not the kind that was looked at first
-	turned   []string // what another way up would bring
+	instead  []finding.Remark // why it is not the kind that was looked at first
+	turned   []finding.Remark // what another way up would bring
 	findings finding.List
 }
 
@@ -78,9 +78,9 @@ func (k *known) choose(ctx context.Context) (*choice, error) {
 		}
 	}
 	if auto && c.way.Mold == demold.Block && c.answer.Whole() && !j.boxed() {
-		if why, ok := blanketPays(t.pose, k.survey.Area, float64(k.solid.Displaced.Value)); ok {
+		if saves, ok := blanketPays(t.pose, k.survey.Area, float64(k.solid.Displaced.Value)); ok {
 			c = k.judge(k.trial(Way{Mold: demold.Blanket, Up: j.Up}, t.pose, t.report), nil)
-			c.switched("planned as a blanket under a mother mold: "+why, "a shell of plaster or laminate has to be built over a layer of clay, or over the brushed rubber")
+			c.switched(KindChosen{Saves: saves})
 		}
 	}
 	return c, nil
@@ -105,7 +105,7 @@ func (k *known) parted(ctx context.Context, block *choice) (*choice, error) {
 	case ok && block.answer == MakeTwoParts:
 		c := *block
 		c.trial = block.two
-		c.switched("planned as two keyed halves, since a block does not let go: "+decide(block.judged).Because[0], "a second pour, a release between the halves and a seam on the casting")
+		c.switched(KindChosen{Why: decide(block.judged).Because[0]})
 		return &c, nil
 	case block.answer == SlitIt && block.pose.BaseContact < footing*block.pose.Rect[0]*block.pose.Rect[1]:
 		t, err := k.try(ctx, Way{Mold: demold.Cut, Up: k.job.Up}, k.job.Resolution, false)
@@ -116,7 +116,7 @@ func (k *known) parted(ctx context.Context, block *choice) (*choice, error) {
 		if c.answer != SlitIt {
 			return block, nil
 		}
-		c.switched("planned as one piece poured all round and cut open: the pattern has next to no flat side to stand on, and a block has to be slit all the same", "the pattern hangs in the box on its sprue; the knife leaves a seam on the casting")
+		c.switched(KindChosen{})
 		c.instead = decide(block.judged).Because[:1]
 		return c, nil
 	}
@@ -124,9 +124,9 @@ func (k *known) parted(ctx context.Context, block *choice) (*choice, error) {
 }
 
 // switched says that another kind of mold is planned than the block.
-func (c *choice) switched(what, effect string) {
-	c.findings.Add(finding.Finding{Code: finding.MoldSwitched, Severity: finding.Note,
-		Summary: what, Effect: effect, Hint: "--mold block shows the one-piece mold all the same"})
+func (c *choice) switched(k KindChosen) {
+	k.Kind = c.way.Mold
+	c.findings.Add(finding.Finding{Code: CodeKind, Severity: finding.Note, Facts: k})
 }
 
 // asked is what the chosen way asks of the rubber: opened as the verdict says,
@@ -147,7 +147,7 @@ func (c *choice) verdict(lip float64) *Verdict {
 	j := c.judged
 	j.Lip = lip
 	v := decide(j)
-	v.Because = append(append(append([]string{}, c.instead...), v.Because...), c.turned...)
+	v.Because = append(append(append([]finding.Remark{}, c.instead...), v.Because...), c.turned...)
 	return &v
 }
 
@@ -159,24 +159,24 @@ func (j *resolved) boxed() bool {
 
 // blanketPays reports whether a blanket under a mother mold is the better kind
 // for a pattern that comes out of a block, and why.
-func blanketPays(pose *demold.Pose, area, displaced float64) (string, bool) {
+func blanketPays(pose *demold.Pose, area, displaced float64) (b Blanketing, pays bool) {
 	l, w, h := pose.Rect[0], pose.Rect[1], pose.Height
 	if math.Sqrt(l*w) <= blanketFrom {
-		return "", false
+		return b, false
 	}
 	c := boxfit.CoverRule(l, w)
 	block := (l+2*c)*(w+2*c)*(h+c) - displaced
 	coat := max(0, area-pose.BaseContact) * boxfit.BlanketRule(l, w)
 	if coat >= blanketGain*block {
-		return "", false
+		return b, false
 	}
-	return fmt.Sprintf("a block round a pattern %.0f by %.0f mm would take some %.0f kg of rubber, an even coat under a rigid shell some %.0f kg",
-		l, w, block*boxfit.DefaultSG/1e6, coat*boxfit.DefaultSG/1e6), true
+	rubber := func(v float64) unit.Mass { return unit.Density(boxfit.DefaultSG).Mass(unit.Volume(v)) }
+	return Blanketing{unit.Length(l), unit.Length(w), rubber(block), rubber(coat)}, true
 }
 
 // elsewhere says what another way up would bring, where the user holds the
 // pattern one way and that way it has to be slit, or is locked.
-func (k *known) elsewhere(ctx context.Context, c *choice) ([]string, error) {
+func (k *known) elsewhere(ctx context.Context, c *choice) ([]finding.Remark, error) {
 	if !k.job.Up.Held() || c.answer != SlitIt && c.answer != Locked {
 		return nil, nil
 	}
@@ -185,25 +185,14 @@ func (k *known) elsewhere(ctx context.Context, c *choice) ([]string, error) {
 		return nil, err
 	}
 	j := judged{Mold: demold.Block, Report: c.report, Shape: rubber.Shape{Wall: c.wall, Longest: k.longest()}, Two: two, Volume: float64(k.solid.Displaced.Value)}
-	switch ok, why := j.parts(); {
-	case ok && k.job.Up.Dir.Unit().Dot(mesh.V(pose.Up[0], pose.Up[1], pose.Up[2])) > 1-1e-9:
-		return []string{why + " (--mold two-part)"}, nil
-	case ok:
-		return []string{fmt.Sprintf("laid with %s up instead, %s", toward(pose.Up), why)}, nil
+	ok, why := j.parts()
+	if !ok {
+		return nil, nil
 	}
-	return nil, nil
-}
-
-// toward words a direction of the file's own axes.
-func toward(d [3]float64) string {
-	for i, name := range []string{"x", "y", "z"} {
-		if math.Abs(d[i]) > 1-1e-9 {
-			if d[i] > 0 {
-				return "+" + name
-			}
-			return "-" + name
-		}
+	if k.job.Up.Dir.Unit().Dot(mesh.V(pose.Up[0], pose.Up[1], pose.Up[2])) > 1-1e-9 {
+		why.AsItStands = true
+	} else {
+		why.Turned = &pose.Up
 	}
-	r := func(v float64) float64 { return math.Round(v*1000)/1000 + 0 } // no −0
-	return fmt.Sprintf("(%g, %g, %g)", r(d[0]), r(d[1]), r(d[2]))
+	return []finding.Remark{{Facts: why}}, nil
 }

@@ -1,12 +1,44 @@
 package estimate
 
 import (
-	"fmt"
 	"strings"
 
 	"moldtally/boxfit"
+	"moldtally/estimate/material"
 	"moldtally/estimate/money"
+	"moldtally/mesh/unit"
 )
+
+// Bought is what a line of the cost is for.
+type Bought struct {
+	Kind     BoughtKind
+	Name     string // of the rubber, the additive, the board, the tube, what is cast
+	Additive material.AdditiveKind
+	Size     unit.Mass // of a kit
+}
+
+// BoughtKind is one sort of thing that costs money.
+type BoughtKind int
+
+// What costs money.
+const (
+	BoughtRubber BoughtKind = iota
+	BoughtKit
+	UsedOfKits
+	BoughtAdditive
+	BoughtBoard
+	BoughtTube
+	Sundries
+	LaborPreparing
+	LaborBox
+	LaborPouring
+	LaborOpening
+	CastMaterial
+	LaborCasting
+)
+
+// Rounding is how amounts are rounded: each line to cents, half up.
+type Rounding struct{}
 
 // bill gathers lines that cost money; each is rounded to cents, and the sum is
 // of the rounded lines. The first error stays.
@@ -18,7 +50,7 @@ type bill struct {
 
 // add writes a line of a quantity at a price by the unit, and returns its amount.
 // Nothing of something is no line.
-func (b *bill) add(what string, quantity float64, unit string, price money.Amount) money.Amount {
+func (b *bill) add(what Bought, quantity float64, unit string, price money.Amount) money.Amount {
 	if b.err != nil || quantity == 0 {
 		return 0
 	}
@@ -30,7 +62,7 @@ func (b *bill) add(what string, quantity float64, unit string, price money.Amoun
 	return b.line(what, quantity, unit, price, a)
 }
 
-func (b *bill) line(what string, quantity float64, unit string, price, amount money.Amount) money.Amount {
+func (b *bill) line(what Bought, quantity float64, unit string, price, amount money.Amount) money.Amount {
 	amount = amount.Cents()
 	b.lines = append(b.lines, CostLine{what, quantity, unit, price, amount})
 	b.sum += amount
@@ -60,24 +92,24 @@ func (j *resolved) cost(m *mixing, fit *boxfit.Fit, c *Casting) (*Cost, purchase
 	bought := j.buyRubber(&b, m, molds)
 	for i, a := range m.chosen.Added {
 		if price := j.shop.Additives[a.Kind].PricePerKg; price != nil {
-			b.add(string(a.Kind)+": "+a.Name, m.mix.Added[i]*float64(molds)/1000, "kg", *price)
+			b.add(Bought{Kind: BoughtAdditive, Additive: a.Kind, Name: a.Name}, m.mix.Added[i]*float64(molds)/1000, "kg", *price)
 		}
 	}
 	if fit != nil {
 		j.buyContainer(&b, fit)
 	}
 	if pr.Sundries != nil {
-		b.add("cups, gloves, sealer, release", float64(molds), "molds", *pr.Sundries)
+		b.add(Bought{Kind: Sundries}, float64(molds), "molds", *pr.Sundries)
 	}
 	if pr.LaborPerHour != nil {
 		pours := float64(max(1, len(m.mix.Pours)) * molds)
 		for _, l := range []struct {
-			what  string
+			what  BoughtKind
 			hours *float64
 			n     float64
-		}{{"preparing the pattern", pr.HoursPrepare, 1}, {"building the box", pr.HoursBox, 1}, {"mixing and pouring", pr.HoursPour, pours}, {"opening", pr.HoursOpen, float64(molds)}} {
+		}{{LaborPreparing, pr.HoursPrepare, 1}, {LaborBox, pr.HoursBox, 1}, {LaborPouring, pr.HoursPour, pours}, {LaborOpening, pr.HoursOpen, float64(molds)}} {
 			if l.hours != nil {
-				b.add("labor: "+l.what, *l.hours*l.n, "h", *pr.LaborPerHour)
+				b.add(Bought{Kind: l.what}, *l.hours*l.n, "h", *pr.LaborPerHour)
 			}
 		}
 	}
@@ -85,10 +117,10 @@ func (j *resolved) cost(m *mixing, fit *boxfit.Fit, c *Casting) (*Cost, purchase
 	if c != nil {
 		copies := float64(max(1, j.Copies))
 		if j.own != nil && j.own.PricePerKg != nil && c.MassToMix != nil {
-			b.add("castings: "+c.Material, copies**c.MassToMix/1000, "kg", *j.own.PricePerKg)
+			b.add(Bought{Kind: CastMaterial, Name: c.Material}, copies**c.MassToMix/1000, "kg", *j.own.PricePerKg)
 		}
 		if pr.LaborPerHour != nil && pr.HoursPerCasting != nil {
-			b.add("labor: casting", copies**pr.HoursPerCasting, "h", *pr.LaborPerHour)
+			b.add(Bought{Kind: LaborCasting}, copies**pr.HoursPerCasting, "h", *pr.LaborPerHour)
 		}
 	}
 	if b.err != nil || len(b.lines) == 0 {
@@ -102,7 +134,7 @@ func (j *resolved) cost(m *mixing, fit *boxfit.Fit, c *Casting) (*Cost, purchase
 // sum is for the molds, the rest is for castings.
 func (j *resolved) total(b *bill, forMolds money.Amount, c *Casting) (*Cost, error) {
 	pr := j.shop.Prices
-	out := &Cost{Currency: pr.Currency, Lines: b.lines, Subtotal: b.sum, Rounding: "each line to cents, half up; nothing is converted"}
+	out := &Cost{Currency: pr.Currency, Lines: b.lines, Subtotal: b.sum}
 	if j.Rubber.Currency != "" {
 		out.Currency = j.Rubber.Currency
 	}
@@ -167,7 +199,7 @@ func (j *resolved) buyRubber(b *bill, m *mixing, molds int) (p purchase) {
 		buy = max(0, buy-*q.Have)
 	}
 	if q.PricePerKg != nil {
-		a := b.add("rubber: "+name, buy/1000, "kg", *q.PricePerKg)
+		a := b.add(Bought{Kind: BoughtRubber, Name: name}, buy/1000, "kg", *q.PricePerKg)
 		p.cost = &a
 		return p
 	}
@@ -192,10 +224,10 @@ func (j *resolved) buyRubber(b *bill, m *mixing, molds int) (p purchase) {
 			b.err = err
 			return p
 		}
-		a = b.add("rubber used of the kits: "+name, buy/1000, "kg", perKg)
+		a = b.add(Bought{Kind: UsedOfKits, Name: name}, buy/1000, "kg", perKg)
 	} else {
 		for _, x := range buys {
-			a += b.add(fmt.Sprintf("rubber: %s, kit of %g g", name, x.Kit.SizeG), float64(x.Count), "kits", x.Kit.Price)
+			a += b.add(Bought{Kind: BoughtKit, Name: name, Size: unit.Mass(x.Kit.SizeG)}, float64(x.Count), "kits", x.Kit.Price)
 		}
 	}
 	p.cost = &a
@@ -208,13 +240,13 @@ func (j *resolved) buyContainer(b *bill, fit *boxfit.Fit) {
 	for _, bd := range fit.Boards {
 		for _, own := range j.shop.Boards {
 			if own.PricePerM2 != nil && bd.Stock != "" && strings.EqualFold(own.Name, bd.Stock) {
-				b.add("board: "+bd.Name, float64(bd.Count)*bd.Length*bd.Width/1e6, "m²", *own.PricePerM2)
+				b.add(Bought{Kind: BoughtBoard, Name: bd.Name}, float64(bd.Count)*bd.Length*bd.Width/1e6, "m²", *own.PricePerM2)
 			}
 		}
 	}
 	for _, own := range j.shop.Tubes {
 		if fit.Stock != nil && own.PricePerM != nil && strings.EqualFold(own.Name, *fit.Stock) {
-			b.add("tube: "+own.Name, fit.FillHeight/1000, "m", *own.PricePerM)
+			b.add(Bought{Kind: BoughtTube, Name: own.Name}, fit.FillHeight/1000, "m", *own.PricePerM)
 		}
 	}
 }

@@ -8,6 +8,8 @@ import (
 	"moldtally/estimate/rubber"
 	"moldtally/mesh"
 	"moldtally/mesh/shape"
+	"moldtally/mesh/unit"
+	"moldtally/render/words"
 )
 
 // A box of 6 by 4 by 1½ inches, a rubber of 25 in³/lb that mixes 1:1.
@@ -36,6 +38,11 @@ func ExampleTally() {
 		fmt.Println(err)
 		return
 	}
-	fmt.Println(s.Plan.Verdict.Answer, s.Plan.Verdict.Because)
-	// Output: comes out [nothing is undercut]
+	fmt.Println(s.Plan.Verdict.Answer)
+	for _, why := range s.Plan.Verdict.Because {
+		fmt.Println(words.Say(why, unit.Metric))
+	}
+	// Output:
+	// comes out
+	// nothing is undercut
 }

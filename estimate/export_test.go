@@ -5,5 +5,10 @@ import "moldtally/mesh/finding"
 // told puts a finding in words; words_test.go, which may import them, fills it in.
 var told func(f finding.Finding) (summary, effect, hint string)
 
-// TellBy fills in told.
-func TellBy(f func(finding.Finding) (summary, effect, hint string)) { told = f }
+// said puts facts in words, likewise.
+var said func(facts any) string
+
+// TellBy fills in told and said.
+func TellBy(t func(finding.Finding) (summary, effect, hint string), s func(facts any) string) {
+	told, said = t, s
+}

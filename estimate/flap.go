@@ -1,11 +1,7 @@
 package estimate
 
 import (
-	"fmt"
 	"math"
-	"slices"
-	"strconv"
-	"strings"
 
 	"moldtally/boxfit"
 	"moldtally/mesh"
@@ -56,50 +52,4 @@ func flapWall(f *boxfit.Fit, fl *demold.Flap) float64 {
 		return 0
 	}
 	return max(least, f.Thinnest)
-}
-
-// seamWords says where a mold in one piece is cut open, what that frees and what
-// is left.
-func seamWords(r *demold.Report) string {
-	s := r.Seam
-	if s == nil {
-		return "a mold in one piece all round is cut open along a zig-zag line"
-	}
-	at := func(p [3]float64) string {
-		for k := range p {
-			p[k] = math.Round(p[k]) + 0 // no −0
-		}
-		return fmt.Sprintf("x %.0f, y %.0f, z %.0f", p[0], p[1], p[2])
-	}
-	out := fmt.Sprintf("cut it open along its %s side, in a zig-zag along the plane square to %s, from %s to %s mm: %.0f mm of cut along the pattern; the other side is the hinge",
-		toward(s.Side), toward(s.Normal), at(s.From), at(s.To), s.Length)
-	var ids []int
-	for _, o := range s.Opens {
-		ids = append(ids, o.Region)
-	}
-	slices.Sort(ids)
-	switch len(ids) {
-	case 0:
-	case 1:
-		out += fmt.Sprintf("; that lets go of undercut %d", ids[0])
-	default:
-		var w []string
-		for _, id := range ids[:min(len(ids), 6)] {
-			w = append(w, strconv.Itoa(id))
-		}
-		more := ""
-		if n := len(ids) - len(w); n > 0 {
-			more = fmt.Sprintf(" and %d more", n)
-		}
-		out += "; that lets go of undercuts " + strings.Join(w, ", ") + more
-	}
-	switch {
-	case s.Path == nil:
-		out += "; some rubber stays locked all the same: fill that place or give it a plug"
-	case *s.Path < 2*r.Uncertainty:
-		out += "; nothing is left undercut"
-	default:
-		out += fmt.Sprintf("; undercuts of %.3g mm are left", *s.Path)
-	}
-	return out
 }

@@ -1,10 +1,8 @@
 package estimate
 
 import (
-	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"moldtally/boxfit"
 	"moldtally/estimate/material"
@@ -12,6 +10,7 @@ import (
 	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/solid"
+	"moldtally/mesh/unit"
 )
 
 // curveStep is how finely the chart's curves are written, Shore A.
@@ -28,24 +27,18 @@ func (j *resolved) hardness(c *rubber.Chosen, r rubber.Range, shape rubber.Shape
 	h := &Hardness{Low: r.Low, High: r.High, LowReason: r.LowReason, HighReason: r.HighReason, LowSource: r.LowSource, HighSource: r.HighSource,
 		Preferred: r.Preferred, Life: r.Life, Share: r.Share, Wants: []Want{}, Curve: curve(c.Family, r, shape), Opens: []WayOpen{}}
 	for _, w := range r.Wants {
-		toward := "firm"
+		toward := Firm
 		if w.Soft {
-			toward = "soft"
+			toward = Soft
 		}
 		h.Wants = append(h.Wants, Want{toward, w.ShoreA, w.Why, w.Source, w.Won})
 	}
 	var out finding.List
-	if r.Conflict != "" {
-		hint := "another kind of mold, a plug for the deepest place, or a thin blanket in a mother mold may bring both together"
+	if r.Conflict != nil {
 		if r.Empty() {
 			h.Opens = append(h.Opens, j.ways(shape, two)...)
-			if t := openWords(h.Opens); t != "" {
-				hint = t
-			}
 		}
-		out.Add(finding.Finding{Code: finding.RubberHardness, Severity: finding.Caution,
-			Summary: r.Conflict, Effect: "no rubber does everything that is asked here",
-			Hint: hint})
+		out.Add(finding.Finding{Code: CodeHardness, Severity: finding.Caution, Facts: HardnessTold{Conflict: *r.Conflict, Opens: h.Opens}})
 	}
 	shore, known := c.Hardness()
 	if !known {
@@ -73,6 +66,11 @@ func curve(f material.Family, r rubber.Range, shape rubber.Shape) []Strip {
 	return out
 }
 
+// misfit is how far, Shore A, a rubber that the user names may lie outside the
+// range before it is worth a word: as far as makes of one hardness differ; a
+// judgement.
+const misfit = 3
+
 // strained judges the rubber that was chosen, of Shore A hardness shore, by what
 // the mold asks of it: the worst of strain and hardness.
 func (j *resolved) strained(c *rubber.Chosen, shore float64, r rubber.Range, shape rubber.Shape) (out finding.List) {
@@ -83,42 +81,25 @@ func (j *resolved) strained(c *rubber.Chosen, shore float64, r rubber.Range, sha
 	_, limit := rubber.Stands(shore, c.Family, elong)
 	allowed := rubber.Allowed(shore, c.Family, elong, r.Share)
 	auto := j.Rubber.Auto()
+	o := OverStrained{Name: c.Name, Strain: r.Needed.Value, Why: r.Needed.Why, Stands: limit, Hoop: r.Needed.Hoop, Life: r.Life}
+	m := Misfit{Name: c.Name, Shore: shore}
 	switch v := r.Needed.Value; {
 	case v == nil && shape.Path == nil:
 		// That rubber is locked in is a stop of its own.
 	case v == nil && !shape.Slit:
-		out.Add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Stop,
-			Summary: "no stretch of the rubber gets this mold off: " + r.Needed.Why,
-			Effect:  "the casting, or the mold, is torn",
-			Hint:    "see the verdict: slit it, part it, plug the place, or give the pattern a foot"})
+		out.Add(finding.Finding{Code: CodeStrain, Severity: finding.Stop, Facts: o})
 	case v != nil && *v > limit:
-		hint := "a softer rubber, a slit, or two parts"
-		switch {
-		case !r.Needed.Hoop:
-			hint = "make the inside a core of its own, or plug its mouth and mold the outside alone"
-		case *v > rubber.MostEver:
-			hint = "no rubber stands that: a slit, or two parts"
-		}
-		out.Add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Stop,
-			Summary: fmt.Sprintf("stripping strains the rubber by %.0f %%; %s stands %.0f %% at most", 100**v, c.Name, 100*limit),
-			Effect:  "the mold tears at its mouth, often at the first casting",
-			Hint:    hint})
+		o.Never = *v > rubber.MostEver
+		out.Add(finding.Finding{Code: CodeStrain, Severity: finding.Stop, Facts: o})
 	case v != nil && *v > allowed:
-		until := map[rubber.Life]string{rubber.LongLife: "for a long life", rubber.NormalLife: "for the castings wanted", rubber.FewCastings: "for the few castings wanted"}[r.Life]
-		out.Add(finding.Finding{Code: finding.RubberStrain, Severity: finding.Caution,
-			Summary: fmt.Sprintf("stripping strains the rubber by %.0f %%; %s stands %.0f %% %s", 100**v, c.Name, 100*allowed, until),
-			Effect:  "the mold gives only a few castings before it nicks and tears",
-			Hint:    "a softer rubber, or a slit"})
-	case !auto && r.High != nil && shore > *r.High+3:
-		out.Add(finding.Finding{Code: finding.RubberForce, Severity: finding.Caution,
-			Summary: fmt.Sprintf("%s has %.0f A; the job asks for %.0f A or softer: %s", c.Name, shore, *r.High, r.HighReason),
-			Effect:  "it is hard to strip, and thin places of the casting break",
-			Hint:    "a softer rubber, or thinner sides"})
-	case !auto && r.Low != nil && shore < *r.Low-3:
-		out.Add(finding.Finding{Code: finding.RubberHardness, Severity: finding.Caution,
-			Summary: fmt.Sprintf("%s has %.0f A; the job asks for %.0f A or firmer: %s", c.Name, shore, *r.Low, r.LowReason),
-			Effect:  "the mold bulges or sags, and castings come out of true",
-			Hint:    "a firmer rubber, or cast in the box or a mother mold"})
+		o.Often, o.Stands = true, allowed
+		out.Add(finding.Finding{Code: CodeStrain, Severity: finding.Caution, Facts: o})
+	case !auto && r.High != nil && shore > *r.High+misfit:
+		m.Firm, m.Bound, m.Why = true, *r.High, r.HighReason
+		out.Add(finding.Finding{Code: CodeForce, Severity: finding.Caution, Facts: m})
+	case !auto && r.Low != nil && shore < *r.Low-misfit:
+		m.Bound, m.Why = *r.Low, r.LowReason
+		out.Add(finding.Finding{Code: CodeHardness, Severity: finding.Caution, Facts: HardnessTold{Misfit: &m}})
 	}
 	return out
 }
@@ -130,23 +111,16 @@ func (j *resolved) ways(s rubber.Shape, two *rubber.Shape) (out []WayOpen) {
 	}
 	if two != nil && s.Pieces < 2 {
 		if r := rubber.Suggest(*two, j.cast); r.Needed.Value != nil {
-			out = append(out, WayOpen{"two keyed halves", r.AskedLow, r.AskedHigh, !r.Empty()})
+			out = append(out, WayOpen{rubber.Opening{By: rubber.ByHalves}, r.AskedLow, r.AskedHigh, !r.Empty()})
 		}
 	}
 	return out
 }
 
-// openWords says what opens an empty range, with the bounds each way gives.
-func openWords(ways []WayOpen) string {
-	var yes, no []string
-	for _, w := range ways {
-		if w.Opens {
-			yes = append(yes, fmt.Sprintf("%s opens it: %.0f to %.0f A", w.What, w.Low, w.High))
-		} else {
-			no = append(no, fmt.Sprintf("%s does not: from %.0f A, up to %.0f A", w.What, w.Low, w.High))
-		}
-	}
-	return strings.Join(append(yes, no...), "; ")
+// Pulling is what a straight pull meets.
+type Pulling struct {
+	Friction float64 // with a little release; 0 = nothing is pulled
+	Square   bool    // a square shoulder holds it
 }
 
 // pullOff writes what a straight pull takes, along a climb of the surface (nil =
@@ -157,9 +131,9 @@ func (h *Hardness) pullOff(s rubber.Shape, climb []rubber.Slope, shore float64) 
 	}
 	if n, ok := s.StraightPull(climb, shore, friction); ok {
 		h.PullForce = &n
-		h.PullHow = fmt.Sprintf("at a friction of %.1f, with a little release; two to three times that dry", friction)
+		h.PullHow.Friction = friction
 	} else {
-		h.PullHow = "a square shoulder holds it: no straight pull gets it off; peel it back from the mouth, or slit it"
+		h.PullHow.Square = true
 	}
 }
 
@@ -212,24 +186,43 @@ func (t *trial) climb(surface *solid.Solid) []rubber.Slope {
 	return out
 }
 
+// Alone is what a mold does without its container.
+type Alone struct {
+	By         AloneBy
+	Round      bool
+	Wall, High unit.Length
+	Stands     bool // in some rubber; the softest such Gives
+	Gives      unit.Length
+}
+
+// AloneBy is what decides about that.
+type AloneBy int
+
+// What can decide.
+const (
+	NotReckoned AloneBy = iota
+	MotherCarries
+	FoamPressesOut
+	WallGives
+)
+
 // alone writes what the mold does without its container, and tells of a rubber
-// that is too soft for it.
+// that is too soft for it. head is the height of the casting, mm.
 func (j *resolved) alone(h *Hardness, c *rubber.Chosen, f *boxfit.Fit, head float64) (out finding.List) {
 	switch {
 	case f.Mold == demold.Blanket:
-		h.AloneReason = "its mother mold carries it"
+		h.AloneReason.By = MotherCarries
 		return nil
 	case j.cast != nil && j.cast.Pressure != nil:
-		h.AloneReason = "expanding foam presses it out of shape: cast in the container or a mother mold"
+		h.AloneReason.By = FoamPressesOut
 		return nil
 	}
 	m := rubber.Stand{Height: f.FillHeight, Wall: f.Wall, Head: head, CastSG: 1.1, SG: c.Density}
-	wall := "the longest wall of this mold"
 	switch {
 	case f.Interior != nil:
 		m.Width = max(f.Interior[0], f.Interior[1])
 	case f.Diameter != nil:
-		m.Round, m.Width, wall = true, *f.Diameter, "the round wall of this mold"
+		m.Round, m.Width = true, *f.Diameter
 	}
 	if m.Width <= 0 || m.Height <= 0 || m.Wall <= 0 {
 		return nil
@@ -237,14 +230,11 @@ func (j *resolved) alone(h *Hardness, c *rubber.Chosen, f *boxfit.Fit, head floa
 	if j.cast != nil {
 		m.CastSG = j.cast.SG.Value
 	}
-	firm := "no mold rubber would hold it to half a millimetre"
+	h.AloneReason = Alone{By: WallGives, Round: m.Round, Wall: unit.Length(m.Wall), High: unit.Length(m.Height)}
+	b := Bows{Round: m.Round, Wall: unit.Length(f.Wall)}
 	if at, ok := m.Softest(); ok {
-		h.Alone = &at
 		w, _ := m.Gives(at)
-		h.AloneReason = fmt.Sprintf("%s, %.0f mm thick and %.0f mm high, then gives way by %.1f mm under the casting", wall, m.Wall, m.Height, w)
-		firm = fmt.Sprintf("half a millimetre would ask for %.0f A or firmer, or thicker walls", at)
-	} else {
-		h.AloneReason = fmt.Sprintf("%s, %.0f mm thick and %.0f mm high, gives way by more than %.1f mm in any mold rubber", wall, m.Wall, m.Height, rubber.Tolerance)
+		h.Alone, b.Softest, h.AloneReason.Stands, h.AloneReason.Gives = &at, &at, true, unit.Length(w)
 	}
 	shore, known := c.Hardness()
 	if !known {
@@ -254,13 +244,7 @@ func (j *resolved) alone(h *Hardness, c *rubber.Chosen, f *boxfit.Fit, head floa
 	if small && w <= rubber.Tolerance {
 		return nil
 	}
-	how := fmt.Sprintf("would bow out about %.1f mm", w)
-	if !small {
-		how = "would not stand"
-	}
-	out.Add(finding.Finding{Code: finding.RubberStands, Severity: finding.Note,
-		Summary: fmt.Sprintf("without its container %s, %.0f mm thick in %.0f A rubber, %s under the casting; %s", wall, f.Wall, shore, how, firm),
-		Effect:  "castings come out swollen",
-		Hint:    "keep the container, cut to fit, and cast with the mold in it; or put boards and bands round it"})
+	b.Shore, b.By, b.Falls = shore, unit.Length(w), !small
+	out.Add(finding.Finding{Code: CodeStands, Severity: finding.Note, Facts: b})
 	return out
 }

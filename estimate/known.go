@@ -100,10 +100,7 @@ func dunkDoubt(dunked *float64, r *solid.Result) (out finding.List) {
 	}
 	v, low, high := *dunked, float64(r.Displaced.Low), float64(r.Displaced.High)
 	if v < low*(1-dunkTolerance) || v > high*(1+dunkTolerance) {
-		out.Add(finding.Finding{Code: finding.PatternDunked, Severity: finding.Caution,
-			Summary: fmt.Sprintf("dunked, the pattern displaces %.4g cm³; the mesh says %.4g cm³: %+.0f %%", v/1000, float64(r.Displaced.Value)/1000, 100*(v/float64(r.Displaced.Value)-1)),
-			Effect:  "the dunked volume is used; a large difference means that unit, size or file are not the pattern's",
-			Hint:    "measure one length of the pattern against size_mm, and dunk it again without air"})
+		out.Add(finding.Finding{Code: CodeDunked, Severity: finding.Caution, Facts: DunkedDiffers{unit.Volume(v), r.Displaced.Value}})
 	}
 	return out
 }
@@ -117,37 +114,27 @@ func unitDoubt(src Source, size mesh.Vec) (out finding.List) {
 	if src.Resized > 0 {
 		raw /= src.Resized
 	}
-	if src.UnitsFrom == UnitsInFile {
-		if raw < 2 || raw > 5000 {
-			out.Add(finding.Finding{Code: finding.UnitDoubtful, Severity: finding.Caution,
-				Summary: fmt.Sprintf("by the unit the file states (%s) the pattern is %.4g mm at its longest", src.Units, raw),
-				Effect:  "a wrong unit makes the rubber wrong a thousandfold",
-				Hint:    "measure it; --units overrides what the file states"})
+	u := Unit{Longest: unit.Length(raw)}
+	tell := func(c finding.Code, s finding.Severity) { out.Add(finding.Finding{Code: c, Severity: s, Facts: u}) }
+	switch {
+	case src.UnitsFrom == UnitsInFile:
+		if u.Stated = src.Units; raw < 2 || raw > 5000 {
+			tell(CodeUnitDoubtful, finding.Caution)
 		}
 		return out
-	}
-	if src.UnitsFrom != UnitsAssumed || src.SizeGiven {
+	case src.UnitsFrom != UnitsAssumed || src.SizeGiven:
+		return nil
+	case raw < 3:
+		u.Doubt = TooSmall
+	case raw <= 30:
+		u.Doubt = MaybeCM
+	case raw > 2000:
+		u.Doubt = TooLargeToMold
+	default:
+		tell(CodeUnitAssumed, finding.Note)
 		return out
 	}
-	doubt := func(what string) {
-		out.Add(finding.Finding{Code: finding.UnitDoubtful, Severity: finding.Caution,
-			Summary: fmt.Sprintf("the file does not say its unit; read as mm the pattern is %.4g mm (%.3g in) at its longest: %s", raw, raw/25.4, what),
-			Effect:  "a wrong unit makes the rubber wrong a thousandfold",
-			Hint:    "measure the pattern and say --units mm, cm, m or in; or give its finished size with --height or --longest"})
-	}
-	switch {
-	case raw < 3:
-		doubt("did you mean --units in, or m?")
-	case raw <= 30:
-		doubt("a size like that is as often cm as mm (--units cm)")
-	case raw > 2000:
-		doubt("too large for most molds; is it a scan in thousandths of a mm?")
-	default:
-		out.Add(finding.Finding{Code: finding.UnitAssumed, Severity: finding.Note,
-			Summary: fmt.Sprintf("the file does not say its unit; read as mm the pattern is %.4g mm (%.3g in) at its longest", raw, raw/25.4),
-			Effect:  "if that is not its size, nothing below is right, and a quote is only a draft",
-			Hint:    "check one length; --units mm confirms it"})
-	}
+	tell(CodeUnitDoubtful, finding.Caution)
 	return out
 }
 

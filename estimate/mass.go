@@ -1,10 +1,9 @@
 package estimate
 
 import (
-	"fmt"
-
 	"moldtally/estimate/material"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
 )
 
 // shellMM is the wall of a filament print where the user has not weighed it:
@@ -22,43 +21,64 @@ type Body struct {
 	Area                float64
 }
 
+// MassFrom is how a pattern's mass was had, or why it is not known.
+type MassFrom struct {
+	How       MassHow
+	Material  string
+	Low, High unit.Density // of the material; Low is what is reckoned with
+	Solid     float64      // share of a print that is solid
+	Infill    float64      // of it, per cent
+	Shell     unit.Length
+}
+
+// MassHow is a way to have a mass, or a reason not to.
+type MassHow int
+
+// The ways, and from NothingGiven on the reasons why it is not known.
+const (
+	AsWeighed MassHow = iota
+	AsSolid
+	ByInfill
+	NothingGiven
+	NoVolume
+	DensityVague
+	InfillUnknown
+)
+
 // PatternMass returns the pattern's mass in grams, and how it was had. It is
 // nil where it is not known: it is never guessed, because a pattern taken as
 // heavier than it is floats up through the rubber.
-func PatternMass(job Job, b Body) (mass *float64, how string) {
+func PatternMass(job Job, b Body) (mass *float64, from MassFrom) {
 	if job.PatternMass != nil {
-		return job.PatternMass, "as weighed"
-	}
-	if job.PatternMaterial == "" {
-		return nil, "not known: neither its mass (--pattern-mass) nor its material is given"
+		return job.PatternMass, MassFrom{How: AsWeighed}
 	}
 	m, ok := material.FindPattern(job.PatternMaterial)
 	if !ok {
-		return nil, fmt.Sprintf("not known: no material is called %q", job.PatternMaterial)
+		return nil, MassFrom{How: NothingGiven}
 	}
 	v := b.Material
 	if v == nil {
 		v = b.Displaced
 	}
 	if v == nil || *v <= 0 {
-		return nil, "not known: the mesh encloses no volume"
+		return nil, MassFrom{How: NoVolume}
 	}
+	from = MassFrom{How: AsSolid, Material: m.What, Low: unit.Density(m.Density.Value)}
 	if lo, hi := m.Density.Range(); hi-lo > vagueDensity {
-		return nil, fmt.Sprintf("not known: %s weighs anything from %g to %g g/cm³; weigh it", m.What, lo, hi)
+		from.How, from.Low, from.High = DensityVague, unit.Density(lo), unit.Density(hi)
+		return nil, from
 	}
 	g := *v / 1000 * m.Density.Value
-	how = fmt.Sprintf("%s at %g g/cm³", m.What, m.Density.Value)
 	switch {
 	case job.Infill != nil:
-		f := material.PrintedFraction(b.Area, *v, shellMM, *job.Infill/100)
-		g *= f
-		how += fmt.Sprintf(", %.0f %% solid by %g %% infill and a shell of %g mm", 100*f, *job.Infill, shellMM)
+		from.How, from.Infill, from.Shell = ByInfill, *job.Infill, shellMM
+		from.Solid = material.PrintedFraction(b.Area, *v, shellMM, *job.Infill/100)
+		g *= from.Solid
 	case m.Printed:
-		return nil, fmt.Sprintf("not known: a print weighs what its infill makes it; give --infill, or weigh it (%s)", m.What)
-	default:
-		how += ", solid"
+		from.How = InfillUnknown
+		return nil, from
 	}
-	return &g, how
+	return &g, from
 }
 
 // massDoubt complains of a weighed mass that its material cannot have.
@@ -69,10 +89,7 @@ func massDoubt(job Job, b Body) (out finding.List) {
 	}
 	_, hi := m.Density.Range()
 	if got := *job.PatternMass / (*b.Displaced / 1000); got > 1.15*hi {
-		out.Add(finding.Finding{Code: finding.PatternMassDoubt, Severity: finding.Caution,
-			Summary: fmt.Sprintf("%.0f g over the pattern's volume is %.2f g/cm³, heavier than %s (%.3g at most)", *job.PatternMass, got, m.What, hi),
-			Effect:  "either the unit of the file or the mass is wrong, and with it the hold-down or the rubber",
-			Hint:    "check --units against a measured length, and weigh the pattern again"})
+		out.Add(finding.Finding{Code: CodeMass, Severity: finding.Caution, Facts: TooHeavy{unit.Mass(*job.PatternMass), unit.Density(got), unit.Density(hi), m.What}})
 	}
 	return out
 }

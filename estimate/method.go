@@ -21,8 +21,8 @@ type method struct {
 	casting    *Casting
 	cost       *Cost
 	schedule   *Schedule
-	notChecked []string
-	cautions   []string
+	notChecked []NotChecked
+	cautions   []Safety
 	findings   finding.List
 }
 
@@ -82,10 +82,11 @@ func (k *known) evaluate(ctx context.Context, c *choice) (*method, error) {
 			return nil, err
 		}
 	}
+	unknown := &how
 	if mass != nil {
-		how = ""
+		unknown = nil
 	}
-	out.notChecked = j.notChecked(&chosen, out.cost, true, how)
+	out.notChecked = j.notChecked(&chosen, out.cost, true, unknown)
 	out.cautions = j.safety(&chosen, fit.LiftMass, c.answer == SlitIt)
 	return out, nil
 }
@@ -134,12 +135,12 @@ func (c *choice) inHalves(s rubber.Shape) *rubber.Shape {
 // rubber is the rubber as it is mixed, and what to know of it before it meets
 // the pattern. conflict is what its hardness could not settle, stretch what taking
 // the pattern out asks of it; nil = not known.
-func (j *resolved) rubber(m *mixing, conflict string, stretch *float64) (*Rubber, finding.List) {
+func (j *resolved) rubber(m *mixing, conflict *rubber.Conflict, stretch *float64) (*Rubber, finding.List) {
 	c, mold := &m.chosen, m.room.Mold
 	out := m.told(j.temp)
 	out.Have = j.Rubber.Have
-	if conflict != "" {
-		out.Reasons = append(out.Reasons, conflict)
+	if conflict != nil {
+		out.Reasons = append(out.Reasons, finding.Remark{Facts: *conflict})
 	}
 	findings := append(m.findings, m.bulk(j.temp)...)
 	vacuum, gauge := m.vacuum(j.shop.Workshop)
@@ -147,10 +148,10 @@ func (j *resolved) rubber(m *mixing, conflict string, stretch *float64) (*Rubber
 	findings = append(append(append(findings, gauge...), j.meets(c, mold)...), j.shop.Workshop.chambers(m.room)...)
 	if j.Irreplaceable {
 		out.Risks = j.risks(c.Family, mold, stretch)
-		findings.Add(cannotBeReplaced(out.Risks))
+		findings.Add(finding.Finding{Code: CodeOriginal, Severity: finding.Caution, Facts: Original{harming(out.Risks)}})
 	}
 	if mold != demold.Blanket && c.Family == material.Latex {
-		out.Reasons = append(out.Reasons, "latex shrinks as it dries: every figure here is for a poured rubber")
+		out.Reasons = append(out.Reasons, finding.Remark{Facts: LatexShrinks{}})
 	}
 	return out, findings
 }

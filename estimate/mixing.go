@@ -1,16 +1,15 @@
 package estimate
 
 import (
-	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"moldtally/boxfit"
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
 )
 
 // space is the room that rubber fills: lengths mm, volumes mm³.
@@ -99,14 +98,14 @@ func (j *resolved) mixFor(c rubber.Chosen, s space) *mixing {
 	m.pot, m.demold, temps = rubber.Times(pot, demold, c.TempC, j.temp)
 	m.findings = append(m.findings, temps...)
 
-	cup, cupWhat, room := usualCup, "", rubber.HandRoom
+	cup, limit, room := usualCup, rubber.ByCup, rubber.HandRoom
 	if v := j.shop.Workshop.Cup; v != nil {
 		cup = *v
 	}
 	if m.pace.degas > 0 {
 		room = rubber.VacuumRoom
 		if v := j.shop.Workshop.chamberCup(); v > 0 && v < cup {
-			cup, cupWhat = v, "the vacuum chamber"
+			cup, limit = v, rubber.ByChamber
 		}
 	}
 	extra, weigh, film := rubber.DefaultExtra, rubber.DefaultWeighTo, rubber.UnknownFilm
@@ -126,7 +125,7 @@ func (j *resolved) mixFor(c rubber.Chosen, s space) *mixing {
 		film = rubber.PasteFilm
 	}
 	m.mix = rubber.Blend(rubber.MixRequest{Family: c.Family, SG: c.Density, Ratio: c.Ratio, ByVolume: c.ByVolume, SGA: c.A, SGB: c.B,
-		Added: c.Added, Portions: s.portions(), Extra: extra, WeighTo: weigh, Film: film, MaxBatch: m.batchLimit(j.temp), MaxCup: cup, CupWhat: cupWhat, Room: room})
+		Added: c.Added, Portions: s.portions(), Extra: extra, WeighTo: weigh, Film: film, MaxBatch: m.batchLimit(j.temp), MaxCup: cup, CupIs: limit, Room: room})
 	m.findings = append(m.findings, m.mix.Findings...)
 	return m
 }
@@ -141,16 +140,8 @@ func (m *mixing) batchLimit(temp float64) float64 {
 	if limit := rubber.PotLimit(*m.pot, p.stir, p.degas, p.pour); limit > 0 {
 		return limit
 	}
-	what := fmt.Sprintf("%.3g min of stirring", p.stir)
-	hint := "take a slower rubber, or work in a cooler room (--temp)"
-	if p.degas > 0 {
-		what += fmt.Sprintf(" and %.3g min under vacuum", p.degas)
-		hint = "take a slower rubber, leave out the vacuum and pour in a thin high stream, or work in a cooler room"
-	}
-	m.findings.Add(finding.Finding{Code: finding.RubberPotLife, Severity: finding.Stop,
-		Summary: fmt.Sprintf("%s sets after %.3g min at %.3g °C: nothing of that is left to pour in after %s", m.chosen.Name, *m.pot, temp, what),
-		Effect:  "the rubber sets in the cup, or over the pattern without filling its detail",
-		Hint:    hint})
+	m.findings.Add(finding.Finding{Code: CodePotLife, Severity: finding.Stop,
+		Facts: SetsTooSoon{Name: m.chosen.Name, PotLife: *m.pot, Temp: unit.Temperature(temp), Stir: p.stir, Vacuum: p.degas}})
 	return 0
 }
 
@@ -168,10 +159,13 @@ func (m *mixing) told(temp float64) *Rubber {
 	c, x := &m.chosen, &m.mix
 	out := &Rubber{Name: c.Name, Family: c.Family, What: c.What, SG: c.Density, Volume: m.room.Volume, VolumeLow: m.room.Low, VolumeHigh: m.room.High,
 		Mass: x.Mass, MassToMix: x.ToMix, PartA: x.PartA, PartB: x.PartB, PartAml: x.PartAml, PartBml: x.PartBml, RatioError: x.Error,
-		Pours: []Pour{}, Kits: []Kit{}, PotLife: m.pot, Demold: m.demold, Reasons: append([]string{}, c.Reasons...),
+		Pours: []Pour{}, Kits: []Kit{}, PotLife: m.pot, Demold: m.demold, Reasons: []finding.Remark{},
 		MixRatio: c.Ratio.String(), MixBy: rubber.ByWeight, ExtraMass: x.Extra, ExtraReason: x.ExtraReason,
 		ShoreA: value(c.ShoreA), ShoreOO: value(c.ShoreOO), Elongation: value(c.Elongation), HeatLimit: value(c.HeatLimit), Shrinkage: value(c.Shrinkage),
 		HaveWays: []Saving{}, BareSG: c.Bare, Additives: []Additive{}, Tear: value(c.Tear), Risks: []Risk{}}
+	for _, r := range c.Reasons {
+		out.Reasons = append(out.Reasons, finding.Remark{Facts: r})
+	}
 	if c.Family == "" {
 		out.Family = material.Unknown
 	}
@@ -192,7 +186,7 @@ func (m *mixing) told(temp float64) *Rubber {
 		lo, hi := rubber.PotRange(c.PotLife.Value, c.TempC, temp)
 		out.PotLifeLow, out.PotLifeHigh = &lo, &hi
 	}
-	out.Practice = rubber.Practice(rubber.Bench{Family: c.Family, ByVolume: c.ByVolume, OnePart: c.Ratio.B == 0, Brushed: c.BrushOnly,
+	out.Practice = rubber.Practices(rubber.Bench{Family: c.Family, ByVolume: c.ByVolume, OnePart: c.Ratio.B == 0, Brushed: c.BrushOnly,
 		Added: c.Added, Vacuum: m.pace.degas > 0, TempC: temp, Stir: m.pace.stir})
 	return out
 }
@@ -223,11 +217,8 @@ func (m *mixing) bulk(temp float64) (out finding.List) {
 	if grams, _ := m.largestBatch(); !m.chosen.BrushOnly {
 		out = append(out, rubber.SelfHeat(m.chosen.Family, grams)...)
 	}
-	if m.chosen.Family == material.Tin && (temp < rubber.StallC || temp > 30) {
-		out.Add(finding.Finding{Code: finding.RubberTemp, Severity: finding.Note,
-			Summary: "tin-cure takes the moisture that it needs out of the air; heated or cold air is often too dry",
-			Effect:  "it stays soft inside, or takes days",
-			Hint:    "40 to 60 % humidity, a wet cloth in the room, and the mold open to the air"})
+	if m.chosen.Family == material.Tin && (temp < rubber.StallC || temp > rubber.WarmC) {
+		out.Add(finding.Finding{Code: rubber.CodeTemp, Severity: finding.Note, Facts: rubber.Climate{Temp: unit.Temperature(temp), Wrong: rubber.Dry}})
 	}
 	return out
 }
@@ -253,10 +244,7 @@ func (m *mixing) vacuum(w Workshop) (*Vacuum, finding.List) {
 		out = v.reached(*w.Gauge)
 	}
 	if _, cup := m.largestBatch(); w.chamberCup() > 0 && cup > w.chamberCup()*1.01 {
-		out.Add(finding.Finding{Code: finding.RubberVacuum, Severity: finding.Caution,
-			Summary: fmt.Sprintf("a batch needs a cup of %.0f ml to foam up in; the largest that goes into the chamber holds %.0f ml", cup, w.chamberCup()),
-			Effect:  "the rubber boils over into the chamber and its pump",
-			Hint:    "a larger chamber, or leave out the vacuum and pour in a thin stream from high up"})
+		out.Add(finding.Finding{Code: CodeVacuum, Severity: finding.Caution, Facts: BoilsOver{unit.Volume(cup) * unit.ML, unit.Volume(w.chamberCup()) * unit.ML}})
 	}
 	return v, out
 }
@@ -264,11 +252,10 @@ func (m *mixing) vacuum(w Workshop) (*Vacuum, finding.List) {
 // reached notes what a pump reaches by its gauge, inHg, and judges it.
 func (v *Vacuum) reached(gauge float64) (out finding.List) {
 	v.Gauge = &gauge
+	g := Gauge{Shows: gauge, Most: v.Most, Wanted: v.Wanted, Altitude: v.Altitude}
+	tell := func() { out.Add(finding.Finding{Code: CodeGauge, Severity: finding.Caution, Facts: g}) }
 	if gauge > v.Most+0.05 {
-		out.Add(finding.Finding{Code: finding.RubberGauge, Severity: finding.Caution,
-			Summary: fmt.Sprintf("a gauge cannot show %.1f inHg at %.0f m: the air there is only %.1f inHg heavy", gauge, v.Altitude, v.Most),
-			Effect:  "the gauge or the altitude is wrong, and how deep the vacuum goes is not known",
-			Hint:    "see that the gauge stands at zero before pumping; give altitude_m in the shop file"})
+		tell()
 		return out
 	}
 	p := rubber.Absolute(gauge, v.Altitude)
@@ -279,10 +266,8 @@ func (v *Vacuum) reached(gauge float64) (out finding.List) {
 	k := rubber.BubbleTimes(v.Altitude, p)
 	v.Bubble = &k
 	if p > rubber.GoodVacuumKPa*1.02 {
-		out.Add(finding.Finding{Code: finding.RubberGauge, Severity: finding.Caution,
-			Summary: fmt.Sprintf("%.1f inHg at %.0f m leaves %.0f Torr in the chamber; 30 Torr or less is wanted, %.1f inHg on a gauge there", gauge, v.Altitude, p/rubber.KPaPerTorr, v.Wanted),
-			Effect:  fmt.Sprintf("bubbles grow only %.0f times and not all of them burst: the smallest stay in the rubber", k),
-			Hint:    "look for a leak at the seal and the hoses, or at the pump's oil; else pour in a thin stream from high up"})
+		g.Left, g.Growth = unit.Pressure(p), k
+		tell()
 	}
 	return out
 }
@@ -296,22 +281,11 @@ func (j *resolved) meets(c *rubber.Chosen, mold demold.Mold) (out finding.List) 
 		out = append(out, rubber.ReleaseChosen(*j.release, j.pattern, c.Family, halves)...)
 	}
 	if halves {
-		f := finding.Finding{Code: finding.RubberSecondHalf, Severity: finding.Caution,
-			Summary: "the second half is poured over the first",
-			Effect:  "rubber bonds to fresh rubber: without a release the halves become one block",
-			Hint:    "brush release over the whole face and the keys, thin (" + strings.ReplaceAll(strings.Join(material.Between(material.ReleaseAgent, nil, c.Family), ", "), "-", " ") + "); let it dry"}
-		if c.Family.Silicone() {
-			f.Summary = "the second half is poured over the first: silicone on silicone"
-			f.Hint += "; no silicone oil spray under silicone"
-		}
-		out.Add(f)
+		out.Add(finding.Finding{Code: CodeSecondHalf, Severity: finding.Caution, Facts: SecondHalf{c.Family.Silicone(), material.Between(material.ReleaseAgent, nil, c.Family)}})
 	}
 	if s := j.pattern; s != nil && s.SoftensC != nil && s.SoftensC.Value <= softensLow && c.Family == material.Polyurethane {
 		lo, hi := s.SoftensC.Range()
-		out.Add(finding.Finding{Code: finding.PatternSoftens, Severity: finding.Caution,
-			Summary: fmt.Sprintf("%s softens at %.0f to %.0f °C", s.What, lo, hi),
-			Effect:  "a fast polyurethane warms itself in bulk and may dent or bend the pattern",
-			Hint:    "take a slow rubber, pour in layers, and cure nothing warm"})
+		out.Add(finding.Finding{Code: CodeSoftens, Severity: finding.Caution, Facts: Softens{s.What, unit.Temperature(lo), unit.Temperature(hi)}})
 	}
 	return out
 }
@@ -332,16 +306,14 @@ func (w Workshop) chambers(s space) (out finding.List) {
 		return nil
 	}
 	for _, c := range []struct {
-		name         string
+		pot          bool
 		bore, height *float64
-	}{{"vacuum chamber", w.VacuumBore, w.VacuumHeight}, {"pressure pot", w.PressureBore, w.PressureTop}} {
+	}{{false, w.VacuumBore, w.VacuumHeight}, {true, w.PressureBore, w.PressureTop}} {
 		if c.bore == nil || c.height == nil || wide <= *c.bore && s.Height <= *c.height {
 			continue
 		}
-		out.Add(finding.Finding{Code: finding.RubberChamber, Severity: finding.Note,
-			Summary: fmt.Sprintf("the mold is %.0f mm across its corners and %.0f mm high: it does not fit the %s (%.0f by %.0f mm)", wide, s.Height, c.name, *c.bore, *c.height),
-			Effect:  "neither the filled box nor later castings can go in",
-			Hint:    "vacuum the mixed rubber in its cup and pour it slowly"})
+		out.Add(finding.Finding{Code: CodeChamber, Severity: finding.Note,
+			Facts: TooLarge{unit.Length(wide), unit.Length(s.Height), c.pot, unit.Length(*c.bore), unit.Length(*c.height)}})
 	}
 	return out
 }

@@ -1,8 +1,6 @@
 package estimate
 
 import (
-	"fmt"
-
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
@@ -20,20 +18,9 @@ func (k *known) openTop(pose *demold.Pose, volume float64, sg unit.Density) (out
 	if k.job.Opening != "" || o == nil {
 		return nil
 	}
-	more := float64(sg.Mass(unit.Volume(o.Inside)))
-	effect := fmt.Sprintf("as a vessel it takes about %.3g g more rubber (at %.2f g/cm³) than closed with a lid", more, float64(sg))
-	if volume > 0 {
-		m := float64(sg.Mass(unit.Volume(volume)))
-		effect = fmt.Sprintf("closed with a lid the mold takes %.4g g of rubber; as a vessel that rubber fills, about %.4g g, and the core must come out of it", m, m+more)
-	}
 	at := o.At.Array()
-	out.Add(finding.Finding{
-		Code: finding.OpenTop, Severity: finding.Stop,
-		Summary: fmt.Sprintf("the pattern is a sheet that is open at the top, %.3g mm across: a lid or a vessel is a choice, and the lid was taken", o.Diameter),
-		Effect:  effect,
-		Hint:    "say --opening closed or --opening open; or turn the open side down with --up if it is the side that was not scanned",
-		At:      &at,
-	})
+	out.Add(finding.Finding{Code: CodeOpenTop, Severity: finding.Stop, At: &at,
+		Facts: OpenTop{Width: unit.Length(o.Diameter), Density: sg, Closed: sg.Mass(unit.Volume(volume)), More: sg.Mass(unit.Volume(o.Inside))}})
 	return out
 }
 

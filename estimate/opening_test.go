@@ -33,7 +33,7 @@ func TestSheetOpenAtTheTop(t *testing.T) {
 	}
 	up, down := mesh.V(0, 0, 1), mesh.V(0, 0, -1)
 	asked := tally(up, "")
-	if !asked.Warnings.Has(finding.OpenTop) {
+	if !asked.Warnings.Has(estimate.CodeOpenTop) {
 		t.Error("an open top raises no stop")
 	}
 	if w, _ := asked.Warnings.Worst(); w != finding.Stop {
@@ -41,7 +41,7 @@ func TestSheetOpenAtTheTop(t *testing.T) {
 	}
 	lid, vessel := tally(up, "closed"), tally(up, "open")
 	for what, p := range map[string]*estimate.Plan{"closed": lid, "open": vessel, "turned over": tally(down, "")} {
-		if p.Warnings.Has(finding.OpenTop) {
+		if p.Warnings.Has(estimate.CodeOpenTop) {
 			t.Errorf("%s: the question is still asked", what)
 		}
 	}

@@ -26,7 +26,7 @@ func (m *mixing) schedule(temp float64, c *Casting) *Schedule {
 	}
 	s := &Schedule{Steps: []Step{}, Temperature: temp}
 	for _, st := range schedule.Order(r) {
-		s.Steps = append(s.Steps, Step{What: st.What, Start: st.Start, End: st.End, Half: st.Half})
+		s.Steps = append(s.Steps, Step{What: st.Task, Start: st.Start, End: st.End, Half: st.Half})
 	}
 	return s
 }

@@ -9,6 +9,7 @@ import (
 	"moldtally/estimate/material"
 	"moldtally/estimate/money"
 	"moldtally/estimate/rubber"
+	"moldtally/estimate/schedule"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
 )
@@ -36,9 +37,9 @@ type Plan struct {
 	Cost       *Cost            `json:"cost,omitempty"`
 	Schedule   *Schedule        `json:"schedule,omitempty"`
 	Verdict    *Verdict         `json:"verdict,omitempty"`
-	NotChecked []string         `json:"not_checked"`
+	NotChecked []NotChecked     `json:"not_checked"`
 	Warnings   finding.List     `json:"warnings"`
-	Cautions   []string         `json:"cautions"`
+	Cautions   []Safety         `json:"cautions"`
 }
 
 // Pattern is the file as read and the solid it stands for.
@@ -74,31 +75,31 @@ type Pattern struct {
 
 // Rubber is what is mixed. Masses g, volumes mm³ and ml.
 type Rubber struct {
-	Name        string          `json:"name"`
-	Family      material.Family `json:"family"`
-	ShoreA      *float64        `json:"shore_a"`
-	SG          float64         `json:"sg"`
-	Volume      float64         `json:"volume_mm3"`
-	VolumeLow   float64         `json:"volume_low_mm3"`
-	VolumeHigh  float64         `json:"volume_high_mm3"`
-	Mass        float64         `json:"mass_g"`
-	MassToMix   float64         `json:"mass_to_mix_g"`
-	PartA       *float64        `json:"part_a_g"` // nil = a mix by volume whose parts' gravities are not known
-	PartB       *float64        `json:"part_b_g"`
-	PartAml     *float64        `json:"part_a_ml"`
-	PartBml     *float64        `json:"part_b_ml"`
-	RatioError  *float64        `json:"ratio_error"` // (B/A)/(wanted B/A) − 1, of the worst batch
-	Pours       []Pour          `json:"pours"`
-	Kits        []Kit           `json:"kits"`
-	Cost        *money.Amount   `json:"cost"`
-	PotLife     *float64        `json:"pot_life_min"` // at the workshop's temperature
-	Demold      *float64        `json:"demold_min"`
-	Hardness    *Hardness       `json:"hardness"`
-	Reasons     []string        `json:"reasons"`
-	MixRatio    string          `json:"mix"` // "1:1", "100:10"
-	MixBy       rubber.MixBy    `json:"mix_by"`
-	ExtraMass   float64         `json:"extra_g"`
-	ExtraReason string          `json:"extra_reason"`
+	Name        string           `json:"name"`
+	Family      material.Family  `json:"family"`
+	ShoreA      *float64         `json:"shore_a"`
+	SG          float64          `json:"sg"`
+	Volume      float64          `json:"volume_mm3"`
+	VolumeLow   float64          `json:"volume_low_mm3"`
+	VolumeHigh  float64          `json:"volume_high_mm3"`
+	Mass        float64          `json:"mass_g"`
+	MassToMix   float64          `json:"mass_to_mix_g"`
+	PartA       *float64         `json:"part_a_g"` // nil = a mix by volume whose parts' gravities are not known
+	PartB       *float64         `json:"part_b_g"`
+	PartAml     *float64         `json:"part_a_ml"`
+	PartBml     *float64         `json:"part_b_ml"`
+	RatioError  *float64         `json:"ratio_error"` // (B/A)/(wanted B/A) − 1, of the worst batch
+	Pours       []Pour           `json:"pours"`
+	Kits        []Kit            `json:"kits"`
+	Cost        *money.Amount    `json:"cost"`
+	PotLife     *float64         `json:"pot_life_min"` // at the workshop's temperature
+	Demold      *float64         `json:"demold_min"`
+	Hardness    *Hardness        `json:"hardness"`
+	Reasons     []finding.Remark `json:"reasons"`
+	MixRatio    string           `json:"mix"` // "1:1", "100:10"
+	MixBy       rubber.MixBy     `json:"mix_by"`
+	ExtraMass   float64          `json:"extra_g"`
+	ExtraReason rubber.Loss      `json:"extra_reason"`
 
 	What       string   `json:"what"`           // the rubber in a few words
 	ShoreOO    *float64 `json:"shore_00"`       // for the softest, instead of Shore A
@@ -111,14 +112,14 @@ type Rubber struct {
 	LeftOver   *float64 `json:"left_over_g"`   // of the kits bought
 	HaveWays   []Saving `json:"have_ways"`     // what would make it do, where it does not
 
-	BareSG      float64    `json:"sg_without_additives"`
-	Additives   []Additive `json:"additives"` // pigment, thinner, thickener, in the order of stirring in
-	Tear        *float64   `json:"tear_N_per_mm"`
-	PotLifeLow  *float64   `json:"pot_life_low_min"`  // as rubbers differ in what warmth does to them
-	PotLifeHigh *float64   `json:"pot_life_high_min"` // likewise; both equal pot_life_min at the data sheet's temperature
-	Vacuum      *Vacuum    `json:"vacuum"`            // nil = no vacuum step
-	Practice    []string   `json:"practice"`          // how to mix it and how to see that it has cured
-	Risks       []Risk     `json:"risks_to_pattern"`  // of each step, where the pattern cannot be replaced
+	BareSG      float64           `json:"sg_without_additives"`
+	Additives   []Additive        `json:"additives"` // pigment, thinner, thickener, in the order of stirring in
+	Tear        *float64          `json:"tear_N_per_mm"`
+	PotLifeLow  *float64          `json:"pot_life_low_min"`  // as rubbers differ in what warmth does to them
+	PotLifeHigh *float64          `json:"pot_life_high_min"` // likewise; both equal pot_life_min at the data sheet's temperature
+	Vacuum      *Vacuum           `json:"vacuum"`            // nil = no vacuum step
+	Practice    []rubber.Practice `json:"practice"`          // how to mix it and how to see that it has cured
+	Risks       []Risk            `json:"risks_to_pattern"`  // of each step, where the pattern cannot be replaced
 }
 
 // Additive is something that is stirred into the rubber.
@@ -132,10 +133,10 @@ type Additive struct {
 
 // Saving is one way to make the rubber on the shelf do.
 type Saving struct {
-	What  string   `json:"what"`
-	Saves *float64 `json:"saves_g"` // of what is weighed; nil = not known here
-	Does  bool     `json:"enough"`
-	How   string   `json:"how"` // what to build, with its measures, and its limits
+	What  SavingKind `json:"what"`
+	Saves *float64   `json:"saves_g"` // of what is weighed; nil = not known here
+	Does  bool       `json:"enough"`
+	How   SavingHow  `json:"how"` // what to build, with its measures, and its limits
 	// Inside is the container that the way asks for, where it asks for one.
 	Inside *[3]float64 `json:"interior_mm"`
 	Wall   *float64    `json:"wall_mm"`
@@ -185,12 +186,12 @@ type Kit struct {
 
 // Hardness is the range that would do, and why. Nil is no finite answer.
 type Hardness struct {
-	Low        *float64 `json:"low_shore_a"`
-	High       *float64 `json:"high_shore_a"`
-	LowReason  string   `json:"low_reason"`
-	HighReason string   `json:"high_reason"`
-	LowSource  string   `json:"low_source"` // where the bound came from
-	HighSource string   `json:"high_source"`
+	Low        *float64       `json:"low_shore_a"`
+	High       *float64       `json:"high_shore_a"`
+	LowReason  finding.Remark `json:"low_reason"`
+	HighReason finding.Remark `json:"high_reason"`
+	LowSource  finding.Remark `json:"low_source"` // where the bound came from
+	HighSource finding.Remark `json:"high_source"`
 
 	Wants     []Want      `json:"wants"`     // everything that asked for soft or firm
 	Preferred float64     `json:"preferred"` // Shore A to look for first
@@ -200,31 +201,40 @@ type Hardness struct {
 	Curve     []Strip     `json:"curve"` // strain that each hardness stands, for a chart
 
 	// Of the rubber that was chosen; a force is good to the factor beside it.
-	OpenForce   *float64 `json:"open_force_N"`
-	OpenHow     string   `json:"open_how"`
-	PullForce   *float64 `json:"pull_off_force_N"` // straight off; nil = it is peeled or slit, or nothing holds it
-	PullHow     string   `json:"pull_off_how"`
-	ForceFactor *float64 `json:"force_factor"`
+	OpenForce   *float64        `json:"open_force_N"`
+	OpenHow     rubber.Gripping `json:"open_how"`
+	PullForce   *float64        `json:"pull_off_force_N"` // straight off; nil = it is peeled or slit, or nothing holds it
+	PullHow     Pulling         `json:"pull_off_how"`
+	ForceFactor *float64        `json:"force_factor"`
 
 	Alone       *float64 `json:"alone_shore_a"` // the softest that stands without its container; nil = none
-	AloneReason string   `json:"alone_reason"`
+	AloneReason Alone    `json:"alone_reason"`
 }
 
 // WayOpen is a way to bring soft and firm together, with the bounds it gives.
 type WayOpen struct {
-	What  string  `json:"what"`
-	Low   float64 `json:"low_shore_a"`
-	High  float64 `json:"high_shore_a"`
-	Opens bool    `json:"opens"` // some rubber then does all that is asked
+	What  rubber.Opening `json:"what"`
+	Low   float64        `json:"low_shore_a"`
+	High  float64        `json:"high_shore_a"`
+	Opens bool           `json:"opens"` // some rubber then does all that is asked
 }
+
+// Toward is which way a want pulls.
+type Toward string
+
+// The ways.
+const (
+	Soft Toward = "soft"
+	Firm Toward = "firm"
+)
 
 // Want is one thing that asks for a soft or a firm rubber.
 type Want struct {
-	Toward string  `json:"toward"` // soft or firm
-	ShoreA float64 `json:"shore_a"`
-	Why    string  `json:"why"`
-	Source string  `json:"source"`
-	Won    bool    `json:"won"` // false: something stronger overruled it
+	Toward Toward         `json:"toward"`
+	ShoreA float64        `json:"shore_a"`
+	Why    finding.Remark `json:"why"`
+	Source finding.Remark `json:"source"`
+	Won    bool           `json:"won"` // false: something stronger overruled it
 }
 
 // Strip is what a rubber of one hardness lets go of. Strains are length added
@@ -235,14 +245,6 @@ type Strip struct {
 	Allowed     float64  `json:"allowed_strain"`     // for the castings wanted
 	Limit       float64  `json:"limit_strain"`
 	Force       *float64 `json:"force_N"`
-}
-
-// Risk is one step of the work, what it could do to a pattern that cannot be
-// replaced, and how to guard against it.
-type Risk struct {
-	Step  string `json:"step"`
-	Risk  string `json:"risk"`
-	Guard string `json:"guard"`
 }
 
 // Casting is one pull and how many molds a run takes.
@@ -309,13 +311,13 @@ type Cost struct {
 	Total      money.Amount  `json:"total"`
 	PerCasting *money.Amount `json:"per_casting"`
 	Draft      bool          `json:"draft"` // units are assumed or a stop is open
-	Rounding   string        `json:"rounding"`
+	Rounding   Rounding      `json:"rounding"`
 	Offer      *Offer        `json:"offer"` // what a client is asked to pay
 }
 
 // CostLine is one thing that costs money.
 type CostLine struct {
-	What      string       `json:"what"`
+	What      Bought       `json:"what"`
 	Quantity  float64      `json:"quantity"`
 	Unit      string       `json:"unit"`
 	UnitPrice money.Amount `json:"unit_price"`
@@ -330,14 +332,14 @@ type Schedule struct {
 
 // Step is one line of the schedule.
 type Step struct {
-	What  string      `json:"what"`
-	Start float64     `json:"start_min"`
-	End   float64     `json:"end_min"`
-	Half  rubber.Half `json:"half"`
+	What  schedule.Task `json:"what"`
+	Start float64       `json:"start_min"`
+	End   float64       `json:"end_min"`
+	Half  rubber.Half   `json:"half"`
 }
 
 // Verdict answers the first question: does it come out.
 type Verdict struct {
-	Answer  Answer   `json:"answer"`
-	Because []string `json:"because"`
+	Answer  Answer           `json:"answer"`
+	Because []finding.Remark `json:"because"`
 }

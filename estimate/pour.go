@@ -88,7 +88,7 @@ func TallyPour(ctx context.Context, p PourJob) (*Plan, error) {
 	}
 	mix := j.mixFor(chosen, p.space(inside-p.Displaced))
 	out := &method{}
-	out.rubber, out.findings = j.rubber(mix, "", nil)
+	out.rubber, out.findings = j.rubber(mix, nil, nil)
 	out.findings = append(out.findings, j.suits(&chosen, j.foam(nil))...)
 	if p.Displaced > 0 {
 		casting, told := j.castingOf(&chosen, p.Displaced, 0, false, false, nil)
@@ -103,7 +103,7 @@ func TallyPour(ctx context.Context, p PourJob) (*Plan, error) {
 	if err := j.work(out, mix, nil); err != nil {
 		return nil, err
 	}
-	out.notChecked = j.notChecked(&chosen, out.cost, false, "")
+	out.notChecked = j.notChecked(&chosen, out.cost, false, nil)
 	lift := mix.weighed()
 	for _, g := range mix.mix.Added {
 		lift += g

@@ -158,12 +158,12 @@ shore_a = 20
 	}
 	shop.Workshop.Vacuum = p(8)
 	plan = pour(t, job("quick"))
-	if w, _ := plan.Warnings.Worst(); w != finding.Stop || !plan.Warnings.Has(finding.RubberPotLife) {
+	if w, _ := plan.Warnings.Worst(); w != finding.Stop || !plan.Warnings.Has(CodePotLife) {
 		t.Errorf("quick, under vacuum: %v", plan.Warnings)
 	}
 	for _, f := range plan.Warnings {
-		if f.Code == finding.RubberPotLife && !strings.Contains(f.Hint, "vacuum") {
-			t.Errorf("the hint does not name the vacuum: %s", f.Hint)
+		if _, _, hint := told(f); f.Code == CodePotLife && !strings.Contains(hint, "vacuum") {
+			t.Errorf("the hint does not name the vacuum: %s", hint)
 		}
 	}
 }
@@ -208,7 +208,7 @@ kits = [ { size_g = 1000, price = "30" }, { size_g = 5000, price = 120 } ]
 	}
 	j.Job.Rubber.Have = p(2000)
 	plan = pour(t, j)
-	if *plan.Rubber.Cost != 30*money.Unit || !close(*plan.Rubber.HaveShort, 400, 0.01) || !plan.Warnings.Has(finding.RubberHaveShort) {
+	if *plan.Rubber.Cost != 30*money.Unit || !close(*plan.Rubber.HaveShort, 400, 0.01) || !plan.Warnings.Has(CodeShort) {
 		t.Errorf("2 kg on the shelf: cost %v, short %g", *plan.Rubber.Cost, *plan.Rubber.HaveShort)
 	}
 	j.Job.Rubber = rubber.Request{Name: "ours", PricePerKg: eur(19.99), Currency: "CHF", Extra: p(10), WeighTo: p(0.1)}
@@ -226,18 +226,18 @@ func TestPourFindings(t *testing.T) {
 		code finding.Code
 		sev  finding.Severity
 	}{
-		{"sulfur clay under platinum", Job{PatternMaterial: "sulfur-clay", Rubber: rubber.Request{Name: "platinum-20"}}, finding.RubberInhibited, finding.Stop},
-		{"zinc", Job{Cast: "zinc-alloy"}, finding.CastTooHot, finding.Stop},
-		{"resin in polyurethane", Job{Cast: "epoxy-fast", Rubber: rubber.Request{Name: "polyurethane-40"}}, finding.CastTooHot, finding.Stop},
-		{"chocolate in tin", Job{Cast: "chocolate", Rubber: rubber.Request{Name: "tin-20"}}, finding.CastNotFood, finding.Stop},
-		{"chocolate in platinum", Job{Cast: "chocolate"}, finding.CastNotFood, finding.Caution},
-		{"concrete in silicone", Job{Cast: "concrete", Rubber: rubber.Request{Name: "platinum-40"}}, finding.CastFamily, finding.Caution},
-		{"foam", Job{Cast: "foam-rigid"}, finding.CastPressure, finding.Caution},
-		{"cold workshop", Job{Temp: p(5), Rubber: rubber.Request{Name: "tin-20"}}, finding.RubberTemp, finding.Stop},
-		{"poured latex", Job{Rubber: rubber.Request{Name: "latex-brush"}}, finding.RubberBrush, finding.Stop},
-		{"an original", Job{Irreplaceable: true, PatternMaterial: "limestone"}, finding.PatternIrreplaceable, finding.Caution},
-		{"wax under polyurethane", Job{PatternMaterial: "wax", Rubber: rubber.Request{Name: "polyurethane-20"}}, finding.PatternSoftens, finding.Caution},
-		{"volume without gravities", Job{Rubber: rubber.Request{SG: p(1.1), Mix: &[2]float64{1, 1}, MixBy: "volume"}}, finding.RubberGravity, finding.Stop},
+		{"sulfur clay under platinum", Job{PatternMaterial: "sulfur-clay", Rubber: rubber.Request{Name: "platinum-20"}}, rubber.CodeInhibited, finding.Stop},
+		{"zinc", Job{Cast: "zinc-alloy"}, CodeTooHot, finding.Stop},
+		{"resin in polyurethane", Job{Cast: "epoxy-fast", Rubber: rubber.Request{Name: "polyurethane-40"}}, CodeTooHot, finding.Stop},
+		{"chocolate in tin", Job{Cast: "chocolate", Rubber: rubber.Request{Name: "tin-20"}}, CodeFood, finding.Stop},
+		{"chocolate in platinum", Job{Cast: "chocolate"}, CodeFood, finding.Caution},
+		{"concrete in silicone", Job{Cast: "concrete", Rubber: rubber.Request{Name: "platinum-40"}}, CodeFamily, finding.Caution},
+		{"foam", Job{Cast: "foam-rigid"}, CodeFoam, finding.Caution},
+		{"cold workshop", Job{Temp: p(5), Rubber: rubber.Request{Name: "tin-20"}}, rubber.CodeTemp, finding.Stop},
+		{"poured latex", Job{Rubber: rubber.Request{Name: "latex-brush"}}, rubber.CodeBrush, finding.Stop},
+		{"an original", Job{Irreplaceable: true, PatternMaterial: "limestone"}, CodeOriginal, finding.Caution},
+		{"wax under polyurethane", Job{PatternMaterial: "wax", Rubber: rubber.Request{Name: "polyurethane-20"}}, CodeSoftens, finding.Caution},
+		{"volume without gravities", Job{Rubber: rubber.Request{SG: p(1.1), Mix: &[2]float64{1, 1}, MixBy: "volume"}}, rubber.CodeGravity, finding.Stop},
 	} {
 		plan := pour(t, PourJob{Box: box, Job: c.job})
 		found := false

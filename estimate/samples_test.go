@@ -11,6 +11,7 @@ import (
 	"moldtally/estimate/rubber"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/finding"
 	"moldtally/mesh/meshfile"
 	"moldtally/mesh/shape"
 )
@@ -73,18 +74,22 @@ func TestSampleTable(t *testing.T) {
 			}
 			r := rubber.Suggest(shape, j.cast)
 			fmt.Fprintf(&b, "%s for %s: %s; %.0f to %.0f A, %s\n", name, orNothing(cast), mold.answer, *r.Low, *r.High, c.Name)
-			fmt.Fprintf(&b, "    no softer: %s\n    no firmer: %s\n", r.LowReason, r.HighReason)
+			fmt.Fprintf(&b, "    no softer: %s\n    no firmer: %s\n", said(r.LowReason), said(r.HighReason))
 			for _, w := range r.Wants {
 				if !w.Won {
-					fmt.Fprintf(&b, "    overruled: %s\n", w.Why)
+					fmt.Fprintf(&b, "    overruled: %s\n", said(w.Why))
 				}
 			}
 			if r.Empty() {
-				var list []WayOpen
+				h := HardnessTold{Conflict: *r.Conflict}
 				for _, w := range rubber.Ways(asked, j.cast) {
-					list = append(list, WayOpen{w.What, w.Low, w.High, w.Opens})
+					h.Opens = append(h.Opens, WayOpen{w.What, w.Low, w.High, w.Opens})
 				}
-				fmt.Fprintf(&b, "    %s\n", openWords(list))
+				_, _, hint := told(finding.Finding{Code: CodeHardness, Facts: h})
+				if len(h.Opens) == 0 {
+					hint = ""
+				}
+				fmt.Fprintf(&b, "    %s\n", hint)
 			}
 		}
 	}

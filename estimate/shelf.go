@@ -14,6 +14,7 @@ import (
 	"moldtally/mesh/demold"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
 )
 
 // How rubber is saved. Shares and distances are common practice, no source,
@@ -34,6 +35,44 @@ const (
 	smallPattern   = 50.0 // mm across
 	overLeast      = 8.0
 )
+
+// SavingKind is a way to take less rubber.
+type SavingKind struct {
+	By SavingBy
+	// Another container, of the same kind of mold or of another.
+	Mold      demold.Mold
+	Container boxfit.Kind
+	OtherMold bool
+}
+
+// SavingBy is one of the ways.
+type SavingBy int
+
+// The ways.
+const (
+	FewerMolds SavingBy = iota
+	LessRoom            // a plug, a smaller or a stepped box, for a pour without a mesh
+	Other
+	ThinnerSides
+	LessOver
+	SteppedBox
+	Plug
+	Scrap
+)
+
+// SavingHow is what to build for it; what does not apply is zero.
+type SavingHow struct {
+	Kind                  SavingKind
+	Molds, Does           int         // of so many molds it does for some
+	Volume                unit.Volume // of rubber that is taken, saved, or of what is built in
+	Enough                unit.Volume // of a plug
+	Wall, Was             unit.Length
+	Least                 bool        // thinner is no longer planned
+	Length, Width, Height unit.Length // inside
+	Diameter, Ledge, Away unit.Length
+	Family                material.Family // of the scrap
+	Unsure                bool            // whether it has that much room
+}
 
 // savings is what the mold in hand offers for saving rubber. Volumes mm³.
 type savings struct {
@@ -82,11 +121,18 @@ type lack struct {
 func (l *lack) room() float64 { return l.short / l.molds / l.perMM }
 
 // way adds a way that saves a volume of rubber, mm³, in each mold.
-func (l *lack) way(what, how string, saved float64) *Saving {
+func (l *lack) way(how SavingHow, saved float64) *Saving {
 	g := min(l.one, l.perMM*saved) * l.molds
-	l.ways = append(l.ways, Saving{What: what, Saves: &g, Does: g >= l.short*(1-1e-9), How: how})
+	w := saving(how)
+	w.Saves, w.Does = &g, g >= l.short*(1-1e-9)
+	l.ways = append(l.ways, w)
 	return &l.ways[len(l.ways)-1]
 }
+
+func saving(how SavingHow) Saving { return Saving{What: how.Kind, How: how} }
+
+// wholeCM3 rounds a volume, mm³, up to whole cm³.
+func wholeCM3(v float64) unit.Volume { return unit.Volume(math.Ceil(v/1000)) * unit.CM3 }
 
 // shelf reckons what is left on the shelf against what is needed, and what would
 // make it do. s may be nil: then nothing is known but the volume.
@@ -102,7 +148,7 @@ func (j *resolved) shelf(out *Rubber, m *mixing, c *Casting, s *savings) (told f
 	}
 	l.perMM = l.one / max(out.VolumeHigh, out.Volume)
 	if n := int(math.Floor(*have / l.one)); n >= 1 && l.molds > 1 {
-		l.ways = append(l.ways, Saving{What: "fewer molds", How: fmt.Sprintf("it does for %d of the %.0f molds; cast more often out of each", n, l.molds)})
+		l.ways = append(l.ways, saving(SavingHow{Kind: SavingKind{By: FewerMolds}, Molds: int(l.molds), Does: n}))
 	}
 	if s != nil {
 		l.otherContainers(s)
@@ -111,7 +157,7 @@ func (j *resolved) shelf(out *Rubber, m *mixing, c *Casting, s *savings) (told f
 		l.steppedBox(s)
 		l.plug(s)
 	} else {
-		l.ways = append(l.ways, Saving{What: "a plug, a smaller or a stepped box", How: fmt.Sprintf("%.0f cm³ less room for rubber; no nearer to the pattern than the walls ought to be thick", math.Ceil(l.room()/1000))})
+		l.ways = append(l.ways, saving(SavingHow{Kind: SavingKind{By: LessRoom}, Volume: wholeCM3(l.room())}))
 	}
 	l.scrap(s, out.Volume, m.chosen.Family)
 	out.HaveWays = l.ways
@@ -122,7 +168,7 @@ func (j *resolved) shelf(out *Rubber, m *mixing, c *Casting, s *savings) (told f
 // steppedBox adds a box whose upper part is narrower.
 func (l *lack) steppedBox(s *savings) {
 	if st := s.step; st != nil && st.Saves > worthSaving*s.fit.Rubber {
-		w := l.way("a stepped box", fmt.Sprintf("from %.0f mm above the floor up, the box is only %.0f by %.0f mm inside, with a ledge round it", st.Ledge, st.Inside[0], st.Inside[1]), st.Saves)
+		w := l.way(SavingHow{Kind: SavingKind{By: SteppedBox}, Ledge: unit.Length(st.Ledge), Length: unit.Length(st.Inside[0]), Width: unit.Length(st.Inside[1])}, st.Saves)
 		w.Inside = &[3]float64{st.Inside[0], st.Inside[1], s.fit.FillHeight - st.Ledge}
 	}
 }
@@ -133,30 +179,29 @@ func (l *lack) plug(s *savings) {
 	if v <= worthSaving*s.fit.Rubber {
 		return
 	}
-	want := ""
+	how := SavingHow{Kind: SavingKind{By: Plug}, Away: unit.Length(s.away), Volume: unit.Volume(v)}
 	if v >= l.room() {
-		want = fmt.Sprintf("; %.0f cm³ of it are enough", math.Ceil(l.room()/1000))
+		how.Enough = wholeCM3(l.room())
 	}
-	l.way("a plug", fmt.Sprintf("a sealed block of wood or foam in the thick places, %.0f mm or more from the pattern, fixed so that it does not float: about %.0f cm³ can be built in%s", s.away, v/1000, want), v)
+	l.way(how, v)
 }
 
 // scrap adds cured rubber as filler in a mold that takes a volume, mm³; s may be
 // nil.
 func (l *lack) scrap(s *savings, volume float64, f material.Family) {
-	filler, where := fillerShare*volume, fmt.Sprintf("%.0f mm or more from the pattern", fillerAway)
+	filler := fillerShare * volume
+	how := SavingHow{Kind: SavingKind{By: Scrap}, Away: fillerAway, Family: f, Unsure: s == nil}
 	if s != nil {
 		filler = min(filler, fillerPacks*s.filler)
-	} else {
-		where += ", if it has that much room"
 	}
 	if filler <= worthSaving*volume {
 		return
 	}
-	n := math.Floor(filler / 1000)
+	how.Volume = unit.Volume(math.Floor(filler/1000)) * unit.CM3
 	if filler >= l.room() {
-		n = math.Ceil(l.room() / 1000)
+		how.Volume = wholeCM3(l.room())
 	}
-	l.way("cured scrap as filler", fmt.Sprintf("%.0f cm³ of clean cured pieces of the same chemistry (%s), cut to chunks, %s, at most a quarter of the volume; pour first, then press them in", n, f.Words(), where), filler)
+	l.way(how, filler)
 }
 
 // otherContainers adds containers among the options that take less.
@@ -168,16 +213,7 @@ func (l *lack) otherContainers(s *savings) {
 		if saved < worthSaving*s.fit.Rubber {
 			break
 		}
-		what := fmt.Sprintf("another container: %s", o.Container)
-		how := fmt.Sprintf("it takes %.0f cm³ of rubber; --container %s plans it", o.Volume/1000, o.Container)
-		if o.Mold != s.fit.Mold {
-			what = fmt.Sprintf("another mold: %s, %s", o.Mold, o.Container)
-			how = fmt.Sprintf("it takes %.0f cm³ of rubber; --mold %s plans it", o.Volume/1000, o.Mold)
-		}
-		if o.Container == boxfit.Mother {
-			how = fmt.Sprintf("an even coat of %.0f cm³ of rubber under a rigid shell, which takes work and plaster or resin; --mold blanket plans it", o.Volume/1000)
-		}
-		l.way(what, how, saved)
+		l.way(SavingHow{Kind: SavingKind{Other, o.Mold, o.Container, o.Mold != s.fit.Mold}, Volume: unit.Volume(o.Volume)}, saved)
 	}
 }
 
@@ -236,18 +272,15 @@ func (l *lack) thinnerSides(s *savings) {
 	if v <= worthSaving*f.Rubber {
 		return
 	}
-	how := fmt.Sprintf("at least %.1f mm of rubber at the sides instead of %.1f", wall, f.Wall)
+	how := SavingHow{Kind: SavingKind{By: ThinnerSides}, Wall: unit.Length(wall), Was: unit.Length(f.Wall), Least: wall <= least+0.25}
 	var inside *[3]float64
 	if f.Kind == boxfit.Box {
 		inside = &[3]float64{f.Interior[0] - 2*d, f.Interior[1] - 2*d, f.Interior[2]}
-		how += fmt.Sprintf(": a box of %.0f by %.0f mm inside (--inside %.0f,%.0f,%.0f)", inside[0], inside[1], inside[0], inside[1], inside[2])
+		how.Length, how.Width, how.Height = unit.Length(inside[0]), unit.Length(inside[1]), unit.Length(inside[2])
 	} else {
-		how += fmt.Sprintf(": %.0f mm across inside", *f.Diameter-2*d)
+		how.Diameter = unit.Length(*f.Diameter - 2*d)
 	}
-	if wall <= least+0.25 {
-		how += "; thinner is no longer planned"
-	}
-	w := l.way("thinner sides", how, v)
+	w := l.way(how, v)
 	w.Inside, w.Wall = inside, &wall
 }
 
@@ -258,42 +291,19 @@ func (l *lack) lessOver(s *savings) {
 		return
 	}
 	if v := f.Capacity / f.FillHeight * (f.Over - overLeast); v > worthSaving*f.Rubber {
-		l.way("less over the top", fmt.Sprintf("%.0f mm of rubber over the pattern instead of %.0f (--over %.0f)", overLeast, f.Over, overLeast), v)
+		l.way(SavingHow{Kind: SavingKind{By: LessOver}, Wall: overLeast, Was: unit.Length(f.Over)}, v)
 	}
 }
 
 // tell says what is missing of what is on the shelf, g, and what would make it do.
 func (l *lack) tell(have float64) finding.Finding {
-	var does []string
+	f := Short{Have: unit.Mass(have), Short: unit.Mass(l.short), Other: len(l.ways) > 0, Room: wholeCM3(l.room())}
 	for _, w := range l.ways {
 		if w.Does {
-			does = append(does, w.What)
+			f.Does = append(f.Does, w.What)
 		}
 	}
-	f := finding.Finding{Code: finding.RubberHaveShort, Severity: finding.Caution,
-		Summary: fmt.Sprintf("%.0f g on the shelf; the pour takes %.0f g: %.0f g are missing", have, have+l.short, l.short),
-		Effect:  "the box stays unfilled, or a second pour leaves a seam"}
-	switch {
-	case len(does) > 0:
-		f.Hint = "any one of these makes it do, with its measures under Rubber: " + list(does) + "; or buy the rest"
-	case len(l.ways) > 0:
-		f.Hint = fmt.Sprintf("buy the rest; no one way saves the %.0f cm³, two or more of those listed under Rubber may, together", math.Ceil(l.room()/1000))
-	default:
-		f.Hint = "buy the rest"
-	}
-	return f
-}
-
-// list joins words as a sentence does.
-func list(s []string) string {
-	if len(s) < 2 {
-		return fmt.Sprint(s[0])
-	}
-	out := s[0]
-	for _, x := range s[1 : len(s)-1] {
-		out += "; " + x
-	}
-	return out + "; or " + s[len(s)-1]
+	return finding.Finding{Code: CodeShort, Severity: finding.Caution, Facts: f}
 }
 
 // saves looks at what a mold offers for saving rubber, where the shelf is short by

@@ -7,13 +7,12 @@ import (
 	"testing"
 
 	"moldtally/estimate/rubber"
-	"moldtally/mesh/finding"
 	"moldtally/mesh/shape"
 )
 
 func wayNamed(r *Rubber, name string) *Saving {
 	for i := range r.HaveWays {
-		if strings.Contains(r.HaveWays[i].What, name) {
+		if strings.Contains(said(r.HaveWays[i].What), name) {
 			return &r.HaveWays[i]
 		}
 	}
@@ -50,7 +49,7 @@ func TestSteppedBox(t *testing.T) {
 	if x := wayNamed(r, "scrap"); x == nil || *x.Saves > fillerShare*(*r.PartA+*r.PartB)*1.001 {
 		t.Errorf("scrap: %+v", x)
 	}
-	if !s.Plan.Warnings.Has(finding.RubberHaveShort) || *r.HaveShort != *r.PartA+*r.PartB-1000 {
+	if !s.Plan.Warnings.Has(CodeShort) || *r.HaveShort != *r.PartA+*r.PartB-1000 {
 		t.Errorf("short by %g", *r.HaveShort)
 	}
 }
@@ -97,7 +96,7 @@ func TestShelfOfPour(t *testing.T) {
 		t.Fatal(err)
 	}
 	r := plan.Rubber
-	if x := wayNamed(r, "scrap"); x == nil || !x.Does || !strings.Contains(x.How, "tin-cure silicone") {
+	if x := wayNamed(r, "scrap"); x == nil || !x.Does || !strings.Contains(said(x.How), "tin-cure silicone") {
 		t.Errorf("scrap: %+v of %+v", x, r)
 	}
 	if x := wayNamed(r, "plug"); x == nil || x.Saves != nil || x.Does {

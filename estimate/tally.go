@@ -60,7 +60,7 @@ func (r *resolved) tally(ctx context.Context, m *mesh.Mesh, o Options) (*Session
 	}
 	s := &Session{Mesh: m, Solid: k.solid}
 	if r.Parts.StopAfter == ThroughPattern {
-		s.Plan = k.plan("whether it comes out of rubber, its container and the rubber it takes: this looks at the file alone")
+		s.Plan = k.plan(NotChecked{What: OnlyFile})
 		return s, nil
 	}
 	c, err := k.choose(ctx)

@@ -99,17 +99,17 @@ func TestTallyFigures(t *testing.T) {
 	}
 	// Dunked.
 	s = tallyOf(t, shape.Box(80, 50, 30), Job{Up: up(0, 0, 1), Mold: "block", Container: "box", Wall: &w, Over: &o, Resolution: 0.5, Displaced: p(100000)})
-	if got := s.Plan.Rubber.Volume; math.Abs(got-(104.0*74*40-100000)) > 0.01*got || !s.Plan.Warnings.Has(finding.PatternDunked) {
+	if got := s.Plan.Rubber.Volume; math.Abs(got-(104.0*74*40-100000)) > 0.01*got || !s.Plan.Warnings.Has(CodeDunked) {
 		t.Errorf("dunked at 100 cm³: got %g mm³ of rubber", got)
 	}
 	if s.Plan.Container.HoldDown != nil {
 		t.Errorf("an unknown mass gives a hold-down of %g N", *s.Plan.Container.HoldDown)
 	}
-	said := false
+	floats := false
 	for _, n := range s.Plan.NotChecked {
-		said = said || contains(n, "floats")
+		floats = floats || n.What == FloatUnknown
 	}
-	if !said {
+	if !floats {
 		t.Errorf("not checked: %v does not name the float", s.Plan.NotChecked)
 	}
 }
@@ -149,7 +149,7 @@ price_per_m = 8
 	}
 	boards := 0.0
 	for _, l := range s.Plan.Cost.Lines {
-		if contains(l.What, "board: ") {
+		if l.What.Kind == BoughtBoard {
 			boards += l.Quantity
 		}
 	}
@@ -162,7 +162,7 @@ price_per_m = 8
 	}
 	tube := false
 	for _, l := range s.Plan.Cost.Lines {
-		tube = tube || l.What == "tube: our pipe"
+		tube = tube || l.What == Bought{Kind: BoughtTube, Name: "our pipe"}
 	}
 	if !tube {
 		t.Errorf("the tube has no price: %v", s.Plan.Cost.Lines)
@@ -181,7 +181,7 @@ func contains(s, sub string) bool {
 func TestTallyStages(t *testing.T) {
 	m := shape.Box(20, 20, 20)
 	s := tallyOf(t, m, Job{Resolution: 0.5, Parts: Parts{ThroughPattern}, Source: Source{UnitsFrom: "assumed", Resized: 1}})
-	if s.Plan.Pattern == nil || s.Plan.Demold != nil || s.Plan.Rubber != nil || !s.Plan.Warnings.Has(finding.UnitDoubtful) {
+	if s.Plan.Pattern == nil || s.Plan.Demold != nil || s.Plan.Rubber != nil || !s.Plan.Warnings.Has(CodeUnitDoubtful) {
 		t.Errorf("through the pattern: %+v", s.Plan)
 	}
 	s = tallyOf(t, m, Job{Resolution: 0.5, Parts: Parts{ThroughDemold}})
@@ -240,12 +240,12 @@ func TestUnitDoubt(t *testing.T) {
 		code finding.Code
 		sev  finding.Severity
 	}{
-		{1.5, Source{UnitsFrom: "assumed"}, finding.UnitDoubtful, finding.Caution},
-		{20, Source{UnitsFrom: "assumed"}, finding.UnitDoubtful, finding.Caution},
-		{150, Source{UnitsFrom: "assumed"}, finding.UnitAssumed, finding.Note},
-		{5000, Source{UnitsFrom: "assumed"}, finding.UnitDoubtful, finding.Caution},
-		{40, Source{UnitsFrom: "assumed", Resized: 2}, finding.UnitDoubtful, finding.Caution},
-		{20, Source{UnitsFrom: "flag"}, "", 0}, {20, Source{UnitsFrom: "file"}, "", 0}, {20000, Source{UnitsFrom: "file"}, finding.UnitDoubtful, finding.Caution},
+		{1.5, Source{UnitsFrom: "assumed"}, CodeUnitDoubtful, finding.Caution},
+		{20, Source{UnitsFrom: "assumed"}, CodeUnitDoubtful, finding.Caution},
+		{150, Source{UnitsFrom: "assumed"}, CodeUnitAssumed, finding.Note},
+		{5000, Source{UnitsFrom: "assumed"}, CodeUnitDoubtful, finding.Caution},
+		{40, Source{UnitsFrom: "assumed", Resized: 2}, CodeUnitDoubtful, finding.Caution},
+		{20, Source{UnitsFrom: "flag"}, "", 0}, {20, Source{UnitsFrom: "file"}, "", 0}, {20000, Source{UnitsFrom: "file"}, CodeUnitDoubtful, finding.Caution},
 		{20, Source{UnitsFrom: "assumed", SizeGiven: true}, "", 0},
 	} {
 		got := unitDoubt(c.src, mesh.V(c.size, 1, 1))
@@ -255,7 +255,7 @@ func TestUnitDoubt(t *testing.T) {
 			}
 			continue
 		}
-		if len(got) != 1 || got[0].Code != c.code || got[0].Severity != c.sev || !contains(got[0].Hint, "--units") {
+		if len(got) != 1 || got[0].Code != c.code || got[0].Severity != c.sev {
 			t.Errorf("%g %+v: got %v", c.size, c.src, got)
 		}
 	}

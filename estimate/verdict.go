@@ -1,12 +1,12 @@
 package estimate
 
 import (
-	"fmt"
-	"math"
-
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
+	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
 )
 
 // Answer is what a verdict says in a few words.
@@ -66,19 +66,16 @@ func (j judged) strain() rubber.Strain {
 
 // parts reports whether two parts let go of the pattern: there is a way out
 // everywhere, no deep pocket, and what strain is left is comfortable.
-func (j judged) parts() (ok bool, why string) {
+func (j judged) parts() (ok bool, why HalvesLeave) {
 	if j.Two == nil || j.Two.UndercutPath == nil || j.webs(j.Two) {
-		return false, ""
+		return false, why
 	}
 	s := shapeOf(j.Two, demold.TwoPart, j.Shape.Wall, j.Shape.Longest, false)
 	n := s.Strip()
 	if n.Value == nil || *n.Value > rubber.MostComfortable || s.TooDeep() {
-		return false, ""
+		return false, why
 	}
-	if *s.Path == 0 {
-		return true, "two halves leave nothing undercut"
-	}
-	return true, fmt.Sprintf("two halves leave undercuts no deeper than %.3g mm", *s.Path)
+	return true, HalvesLeave{Path: unit.Length(*s.Path)}
 }
 
 // webs reports whether a half of a two-part mold is linked through the pattern.
@@ -104,18 +101,24 @@ func decide(j judged) Verdict {
 	case j.Shape.Path == nil:
 		return j.locked()
 	case j.Mold == demold.Cut:
-		return because(SlitIt, seamWords(j.Report), j.strain().Why)
+		return because(SlitIt, cutOpen(j.Report), j.strain().Why)
 	case j.Report.Tunnels != nil && *j.Report.Tunnels > 0:
 		return j.linked(*j.Report.Tunnels)
 	}
 	return j.stripped()
 }
 
-func because(a Answer, reasons ...string) Verdict { return Verdict{Answer: a, Because: reasons} }
+func because(a Answer, reasons ...any) Verdict {
+	v := Verdict{Answer: a}
+	for _, r := range reasons {
+		v.Because = append(v.Because, finding.Remark{Facts: r})
+	}
+	return v
+}
 
 // opened is a mold that is opened to let go: in two parts, where two halves do,
 // else by a slit.
-func (j judged) opened(reasons ...string) Verdict {
+func (j judged) opened(reasons ...any) Verdict {
 	if ok, why := j.parts(); ok {
 		return because(MakeTwoParts, append(reasons, why)...)
 	}
@@ -127,42 +130,39 @@ func (j judged) inHalves() Verdict {
 	n := j.Shape.Strip()
 	switch {
 	case j.Shape.Path == nil:
-		return because(Locked, "even between two halves rubber is locked in: it needs a third part, a plug, or another parting")
+		return because(Locked, HalvesLock)
 	case j.webs(j.Report):
-		return because(SlitIt, "rubber links through the pattern inside a half: cut that web, close the opening with clay, or part it along the opening")
+		return because(SlitIt, HalvesLink)
 	case n.Value == nil || *n.Value > rubber.MostComfortable || j.Shape.TooDeep():
-		return because(SlitIt, "two halves alone do not let go: "+j.strain().Why)
+		return because(SlitIt, HalvesHold{j.strain().Why})
 	case !j.Chosen:
-		return because(MakeTwoParts, j.letsGo())
+		return because(MakeTwoParts, j.letsGo(false))
 	}
-	return because(j.comesOut(), "each half lifts off: "+j.letsGo())
+	return because(j.comesOut(), j.letsGo(true))
 }
 
 // locked judges a mold in one piece that has no way out at its own height.
 func (j judged) locked() Verdict {
-	reasons := []string{"rubber is locked in: at its own height it has no way out round the pattern"}
+	reasons := []any{LockedAtItsHeight}
 	if p := j.Report.UndercutDepthAt; p != nil {
-		reasons = append(reasons, "near "+place(*p))
+		reasons = append(reasons, Near{mesh.V(p[0], p[1], p[2])})
 	}
 	if ok, why := j.parts(); ok {
 		return because(MakeTwoParts, append(reasons, why)...)
 	}
-	return because(Locked, append(reasons, "fill the hollow, plug it, or take it off as a part of its own")...)
+	return because(Locked, append(reasons, FillOrPlug)...)
 }
 
 // linked judges a mold in one piece whose rubber runs through n openings.
 func (j judged) linked(n int) Verdict {
-	why := fmt.Sprintf("rubber links through the pattern in %d places: it cannot be lifted off whole", n)
-	if n == 1 {
-		why = "rubber links through the pattern in one place: it cannot be lifted off whole"
-	}
+	why := Links{n}
 	if ok, parts := j.parts(); ok {
 		return because(MakeTwoParts, why, parts)
 	}
 	if n > mostWebs {
-		return because(Locked, why, "no slit frees that many: close the openings in the pattern, or mold it in pieces")
+		return because(Locked, why, TooManyLinks)
 	}
-	return because(SlitIt, why, "close each opening with clay or wax, or cut the web of rubber in it")
+	return because(SlitIt, why, CloseOpenings)
 }
 
 // stripped judges a mold in one piece by the strain of stripping it.
@@ -170,28 +170,26 @@ func (j judged) stripped() Verdict {
 	n, told := j.Shape.Strip(), j.strain().Why
 	switch {
 	case n.Value == nil && j.Report.StretchClay:
-		return j.opened(told, "the mouth at the clay line is too small: give the pattern a foot")
+		return j.opened(told, GiveFoot)
 	case n.Value == nil:
 		return j.opened(told)
 	case j.Shape.TooDeep():
-		return j.opened(fmt.Sprintf("a pocket %.3g mm deep holds the rubber: it is opened, not stretched over", *j.Shape.Path))
+		return j.opened(DeepPocket{unit.Length(*j.Shape.Path)})
 	case *n.Value <= rubber.MostComfortable:
-		return because(j.comesOut(), j.letsGo())
+		return because(j.comesOut(), j.letsGo(false))
 	case n.Hoop && *n.Value <= rubber.MostEver*1.005: // as facets go
-		return because(SlitIt, fmt.Sprintf("%s; over %.0f %% tears the mold after a few castings", told, 100*rubber.MostComfortable))
+		return because(SlitIt, TearsSoon{told, rubber.MostComfortable})
 	case n.Hoop:
-		return j.opened(told + ", more than any rubber stands")
+		return j.opened(BeyondRubber{told})
 	}
 	// No slit relieves what is squeezed inside: the core is the second part.
-	where := ""
-	if at := j.Report.SqueezeAt; at != nil {
-		where = fmt.Sprintf(" (near %s)", place(*at))
+	r := j.Report.TongueRoot
+	do := MakeCore{Plug: r != nil && *r < smallTongue*j.Shape.Longest}
+	if p := j.Report.SqueezeAt; p != nil {
+		at := mesh.V(p[0], p[1], p[2])
+		do.At = &at
 	}
-	do := fmt.Sprintf("a slit does not relieve it%s: make the inside a core of its own", where)
-	if r := j.Report.TongueRoot; r != nil && *r < smallTongue*j.Shape.Longest {
-		do = fmt.Sprintf("a slit does not relieve it%s: plug that hole with clay and open it in each casting, or make a core for it", where)
-	}
-	return because(MakeTwoParts, told+", more than any rubber stands", do)
+	return because(MakeTwoParts, BeyondRubber{told}, do)
 }
 
 // comesOut says whether soft rubber is needed for it.
@@ -205,22 +203,26 @@ func (j judged) comesOut() Answer {
 	return ComesOut
 }
 
-// letsGo says in one line why it comes out.
-func (j judged) letsGo() string {
+// letsGo is why a mold, or each half of it, comes off.
+func (j judged) letsGo(each bool) LetsGo {
 	p := *j.Shape.Path
 	if p == 0 && *j.Shape.Strip().Value <= 0.02 {
-		return "nothing is undercut"
+		return LetsGo{Each: each}
 	}
-	why := j.strain().Why
-	if p > 0 {
-		return fmt.Sprintf("the deepest undercut is %.3g mm by its way out; %s", p, why)
-	}
-	return why
+	return LetsGo{unit.Length(p), j.strain().Why, each}
 }
 
-// place words a point of the file's own axes; what rounds to nothing has no
-// sign.
-func place(p [3]float64) string {
-	r := func(v float64) float64 { return math.Round(v*10)/10 + 0 }
-	return fmt.Sprintf("x %.1f, y %.1f, z %.1f mm", r(p[0]), r(p[1]), r(p[2]))
+// cutOpen says where a mold in one piece is cut open, what that frees and what is
+// left.
+func cutOpen(r *demold.Report) CutOpen {
+	s := r.Seam
+	c := CutOpen{Seam: s}
+	switch {
+	case s == nil:
+	case s.Path == nil:
+		c.Left = SeamLeavesLocked
+	case *s.Path >= 2*r.Uncertainty:
+		c.Left, c.Path = SeamLeavesPath, unit.Length(*s.Path)
+	}
+	return c
 }

@@ -12,5 +12,10 @@ func init() {
 	estimate.TellBy(func(f finding.Finding) (summary, effect, hint string) {
 		t := words.Tell(f, unit.Metric)
 		return t.Summary, t.Effect, t.Hint
+	}, func(facts any) string {
+		if r, ok := facts.(finding.Remark); ok {
+			return words.Say(r, unit.Metric)
+		}
+		return words.Say(finding.Remark{Facts: facts}, unit.Metric)
 	})
 }

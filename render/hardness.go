@@ -40,11 +40,11 @@ func (w *wording) hardness() Section {
 		r.Note = "look first at " + figure.Trimmed(h.Preferred, 0)
 	}
 	sec.Rows = append(sec.Rows, r)
-	if h.HighReason != "" {
-		sec.Rows = append(sec.Rows, Row{Label: "No firmer, because", Value: h.HighReason, Note: from(h.HighSource)})
+	if h.HighReason.Facts != nil {
+		sec.Rows = append(sec.Rows, Row{Label: "No firmer, because", Value: w.say(h.HighReason), Note: from(w.say(h.HighSource))})
 	}
-	if h.LowReason != "" {
-		sec.Rows = append(sec.Rows, Row{Label: "No softer, because", Value: h.LowReason, Note: from(h.LowSource)})
+	if h.LowReason.Facts != nil {
+		sec.Rows = append(sec.Rows, Row{Label: "No softer, because", Value: w.say(h.LowReason), Note: from(w.say(h.LowSource))})
 	}
 	if h.Life != "" {
 		sec.Rows = append(sec.Rows, Row{Label: "Planned for", Value: map[rubber.Life]string{rubber.LongLife: "a long life", rubber.NormalLife: "some dozen castings", rubber.FewCastings: "a few castings"}[h.Life],
@@ -55,23 +55,23 @@ func (w *wording) hardness() Section {
 		times = ", good to ×/÷" + figure.NBSP + figure.Trimmed(*h.ForceFactor, 1)
 	}
 	if h.OpenForce != nil {
-		row := w.force("Hands pull", *h.OpenForce, h.OpenHow+", a finger's width"+times)
-		if *h.OpenForce > handForce {
+		row := w.force("Hands pull", *h.OpenForce, w.say(h.OpenHow)+", a finger's width"+times)
+		if *h.OpenForce > rubber.HandN {
 			row.Tone = Care
 		}
 		sec.Rows = append(sec.Rows, row)
 	}
 	switch {
 	case h.PullForce != nil:
-		sec.Rows = append(sec.Rows, w.force("Pulled straight off", *h.PullForce, h.PullHow+times))
-	case h.PullHow != "":
-		sec.Rows = append(sec.Rows, Row{Label: "Pulled straight off", Value: "never", Note: h.PullHow, Tone: Care})
+		sec.Rows = append(sec.Rows, w.force("Pulled straight off", *h.PullForce, w.say(h.PullHow)+times))
+	case h.PullHow.Square:
+		sec.Rows = append(sec.Rows, Row{Label: "Pulled straight off", Value: "never", Note: w.say(h.PullHow), Tone: Care})
 	}
 	switch {
 	case h.Alone != nil:
-		sec.Rows = append(sec.Rows, Row{Label: "To stand by itself", Value: "Shore" + figure.NBSP + "A" + figure.NBSP + figure.Trimmed(*h.Alone, 0) + " or firmer", Note: h.AloneReason})
-	case h.AloneReason != "":
-		sec.Rows = append(sec.Rows, Row{Label: "To stand by itself", Value: "keep it in its container", Note: h.AloneReason})
+		sec.Rows = append(sec.Rows, Row{Label: "To stand by itself", Value: "Shore" + figure.NBSP + "A" + figure.NBSP + figure.Trimmed(*h.Alone, 0) + " or firmer", Note: w.say(h.AloneReason)})
+	case h.AloneReason.By != estimate.NotReckoned:
+		sec.Rows = append(sec.Rows, Row{Label: "To stand by itself", Value: "keep it in its container", Note: w.say(h.AloneReason)})
 	}
 	sec.Chart = w.strainChart()
 	if len(h.Opens) > 0 {
@@ -81,7 +81,7 @@ func (w *wording) hardness() Section {
 			if x.Opens {
 				does = "does"
 			}
-			t.Rows = append(t.Rows, []string{x.What, "A" + figure.NBSP + figure.Trimmed(x.Low, 0), "A" + figure.NBSP + figure.Trimmed(x.High, 0), does})
+			t.Rows = append(t.Rows, []string{w.say(x.What), "A" + figure.NBSP + figure.Trimmed(x.Low, 0), "A" + figure.NBSP + figure.Trimmed(x.High, 0), does})
 		}
 		sec.Tables = append(sec.Tables, t)
 	}
@@ -92,20 +92,17 @@ func (w *wording) hardness() Section {
 			if x.Won {
 				won = "counts"
 			}
-			ask := x.Toward
+			ask := string(x.Toward)
 			if x.ShoreA > 0 {
 				ask += ", A" + figure.NBSP + figure.Trimmed(x.ShoreA, 0)
 			}
-			t.Rows = append(t.Rows, []string{ask, x.Why, won})
+			t.Rows = append(t.Rows, []string{ask, w.say(x.Why), won})
 		}
-		t.Note = sources(h.Wants)
+		t.Note = w.sources(h.Wants)
 		sec.Tables = append(sec.Tables, t)
 	}
 	return sec
 }
-
-// handForce is what a hand pulls, N; from memory: 100 to 200 N.
-const handForce = 150.0
 
 func from(source string) string {
 	if source == "" {
@@ -115,11 +112,11 @@ func from(source string) string {
 }
 
 // sources lists where bounds come from, each once.
-func sources(list []estimate.Want) string {
+func (w *wording) sources(list []estimate.Want) string {
 	var out []string
 	for _, x := range list {
-		if x.Source != "" && !slices.Contains(out, x.Source) {
-			out = append(out, x.Source)
+		if s := w.say(x.Source); s != "" && !slices.Contains(out, s) {
+			out = append(out, s)
 		}
 	}
 	if len(out) == 0 {
@@ -146,7 +143,7 @@ func (w *wording) strainChart() *Chart {
 	}
 	var long, few, planned, force Curve
 	most := 0.0
-	pull, hand := 1.0, figure.Force(handForce) // forces are drawn in the unit that is read
+	pull, hand := 1.0, figure.Force(rubber.HandN) // forces are drawn in the unit that is read
 	name := hand.Unit
 	if w.System == unit.US {
 		pull, name = float64(unit.LbForce), hand.USUnit
@@ -176,18 +173,18 @@ func (w *wording) strainChart() *Chart {
 		most = max(most, min(need*1.1, 1.5*most))
 		strain.Levels = append(strain.Levels, Level{need, "stripping asks for " + figure.Fixed(need, 0) + figure.NBSP + "%", Bad})
 	} else {
-		c.Note = "no stretch has a figure here: " + firstOf(h.HighReason)
+		c.Note = "no stretch has a figure here: " + firstOf(w.say(h.HighReason))
 	}
 	top, step := figure.NiceScale(most)
 	strain.Y = Axis{"strain, %", 0, top, step}
 	c.Panels = append(c.Panels, strain)
 	if len(force.Y) > 1 && force.Y[len(force.Y)-1] > 1 {
-		top, step := figure.NiceScale(min(force.Y[len(force.Y)-1], 3*handForce/pull))
+		top, step := figure.NiceScale(min(force.Y[len(force.Y)-1], 3*rubber.HandN/pull))
 		p := Panel{Y: Axis{"it takes, " + name, 0, top, step}}
 		force.Strong = true
 		p.Curves = []Curve{force}
-		if top > handForce/pull {
-			p.Levels = []Level{{handForce / pull, "hands pull about " + w.Inline(hand), Care}}
+		if top > rubber.HandN/pull {
+			p.Levels = []Level{{rubber.HandN / pull, "hands pull about " + w.Inline(hand), Care}}
 		}
 		c.Panels = append(c.Panels, p)
 	}

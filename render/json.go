@@ -275,7 +275,7 @@ func (b *jsonBuffer) list(v reflect.Value, path string, depth int) error {
 	inline := false
 	switch v.Type().Elem().Kind() {
 	case reflect.Float32, reflect.Float64, reflect.Int, reflect.Int32, reflect.Int64:
-		inline = true
+		inline = !words.Knows(v.Index(0).Interface()) // numbers, not words
 	}
 	b.WriteByte('[')
 	for i := range n {

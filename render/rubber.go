@@ -29,8 +29,8 @@ func (w *wording) rubber() Section {
 	note := "with " + w.Inline(figure.Mass(r.ExtraMass*0.99, r.ExtraMass, r.ExtraMass*1.01)) + " extra"
 	if r.ExtraMass <= 0 {
 		note = ""
-	} else if r.ExtraReason != "" {
-		note += ": " + r.ExtraReason
+	} else {
+		note += ": " + w.say(r.ExtraReason)
 	}
 	sec.Rows = append(sec.Rows, w.row("Mix at least", figure.Mass(r.MassToMix, r.MassToMix, r.MassToMix), note))
 	sec.Rows = append(sec.Rows, w.parts(r)...)
@@ -87,7 +87,7 @@ func (w *wording) rubber() Section {
 		sec.Tables = append(sec.Tables, t)
 	}
 	for _, s := range r.Reasons {
-		sec.List = append(sec.List, figure.Sentence(s))
+		sec.List = append(sec.List, figure.Sentence(w.say(s)))
 	}
 	return sec
 }
@@ -133,7 +133,7 @@ func (w *wording) ways(r *estimate.Rubber) []Table {
 		if x.Does {
 			does = "yes"
 		}
-		t.Rows = append(t.Rows, []string{x.What, saves, does, figure.Sentence(x.How)})
+		t.Rows = append(t.Rows, []string{w.say(x.What), saves, does, figure.Sentence(w.say(x.How))})
 	}
 	return []Table{t}
 }
@@ -220,7 +220,7 @@ func (w *wording) mixing() Section {
 	sec := Section{Key: "mixing", Title: "How to mix it, and when it has cured"}
 	if r := w.plan.Rubber; r != nil {
 		for _, s := range r.Practice {
-			sec.List = append(sec.List, figure.Sentence(s))
+			sec.List = append(sec.List, figure.Sentence(w.say(s)))
 		}
 	}
 	return sec

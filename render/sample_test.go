@@ -12,14 +12,17 @@ import (
 	"moldtally/boxfit"
 	"moldtally/estimate"
 	"moldtally/estimate/money"
+	"moldtally/estimate/rubber"
+	"moldtally/estimate/schedule"
 	"moldtally/mesh/demold"
-	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/finding"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files under testdata; look at them before committing")
 
 func ptr[T any](v T) *T { return &v }
+
+func say(s string) finding.Remark { return finding.Remark{Facts: s} }
 
 func eur(v float64) money.Amount { a, _ := money.FromFloat(v); return a }
 
@@ -52,7 +55,7 @@ func samplePlan() *estimate.Plan {
 			UndercutVolume: 38412.2, UndercutArea: 9120.4, UndercutDepth: 14.72, UndercutDepthAt: &[3]float64{24.9, 3.1, 61.8},
 			UndercutPath: ptr(14.72), UndercutPathAt: &[3]float64{24.9, 3.1, 61.8},
 			Stretch: ptr(0.587), StretchAt: &[3]float64{0, 0, 61.8}, StretchNeck: ptr(158.3), StretchBulge: ptr(251.2),
-			Mouth: strip.Mouth{At: &[3]float64{0, 0, 0}, Perimeter: 219.8, Area: 3847}, Tunnels: ptr(1),
+			Mouth: demold.Mouth{At: &[3]float64{0, 0, 0}, Perimeter: 219.8, Area: 3847}, Tunnels: ptr(1),
 			Draft:      demold.Draft{Under0: 0.22, To1: 0.08, To3: 0.11, OverThree: 0.59},
 			TunnelList: []demold.Tunnel{{ID: 1, Region: ptr(2), Opening: 11.2, Length: ptr(9.4), WebArea: ptr(131.0), WebSize: &[2]float64{14, 11.2}, At: [3]float64{12, -8, 112}, WebAt: [3]float64{12, -8.5, 112}, Direction: &[3]float64{0, 1, 0}}},
 			Webs:       &demold.Webs{CutArea: 131, Uncut: demold.WebFigures{Volume: 38300, Linked: 7100, Stretch: ptr(0.6)}, Slit: demold.WebFigures{Path: ptr(14.7), Volume: 38300, Stretch: ptr(0.6)}},
@@ -86,33 +89,34 @@ func samplePlan() *estimate.Plan {
 			Pours: []estimate.Pour{{Half: "whole", Volume: 1292037.5, PartA: ptr(1405.0), PartB: ptr(140.5), Mass: 1545.5, Extra: 114.5,
 				Batches: []estimate.Batch{{PartA: ptr(705.0), PartB: ptr(70.5), Cup: 2801.2}, {PartA: ptr(700.0), PartB: ptr(70.0), Cup: 2790}}}},
 			Kits: []estimate.Kit{{Size: 1000, Count: 2, Cost: eur(62)}}, Cost: ptr(eur(62)), PotLife: ptr(34.8), Demold: ptr(360.0),
-			Hardness: &estimate.Hardness{Low: ptr(10.0), High: ptr(20.0), LowReason: "nothing asks for more", HighReason: "the neck must stretch by 59 %", Preferred: 15,
-				Wants:     []estimate.Want{{Toward: "soft", ShoreA: 15, Why: "the neck must stretch by 59 % and a firmer rubber tears before it lets go", Source: "strain by hardness: a judgement", Won: true}, {Toward: "firm", ShoreA: 30, Why: "a block that stands alone", Source: "shop habit, no source", Won: false}},
-				LowSource: "the softest on the Shore A scale", HighSource: "strain by hardness: a judgement", Life: "normal", Share: 0.33,
-				Opens:     []estimate.WayOpen{{What: "a slit", Low: 30, High: 52, Opens: true}, {What: "sides 8 mm thick instead of 12.5", Low: 30, High: 21}},
+			Hardness: &estimate.Hardness{Low: ptr(10.0), High: ptr(20.0), LowReason: say("nothing asks for more"), HighReason: say("the neck must stretch by 59 %"), Preferred: 15,
+				Wants:     []estimate.Want{{Toward: "soft", ShoreA: 15, Why: say("the neck must stretch by 59 % and a firmer rubber tears before it lets go"), Source: say("strain by hardness: a judgement"), Won: true}, {Toward: "firm", ShoreA: 30, Why: say("a block that stands alone"), Source: say("shop habit, no source"), Won: false}},
+				LowSource: say("the softest on the Shore A scale"), HighSource: say("strain by hardness: a judgement"), Life: "normal", Share: 0.33,
+				Opens:     []estimate.WayOpen{{What: rubber.Opening{By: rubber.BySlit}, Low: 30, High: 52, Opens: true}, {What: rubber.Opening{By: rubber.ByThinSides, Thick: 8, Was: 12.5}, Low: 30, High: 21}},
 				Curve:     sampleCurve(),
-				OpenForce: ptr(96.3), OpenHow: "opening a ring of rubber 27 mm thick round a neck of 158 mm", PullHow: "a square shoulder holds it", ForceFactor: ptr(2.0),
-				Alone: ptr(43.0), AloneReason: "the longest wall, 12 mm thick and 154 mm high, then gives way by 0.5 mm"},
-			Reasons:  []string{"softest that still holds its own weight"},
-			MixRatio: "10:1", MixBy: "weight", ExtraMass: 114.4, ExtraReason: "8 % for cups and spill", LeftOver: ptr(454.5), Needed: ptr(0.587),
+				OpenForce: ptr(96.3), OpenHow: rubber.Gripping{By: rubber.OpeningRing, Thick: 27, Neck: 158}, PullHow: estimate.Pulling{Square: true}, ForceFactor: ptr(2.0),
+				Alone: ptr(43.0), AloneReason: estimate.Alone{By: estimate.WallGives, Wall: 12, High: 154, Stands: true, Gives: 0.5}},
+			Reasons:  []finding.Remark{say("softest that still holds its own weight")},
+			MixRatio: "10:1", MixBy: "weight", ExtraMass: 114.4, ExtraReason: rubber.Loss{Share: 0.08}, LeftOver: ptr(454.5), Needed: ptr(0.587),
 			BareSG: 1.107, PotLifeLow: ptr(32.1), PotLifeHigh: ptr(37.5), Have: ptr(1200.0), HaveShort: ptr(345.5),
-			HaveWays: []estimate.Saving{{What: "a plug", Saves: ptr(410.0), Does: true, How: "a sealed block of wood in the thick places, 13 mm or more from the pattern"}, {What: "thinner sides", Saves: ptr(101.0), How: "8 mm at the thinnest place instead of 11.8", Wall: ptr(8.0)}},
+			HaveWays: []estimate.Saving{{What: estimate.SavingKind{By: estimate.Plug}, Saves: ptr(410.0), Does: true, How: estimate.SavingHow{Kind: estimate.SavingKind{By: estimate.Plug}, Away: 13, Volume: 382000}},
+				{What: estimate.SavingKind{By: estimate.ThinnerSides}, Saves: ptr(101.0), How: estimate.SavingHow{Kind: estimate.SavingKind{By: estimate.ThinnerSides}, Wall: 8, Was: 11.8, Length: 97, Width: 97, Height: 165}, Wall: ptr(8.0)}},
 			Vacuum:   &estimate.Vacuum{Minutes: 6, Altitude: 0, Most: 29.92, Wanted: 28.74, Gauge: ptr(29.0), Pressure: ptr(3.12), Bubble: ptr(32.48), CupRoom: 4, Lid: ptr(7162.0)},
-			Practice: []string{"stir A down to the bottom of its can", "keep the cup with the last of the mix beside the mold"},
-			Risks:    []estimate.Risk{{Step: "before anything", Risk: "a failed pour can cost the original", Guard: "photograph and measure it"}}},
+			Practice: []rubber.Practice{{Step: rubber.StirCans}, {Step: rubber.KeepCup}},
+			Risks:    []estimate.Risk{{Step: estimate.BeforeAnything}}},
 		Casting: &estimate.Casting{Material: "rigid polyurethane resin", PourUp: &[3]float64{0, 0, -1}, Volume: 412310, Mass: ptr(432.9), PartA: ptr(220.0), PartB: ptr(220.0), PullsLow: ptr(40), PullsHigh: ptr(100), PullsPerMold: ptr(70), MoldsNeeded: ptr(1), DemoldAfter: ptr(20.0), DemoldLow: ptr(10.0), DemoldHigh: ptr(40.0)},
-		Cost: &estimate.Cost{Currency: "EUR", Lines: []estimate.CostLine{{What: "platinum silicone 15, kits", Quantity: 2, Unit: "kit", UnitPrice: eur(31), Amount: eur(62)}, {What: "melamine board 12 mm", Quantity: 0.125, Unit: "m²", UnitPrice: eur(18.5), Amount: eur(2.31)}},
+		Cost: &estimate.Cost{Currency: "EUR", Lines: []estimate.CostLine{{What: estimate.Bought{Kind: estimate.BoughtKit, Name: "platinum silicone 15", Size: 1000}, Quantity: 2, Unit: "kit", UnitPrice: eur(31), Amount: eur(62)}, {What: estimate.Bought{Kind: estimate.BoughtBoard, Name: "long side, melamine-12"}, Quantity: 0.125, Unit: "m²", UnitPrice: eur(18.5), Amount: eur(2.31)}},
 			Subtotal: eur(64.31), Total: eur(64.31), PerCasting: ptr(eur(1.61)), Draft: true},
-		Schedule: &estimate.Schedule{Temperature: 23, Steps: []estimate.Step{{What: "stir and pour", Start: 0, End: 28, Half: "whole"}, {What: "leave it to cure", Start: 28, End: 388, Half: "whole"}, {What: "rest before casting", Start: 388, End: 1828, Half: "whole"}}},
-		Verdict: &estimate.Verdict{Answer: estimate.ComesOutSoft, Because: []string{
-			"the deepest undercut is 14.7 mm, and a neck must stretch by 59 %", "a rubber of Shore A 15 stands that for the pulls wanted"}},
-		NotChecked: []string{"cure: no pattern material was given", "the pattern's own strength"},
+		Schedule: &estimate.Schedule{Temperature: 23, Steps: []estimate.Step{{What: schedule.Task{Do: schedule.Mix}, Start: 0, End: 28, Half: "whole"}, {What: schedule.Task{Do: schedule.Cure}, Start: 28, End: 388, Half: "whole"}, {What: schedule.Task{Do: schedule.Rest}, Start: 388, End: 1828, Half: "whole"}}},
+		Verdict: &estimate.Verdict{Answer: estimate.ComesOutSoft, Because: []finding.Remark{
+			say("the deepest undercut is 14.7 mm, and a neck must stretch by 59 %"), say("a rubber of Shore A 15 stands that for the pulls wanted")}},
+		NotChecked: []estimate.NotChecked{{What: estimate.CureUnknown}, {What: estimate.EachBatch}},
 		Warnings: finding.List{
 			{Code: "float.rises", Severity: finding.Stop, Summary: "the pattern floats: it weighs 186 g and pushes up with 3.0 N", Effect: "it comes loose in the pour and the mold is lost", Hint: "screw it to the baseboard, or hold it with a bar for 12 N"},
 			{Code: "mesh.open-edges", Severity: finding.Caution, Summary: "finial.stl is open: no bottom, and 3 holes, the largest 14 mm across", Effect: "closed with a flat bottom and patches, it displaces 412 cm³, between 409 and 416", Hint: "look at the patches in the picture; close the holes in the scan for an exact figure", At: &[3]float64{12, -4, 88}},
 			{Code: "file.unit-assumed", Severity: finding.Note, Summary: "the file does not say its unit; read as mm", Effect: "the size is 80 x 80 x 142 mm", Hint: "--units settles it"},
 		},
-		Cautions: []string{"Read the safety data sheet of each material. Use the gloves, eye protection, ventilation and respirator it names. Local codes and licensed practice apply"},
+		Cautions: []estimate.Safety{estimate.ReadSheets},
 	}
 }
 

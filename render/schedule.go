@@ -22,9 +22,9 @@ func (w *wording) schedule() Section {
 		t.Caption += ", at " + figure.Temperature(s.Temperature, w.System)
 	}
 	for _, x := range s.Steps {
-		what := figure.Capital(x.What)
+		what := figure.Capital(w.say(x.What))
 		if halves && x.Half != "" && x.Half != rubber.Whole {
-			what = figure.Capital(string(x.Half)) + " half: " + x.What
+			what = figure.Capital(string(x.Half)) + " half: " + w.say(x.What)
 		}
 		to := figure.Duration(x.End)
 		if to == figure.Duration(x.Start) && x.End > x.Start {

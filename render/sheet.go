@@ -10,6 +10,7 @@ import (
 	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
 	"moldtally/render/figure"
+	"moldtally/render/words"
 )
 
 // SheetOptions says how to word a sheet. The zero value is the default.
@@ -108,7 +109,7 @@ func NewSheet(p *estimate.Plan, o SheetOptions) *Sheet {
 	if v := p.Verdict; v != nil {
 		s.Verdict = Line{figure.Capital(string(v.Answer)), VerdictTone(v.Answer)}
 		for _, b := range v.Because {
-			s.Because = append(s.Because, figure.Capital(b))
+			s.Because = append(s.Because, figure.Capital(w.say(b)))
 		}
 	}
 	for _, sec := range []Section{
@@ -168,6 +169,14 @@ func VerdictTone(answer estimate.Answer) Tone {
 type wording struct {
 	figure.Units
 	plan *estimate.Plan
+}
+
+// say puts a remark, or facts that have words of their own, in words.
+func (w *wording) say(facts any) string {
+	if r, ok := facts.(finding.Remark); ok {
+		return words.Say(r, w.System)
+	}
+	return words.Say(finding.Remark{Facts: facts}, w.System)
 }
 
 // scale is a mass to weigh: the grams are exact, so they stay beside the

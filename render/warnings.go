@@ -42,7 +42,7 @@ func (w *wording) original() Section {
 		return sec
 	}
 	for _, x := range w.plan.Rubber.Risks {
-		sec.Rows = append(sec.Rows, Row{Label: figure.Capital(x.Step), Value: figure.Sentence(x.Risk), Note: figure.Sentence(x.Guard)})
+		sec.Rows = append(sec.Rows, Row{Label: figure.Capital(w.say(x.Step)), Value: figure.Sentence(w.say(x.Harm)), Note: figure.Sentence(w.say(x.Guard))})
 	}
 	return sec
 }
@@ -50,7 +50,7 @@ func (w *wording) original() Section {
 func (w *wording) notChecked() Section {
 	sec := Section{Key: "not_checked", Title: "Not looked at", Tone: Care}
 	for _, s := range w.plan.NotChecked {
-		sec.List = append(sec.List, figure.Sentence(s))
+		sec.List = append(sec.List, figure.Sentence(w.say(s)))
 	}
 	return sec
 }
@@ -58,7 +58,7 @@ func (w *wording) notChecked() Section {
 func (w *wording) cautions() Section {
 	sec := Section{Key: "cautions", Title: "Safety", Tone: Care}
 	for _, s := range w.plan.Cautions {
-		sec.List = append(sec.List, figure.Sentence(s))
+		sec.List = append(sec.List, figure.Sentence(w.say(s)))
 	}
 	return sec
 }

@@ -268,30 +268,38 @@ const (
 	Good
 )
 
+// Objection is why a release or sealer must not be used.
+type Objection struct {
+	Said    string // as the table has it; "" = it is one of the others
+	Rubber  Family // it harms this rubber; "" = it is the pattern
+	Pattern string // it harms this pattern, or does not dry on it
+	Stains  bool   // its oil gets into the pattern and stays
+}
+
 // Between judges the release or sealer between a pattern (nil = not known, or
 // the first half of a mold) and a rubber, with the reason where it is Never.
-func (r Release) Between(p *Pattern, f Family) (Suits, string) {
+func (r Release) Between(p *Pattern, f Family) (Suits, Objection) {
 	if slices.Contains(r.NeverUnder, f) {
-		why := "it harms " + f.Words()
+		o := Objection{Rubber: f}
 		for _, n := range r.Never {
 			if strings.HasPrefix(n, "never under") || strings.HasPrefix(n, "under") {
-				why = n
+				o.Said = n
 				break
 			}
 		}
-		return Never, why
+		return Never, o
 	}
 	if p == nil {
 		if slices.Contains(r.Under, f) {
-			return Good, ""
+			return Good, Objection{}
 		}
-		return Idle, ""
+		return Idle, Objection{}
 	}
 	if slices.Contains(r.NeverPatterns, p.Name) {
-		return Never, fmt.Sprintf("it harms %s, or does not dry on it", p.What)
+		return Never, Objection{Pattern: p.What}
 	}
 	if r.Oily && p.Stain {
-		return Never, fmt.Sprintf("its oil gets into %s and stays", p.What)
+		return Never, Objection{Pattern: p.What, Stains: true}
 	}
 	c, known := p.Against(f)
 	wanted := c.Release || f == Polyurethane
@@ -299,9 +307,9 @@ func (r Release) Between(p *Pattern, f Family) (Suits, string) {
 		wanted = c.Seal || c.No && !strings.Contains(strings.Join(r.For, " "), "porous")
 	}
 	if known && wanted && slices.Contains(r.Under, f) {
-		return Good, ""
+		return Good, Objection{}
 	}
-	return Idle, ""
+	return Idle, Objection{}
 }
 
 // FindRelease returns the release or sealer with a name, in any case.

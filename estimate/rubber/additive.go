@@ -1,7 +1,6 @@
 package rubber
 
 import (
-	"fmt"
 	"math"
 
 	"moldtally/estimate/material"
@@ -35,54 +34,27 @@ func StirIn(q Request, f material.Family, brushed bool, own map[material.Additiv
 		}
 		list = append(list, x)
 		lo, hi := a.Share.Range()
-		what := fmt.Sprintf("%.3g %% of %s in %s", *pct, k, f.Words())
-		usual := fmt.Sprintf("%.3g to %.3g %% is usual", lo, hi)
+		tell := func(l AdditiveLevel, severity finding.Severity) {
+			out.Add(finding.Finding{Code: CodeAdditive, Severity: severity, Facts: StirredIn{k, f, *pct, lo, hi, a.Most.Value, l, a.Beyond, a.Mind}})
+		}
 		switch {
 		case *pct > a.Most.Value:
-			out.Add(finding.Finding{Code: finding.RubberAdditive, Severity: finding.Caution,
-				Summary: fmt.Sprintf("%s; %s, and %.3g %% the most", what, usual, a.Most.Value),
-				Effect:  a.Beyond,
-				Hint:    "take less, or another rubber; mix a test cup first and pull at it; " + a.Mind})
+			tell(TooMuch, finding.Caution)
 		case *pct > hi:
-			out.Add(finding.Finding{Code: finding.RubberAdditive, Severity: finding.Caution,
-				Summary: what + "; " + usual,
-				Effect:  "the rubber is still sound, but this is more than it is made for",
-				Hint:    "mix a test cup first; " + a.Mind})
+			tell(AboveUsual, finding.Caution)
 		case k == material.Pigment && f == material.Platinum:
-			out.Add(finding.Finding{Code: finding.RubberAdditive, Severity: finding.Caution,
-				Summary: fmt.Sprintf("%s; %s. One with sulfur, amine or tin in it stops platinum-cure", what, usual),
-				Effect:  "the whole mold stays soft or liquid, not only its face",
-				Hint:    "take a pigment made for platinum-cure, and cure a coloured cup before the mold is poured"})
+			tell(MayPoison, finding.Caution)
 		default:
-			out.Add(finding.Finding{Code: finding.RubberAdditive, Severity: finding.Note,
-				Summary: what + "; " + usual,
-				Effect:  additiveDoes(k, *pct),
-				Hint:    a.Mind})
+			tell(Usual, finding.Note)
 		}
 		if !known {
-			out.Add(finding.Finding{Code: finding.RubberAdditive, Severity: finding.Caution,
-				Summary: fmt.Sprintf("which %s goes into a rubber of unknown chemistry is not known here", k),
-				Effect:  "the wrong one stops the cure, or does not mix",
-				Hint:    "only what the data sheet of the rubber names"})
+			tell(UnknownMatch, finding.Caution)
 		}
 		if k == material.Thickener && !brushed {
-			out.Add(finding.Finding{Code: finding.RubberAdditive, Severity: finding.Caution,
-				Summary: "thickened rubber is for brushing; this mold is poured",
-				Effect:  "it no longer runs into detail, holds its air, and more of it stays in the cup",
-				Hint:    "leave the thickener out, or brush it on (--mold blanket)"})
+			tell(NotPoured, finding.Caution)
 		}
 	}
 	return list, out
-}
-
-func additiveDoes(kind material.AdditiveKind, pct float64) string {
-	switch kind {
-	case material.Thinner:
-		return fmt.Sprintf("it pours thinner; hardness and tear fall about in proportion, by %.3g %%", pct)
-	case material.Thickener:
-		return "it no longer runs down a standing face"
-	}
-	return "it colours the rubber, so that streaks show where it is not yet mixed"
 }
 
 func (q Request) additive(kind material.AdditiveKind) *float64 {

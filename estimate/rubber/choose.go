@@ -8,6 +8,7 @@ import (
 
 	"moldtally/estimate/material"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
 )
 
 // BadInput is a request that makes no sense, by the name of what was given.
@@ -76,7 +77,7 @@ type Chosen struct {
 	Added    []Added
 	A, B     *float64
 	Sheet    bool // by data sheet, nothing else is known of it
-	Reasons  []string
+	Reasons  []Choosing
 	Findings finding.List
 }
 
@@ -107,7 +108,7 @@ func Choose(q Request, n Needs) (Chosen, error) {
 			return Chosen{}, &BadInput{"rubber", fmt.Sprintf("no rubber is called %q; known are %s", q.Name, strings.Join(Names(n.Own), ", "))}
 		}
 		c.Rubber = r
-		c.Reasons = append(c.Reasons, "asked for by name")
+		c.Reasons = append(c.Reasons, Choosing{Why: AskedByName})
 	case q.BySheet():
 		c.Rubber = Rubber{Name: "by data sheet", What: "the rubber whose data sheet figures were given; its chemistry, hardness and times are not known", Own: true,
 			SG: material.Figure{Value: 1.10, Source: "assumed"}, MixRatio: "1:1", MixBy: ByWeight, TempC: StandardTemp}
@@ -115,7 +116,7 @@ func Choose(q Request, n Needs) (Chosen, error) {
 			c.Family = q.PreferFamily
 		}
 		c.Sheet = true
-		c.Reasons = append(c.Reasons, "reckoned from the data sheet's figures")
+		c.Reasons = append(c.Reasons, Choosing{Why: FromDataSheet})
 	default:
 		c.Rubber, c.Reasons = pick(q, n)
 	}
@@ -135,10 +136,7 @@ func Choose(q Request, n Needs) (Chosen, error) {
 		c.Ratio = Ratio{q.Mix[0], q.Mix[1]}
 		c.ByVolume = false // a bare ratio is by weight unless --mix-by says so
 	} else if c.Sheet {
-		c.Findings.Add(finding.Finding{Code: finding.RubberMixAssumed, Severity: finding.Caution,
-			Summary: "the mixing ratio was not given; 1:1 by weight is assumed",
-			Effect:  "A and B are right only for a rubber that mixes 1:1",
-			Hint:    "give the ratio from the data sheet: --mix 100:10"})
+		c.Findings.Add(finding.Finding{Code: CodeAssumed, Severity: finding.Caution, Facts: Assumed{}})
 	}
 	if q.MixBy != "" {
 		c.ByVolume = q.MixBy == ByVolume
@@ -161,10 +159,7 @@ func Choose(q Request, n Needs) (Chosen, error) {
 		}
 		c.Density = r.MixSG(*c.A, *c.B)
 	case c.Sheet:
-		c.Findings.Add(finding.Finding{Code: finding.RubberMixAssumed, Severity: finding.Caution,
-			Summary: fmt.Sprintf("the gravity of the rubber was not given; %.3g is assumed", c.Density),
-			Effect:  "the mass may be wrong by a tenth",
-			Hint:    "give --sg or --in3-per-lb from the data sheet"})
+		c.Findings.Add(finding.Finding{Code: CodeAssumed, Severity: finding.Caution, Facts: Assumed{unit.Density(c.Density)}})
 	}
 	var stir finding.List
 	c.Bare = c.Density
@@ -175,15 +170,12 @@ func Choose(q Request, n Needs) (Chosen, error) {
 		if left := Softened(c.Added); left < 1 {
 			c.ShoreA, c.Tear = weaken(c.ShoreA, left), weaken(c.Tear, left)
 			if c.ShoreA != nil {
-				c.Reasons = append(c.Reasons, fmt.Sprintf("thinned, it cures to about %.0f A instead of %.0f, and tears about as much sooner", c.ShoreA.Value, c.ShoreA.Value/left))
+				c.Reasons = append(c.Reasons, Choosing{Why: Thinned, Shore: c.ShoreA.Value, High: c.ShoreA.Value / left})
 			}
 		}
 	}
 	if c.BrushOnly && !n.Brushed {
-		c.Findings.Add(finding.Finding{Code: finding.RubberBrush, Severity: finding.Stop,
-			Summary: c.Name + " is brushed on in coats, never poured",
-			Effect:  "poured, it traps air and, in latex, never dries through",
-			Hint:    "make a blanket mold of it (--mold blanket), or choose a pourable rubber"})
+		c.Findings.Add(finding.Finding{Code: CodeBrush, Severity: finding.Stop, Facts: BrushedOn{c.Name}})
 	}
 	return c, nil
 }
@@ -206,7 +198,7 @@ func weaken(f *material.Figure, left float64) *material.Figure {
 // outweighs all that follows: it must cure, stand the heat, suit the casting,
 // lie in the range of hardness; then the user's own stock, the least trouble
 // with the pattern, the casting's better chemistry, the nearest hardness.
-func pick(q Request, n Needs) (Rubber, []string) {
+func pick(q Request, n Needs) (Rubber, []Choosing) {
 	type scored struct {
 		r     Rubber
 		score []float64
@@ -254,31 +246,31 @@ func pick(q Request, n Needs) (Rubber, []string) {
 	}
 	best := slices.MinFunc(list, func(a, b scored) int { return slices.Compare(a.score, b.score) })
 	r := best.r
-	var why []string
+	return r, choosing(q, n, r, order[0], best.score[3] > 0)
+}
+
+// choosing is why a rubber was picked; first is the family that was looked for
+// first, nearest says that it lies outside the range.
+func choosing(q Request, n Needs, r Rubber, first material.Family, nearest bool) (why []Choosing) {
 	if h, _ := r.Hardness(); n.Range.Low != nil {
-		h *= thinned(q, r.Family)
-		where := "within"
-		if best.score[3] > 0 {
-			where = "the nearest to"
-		}
-		why = append(why, fmt.Sprintf("%.0f A is %s the range of %.0f to %.0f A", h, where, *n.Range.Low, *n.Range.High))
+		why = append(why, Choosing{Why: InRange, Shore: h * thinned(q, r.Family), Low: *n.Range.Low, High: *n.Range.High, Nearest: nearest})
 	}
 	if n.Pattern != nil {
 		if c, ok := n.Pattern.Against(r.Family); ok && !c.No {
-			if q, _ := n.Pattern.Against(order[0]); q.Trouble() > c.Trouble() {
-				why = append(why, fmt.Sprintf("%s cures against %s with less trouble than %s", r.Family.Words(), n.Pattern.What, order[0].Words()))
-			} else {
-				why = append(why, fmt.Sprintf("%s cures against %s", r.Family.Words(), n.Pattern.What))
+			w := Choosing{Why: CuresAgainst, Family: r.Family, What: n.Pattern.What}
+			if q, _ := n.Pattern.Against(first); q.Trouble() > c.Trouble() {
+				w.Over = first
 			}
+			why = append(why, w)
 		}
 	}
 	if n.Cast != nil && slices.Contains(n.Cast.Families, r.Family) {
-		why = append(why, fmt.Sprintf("%s is usual for %s", r.Family.Words(), n.Cast.What))
+		why = append(why, Choosing{Why: UsualForCast, Family: r.Family, What: n.Cast.What})
 	}
 	if r.Own {
-		why = append(why, "from your own stock")
+		why = append(why, Choosing{Why: OwnStock})
 	}
-	return r, why
+	return why
 }
 
 // remarkFor leaves out the clauses of a remark that are about another chemistry.
@@ -297,71 +289,26 @@ func remarkFor(remark string, f material.Family) string {
 	return strings.Join(keep, "; ")
 }
 
-// offered names what of a kind suits, in brackets.
-func offered(kind material.CoatKind, p *material.Pattern, f material.Family) string {
-	names := material.Between(kind, p, f)
-	if len(names) == 0 {
-		return ""
-	}
-	for i, n := range names {
-		names[i] = strings.ReplaceAll(n, "-", " ")
-	}
-	return " (" + strings.Join(names, " or ") + ")"
-}
-
 // ReleaseChosen judges a release or sealer that the user names, between a
 // pattern (nil = not known) and a rubber; second says that rubber is poured over
 // its own kind as well.
 func ReleaseChosen(r material.Release, p *material.Pattern, f material.Family, second bool) (out finding.List) {
-	name := strings.ReplaceAll(r.Name, "-", " ")
 	suits, why := r.Between(p, f)
-	other := ""
-	if names := material.Between(r.Kind, p, f); len(names) > 0 {
-		other = strings.ReplaceAll(strings.Join(names, " or "), "-", " ")
-	}
+	c := Coat{Release: r, Family: f, Use: CoatSuits, Why: why, Instead: material.Between(r.Kind, p, f)}
+	severity := finding.Note
+	under := slices.Contains(r.Under, f)
 	switch {
 	case suits == material.Never:
-		hint := "leave it off"
-		if other != "" {
-			hint = "take " + other
-		}
-		out.Add(finding.Finding{Code: finding.RubberRelease, Severity: finding.Stop,
-			Summary: fmt.Sprintf("%s under %s: %s", name, f.Words(), why),
-			Effect:  "the face of the mold is spoilt, or the pattern is",
-			Hint:    hint})
-	case suits == material.Idle && r.Kind == material.ReleaseAgent && second && slices.Contains(r.Under, f):
-		out.Add(finding.Finding{Code: finding.RubberRelease, Severity: finding.Note,
-			Summary: fmt.Sprintf("%s: good between the two halves", name),
-			Effect:  "the pattern itself asks for none",
-			Hint:    "brush it thin, let it dry"})
-	case suits == material.Idle && len(r.Under) > 0 && !slices.Contains(r.Under, f):
-		hint := "take what is made for it"
-		if other != "" {
-			hint = "take " + other
-		}
-		out.Add(finding.Finding{Code: finding.RubberRelease, Severity: finding.Caution,
-			Summary: fmt.Sprintf("%s is not known to work under %s", name, f.Words()),
-			Effect:  "the rubber may stick, or not cure at its face",
-			Hint:    hint + "; patch test it first"})
+		c.Use, severity = CoatHarms, finding.Stop
+	case suits == material.Idle && r.Kind == material.ReleaseAgent && second && under:
+		c.Use = CoatBetween
+	case suits == material.Idle && len(r.Under) > 0 && !under:
+		c.Use, severity = CoatUntried, finding.Caution
 	case suits == material.Idle:
-		out.Add(finding.Finding{Code: finding.RubberRelease, Severity: finding.Note,
-			Summary: fmt.Sprintf("nothing here asks for %s", name),
-			Effect:  "a thin coat does no harm and can lengthen the mold's life; a thick one blurs detail",
-			Hint:    "leave it off, or brush it thin; " + "a patch test with it shows"})
-	default:
-		out.Add(finding.Finding{Code: finding.RubberRelease, Severity: finding.Note,
-			Summary: fmt.Sprintf("%s suits: %s", name, strings.Join(r.For, ", ")),
-			Effect:  "the mold lets go, and lasts longer",
-			Hint:    "brush it thin, let it dry; what it must not meet: " + never(r)})
+		c.Use = CoatIdle
 	}
+	out.Add(finding.Finding{Code: CodeRelease, Severity: severity, Facts: c})
 	return out
-}
-
-func never(r material.Release) string {
-	if len(r.Never) == 0 {
-		return "nothing known"
-	}
-	return strings.Join(r.Never, "; ")
 }
 
 // Cures returns what to know before the rubber meets the pattern. A patch test
@@ -372,72 +319,27 @@ func Cures(p *material.Pattern, f material.Family) (out finding.List) {
 	if p == nil {
 		return nil
 	}
-	const patch = "patch test: 10 g of mix on a hidden spot, at the workshop's temperature, left for the full demold time; look for a tacky face"
-	c, known := p.Against(f)
-	remark := remarkFor(p.Remark, f)
-	if remark != "" {
-		remark = " (" + remark + ")"
-	}
+	m := Meets{Family: f, Pattern: p.What, Remark: remarkFor(p.Remark, f), Sealers: material.Between(material.Sealer, p, f), Releases: material.Between(material.ReleaseAgent, p, f)}
+	m.Cure, m.Known = p.Against(f)
+	code, severity := CodePatchTest, finding.Caution
 	switch {
-	case !known:
-		out.Add(finding.Finding{Code: finding.RubberPatchTest, Severity: finding.Caution,
-			Summary: fmt.Sprintf("how %s cures against %s is not known here", f.Words(), p.What),
-			Effect:  "the face of the mold may stay sticky and spoil the pattern",
-			Hint:    patch})
-	case c.No:
-		hint := "choose another chemistry"
+	case m.Known && m.Cure.No:
+		code, severity = CodeInhibited, finding.Stop
 		least := 100
 		for _, o := range material.Families {
 			if a, _ := p.Against(o); a.Trouble() < least {
-				least, hint = a.Trouble(), "use "+o.Words()
-				if a.Seal {
-					hint += " over a sealed pattern"
-				}
+				least, m.Instead, m.InsteadSealed = a.Trouble(), o, a.Seal
 			}
 		}
-		out.Add(finding.Finding{Code: finding.RubberInhibited, Severity: finding.Stop,
-			Summary: fmt.Sprintf("%s does not cure against %s%s", f.Words(), p.What, remark),
-			Effect:  "the face of the mold stays liquid or sticky: rubber and often the pattern are lost",
-			Hint:    hint + "; failing that a barrier coat; then always a " + patch})
-	default:
-		var do []string
-		if c.Seal {
-			do = append(do, "seal it, two or three thin coats, fully dry"+offered(material.Sealer, p, f))
-		}
-		// Polyurethane grips whatever it touches: a release whatever the table says.
-		if c.Release || f == material.Polyurethane {
-			do = append(do, "brush on a thin release"+offered(material.ReleaseAgent, p, f))
-		}
-		sev, code := finding.Caution, finding.RubberPrepare
-		switch {
-		case len(do) > 0 && c.Test:
-			do = append(do, "then, and here it matters, a "+patch)
-		case len(do) > 0:
-			do = append(do, "then a "+patch)
-		case c.Test:
-			code = finding.RubberPatchTest
-			do = append(do, patch)
-		default:
-			sev, code = finding.Note, finding.RubberPatchTest
-			do = append(do, patch)
-		}
-		summary := fmt.Sprintf("%s cures against %s%s", f.Words(), p.What, remark)
-		effect := "no trouble is expected, but makes differ"
-		switch {
-		case c.Test:
-			summary = fmt.Sprintf("%s may not cure against %s%s", f.Words(), p.What, remark)
-			effect = "where it is inhibited the face of the mold stays sticky"
-		case c.Seal:
-			summary = fmt.Sprintf("%s must be sealed before %s is poured%s", p.What, f.Words(), remark)
-			effect = "rubber runs into the pores and locks, or moisture and resin spoil its face"
-		case c.Release:
-			summary = fmt.Sprintf("%s bonds to %s without a release%s", f.Words(), p.What, remark)
-			effect = "the mold tears, or takes the pattern's face along"
-		}
-		if f != material.Polyurethane && c.Release {
-			do = append(do, "no silicone oil spray under silicone")
-		}
-		out.Add(finding.Finding{Code: code, Severity: sev, Summary: summary, Effect: effect, Hint: strings.Join(do, "; ")})
+	case m.Known && (m.Cure.Seal || m.Brushed()):
+		code = CodePrepare
+	case m.Known && !m.Cure.Test:
+		severity = finding.Note
 	}
+	out.Add(finding.Finding{Code: code, Severity: severity, Facts: m})
 	return out
 }
+
+// Brushed reports whether a release is brushed on: polyurethane grips whatever it
+// touches, whatever the table says.
+func (m Meets) Brushed() bool { return m.Cure.Release || m.Family == material.Polyurethane }

@@ -75,7 +75,7 @@ func TestDataSheetWins(t *testing.T) {
 		t.Errorf("1:1 by volume: got %g", c.Density)
 	}
 	c, _ = Choose(Request{SG: ptr(1.2)}, Needs{})
-	if !c.Findings.Has(finding.RubberMixAssumed) {
+	if !c.Findings.Has(CodeAssumed) {
 		t.Error("an assumed ratio goes unsaid")
 	}
 	negative := money.Amount(-1)
@@ -85,7 +85,7 @@ func TestDataSheetWins(t *testing.T) {
 		}
 	}
 	c, _ = Choose(Request{Name: "latex-brush"}, Needs{})
-	if !c.Findings.Has(finding.RubberBrush) {
+	if !c.Findings.Has(CodeBrush) {
 		t.Error("poured latex goes unsaid")
 	}
 }
@@ -97,7 +97,7 @@ func TestPatchTestAlways(t *testing.T) {
 			if len(list) != 1 {
 				t.Fatalf("%s, %s: %d findings", p.Name, f, len(list))
 			}
-			if x := list[0]; !contains(x.Hint, "patch test") || x.Summary == "" || x.Effect == "" {
+			if x := list[0]; x.Facts.(Meets).Pattern != p.What {
 				t.Errorf("%s, %s: %+v", p.Name, f, x)
 			}
 			c, _ := p.Against(f)
@@ -143,8 +143,8 @@ func TestSuggest(t *testing.T) {
 		{"locked", Shape{Stretch: ptr(0.1)}, "", 5, 15, false},
 	} {
 		r := Suggest(c.s, casting(t, c.cast))
-		if *r.Low != c.low || *r.High > c.high || *r.High < c.high-6 || (r.Conflict != "") != c.conflict {
-			t.Errorf("%s: got %.1f to %.1f A, conflict %q; want %g to about %g, %v\n  low: %s\n  high: %s", c.name, *r.Low, *r.High, r.Conflict, c.low, c.high, c.conflict, r.LowReason, r.HighReason)
+		if *r.Low != c.low || *r.High > c.high || *r.High < c.high-6 || (r.Conflict != nil) != c.conflict {
+			t.Errorf("%s: got %.1f to %.1f A, conflict %v; want %g to about %g, %v\n  low: %v\n  high: %v", c.name, *r.Low, *r.High, r.Conflict, c.low, c.high, c.conflict, r.LowReason, r.HighReason)
 		}
 		if r.Preferred < *r.Low || r.Preferred > *r.High {
 			t.Errorf("%s: prefers %g outside %g to %g", c.name, r.Preferred, *r.Low, *r.High)
@@ -234,11 +234,11 @@ func TestBoundsHaveSources(t *testing.T) {
 				c = nil
 			}
 			r := Suggest(s, c)
-			if r.HighSource == "" || r.LowSource == "" && r.Conflict == "" {
-				t.Errorf("%s: %+v: a bound without a source: %q, %q", cast.Name, s, r.LowSource, r.HighSource)
+			if r.HighSource.Facts == nil || r.LowSource.Facts == nil && r.Conflict == nil {
+				t.Errorf("%s: %+v: a bound without a source: %v, %v", cast.Name, s, r.LowSource, r.HighSource)
 			}
 			for _, w := range r.Wants {
-				if w.Source == "" || w.Why == "" || w.ShoreA < Softest || w.ShoreA > Hardest+20 {
+				if w.Source.Facts == nil || w.Why.Facts == nil || w.ShoreA < Softest || w.ShoreA > Hardest+20 {
 					t.Errorf("%s: %+v", cast.Name, w)
 				}
 			}
@@ -293,7 +293,7 @@ func TestWays(t *testing.T) {
 	ways := Ways(deep, foam)
 	slit := -1
 	for i, w := range ways {
-		if w.What == "a slit" {
+		if w.What.By == BySlit {
 			slit = i
 		}
 		if w.Opens != (w.Low <= w.High) {
@@ -311,7 +311,7 @@ func TestWays(t *testing.T) {
 	pocket := Shape{Stretch: ptr(0), Path: ptr(14), Gap: 10, Pocket: true, Next: ptr(0), Mouth: 150, Wall: 10, Longest: 100, Head: 60}
 	found := false
 	for _, w := range Ways(pocket, casting(t, "concrete")) {
-		found = found || w.What == "a plug in the deepest pocket" && w.Opens
+		found = found || w.What.By == ByPlug && w.Opens
 	}
 	if !found {
 		t.Errorf("a plug should open it: %+v", Ways(pocket, casting(t, "concrete")))

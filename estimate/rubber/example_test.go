@@ -4,6 +4,8 @@ import (
 	"fmt"
 
 	"moldtally/estimate/rubber"
+	"moldtally/mesh/unit"
+	"moldtally/render/words"
 )
 
 // 60 g of a rubber that takes ten parts of catalyst per hundred of base. The
@@ -17,6 +19,6 @@ func ExampleWeigh() {
 func ExampleSuggest() {
 	stretch, path := 0.3, 6.0
 	r := rubber.Suggest(rubber.Shape{Stretch: &stretch, Path: &path, Mouth: 150}, nil)
-	fmt.Printf("up to %.0f A: %s\n", *r.High, r.HighReason)
+	fmt.Printf("up to %.0f A: %s\n", *r.High, words.Say(r.HighReason, unit.Metric))
 	// Output: up to 30 A: an undercut 6 mm deep asks for 30 A or softer by the shop's habit
 }

@@ -5,6 +5,8 @@ import (
 	"errors"
 	"math"
 	"slices"
+
+	"moldtally/mesh/unit"
 )
 
 // Gent's relation: A. N. Gent, "On the Relation between Indentation Hardness
@@ -148,8 +150,8 @@ func (t Tube) StraightPull(climb []Slope, e, w, mu float64) (float64, bool) {
 // (1972) 132, recalled).
 func TearFactor(lambda float64) float64 { return (2.95 - 0.08*(lambda-1)) / math.Sqrt(lambda) }
 
-// gravity is the standard acceleration of free fall, mm/s², exact.
-const gravity = 9806.65
+// gravity is the acceleration of free fall, mm/s².
+const gravity = 1000 * unit.G
 
 // plate returns the bending stiffness per width, N·mm, of a sheet: modulus e
 // MPa, thickness t mm, Poisson's ratio nu.

@@ -1,12 +1,12 @@
 package rubber
 
 import (
-	"fmt"
 	"math"
 
 	"moldtally/estimate/material"
 	"moldtally/estimate/money"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
 )
 
 // Kit is a package of rubber that can be bought.
@@ -97,10 +97,10 @@ type MixRequest struct {
 	WeighTo  float64
 	Film     float64 // mm
 
-	MaxBatch float64 // g that can be poured within the pot life; 0 = no limit
-	MaxCup   float64 // ml, the largest cup or pail; 0 = no limit
-	CupWhat  string  // what MaxCup is; "" = the cup
-	Room     float64 // times the mix that a cup must hold; 0 = HandRoom
+	MaxBatch float64    // g that can be poured within the pot life; 0 = no limit
+	MaxCup   float64    // ml, the largest cup or pail; 0 = no limit
+	CupIs    BatchLimit // what MaxCup is: the cup, or the vacuum chamber
+	Room     float64    // times the mix that a cup must hold; 0 = HandRoom
 }
 
 // Mix is what goes on the scale. Part weights are nil where a ratio by volume
@@ -109,7 +109,7 @@ type Mix struct {
 	Mass        float64 // that fills the mold, at the likely volume
 	ToMix       float64 // what the batches must at least sum to
 	Extra       float64 // ToMix less the mass at the high volume
-	ExtraReason string
+	ExtraReason Loss
 	PartA       *float64
 	PartB       *float64
 	PartAml     *float64
@@ -119,6 +119,10 @@ type Mix struct {
 	Pours       []MixPour
 	Findings    finding.List
 }
+
+// Loss is what the extra is for: a Share for what stays in cups and is spilled, or
+// (0) what clings to the cups, which is more than that.
+type Loss struct{ Share float64 }
 
 // MixPour is one pouring's share.
 type MixPour struct {
@@ -222,9 +226,8 @@ func Blend(q MixRequest) Mix {
 		m.Extra += p.Extra
 		m.Pours = append(m.Pours, p)
 	}
-	m.ExtraReason = fmt.Sprintf("%.3g %% for what stays in cups and is spilled", 100*q.Extra)
-	if filmWins {
-		m.ExtraReason = "what clings to the cups, which is more than the percentage"
+	if !filmWins {
+		m.ExtraReason.Share = q.Extra
 	}
 	if known {
 		m.PartA, m.PartB, m.Error = &sumA, &sumB, &worst
@@ -237,39 +240,21 @@ func Blend(q MixRequest) Mix {
 			limit = ratioStopSn
 		}
 		if math.Abs(worst) > limit {
-			m.Findings.Add(finding.Finding{Code: finding.RubberRatio, Severity: finding.Stop,
-				Summary: fmt.Sprintf("on a scale that steps by %g g the weights miss the ratio %s by %+.1f %%", q.WeighTo, q.Ratio, 100*worst),
-				Effect:  "the rubber stays soft or sticky, or sets too fast",
-				Hint:    "weigh on a finer scale (--weigh-to 0.1, or 0.01 for a few grams), or mix more"})
+			m.Findings.Add(finding.Finding{Code: CodeRatio, Severity: finding.Stop, Facts: RatioOff{unit.Mass(q.WeighTo), q.Ratio, worst}})
 		} else if least < minSteps {
-			m.Findings.Add(finding.Finding{Code: finding.RubberScale, Severity: finding.Caution,
-				Summary: fmt.Sprintf("the smaller part is only %.3g g on a scale that steps by %g g", least*step, step),
-				Effect:  "one step too much or too little changes the ratio by over 5 %",
-				Hint:    "weigh the smaller part on a finer scale"})
+			m.Findings.Add(finding.Finding{Code: CodeScale, Severity: finding.Caution, Facts: CoarseScale{unit.Mass(least * step), unit.Mass(step)}})
 		}
 	} else {
-		m.Findings.Add(finding.Finding{Code: finding.RubberGravity, Severity: finding.Stop,
-			Summary: fmt.Sprintf("this rubber mixes %s by volume, and the gravities of its parts are not known", q.Ratio),
-			Effect:  "neither grams nor millilitres of A and B can be given; weighing a volume ratio spoils the cure",
-			Hint:    "give both gravities from the data sheet (--sg-a, --sg-b), or its ratio by weight (--mix-by weight)"})
+		m.Findings.Add(finding.Finding{Code: CodeGravity, Severity: finding.Stop, Facts: NoGravity{q.Ratio}})
 	}
 	if split >= maxBatches {
-		m.Findings.Add(finding.Finding{Code: finding.RubberBatches, Severity: finding.Caution,
-			Summary: fmt.Sprintf("this pour takes over %d batches of the largest cup; it is listed as %d larger ones", maxBatches, maxBatches),
-			Effect:  "no bench mixes that within the pot life",
-			Hint:    "look at the unit of the file first; else a mixing machine, or another way than solid rubber"})
+		m.Findings.Add(finding.Finding{Code: CodeBatches, Severity: finding.Caution, Facts: Batches{Count: maxBatches, TooMany: true}})
 	} else if split > 1 {
-		why := "the cup"
-		if q.CupWhat != "" {
-			why = q.CupWhat
-		}
+		by := q.CupIs
 		if q.MaxBatch > 0 && (q.MaxCup <= 0 || q.MaxBatch/q.SG*room < q.MaxCup) {
-			why = "the pot life"
+			by = ByPotLife
 		}
-		m.Findings.Add(finding.Finding{Code: finding.RubberBatches, Severity: finding.Note,
-			Summary: fmt.Sprintf("more rubber than one batch holds: mixed in up to %d equal batches, by %s", split, why),
-			Effect:  "a batch poured on one that has set leaves a seam",
-			Hint:    "have every batch weighed before the first is stirred, and pour each while the one before is still wet"})
+		m.Findings.Add(finding.Finding{Code: CodeBatches, Severity: finding.Note, Facts: Batches{Count: split, By: by}})
 	}
 	return m
 }

@@ -175,7 +175,7 @@ func TestBlendByVolume(t *testing.T) {
 	a, b := 1.10, 1.02
 	q := MixRequest{SG: 1.06, Ratio: Ratio{1, 1}, ByVolume: true, Portions: []Portion{{"whole", 300000, 300000}}, Extra: 0, WeighTo: 0.1}
 	m := Blend(q)
-	if m.PartA != nil || m.PartB != nil || m.PartAml != nil || m.Error != nil || !m.Findings.Has(finding.RubberGravity) {
+	if m.PartA != nil || m.PartB != nil || m.PartAml != nil || m.Error != nil || !m.Findings.Has(CodeGravity) {
 		t.Errorf("without gravities: got %v %v %v, want nothing and a stop", m.PartA, m.PartB, m.PartAml)
 	}
 	q.SGA, q.SGB = &a, &b
@@ -218,7 +218,7 @@ func TestBatches(t *testing.T) {
 			t.Errorf("%s half: batches sum to %g g, need %g", p.Half, sum, p.ToMix)
 		}
 	}
-	if !m.Findings.Has(finding.RubberBatches) {
+	if !m.Findings.Has(CodeBatches) {
 		t.Error("no word about batches")
 	}
 	if PotLimit(AtTemp(20, 23, 30, Q10), StirMinutes, DegasMinutes, PourRate) >= 0 {
@@ -276,7 +276,7 @@ func TestTemperature(t *testing.T) {
 func TestTinStandsMore(t *testing.T) {
 	// 100:4 in whole steps of 5 g on 0.1 g cannot miss; a coarse ratio can.
 	q := MixRequest{Family: material.Platinum, SG: 1, Ratio: Ratio{1000, 1}, Portions: []Portion{{"whole", 1200, 1200}}, WeighTo: 0.1, Film: 0.1}
-	if m := Blend(q); !m.Findings.Has(finding.RubberRatio) {
+	if m := Blend(q); !m.Findings.Has(CodeRatio) {
 		t.Errorf("a gram at 1000:1 on 0.1 g: no stop, error %g", *m.Error)
 	}
 }

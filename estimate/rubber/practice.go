@@ -1,11 +1,9 @@
 package rubber
 
 import (
-	"fmt"
-	"strings"
-
 	"moldtally/estimate/material"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
 )
 
 // Bench is what the practice of mixing depends on.
@@ -23,65 +21,77 @@ type Bench struct {
 // WarmCure is a temperature, °C, at which silicone is often hurried.
 const WarmCure = 60.0
 
-// Practice is how to mix a rubber and how to see that it has cured, one step a
-// line, in the order of work. All of it is common practice, no source; what is
-// said of moisture, of separate tools and of warm cure is from memory.
-func Practice(b Bench) []string {
-	var out []string
-	add := func(format string, a ...any) { out = append(out, fmt.Sprintf(format, a...)) }
-	parts := "A, B"
-	if b.OnePart {
-		parts = "the rubber"
+// Practice is one step of mixing a rubber, or of seeing that it has cured.
+type Practice struct {
+	Step    PracticeStep
+	OnePart bool
+	Added   []material.AdditiveKind // what is stirred in, in that order
+	Temp    unit.Temperature        // of the workshop
+	Stir    float64                 // min
+	Family  material.Family
+	Cured   unit.Temperature // at which a warm cure is usual
+	Shrinks float64          // a warm cure's linear shrinkage at Temp
+}
+
+// PracticeStep is what is done.
+type PracticeStep int
+
+// The steps, in the order of work. StirByVolume is for a ratio by volume.
+const (
+	LetStand PracticeStep = iota
+	StirCans
+	StirAdditives
+	Stir
+	StirByVolume
+	PourOver
+	Degas
+	BrushOn
+	PourThin
+	MindChemistry
+	KeepCup
+	NoHeat
+)
+
+// Practices is how to mix a rubber and how to see that it has cured, in the order
+// of work. All of it is common practice, no source; what is said of moisture, of
+// separate tools and of warm cure is from memory.
+func Practices(b Bench) []Practice {
+	var out []Practice
+	add := func(s PracticeStep) *Practice {
+		out = append(out, Practice{Step: s, OnePart: b.OnePart, Temp: unit.Temperature(b.TempC), Stir: b.Stir, Family: b.Family})
+		return &out[len(out)-1]
 	}
-	add("the day before, put %s, the pattern and the box where they are to be used, so that all of them stand at %.3g °C", parts, b.TempC)
-	switch {
-	case b.OnePart:
-		add("stir the can through before taking from it")
-	default:
-		add("stir A down to the bottom of its can, and shake or stir B: what they are filled with settles")
-	}
+	add(LetStand)
+	add(StirCans)
 	if len(b.Added) > 0 {
-		var names []string
+		s := add(StirAdditives)
 		for _, a := range b.Added {
-			names = append(names, string(a.Kind))
-		}
-		into := "part A"
-		if b.OnePart {
-			into = "the rubber"
-		}
-		add("stir the %s into %s until no streak is left, before B goes in", strings.Join(names, ", then the "), into)
-		if b.OnePart {
-			out[len(out)-1] = strings.TrimSuffix(out[len(out)-1], ", before B goes in")
+			s.Added = append(s.Added, a.Kind)
 		}
 	}
 	if !b.OnePart {
-		how := "weigh A, set the scale to zero, weigh B into the same cup"
 		if b.ByVolume {
-			how = "weigh A and B by the grams given here, which already allow for a ratio by volume, or measure the millilitres in two equal cups"
+			add(StirByVolume)
+		} else {
+			add(Stir)
 		}
-		add("%s; stir for %.3g min, slowly, and scrape the sides, the bottom and the stick as you go", how, b.Stir)
-		add("pour it over into a second, clean cup and stir again: what clings to the first cup is badly mixed, so do not scrape that into the mold")
+		add(PourOver)
 	}
 	if b.Vacuum {
-		add("under vacuum it rises to three to five times its height, then falls: hold it one to three minutes longer, then let the air in slowly")
+		add(Degas)
 	}
-	switch {
-	case b.Brushed:
-		add("brush on a thin first coat and work it into every corner; the next when the last is tacky")
-	default:
-		add("brush a thin coat over fine detail; then pour from high up, a stream as thin as a pencil, into the lowest corner away from the pattern, and let it rise over it")
+	if b.Brushed {
+		add(BrushOn)
+	} else {
+		add(PourThin)
 	}
-	switch b.Family {
-	case material.Platinum:
-		add("cups, sticks and brushes that have met tin-cure silicone, sulfur or latex stop it: keep tools apart, and wear vinyl or nitrile gloves")
-	case material.Tin:
-		add("it takes moisture from the air to cure: 40 to 60 %% humidity, and not sealed up; more catalyst than the ratio makes it brittle; above 40 to 50 °C, shut in, it can turn soft again")
-	case material.Polyurethane:
-		add("water makes it foam: dry cups, wooden sticks and pattern, and cans closed at once after use")
+	if b.Family.Silicone() || b.Family == material.Polyurethane {
+		add(MindChemistry)
 	}
-	add("keep the cup with the last of the mix beside the mold: open the mold only when that is firm and dry and a fingernail leaves no mark; where the cup is firm and the mold's face sticky, the pattern has stopped the cure")
-	if b.Family == material.Platinum || b.Family == material.Tin {
-		add("do not hurry it with heat while it is on the pattern: silicone cured at %.0f °C is about %.1f %% smaller at %.3g °C", WarmCure, 100*ThermalShrink(WarmCure, b.TempC), b.TempC)
+	add(KeepCup)
+	if b.Family.Silicone() {
+		s := add(NoHeat)
+		s.Cured, s.Shrinks = WarmCure, ThermalShrink(WarmCure, b.TempC)
 	}
 	return out
 }
@@ -104,9 +114,6 @@ func SelfHeat(f material.Family, batch float64) (out finding.List) {
 	if batch < limit {
 		return nil
 	}
-	out.Add(finding.Finding{Code: finding.RubberSelfHeat, Severity: finding.Note,
-		Summary: fmt.Sprintf("a batch of %.1f kg of %s warms itself: a data sheet gives the pot life of a cupful", batch/1000, f.Words()),
-		Effect:  "it sets sooner than the time given here",
-		Hint:    "pour it out at once, it keeps longer in the box than in the cup; or mix smaller batches (cup_ml in the shop file)"})
+	out.Add(finding.Finding{Code: CodeWarmsItself, Severity: finding.Note, Facts: WarmsItself{unit.Mass(batch), f}})
 	return out
 }

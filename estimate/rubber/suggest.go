@@ -1,11 +1,12 @@
 package rubber
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"moldtally/estimate/material"
+	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
 )
 
 // Shape is what a mold's shape asks of its rubber. Lengths in mm; strains are
@@ -38,24 +39,22 @@ type Shape struct {
 type Want struct {
 	Soft   bool
 	ShoreA float64 // at most (soft) or at least (firm)
-	Why    string
-	Source string // where the bound came from
+	Why    finding.Remark
+	Source finding.Remark // where the bound came from
 	Won    bool
 	Hands  bool // it is about what hands pull, no more than a factor of FitFactor true
-
-	carried bool // a mother mold sees to it
 }
 
 // Range is the hardness that would do. Low and High are nil where nothing does.
 type Range struct {
 	Low, High             *float64
-	LowReason, HighReason string
+	LowReason, HighReason finding.Remark
 	Wants                 []Want
 	Preferred             float64
-	Conflict              string // who disagreed and who won; "" = nobody
+	Conflict              *Conflict // who disagreed and who won; nil = nobody
 	Needed                Strain
 
-	LowSource, HighSource string
+	LowSource, HighSource finding.Remark
 	// AskedLow and AskedHigh are the bounds before anything was overruled:
 	// where the low one is the higher, no rubber does all that is asked.
 	AskedLow, AskedHigh float64
@@ -82,7 +81,7 @@ func (r Range) Empty() bool { return r.AskedLow > r.AskedHigh }
 // stretch does it.
 type Strain struct {
 	Value *float64
-	Why   string
+	Why   Straining
 	Hoop  bool // a closed ring must stretch: a slit would relieve it
 }
 
@@ -195,17 +194,6 @@ func LifeFor(copies int) (l Life, share float64) {
 	return LongLife, longShare
 }
 
-// words ends "stands … ".
-func (l Life) words() string {
-	switch l {
-	case FewCastings:
-		return "for a few castings"
-	case NormalLife:
-		return "for some dozen castings"
-	}
-	return "for a long life"
-}
-
 // Allowed is the strain that rubber of a hardness, family and elongation at
 // break (per cent, 0 = unknown) stands for a life, as a share of its elongation
 // between a quarter (Stands' comfortable) and half (its limit).
@@ -236,37 +224,37 @@ func hardest(eps float64, f material.Family, share float64) (float64, bool) {
 // t/(2R). A lip is taken as at least twice as long as it is thick: shorter ones
 // give by shear, not by bending (judgement).
 func (s Shape) Strip() Strain {
-	out := Strain{Value: new(float64), Why: "nothing is undercut"}
-	take := func(v float64, hoop bool, why string) {
+	out := Strain{Value: new(float64)}
+	take := func(v float64, hoop bool, why Straining) {
 		if out.Value != nil && v > *out.Value {
 			out = Strain{&v, why, hoop}
 		}
 	}
 	if s.Path == nil {
-		return Strain{nil, "rubber is locked in: at its own height it has no way out", false}
+		return Strain{nil, Straining{By: LockedIn}, false}
 	}
 	if p := *s.Path; p > 0 {
 		t := s.lip()
 		g := max(s.Gap, 2*t)
 		e := t * p / (g*g + p*p)
+		why := Straining{By: Bending, Thick: unit.Length(t), Deep: unit.Length(p), Share: e}
 		if s.Flap {
-			take(e, false, fmt.Sprintf("a flap %.3g mm high and %.3g mm thick swings %.3g mm aside, bent to a radius of %.3g mm: %.0f %%", s.Gap, t, p, t/(2*e), 100*e))
-		} else {
-			take(e, false, fmt.Sprintf("rubber %.3g mm thick bends out of an undercut %.3g mm deep: %.0f %%", t, p, 100*e))
+			why.By, why.High, why.Bend = FlapBending, unit.Length(s.Gap), unit.Length(t/(2*e))
 		}
+		take(e, false, why)
 	}
 	if s.Squeeze > 0 {
 		if s.Squeeze >= 0.95 {
-			return Strain{nil, "the rubber inside the pattern would have to be squeezed to nothing", false}
+			return Strain{nil, Straining{By: SqueezedShut}, false}
 		}
 		k := 1 / (1 - s.Squeeze)
-		take(k*k-1, false, fmt.Sprintf("rubber inside the pattern is squeezed by %.0f %%, drawn out by %.0f %%", 100*s.Squeeze, 100*(k*k-1)))
+		take(k*k-1, false, Straining{By: Squeezed, Share: s.Squeeze, Drawn: k*k - 1})
 	}
 	if !s.Slit {
 		if s.Stretch == nil {
-			return Strain{nil, "the mouth is next to nothing beside the bulge behind it", true}
+			return Strain{nil, Straining{By: MouthClosed}, true}
 		}
-		take(*s.Stretch, true, fmt.Sprintf("the mouth stretches by %.0f %% over the bulge", 100**s.Stretch))
+		take(*s.Stretch, true, Straining{By: MouthOpening, Share: *s.Stretch})
 	}
 	return out
 }
@@ -296,7 +284,7 @@ func (s Shape) TooDeep() bool {
 // Grip is what hands do to get a mold off, and how hard they pull.
 type Grip struct {
 	N   float64
-	How string // "opening its neck", ending "… takes 12 N"
+	How Gripping
 }
 
 // Force is what hands pull to strip a mold of rubber of a hardness, N, the most
@@ -308,15 +296,15 @@ type Grip struct {
 func (s Shape) Force(shoreA float64) Grip {
 	e := young(min(95, max(5, shoreA)))
 	var out Grip
-	take := func(n float64, how string, a ...any) {
+	take := func(n float64, how Gripping) {
 		if n > out.N {
-			out = Grip{n, fmt.Sprintf(how, a...)}
+			out = Grip{n, how}
 		}
 	}
 	if !s.Slit && s.Stretch != nil && *s.Stretch > 0 {
 		if a := s.neck() / (2 * math.Pi); a > 0 {
 			b := a + s.ring()
-			take(Tube{a, b, 1 + *s.Stretch}.Opening(e, gripMM), "opening a ring of rubber %.3g mm thick round a neck of %.3g mm", b-a, s.neck())
+			take(Tube{a, b, 1 + *s.Stretch}.Opening(e, gripMM), Gripping{By: OpeningRing, Thick: unit.Length(b - a), Neck: unit.Length(s.neck())})
 		}
 	}
 	if s.Path != nil && *s.Path > 0 {
@@ -324,11 +312,11 @@ func (s Shape) Force(shoreA float64) Grip {
 		g := max(s.Gap, 2*t)
 		p := *s.Path
 		radius := (g*g + p*p) / (2 * p)
-		take(plate(e, t, 0.5)*gripMM/(radius*math.Hypot(g, p)), "swinging a lip %.3g mm thick out by %.3g mm", t, *s.Path)
+		take(plate(e, t, 0.5)*gripMM/(radius*math.Hypot(g, p)), Gripping{By: SwingingLip, Thick: unit.Length(t), Swings: unit.Length(p)})
 	}
 	if s.Squeeze > 0 && s.Squeeze < 0.95 && s.Root > 0 {
 		k := 1 / (1 - s.Squeeze)
-		take(RingStress(k*k)*e*math.Pi/4*s.Root*s.Root, "drawing out a tongue %.3g mm thick", s.Root)
+		take(RingStress(k*k)*e*math.Pi/4*s.Root*s.Root, Gripping{By: DrawingTongue, Thick: unit.Length(s.Root)})
 	}
 	return out
 }
@@ -383,27 +371,53 @@ func (s Shape) neck() float64 {
 func Suggest(s Shape, cast *material.Casting) Range {
 	r := Range{Needed: s.Strip()}
 	r.Life, r.Share = LifeFor(s.Copies)
-	soft := func(at float64, source, why string) {
-		r.Wants = append(r.Wants, Want{Soft: true, ShoreA: at, Why: why, Source: source, Won: true})
+	r.Wants = s.soft(r)
+	powder := false
+	if cast != nil && cast.Wants != "" {
+		lo, hi := cast.ShoreA.Range()
+		w := Want{ShoreA: lo, Why: finding.Remark{Facts: ByCasting{cast.What, lo, hi}}, Source: finding.Remark{Facts: cast.ShoreA.Source}, Won: true}
+		if powder = cast.Wants == material.WantsSoft; powder {
+			w.Soft, w.ShoreA, w.Why.Facts = true, hi, ByCasting{Low: lo, High: hi}
+		}
+		r.Wants = append(r.Wants, w)
 	}
-	firm := func(at float64, carried bool, source, why string) {
-		r.Wants = append(r.Wants, Want{ShoreA: at, Why: why, Source: source, Won: true, carried: carried})
+	r.Wants = append(r.Wants, s.firm()...)
+	held := s.held(cast)
+	if held.ShoreA > Softest {
+		r.Wants = append(r.Wants, held)
 	}
-	const (
-		strainSource = "strain by hardness: a judgement; no share of the elongation is published for mold rubbers"
-		habitSource  = "shop habit, contested, no source"
-	)
+	r.bounds(held, powder)
 
-	long := r.Life.words()
+	// What to look for first: the usual hardness of the casting, or of a plain
+	// job, as far as the range allows; for a real stretch the firmest that lets
+	// go, which tears least.
+	want := 30.0
+	if cast != nil {
+		want = cast.ShoreA.Value
+	}
+	if slices.ContainsFunc(r.Wants, func(w Want) bool { return w.Soft && !powder }) {
+		want = min(want, *r.High)
+	}
+	r.Preferred = min(*r.High, max(*r.Low, want))
+	return r
+}
+
+// soft is what asks for a soft rubber: the strain, what hands pull, the shop's
+// depths.
+func (s Shape) soft(r Range) (out []Want) {
+	ask := func(at float64, source Basis, why any) *Want {
+		out = append(out, Want{Soft: true, ShoreA: at, Why: finding.Remark{Facts: why}, Source: finding.Remark{Facts: source}, Won: true})
+		return &out[len(out)-1]
+	}
 	softest := Allowed(Softest, s.Family, 0, r.Share)
 	switch v := r.Needed.Value; {
 	case v == nil:
-		soft(15, "judgement: a strain without a figure wants the softest that is easily had", r.Needed.Why)
+		ask(15, Unbounded, r.Needed.Why)
 	case *v > softest:
-		soft(15, strainSource, fmt.Sprintf("%s; even the softest stands only %.0f %% %s", r.Needed.Why, 100*softest, long))
+		ask(15, StrainTable, Endures{r.Needed.Why, 0, softest, r.Life})
 	case *v > 0.02:
 		if at, ok := hardest(*v, s.Family, r.Share); ok && at < Hardest {
-			soft(at, strainSource, fmt.Sprintf("%s; %.3g A stands %.0f %% %s", r.Needed.Why, at, 100*Allowed(at, s.Family, 0, r.Share), long))
+			ask(at, StrainTable, Endures{r.Needed.Why, at, Allowed(at, s.Family, 0, r.Share), r.Life})
 		}
 	}
 	if v := r.Needed.Value; v != nil && *v > 0.02 && *v <= MostEver && s.Force(Hardest).N > HandN {
@@ -412,61 +426,52 @@ func Suggest(s Shape, cast *material.Casting) Range {
 			at--
 		}
 		g := s.Force(at)
-		why := fmt.Sprintf("hands pull about %.0f N: %s takes %.0f N in %.3g A by the finger's width, ×/÷ %.1f", HandN, g.How, g.N, at, FitFactor(at))
-		if g.N > HandN {
-			why += ", more than hands pull even so"
-		}
-		soft(at, "modulus by Gent (1958), thick ring or strip (Treloar; beam theory); hand force from memory, 100 to 200 N", why)
-		r.Wants[len(r.Wants)-1].Hands = true
+		ask(at, HandForce, ByHand{HandN, g.How, unit.Force(g.N), at, FitFactor(at), g.N > HandN}).Hands = true
 	}
 	// The shop's depths are about stripping a whole mold; a slit one swings open.
 	if s.Path != nil && *s.Path > 0 && !s.Slit {
 		if mm, at := s.habit(); at < Hardest {
-			why := fmt.Sprintf("an undercut %.3g mm deep asks for %.0f A or softer by the shop's habit", *s.Path, at)
+			h := ByHabit{Deep: unit.Length(*s.Path), Shore: at}
 			if mm < *s.Path*0.99 {
-				why += fmt.Sprintf(" (as %.3g mm would in a palm-size part)", mm)
+				h.Palm = unit.Length(mm)
 			}
-			soft(at, habitSource, why)
+			ask(at, Habit, h)
 		}
 	}
-	powder := false
-	if cast != nil {
-		lo, hi := cast.ShoreA.Range()
-		switch {
-		case cast.Wants == material.WantsSoft:
-			powder = true
-			soft(hi, cast.ShoreA.Source, fmt.Sprintf("dusted metal powder seats, and its edges do not chip, in soft rubber (%.0f to %.0f A)", lo, hi))
-		case cast.Wants == material.WantsFirm:
-			firm(lo, false, cast.ShoreA.Source, fmt.Sprintf("%s asks for a firm rubber (%.0f to %.0f A)", cast.What, lo, hi))
-		}
+	return out
+}
+
+// firm is what asks for a firm rubber by the shop's habits. What a mother mold
+// carries is nothing that a blanket is asked for.
+func (s Shape) firm() (out []Want) {
+	ask := func(at float64, why any) {
+		out = append(out, Want{ShoreA: at, Why: finding.Remark{Facts: why}, Source: finding.Remark{Facts: Habit}, Won: true})
 	}
 	if s.Pieces > 1 {
-		firm(keyedAtLeast, false, habitSource, fmt.Sprintf("keyed parts need a rubber firm enough for the keys to seat: %.0f A", keyedAtLeast))
+		ask(keyedAtLeast, ByKeys{keyedAtLeast})
+	}
+	if s.Even {
+		return out
 	}
 	switch {
 	case s.Longest >= hugeMM:
-		firm(hugeAtLeast, true, habitSource, fmt.Sprintf("a mold for a pattern %.0f mm long sags in softer rubber than %.0f A", s.Longest, hugeAtLeast))
+		ask(hugeAtLeast, BySize{unit.Length(s.Longest), hugeAtLeast, true})
 	case s.Longest >= largeMM:
-		firm(largeAtLeast, true, habitSource, fmt.Sprintf("a mold for a pattern %.0f mm long is held in shape by a firmer rubber, from %.0f A", s.Longest, largeAtLeast))
+		ask(largeAtLeast, BySize{unit.Length(s.Longest), largeAtLeast, false})
 	}
 	if s.Angular {
-		firm(angularAtLeast, true, habitSource, fmt.Sprintf("flat faces and sharp edges without undercuts come truer from a firm rubber, from %.0f A", angularAtLeast))
+		ask(angularAtLeast, ByFlats{angularAtLeast})
 	}
-	held := s.held(cast)
-	if held.ShoreA > Softest {
-		firm(held.ShoreA, false, held.Source, held.Why)
-	}
-	if s.Even {
-		r.Wants = slices.DeleteFunc(r.Wants, func(w Want) bool { return w.carried })
-	}
+	return out
+}
 
+// bounds sets the range by what is wanted: the firmest that asks for firm, the
+// softest that asks for soft. Where they disagree soft wins, and dusted powder
+// wins in any case.
+func (r *Range) bounds(held Want, powder bool) {
 	low, high := Softest, Hardest
-	r.LowReason, r.HighReason = "nothing asks for a firmer one", "nothing asks for a softer one"
-	r.LowSource = fmt.Sprintf("%.0f A is the softest that Gent's relation is used for", Softest)
-	r.HighSource = fmt.Sprintf("%.0f A is the hardest that is sold for molds", Hardest)
-	if held.Why != "" {
-		r.LowReason += "; " + held.Why
-	}
+	r.LowReason, r.HighReason = finding.Remark{Facts: Unasked{Held: held.Why}}, finding.Remark{Facts: Unasked{Softer: true}}
+	r.LowSource, r.HighSource = finding.Remark{Facts: SoftestUsed}, finding.Remark{Facts: HardestSold}
 	for _, w := range r.Wants {
 		if w.Soft && w.ShoreA < high {
 			high, r.HighReason, r.HighSource = w.ShoreA, w.Why, w.Source
@@ -477,30 +482,13 @@ func Suggest(s Shape, cast *material.Casting) Range {
 	}
 	r.AskedLow, r.AskedHigh = low, high
 	if low > high || powder && low > Softest {
-		if low > high {
-			r.Conflict = fmt.Sprintf("they disagree: %s (%.0f A or more), but %s (%.0f A or less). Soft wins: a mold that does not let go is worth nothing; hold its shape in the box or a mother mold", r.LowReason, low, r.HighReason, high)
-		} else {
-			r.Conflict = fmt.Sprintf("they disagree: %s, but dusted powder asks for soft, and powder wins", r.LowReason)
-		}
+		r.Conflict = &Conflict{r.LowReason, r.HighReason, low, high, low <= high}
 		for i := range r.Wants {
 			r.Wants[i].Won = r.Wants[i].Soft
 		}
-		low, r.LowReason, r.LowSource = Softest, "what asks for a firmer one was overruled", ""
+		low, r.LowReason, r.LowSource = Softest, finding.Remark{Facts: Overruled{}}, finding.Remark{}
 	}
 	r.Low, r.High = &low, &high
-
-	// What to look for first: the usual hardness of the casting, or of a plain
-	// job, as far as the range allows; for a real stretch the firmest that lets
-	// go, which tears least.
-	want := 30.0
-	if cast != nil {
-		want = cast.ShoreA.Value
-	}
-	if slices.ContainsFunc(r.Wants, func(w Want) bool { return w.Soft && !powder }) {
-		want = min(want, high)
-	}
-	r.Preferred = min(high, max(low, want))
-	return r
 }
 
 // held is the softest rubber that keeps its shape under the casting in its
@@ -511,30 +499,25 @@ func (s Shape) held(cast *material.Casting) Want {
 	}
 	if cast != nil && cast.Pressure != nil {
 		lo, hi := cast.Pressure.Range()
-		return Want{ShoreA: Softest, Won: true, Source: cast.Pressure.Source,
-			Why: fmt.Sprintf("foam presses with %.0f to %.0f kPa, evenly, and rubber that its container holds all round keeps its volume and shape", lo, hi)}
+		return Want{ShoreA: Softest, Won: true, Source: finding.Remark{Facts: cast.Pressure.Source},
+			Why: finding.Remark{Facts: HeldIn{Low: unit.Pressure(lo), Most: unit.Pressure(hi)}}}
 	}
-	density, what := castSG(cast)
+	density := resinSG
+	if cast != nil {
+		density = cast.SG.Value
+	}
 	give := func(at float64) float64 { return PressedIn(young(at), s.wall(), s.Head, density) }
 	at := Softest
 	for at < Hardest && give(at) > Tolerance {
 		at++
 	}
-	by := fmt.Sprintf("by %.2f mm at most", give(at))
-	if give(at) < 0.01 {
-		by = "by less than 0.01 mm"
-	}
-	return Want{ShoreA: at, Won: true, Source: fmt.Sprintf("pressure at the foot of the casting on a slab of that modulus (Gent 1958), kept under %.1f mm, a judgement", Tolerance),
-		Why: fmt.Sprintf("held in its container %.0f A gives way %s under %s %.0f mm high", at, by, what, s.Head)}
+	return Want{ShoreA: at, Won: true, Source: finding.Remark{Facts: SlabUnderHead},
+		Why: finding.Remark{Facts: HeldIn{Shore: at, Gives: unit.Length(give(at)), High: unit.Length(s.Head), Cast: cast != nil}}}
 }
 
-// castSG is the gravity of what is cast; where that is not said, of plain resin.
-func castSG(cast *material.Casting) (float64, string) {
-	if cast == nil {
-		return 1.1, "a resin casting"
-	}
-	return cast.SG.Value, "the casting"
-}
+// resinSG is the gravity of plain resin, which is taken where it is not said what
+// is cast (from memory).
+const resinSG = 1.1
 
 // Stand is a mold out of its container.
 type Stand struct {
@@ -572,7 +555,7 @@ func (m Stand) Softest() (float64, bool) {
 
 // Way is one way to make room where no rubber does all that is asked.
 type Way struct {
-	What      string
+	What      Opening
 	Low, High float64 // the bounds it gives, Shore A
 	Opens     bool    // some rubber then does all that is asked
 }
@@ -591,7 +574,7 @@ const (
 func Ways(s Shape, cast *material.Casting) []Way {
 	was := Suggest(s, cast)
 	var out []Way
-	try := func(t Shape, what string) {
+	try := func(t Shape, what Opening) {
 		if r := Suggest(t, cast); r.AskedLow < was.AskedLow || r.AskedHigh > was.AskedHigh {
 			out = append(out, Way{what, r.AskedLow, r.AskedHigh, !r.Empty()})
 		}
@@ -599,17 +582,17 @@ func Ways(s Shape, cast *material.Casting) []Way {
 	if !s.Slit {
 		t := s
 		t.Slit = true
-		try(t, "a slit")
+		try(t, Opening{By: BySlit})
 	}
 	if s.Pocket && s.Next != nil {
 		t := s
 		t.Path, t.Gap, t.Pocket = s.Next, 0, false
-		try(t, "a plug in the deepest pocket")
+		try(t, Opening{By: ByPlug})
 	}
 	if s.Squeeze > 0 {
 		t := s
 		t.Squeeze = 0
-		try(t, "a plug, or a core of its own, for the hollow")
+		try(t, Opening{By: ByCore})
 	}
 	if !s.Even {
 		// Thinner sides: the thickest that does, else the thinnest.
@@ -620,11 +603,11 @@ func Ways(s Shape, cast *material.Casting) []Way {
 			}
 		}
 		if t.Wall >= thinnestMM {
-			try(t, fmt.Sprintf("sides %.0f mm thick instead of %.3g", t.Wall, s.wall()))
+			try(t, Opening{By: ByThinSides, Thick: unit.Length(t.Wall), Was: unit.Length(s.wall())})
 		}
 		t = s
 		t.Even, t.Wall, t.Angular = true, min(coatMM, s.wall()), false
-		try(t, fmt.Sprintf("a blanket %.3g mm thick in a mother mold", t.Wall))
+		try(t, Opening{By: ByBlanket, Thick: unit.Length(t.Wall)})
 	}
 	return out
 }

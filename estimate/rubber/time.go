@@ -1,10 +1,10 @@
 package rubber
 
 import (
-	"fmt"
 	"math"
 
 	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
 )
 
 // Q10 is how many times as fast a cure runs 10 °C warmer: the rule of thumb
@@ -12,12 +12,13 @@ import (
 // (from memory); a data sheet's own times at a temperature win.
 const Q10 = 2.0
 
-// The range in which the rule is used, °C, and where many systems stall; a
-// judgement and common practice.
+// The range in which the rule is used, °C, and where many systems stall, and
+// from which it is warm for rubber; judgements and common practice.
 const (
 	ColdestC = 10.0
 	HottestC = 40.0
 	StallC   = 18.0
+	WarmC    = 30.0
 )
 
 // GasConstant is R, J/(mol·K), exact in the SI since 2019 to these digits.
@@ -71,22 +72,18 @@ func Times(pot, demold *float64, at, shop float64) (potLife, demoldTime *float64
 		d := max(*demold, AtTemp(*demold, at, shop, Q10))
 		demoldTime = &d
 	}
+	c := Climate{Temp: unit.Temperature(shop), Coldest: ColdestC, Hottest: HottestC}
+	severity := finding.Caution
 	switch {
 	case shop < ColdestC || shop > HottestC:
-		f.Add(finding.Finding{Code: finding.RubberTemp, Severity: finding.Stop,
-			Summary: fmt.Sprintf("the workshop is at %.3g °C; the rule for times holds from %g to %g °C", shop, ColdestC, HottestC),
-			Effect:  "the rubber may not cure at all, or set in the cup, and the times given here are no more than a guess",
-			Hint:    "bring workshop, pattern, A and B to 18 to 25 °C overnight, or follow the data sheet"})
+		c.Wrong, severity = OutOfRange, finding.Stop
 	case shop < StallC:
-		f.Add(finding.Finding{Code: finding.RubberTemp, Severity: finding.Caution,
-			Summary: fmt.Sprintf("the workshop is at %.3g °C: cold for rubber", shop),
-			Effect:  "many rubbers stall below 15 to 18 °C: they stay sticky however long they stand",
-			Hint:    "warm workshop, pattern, A and B overnight; test a cupful first"})
-	case shop > 30:
-		f.Add(finding.Finding{Code: finding.RubberTemp, Severity: finding.Caution,
-			Summary: fmt.Sprintf("the workshop is at %.3g °C: warm for rubber", shop),
-			Effect:  "the pot life is short, large masses heat themselves, and tin-cure may be harmed above 40 °C; the time to open it is no shorter",
-			Hint:    "mix in the cool of the day and in smaller batches, or cool A and B a little beforehand"})
+		c.Wrong = Cold
+	case shop > WarmC:
+		c.Wrong = Warm
+	default:
+		return potLife, demoldTime, nil
 	}
+	f.Add(finding.Finding{Code: CodeTemp, Severity: severity, Facts: c})
 	return potLife, demoldTime, f
 }

@@ -1,6 +1,10 @@
 package rubber
 
-import "math"
+import (
+	"math"
+
+	"moldtally/mesh/unit"
+)
 
 // Air and vacuum. kPa, mm, Pa·s, metres of altitude.
 const (
@@ -44,7 +48,7 @@ func LidLoad(bore, altitude float64) float64 {
 // BubbleRise is how fast a bubble rises through rubber, mm/min (G. G. Stokes,
 // rigid sphere): radius mm, viscosity Pa·s, density g/cm³.
 func BubbleRise(radius, viscosity, density float64) float64 {
-	const g = 9.80665
+	const g = unit.G
 	r := radius / 1000
 	return 2.0 / 9 * density * 1000 * g * r * r / viscosity * 1000 * 60
 }

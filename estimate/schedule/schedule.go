@@ -4,8 +4,6 @@
 package schedule
 
 import (
-	"fmt"
-
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
 )
@@ -32,10 +30,37 @@ type Request struct {
 
 // Step is one line.
 type Step struct {
-	What       string
+	Task       Task
 	Half       rubber.Half
 	Start, End float64
 }
+
+// Task is what is done in a step.
+type Task struct {
+	Do             Doing
+	Nth            int             // of Coats or Batches, from 1
+	Coats, Batches int             // 0 = one
+	Family         material.Family // of a rest
+}
+
+// Doing is one thing that is done.
+type Doing int
+
+// What is done, in the order of work.
+const (
+	TurnOver Doing = iota // the first half, to pour the second
+	BrushRelease
+	Mix
+	Degas
+	Brush
+	PourIn
+	Tack
+	Cure
+	BuildShell
+	Open
+	Rest
+	FirstCasting
+)
 
 // Defaults, minutes; common practice, no source.
 const (
@@ -46,74 +71,63 @@ const (
 	MotherMinutes = 240.0
 )
 
-// afterCure is how long a family rests, open to the air, before it casts, min,
-// and why; from memory.
-func afterCure(f material.Family) (float64, string) {
-	switch f {
-	case material.Platinum:
-		return 1440, "rest to full strength at room temperature (or a few hours warm, as the data sheet says)"
-	case material.Tin:
-		return 4320, "rest open to the air, so that its by-product leaves; 3 to 7 days before hot or hard use"
-	case material.Polyurethane:
-		return 7200, "rest to full strength, 5 to 7 days before hard use"
-	}
-	return 0, ""
-}
+// afterCure is how long a family rests, open to the air, before it casts, min;
+// from memory.
+var afterCure = map[material.Family]float64{material.Platinum: 1440, material.Tin: 4320, material.Polyurethane: 7200}
 
 // Order lays the steps out, each after the one before. Batches of a half are
 // stirred one after the other and each is poured while the one before is wet.
 func Order(r Request) []Step {
 	var out []Step
 	t := 0.0
-	add := func(half rubber.Half, what string, minutes float64) {
-		out = append(out, Step{what, half, t, t + minutes})
+	add := func(half rubber.Half, task Task, minutes float64) {
+		out = append(out, Step{task, half, t, t + minutes})
 		t += minutes
 	}
-	for i, h := range r.Pours {
+	last := rubber.Half("")
+	for i, p := range r.Pours {
+		last = p.Half
 		if i > 0 {
-			add(h.Half, "open the box, turn it, take off the clay bed; the pattern stays in its rubber", r.Open)
-			add(h.Half, "brush release over the first half and its keys, let it dry", ReleaseMinutes)
+			add(last, Task{Do: TurnOver}, r.Open)
+			add(last, Task{Do: BrushRelease}, ReleaseMinutes)
 		}
 		coats := max(1, r.Coats)
 		for coat := range coats {
-			for b, g := range h.Batches {
-				name := "the rubber"
+			for b, g := range p.Batches {
+				var which Task
 				switch {
 				case r.Coats > 1:
-					name = fmt.Sprintf("coat %d of %d", coat+1, coats)
+					which = Task{Nth: coat + 1, Coats: coats}
 					g /= float64(coats)
-				case len(h.Batches) > 1:
-					name = fmt.Sprintf("batch %d of %d", b+1, len(h.Batches))
+				case len(p.Batches) > 1:
+					which = Task{Nth: b + 1, Batches: len(p.Batches)}
 				}
-				add(h.Half, "weigh and stir "+name+", pour it over into a second cup and stir again", r.Stir)
+				do := func(d Doing, minutes float64) { which.Do = d; add(last, which, minutes) }
+				do(Mix, r.Stir)
 				if r.Degas > 0 {
-					add(h.Half, "vacuum until it has risen and fallen, and a little longer", r.Degas)
+					do(Degas, r.Degas)
 				}
 				if r.Coats > 0 {
-					add(h.Half, "brush on "+name, g/r.Rate)
+					do(Brush, g/r.Rate)
 				} else {
-					add(h.Half, "pour "+name+" in a thin stream into the lowest corner", g/r.Rate)
+					do(PourIn, g/r.Rate)
 				}
 			}
 			if coat < coats-1 {
-				add(h.Half, "wait until it is tacky", r.Between)
+				add(last, Task{Do: Tack}, r.Between)
 			}
 		}
-		add(h.Half, "cure: do not open before", r.Demold)
+		add(last, Task{Do: Cure}, r.Demold)
 		if r.Coats > 0 {
-			add(h.Half, "build the rigid mother mold over the blanket while it is still on the pattern, release between them; let it set", MotherMinutes)
+			add(last, Task{Do: BuildShell}, MotherMinutes)
 		}
 	}
-	var last rubber.Half
-	if n := len(r.Pours); n > 0 {
-		last = r.Pours[n-1].Half
-	}
-	add(last, "open the mold, take out the pattern", r.Open)
-	if m, why := afterCure(r.Family); m > 0 {
-		add(rubber.Whole, why, m)
+	add(last, Task{Do: Open}, r.Open)
+	if m := afterCure[r.Family]; m > 0 {
+		add(rubber.Whole, Task{Do: Rest, Family: r.Family}, m)
 	}
 	if r.Casting > 0 {
-		add(rubber.Whole, "first casting, until it is opened", r.Casting)
+		add(rubber.Whole, Task{Do: FirstCasting}, r.Casting)
 	}
 	return out
 }

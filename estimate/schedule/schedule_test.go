@@ -1,7 +1,6 @@
 package schedule
 
 import (
-	"strings"
 	"testing"
 
 	"moldtally/estimate/material"
@@ -14,7 +13,7 @@ func TestOrder(t *testing.T) {
 	end := 0.0
 	for _, s := range steps {
 		if s.Start != end || s.End < s.Start {
-			t.Errorf("%q runs %g to %g, the one before ended at %g", s.What, s.Start, s.End, end)
+			t.Errorf("%+v runs %g to %g, the one before ended at %g", s.Task, s.Start, s.End, end)
 		}
 		end = s.End
 	}
@@ -24,7 +23,7 @@ func TestOrder(t *testing.T) {
 	}
 	release := 0
 	for _, s := range steps {
-		if strings.Contains(s.What, "release") {
+		if s.Task.Do == BrushRelease {
 			release++
 		}
 	}
@@ -41,20 +40,20 @@ func TestOrder(t *testing.T) {
 	}
 	// The order of work, by what must come before what.
 	two := Order(Request{Family: material.Platinum, Pours: []Pour{{"first", []float64{500, 500}}, {"second", []float64{500}}}, Demold: 240, Stir: 4, Degas: 6, Rate: 500, Open: 30, Casting: 60})
-	at := func(what string, half rubber.Half, nth int) int {
+	at := func(do Doing, half rubber.Half, nth int) int {
 		for i, s := range two {
-			if strings.Contains(s.What, what) && (half == "" || s.Half == half) {
+			if s.Task.Do == do && s.Half == half {
 				if nth--; nth == 0 {
 					return i
 				}
 			}
 		}
-		t.Fatalf("no %q in %s half", what, half)
+		t.Fatalf("no %v in %s half", do, half)
 		return 0
 	}
-	order := []int{at("stir batch 1", "first", 1), at("vacuum", "first", 1), at("pour batch 1", "first", 1), at("stir batch 2", "first", 1), at("pour batch 2", "first", 1), at("cure", "first", 1),
-		at("clay bed", "second", 1), at("brush release", "second", 1), at("weigh and stir", "second", 1), at("vacuum", "second", 1), at("pour the rubber", "second", 1), at("cure", "second", 1),
-		at("take out the pattern", "second", 1), at("full strength", "whole", 1), at("first casting", "whole", 1)}
+	order := []int{at(Mix, "first", 1), at(Degas, "first", 1), at(PourIn, "first", 1), at(Mix, "first", 2), at(PourIn, "first", 2), at(Cure, "first", 1),
+		at(TurnOver, "second", 1), at(BrushRelease, "second", 1), at(Mix, "second", 1), at(Degas, "second", 1), at(PourIn, "second", 1), at(Cure, "second", 1),
+		at(Open, "second", 1), at(Rest, "whole", 1), at(FirstCasting, "whole", 1)}
 	for i := 1; i < len(order); i++ {
 		if order[i] <= order[i-1] {
 			t.Errorf("step %d of the order of work stands at line %d, the one before at %d", i, order[i], order[i-1])

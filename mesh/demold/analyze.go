@@ -9,7 +9,6 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/scene"
-	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/solid"
 )
 
@@ -18,7 +17,7 @@ type analysis struct {
 	*scene.Scene
 	o Options
 
-	cuts *strip.Sections // made when first asked
+	cuts cutCache // what stretch, squeeze, mouth and tunnels share
 	rep  *Report
 
 	// parting is the height of the flat parting, for molds that have one.
@@ -81,9 +80,7 @@ func Analyze(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Repo
 			return nil, fmt.Errorf("demold: %s: %w", st.name, err)
 		}
 	}
-	if err := mouth(ctx, a); err != nil {
-		return nil, fmt.Errorf("demold: mouth: %w", err)
-	}
+	mouth(a)
 	if o.Brief {
 		return a.rep, nil
 	}

@@ -1,5 +1,9 @@
 package unit
 
+// G is the standard acceleration of free fall, m/s², exact by definition (NIST
+// Special Publication 811, Appendix B; recalled).
+const G = 9.80665
+
 // More units of NIST SP 811 (2008), Appendix B. Exact unless said otherwise.
 const (
 	Inch2        Area   = 645.16
@@ -8,7 +12,7 @@ const (
 
 	Newton  Force = 1
 	LbForce Force = 4.4482216152605
-	KgForce Force = 9.80665
+	KgForce Force = G
 	OzForce Force = LbForce / 16
 
 	KPa  Pressure = 1

@@ -43,10 +43,10 @@ func (u Units) Fine(q Quantity) string {
 }
 
 // Forces and pressures in the units that a bench knows, from
-// NIST SP 811 (2008), Appendix B (recalled, not opened): kgf and psi follow from g = 9.80665 m/s² and
+// NIST SP 811 (2008), Appendix B (recalled, not opened): kgf and psi follow from g and
 // the pound exactly.
 const (
-	newtonsPerKgf = 9.80665
+	newtonsPerKgf = unit.G
 	newtonsPerLbf = 4.4482216152605
 	kPaPerPsi     = 6.894757293168
 )

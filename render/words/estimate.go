@@ -1,11 +1,194 @@
 package words
 
-import "moldtally/estimate"
+import (
+	"strings"
+
+	"moldtally/estimate"
+	"moldtally/mesh/demold"
+	"moldtally/mesh/unit"
+)
 
 var estimateRemarks = []saying{
 	says(func(v voice, d estimate.Dunked) string {
 		return "as measured by dunking; the mesh displaces " + v.mm3(d.Mesh, sig(6)) + " (" + v.say(remark(d.Measured)) + ")"
 	}),
+	says(func(v voice, s estimate.RiskStep) string { return riskSteps[s] }),
+	says(func(v voice, h estimate.RiskHarm) string { return v.harm(h) }),
+	says(func(v voice, g estimate.RiskGuard) string { return guard(g) }),
+}
+
+var estimateFindings = findings{
+	estimate.CodeUnitAssumed:  tells(tellUnit),
+	estimate.CodeUnitDoubtful: tells(tellUnit),
+	estimate.CodeOpenTop: tells(func(v voice, o estimate.OpenTop) Told {
+		t := Told{
+			"the pattern is a sheet that is open at the top, " + v.mm(o.Width, sig(3)) + " across: a lid or a vessel is a choice, and the lid was taken",
+			"as a vessel it takes about " + v.grams(o.More, sig(3)) + " more rubber (at " + v.gravity(o.Density, fixed(2)) + ") than closed with a lid",
+			"say --opening closed or --opening open; or turn the open side down with --up if it is the side that was not scanned",
+		}
+		if o.Closed > 0 {
+			t.Effect = "closed with a lid the mold takes " + v.grams(o.Closed, sig(4)) + " of rubber; as a vessel that rubber fills, about " + v.grams(o.Closed+o.More, sig(4)) + ", and the core must come out of it"
+		}
+		return t
+	}),
+	estimate.CodeDunked: tells(func(v voice, d estimate.DunkedDiffers) Told {
+		return Told{
+			"dunked, the pattern displaces " + v.cm3(d.Dunked, sig(4)) + "; the mesh says " + v.cm3(d.Mesh, sig(4)) + ": " + signed(0)(100*(float64(d.Dunked/d.Mesh)-1)) + " %",
+			"the dunked volume is used; a large difference means that unit, size or file are not the pattern's",
+			"measure one length of the pattern against size_mm, and dunk it again without air",
+		}
+	}),
+	estimate.CodeMass: tells(func(v voice, h estimate.TooHeavy) Told {
+		most := sig(3)(float64(h.Most))
+		return Told{
+			v.grams(h.Mass, fixed(0)) + " over the pattern's volume is " + v.gravity(h.Density, fixed(2)) + ", heavier than " + h.Material + " (" + most + " at most)",
+			"either the unit of the file or the mass is wrong, and with it the hold-down or the rubber",
+			"check --units against a measured length, and weigh the pattern again",
+		}
+	}),
+	estimate.CodeSoftens: tells(func(v voice, s estimate.Softens) Told {
+		return Told{s.Pattern + " softens at " + v.degrees(s.Low, s.High), "a fast polyurethane warms itself in bulk and may dent or bend the pattern", "take a slow rubber, pour in layers, and cure nothing warm"}
+	}),
+	estimate.CodeOriginal: tells(func(v voice, o estimate.Original) Told {
+		var steps []string
+		for _, s := range o.Steps {
+			steps = append(steps, riskSteps[s])
+		}
+		return Told{"the pattern cannot be replaced, and each step can harm it: " + strings.Join(steps, ", "), "a failed pour can cost the original", "read what each step could do to it, at the head of this sheet, before anything else"}
+	}),
+	estimate.CodeKind: tells(func(v voice, k estimate.KindChosen) Told {
+		t := Told{Hint: "--mold block shows the one-piece mold all the same"}
+		switch k.Kind {
+		case demold.TwoPart:
+			t.Summary, t.Effect = "planned as two keyed halves, since a block does not let go: "+v.say(k.Why), "a second pour, a release between the halves and a seam on the casting"
+		case demold.Cut:
+			t.Summary = "planned as one piece poured all round and cut open: the pattern has next to no flat side to stand on, and a block has to be slit all the same"
+			t.Effect = "the pattern hangs in the box on its sprue; the knife leaves a seam on the casting"
+		default:
+			s := k.Saves
+			t.Summary = "planned as a blanket under a mother mold: a block round a pattern " + v.span(s.Length, " by ", s.Width, fixed(0)) + " would take some " + v.kilograms(s.Block, fixed(0)) + " of rubber, an even coat under a rigid shell some " + v.kilograms(s.Coat, fixed(0))
+			t.Effect = "a shell of plaster or laminate has to be built over a layer of clay, or over the brushed rubber"
+		}
+		return t
+	}),
+}
+
+func tellUnit(v voice, u estimate.Unit) Told {
+	const effect = "a wrong unit makes the rubber wrong a thousandfold"
+	if u.Stated != "" {
+		return Told{"by the unit the file states (" + u.Stated + ") the pattern is " + v.mm(u.Longest, sig(4)) + " at its longest", effect, "measure it; --units overrides what the file states"}
+	}
+	read := "the file does not say its unit; read as mm the pattern is " + v.bothLengths(u.Longest) + " at its longest"
+	what := map[estimate.UnitDoubt]string{
+		estimate.TooSmall:       "did you mean --units in, or m?",
+		estimate.MaybeCM:        "a size like that is as often cm as mm (--units cm)",
+		estimate.TooLargeToMold: "too large for most molds; is it a scan in thousandths of a mm?",
+	}[u.Doubt]
+	if what == "" {
+		return Told{read, "if that is not its size, nothing below is right, and a quote is only a draft", "check one length; --units mm confirms it"}
+	}
+	return Told{read + ": " + what, effect, "measure the pattern and say --units mm, cm, m or in; or give its finished size with --height or --longest"}
+}
+
+// bothLengths writes a length in millimetres and inches for a reader of metric
+// units, since its unit is in doubt.
+func (v voice) bothLengths(l unit.Length) string {
+	if v.us {
+		return sig(3)(l.In(unit.Inch)) + " in"
+	}
+	return v.mm(l, sig(4)) + " (" + sig(3)(l.In(unit.Inch)) + " in)"
+}
+
+var riskSteps = map[estimate.RiskStep]string{
+	estimate.BeforeAnything: "before anything", estimate.FixingDown: "fixing it down", estimate.Sealing: "sealing", estimate.ReleaseAndRubber: "release and rubber",
+	estimate.UnderVacuum: "vacuum", estimate.Curing: "cure", estimate.TakingOut: "taking it out", estimate.Afterwards: "afterwards",
+}
+
+// harm says what a step could do to a pattern.
+func (v voice) harm(h estimate.RiskHarm) string {
+	switch h.Case {
+	case estimate.Creeps:
+		return "clay oil and glue creep into " + h.Pattern + " and stay"
+	case estimate.NeedsSealer:
+		return h.Pattern + " needs a sealer, which may darken it and may not come off"
+	case estimate.Delicate:
+		return "moisture, sealer or solvent may harm " + h.Pattern
+	case estimate.NoCure:
+		return family(h.Family) + " does not cure against " + h.Pattern + ": liquid rubber stays on it"
+	case estimate.SiliconeStains:
+		what := "porous stone, plaster, wood and bone take"
+		if h.Pattern != "" {
+			what = h.Pattern + " takes"
+		}
+		return what + " up oil from silicone and from petroleum jelly: a stain that stays"
+	case estimate.GripsFace:
+		return "polyurethane grips whatever it gets into, and takes the face along"
+	case estimate.Softening:
+		return "it softens at " + v.celsius(h.Softens, fixed(0)) + ", and oil creeps in deeper when warm"
+	}
+	switch h.Step {
+	case estimate.BeforeAnything:
+		return "a failed pour can cost the original"
+	case estimate.FixingDown:
+		return "clay, glue or screws mark its underside; oil of clay creeps into it"
+	case estimate.Sealing:
+		return "its material is not known here; a sealer may darken it, dissolve old paint, and not come off again"
+	case estimate.ReleaseAndRubber:
+		return "a face on which the rubber does not cure stays sticky, and the solvents that clean it off harm it"
+	case estimate.UnderVacuum:
+		return "air in a hollow or porous original swells, lifts its skin and foams the rubber"
+	case estimate.Curing:
+		return "heat drives oil in deeper, softens wax and glue and opens old repairs"
+	case estimate.TakingOut:
+		s := "peeling pulls: thin parts break, paint, gilding and old repairs lift off"
+		if h.Stretch > 0 {
+			s += "; here the rubber has to stretch by " + percent(h.Stretch)
+		}
+		if h.Mold == demold.Cut {
+			s = "the knife scratches it; " + s
+		}
+		return s
+	}
+	return "oil goes on creeping, and a release left on it gathers dust"
+}
+
+// guard says what guards a pattern in a step.
+func guard(g estimate.RiskGuard) string {
+	switch g.Case {
+	case estimate.NeedsSealer:
+		return "one that can be taken off again, such as wax or methyl cellulose; try it and take it off on a hidden spot"
+	case estimate.Delicate:
+		return "try each on a hidden spot and wait a day"
+	case estimate.NoCure:
+		return "another chemistry; see the stop"
+	case estimate.SiliconeStains:
+		return "seal it first; no petroleum jelly or silicone oil on it; a patch of cured rubber left on a hidden spot for a day shows the stain"
+	case estimate.GripsFace:
+		return "sealer and release, twice; silicone is the gentler rubber for an original"
+	}
+	switch g.Step {
+	case estimate.BeforeAnything:
+		return "photograph and measure it; consider a scan and a print to mold from instead; ask whoever it belongs to"
+	case estimate.FixingDown:
+		return "set it on film or foil; hold it from above with a padded bar instead of glue"
+	case estimate.Sealing:
+		return "try the sealer on a hidden spot and take it off again, before the whole"
+	case estimate.ReleaseAndRubber:
+		return "patch test on a hidden spot, left for the full demold time"
+	case estimate.UnderVacuum:
+		return "vacuum the rubber in its cup, never with the original in it"
+	case estimate.Curing:
+		return "let it cure at room temperature, and no longer than it needs: open it as soon as the cup is firm"
+	case estimate.TakingOut:
+		switch g.Mold {
+		case demold.TwoPart:
+			return "open the halves evenly, without levers"
+		case demold.Cut:
+			return "no knife toward the original: cut against a wire or strip laid on it before the pour, or make it in two parts"
+		}
+		return "a softer rubber; peel slowly from one edge, low and back on itself; support thin parts"
+	}
+	return "clean it at once as its keeper says, and look at it again after a week"
 }
 
 var estimateFaults = []fault{

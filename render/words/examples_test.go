@@ -6,7 +6,6 @@ import (
 
 	"moldtally/estimate"
 	"moldtally/mesh"
-	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/solid"
 	"moldtally/mesh/unit"
@@ -22,8 +21,8 @@ var (
 		for _, e := range []examples{
 			fileExamples,
 			solidExamples,
-			stripExamples,
 			containerExamples,
+			estimateExamples,
 		} {
 			maps.Copy(all, e)
 		}
@@ -33,13 +32,9 @@ var (
 		solidExampleRemarks,
 		containerExampleRemarks,
 		estimateExampleRemarks,
+		planExampleRemarks,
 	)
 )
-
-var stripExamples = examples{
-	strip.CodeNeck:  {strip.Neck{Neck: 0.628, Bulge: 62.8}, strip.Neck{Bulge: 60}, strip.Neck{Clay: true, Neck: 1.27, Bulge: 157}},
-	strip.CodeMouth: {strip.NarrowMouth{Neck: 125.7, Bulge: 188.5, Stretch: 0.5}},
-}
 
 var (
 	exampleAt    = mesh.V(12, -4, 88)

@@ -65,19 +65,6 @@ func upTo(n int) figure {
 	}
 }
 
-// short keeps three significant digits, zeros too.
-func short(v float64) string {
-	if v == 0 {
-		return "0"
-	}
-	d := 2 - int(math.Floor(math.Log10(math.Abs(v))))
-	if d < 0 {
-		p := math.Pow(10, float64(-d))
-		return fixed(0)(math.Round(v/p) * p)
-	}
-	return fixed(d)(v)
-}
-
 // rule writes a length as a sentence wants it: hundredths below 1, tenths
 // below 100.
 func rule(v float64) string {
@@ -303,3 +290,38 @@ func list(parts []string, last string) string {
 
 // percent writes a share in whole per cent.
 func percent(share float64) string { return fixed(0)(100*share) + " %" }
+
+// signed writes n decimals with the sign of the number.
+func signed(n int) figure {
+	return func(v float64) string {
+		s := fixed(n)(v)
+		if !strings.HasPrefix(s, "-") {
+			s = "+" + s
+		}
+		return s
+	}
+}
+
+// degrees writes a range of temperatures in whole degrees.
+func (v voice) degrees(low, high unit.Temperature) string {
+	if !v.us {
+		return fixed(0)(float64(low)) + " to " + fixed(0)(float64(high)) + " °C"
+	}
+	return fixed(0)(low.Fahrenheit()) + " to " + fixed(0)(high.Fahrenheit()) + " °F"
+}
+
+// pressures writes two pressures and one unit.
+func (v voice) pressures(low, high unit.Pressure, metric figure) string {
+	if !v.us {
+		return metric(float64(low)) + " to " + v.kPa(high, metric)
+	}
+	return digits(low.In(unit.PSI), 2) + " to " + v.kPa(high, metric)
+}
+
+// densities writes two densities and one unit.
+func (v voice) densities(low, high unit.Density) string {
+	if !v.us {
+		return sig(-1)(float64(low)) + " to " + v.gravity(high, sig(-1))
+	}
+	return "a specific gravity of " + sig(-1)(float64(low)) + " to " + sig(-1)(float64(high))
+}

@@ -58,13 +58,21 @@ var (
 	allFindings = merge(
 		fileFindings,
 		solidFindings,
-		stripFindings,
 		containerFindings,
+		estimateFindings,
+		rubberFindings,
+		moldFindings,
+		castingFindings,
 	)
 	allRemarks = index(
 		solidRemarks,
 		containerRemarks,
 		estimateRemarks,
+		verdictRemarks,
+		hardnessRemarks,
+		moldRemarks,
+		workRemarks,
+		moneyRemarks,
 	)
 	allFaults = concat(
 		fileFaults,

@@ -1,0 +1,146 @@
+package rubber
+
+import (
+	"moldtally/estimate/material"
+	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
+)
+
+// Codes of what is told about a rubber. The facts of each are named in brackets.
+const (
+	CodeInhibited   finding.Code = "rubber.cure-inhibited"       // [Meets]
+	CodePrepare     finding.Code = "rubber.prepare-pattern"      // [Meets]
+	CodePatchTest   finding.Code = "rubber.patch-test"           // [Meets]
+	CodeRelease     finding.Code = "rubber.release-chosen"       // [Coat]
+	CodeAssumed     finding.Code = "rubber.mix-assumed"          // [Assumed]
+	CodeBrush       finding.Code = "rubber.brush-only"           // [BrushedOn]
+	CodeRatio       finding.Code = "rubber.ratio-off"            // [RatioOff]
+	CodeScale       finding.Code = "rubber.scale-too-coarse"     // [CoarseScale]
+	CodeGravity     finding.Code = "rubber.part-gravity-missing" // [NoGravity]
+	CodeBatches     finding.Code = "rubber.batches"              // [Batches]
+	CodeTemp        finding.Code = "rubber.temperature"          // [Climate]
+	CodeAdditive    finding.Code = "rubber.additive"             // [StirredIn]
+	CodeWarmsItself finding.Code = "rubber.warms-itself"         // [WarmsItself]
+)
+
+// Meets: how a rubber cures against a pattern, and what to put between them.
+type Meets struct {
+	Family  material.Family
+	Pattern string // what it is made of
+	Remark  string // of the table, about this chemistry; "" = none
+	Known   bool   // else Cure says nothing
+	Cure    material.Cure
+	// Instead is the chemistry with the least trouble, where this one does not
+	// cure; InsteadSealed says that it asks for a sealer.
+	Instead       material.Family
+	InsteadSealed bool
+	// Names of sealers and releases that suit.
+	Sealers, Releases []string
+}
+
+// Coat: what a release or sealer that the user names is worth.
+type Coat struct {
+	Release material.Release
+	Family  material.Family
+	Use     CoatUse
+	Why     material.Objection // where it harms
+	Instead []string           // names of others of its kind that suit
+}
+
+// CoatUse is what a coat is good for.
+type CoatUse int
+
+// What it can be good for.
+const (
+	CoatSuits   CoatUse = iota
+	CoatHarms           // the rubber or the pattern
+	CoatBetween         // the two halves alone
+	CoatUntried         // under this chemistry
+	CoatIdle            // nothing asks for it
+)
+
+// Assumed: a figure of the data sheet was not given.
+type Assumed struct {
+	SG unit.Density // what is assumed; 0 = it is the ratio that was not given
+}
+
+// BrushedOn: a rubber that is only ever brushed is to be poured.
+type BrushedOn struct{ Name string }
+
+// RatioOff: the scale's steps keep the two weights from the ratio.
+type RatioOff struct {
+	Step  unit.Mass
+	Ratio Ratio
+	Error float64 // (B/A)/(wanted B/A) − 1
+}
+
+// CoarseScale: the smaller part is few steps of the scale.
+type CoarseScale struct{ Part, Step unit.Mass }
+
+// NoGravity: a ratio by volume, and no gravities to weigh it by.
+type NoGravity struct{ Ratio Ratio }
+
+// Batches: one cup does not hold the pour.
+type Batches struct {
+	Count   int // in one pour
+	By      BatchLimit
+	TooMany bool // more than are listed; Count is as many as are
+}
+
+// BatchLimit is what keeps a batch small.
+type BatchLimit int
+
+// What can keep it small.
+const (
+	ByCup BatchLimit = iota
+	ByChamber
+	ByPotLife
+)
+
+// Climate: the air of the workshop hinders the cure.
+type Climate struct {
+	Temp  unit.Temperature
+	Wrong ClimateFault
+	// The range in which the rule for times holds.
+	Coldest, Hottest unit.Temperature
+}
+
+// ClimateFault is what is wrong with it.
+type ClimateFault int
+
+// What can be wrong.
+const (
+	OutOfRange ClimateFault = iota
+	Cold
+	Warm
+	Dry // heated or cold air, for tin-cure
+)
+
+// StirredIn: an additive, with its usual and its largest share.
+type StirredIn struct {
+	Kind            material.AdditiveKind
+	Family          material.Family
+	Pct             float64 // of the finished mix
+	Low, High, Most float64
+	Level           AdditiveLevel
+	Beyond, SeeToIt string // of the table: what too much does, what to see to
+}
+
+// AdditiveLevel is what is to be said of an additive.
+type AdditiveLevel int
+
+// What can be said.
+const (
+	Usual        AdditiveLevel = iota
+	AboveUsual                 // more than is usual
+	TooMuch                    // more than the rubber stands
+	MayPoison                  // a pigment that may stop platinum-cure
+	UnknownMatch               // which one goes into this rubber is not known
+	NotPoured                  // a thickener in a mold that is poured
+)
+
+// WarmsItself: a batch so large that it shortens its own pot life.
+type WarmsItself struct {
+	Batch  unit.Mass
+	Family material.Family
+}

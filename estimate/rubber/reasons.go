@@ -1,0 +1,181 @@
+package rubber
+
+import (
+	"moldtally/estimate/material"
+	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
+)
+
+// Facts of the remarks about hardness, strain and force. Hardnesses are Shore A,
+// strains length added per length.
+
+// Straining is what strains the rubber most.
+type Straining struct {
+	By    StrainBy
+	Thick unit.Length // of the rubber that bends
+	Deep  unit.Length // the undercut, or how far a flap swings
+	High  unit.Length // of a flap
+	Bend  unit.Length // the radius that a flap bends to
+	Share float64     // the strain; of a tongue, by how much it is squeezed
+	Drawn float64     // of a tongue, how much it is drawn out
+}
+
+// StrainBy is what can strain rubber.
+type StrainBy int
+
+// What can.
+const (
+	NoStrain     StrainBy = iota
+	LockedIn              // no way out at its height
+	Bending               // out of an undercut
+	FlapBending           // a flap swings aside
+	SqueezedShut          // inside the pattern, to nothing
+	Squeezed              // inside the pattern
+	MouthClosed           // the mouth is next to nothing
+	MouthOpening          // the mouth stretches over the bulge
+)
+
+// Endures: what a hardness stands of a strain, for a life.
+type Endures struct {
+	Why    Straining
+	Shore  float64 // the firmest that stands it; 0 = none does
+	Stands float64 // what that one, or the softest, stands
+	Life   Life
+}
+
+// ByHand: what hands pull is less than the shape takes.
+type ByHand struct {
+	Hand   unit.Force
+	Grip   Gripping
+	Force  unit.Force // in a rubber of Shore
+	Shore  float64
+	Factor float64 // that force is good to
+	Over   bool    // it is more than hands pull even so
+}
+
+// Gripping is what hands do to get a mold off.
+type Gripping struct {
+	By           GripBy
+	Thick        unit.Length // of the rubber
+	Neck, Swings unit.Length
+}
+
+// GripBy is one of the things that hands do.
+type GripBy int
+
+// What they do.
+const (
+	NoGrip GripBy = iota
+	OpeningRing
+	SwingingLip
+	DrawingTongue
+)
+
+// ByHabit: the shop's rule for the depth of an undercut.
+type ByHabit struct {
+	Deep  unit.Length
+	Shore float64
+	Palm  unit.Length // as deep as that in a palm-size part; 0 = the same
+}
+
+// ByCasting: what is cast asks for a soft or a firm rubber.
+type ByCasting struct {
+	Cast      string // "" = dusted metal powder, which wants it soft
+	Low, High float64
+}
+
+// ByKeys: keyed parts ask for a firm rubber.
+type ByKeys struct{ Shore float64 }
+
+// BySize: a large mold asks for a firm rubber.
+type BySize struct {
+	Longest unit.Length
+	Shore   float64
+	Huge    bool // it sags, else it is held in shape
+}
+
+// ByFlats: flat faces ask for a firm rubber.
+type ByFlats struct{ Shore float64 }
+
+// HeldIn: what a mold gives way in its container.
+type HeldIn struct {
+	Shore     float64
+	Gives     unit.Length
+	High      unit.Length   // of the casting
+	Cast      bool          // it is said what is cast, else resin is taken
+	Low, Most unit.Pressure // of foam, which alone is told; 0 = no foam
+}
+
+// Unasked: nothing asks for a firmer, or for a softer, rubber.
+type Unasked struct {
+	Softer bool
+	Held   finding.Remark // what a firmer one would be for
+}
+
+// Overruled: what asked for a firmer rubber lost.
+type Overruled struct{}
+
+// Conflict: soft and firm are asked for at once, and soft wins.
+type Conflict struct {
+	Low, High           finding.Remark
+	LowShore, HighShore float64
+	Powder              bool // dusted powder wins, whatever the bounds
+}
+
+// Basis is where a bound of the hardness comes from, where no table says it.
+type Basis int
+
+// Where bounds come from.
+const (
+	StrainTable   Basis = iota // a judgement
+	Habit                      // of shops, contested
+	Unbounded                  // a strain without a figure
+	HandForce                  // Gent (1958), thick ring or strip, and a hand's force
+	SlabUnderHead              // pressure at the foot of the casting on a slab
+	SoftestUsed                // of Gent's relation
+	HardestSold
+)
+
+// Opening is a way to make room where no rubber does all that is asked.
+type Opening struct {
+	By         OpenBy
+	Thick, Was unit.Length // of the sides, or of a blanket
+}
+
+// OpenBy is what can make room.
+type OpenBy int
+
+// What can.
+const (
+	BySlit OpenBy = iota
+	ByPlug
+	ByCore
+	ByThinSides
+	ByBlanket
+	ByHalves
+)
+
+// Choosing is why a rubber was chosen.
+type Choosing struct {
+	Why       ChosenBy
+	Shore     float64 // of the rubber, with what is stirred in
+	Low, High float64 // of the range; of a thinned rubber High is what it was
+	Nearest   bool    // it is the nearest to the range, not within
+	Family    material.Family
+	Over      material.Family // it cures with less trouble than this one
+	What      string          // the pattern's or the casting's material
+}
+
+// ChosenBy is one reason for a rubber.
+type ChosenBy int
+
+// The reasons.
+const (
+	AskedByName ChosenBy = iota
+	FromDataSheet
+	InRange
+	CuresAgainst
+	UsualForCast
+	OwnStock
+	Thinned
+)

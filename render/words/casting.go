@@ -1,0 +1,139 @@
+package words
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"moldtally/estimate"
+	"moldtally/estimate/material"
+	"moldtally/mesh/unit"
+)
+
+var castingFindings = findings{
+	estimate.CodeTooHot: tells(func(v voice, h estimate.Hot) Told {
+		return Told{v.reaches(h) + "; " + h.Rubber + " stands " + v.celsius(h.Limit, fixed(0)), "the mold chars, and hot metal may spit", "a heat-rated rubber; zinc and hotter metals belong in no rubber mold"}
+	}),
+	estimate.CodeNearHot: tells(func(v voice, h estimate.Hot) Told {
+		return Told{v.reaches(h) + ", close to the " + v.celsius(h.Limit, fixed(0)) + " of " + h.Rubber, "the skin of the mold hardens and cracks early", "cast in layers or thin, let the mold cool in between, or take a heat-rated rubber"}
+	}),
+	estimate.CodeFamily: tells(func(v voice, u estimate.Unusual) Told {
+		var names []string
+		for _, f := range u.Usual {
+			names = append(names, family(f))
+		}
+		return Told{u.Cast + " is usually cast in " + strings.Join(names, " or ") + ", not in " + family(u.Family), "the mold gives fewer castings, or the casting sticks", "choose a rubber of that chemistry, or count on more molds"}
+	}),
+	estimate.CodeFood: tells(func(v voice, e estimate.Eaten) Told {
+		s := e.Cast + " is eaten, and " + family(e.Family) + " is not for food"
+		switch {
+		case e.Declared != "":
+			s = e.Cast + " is eaten; you say the maker of " + e.Declared + " declares food contact"
+		case e.Family == material.Platinum:
+			s = e.Cast + " is eaten: not every platinum-cure silicone is for food"
+		}
+		return Told{s, "residues of the rubber get into food", "only a platinum-cure silicone whose maker declares food contact, fully cured and post-cured; never a mold that has held resin"}
+	}),
+	estimate.CodeFoam: tells(func(v voice, f estimate.FoamPresses) Told {
+		t := Told{
+			"expanding foam presses on the mold with " + v.pressures(f.Low, f.High, sig(3)) + " when it is packed by " + percent(f.Pack),
+			"the mold swells and the lid lifts",
+			"mother mold or box round it, lid clamped, vents at the highest places",
+		}
+		if f.LidHigh > 0 {
+			lid, side := v.roughForces(f.LidLow, f.LidHigh), v.roughForce(f.Side)
+			t.Effect = "it lifts the lid with " + lid + " and pushes the largest side out with up to " + side + ": the mold swells, and a lid that lifts spoils the casting"
+			t.Hint = "keep the container on, and clamp the lid for " + v.roughWeight(2*f.LidHigh) + ", twice the most; vents at the highest places"
+		}
+		return t
+	}),
+	estimate.CodeHollow: tells(func(v voice, h estimate.Hollow) Told {
+		t := Told{"the hollow casting is reckoned as a wall of " + v.mm(h.Wall, sig(3)) + " all round", "slush casting leaves thin and thick places, and the mouth may stay open", "weigh the first hollow casting and mix by that"}
+		if h.Rough {
+			t.Effect = "it is a rough figure: edges and corners count double. " + t.Effect
+		}
+		return t
+	}),
+	estimate.CodeStiff: tells(func(v voice, s estimate.StiffPowder) Told {
+		return Told{
+			"with " + sig(3)(s.Ratio) + " parts of powder to one of resin by weight, powder is " + percent(s.Share) + " of the face coat's volume",
+			"from about 40 % on it is a paste that hardly pours and keeps its bubbles",
+			"at most " + sig(2)(s.Most) + " parts of powder to one of resin, or brush the face on as a paste",
+		}
+	}),
+}
+
+// reaches says how hot a casting gets.
+func (v voice) reaches(h estimate.Hot) string {
+	span := fixed(0)(float64(h.Low)) + " to " + fixed(0)(float64(h.High))
+	if v.us {
+		span = fixed(0)(h.Low.Fahrenheit()) + " to " + fixed(0)(h.High.Fahrenheit())
+	}
+	return h.Cast + " reaches " + v.celsius(h.At, fixed(0)) + " (" + span + ")"
+}
+
+// twoDigits writes a figure that is known to a factor.
+func twoDigits(v float64) string {
+	if v <= 0 {
+		return "0"
+	}
+	step := math.Pow(10, math.Floor(math.Log10(v))-1)
+	return strconv.FormatFloat(math.Round(v/step)*step, 'f', max(0, -int(math.Floor(math.Log10(step)+0.5))), 64)
+}
+
+func (v voice) roughForce(f unit.Force) string { return v.newtons(f, twoDigits) }
+
+// roughForces writes two forces, for readers of metric units in kg as well.
+func (v voice) roughForces(low, high unit.Force) string {
+	if v.us {
+		return digits(low.In(unit.LbForce), 2) + " to " + v.newtons(high, twoDigits)
+	}
+	kg := func(f unit.Force) string { return twoDigits(f.In(unit.KgForce)) }
+	return twoDigits(float64(low)) + " to " + v.newtons(high, twoDigits) + " (" + kg(low) + " to " + kg(high) + " kg)"
+}
+
+// roughWeight writes what a force weighs.
+func (v voice) roughWeight(f unit.Force) string {
+	if v.us {
+		return v.newtons(f, twoDigits)
+	}
+	return twoDigits(f.In(unit.KgForce)) + " kg"
+}
+
+var moneyRemarks = []saying{
+	says(func(v voice, b estimate.Bought) string { return v.bought(b) }),
+	says(func(v voice, _ estimate.Rounding) string {
+		return "each line to cents, half up; nothing is converted"
+	}),
+}
+
+// bought names a line of the cost.
+func (v voice) bought(b estimate.Bought) string {
+	switch b.Kind {
+	case estimate.BoughtRubber:
+		return "rubber: " + b.Name
+	case estimate.BoughtKit:
+		return "rubber: " + b.Name + ", kit of " + v.grams(b.Size, sig(-1))
+	case estimate.UsedOfKits:
+		return "rubber used of the kits: " + b.Name
+	case estimate.BoughtAdditive:
+		return string(b.Additive) + ": " + b.Name
+	case estimate.BoughtBoard:
+		return "board: " + b.Name
+	case estimate.BoughtTube:
+		return "tube: " + b.Name
+	case estimate.Sundries:
+		return "cups, gloves, sealer, release"
+	case estimate.LaborPreparing:
+		return "labor: preparing the pattern"
+	case estimate.LaborBox:
+		return "labor: building the box"
+	case estimate.LaborPouring:
+		return "labor: mixing and pouring"
+	case estimate.LaborOpening:
+		return "labor: opening"
+	case estimate.LaborCasting:
+		return "labor: casting"
+	}
+	return "castings: " + b.Name
+}

@@ -1,0 +1,200 @@
+package words
+
+import (
+	"moldtally/boxfit"
+	"moldtally/estimate"
+	"moldtally/estimate/material"
+	"moldtally/estimate/rubber"
+	"moldtally/estimate/schedule"
+	"moldtally/mesh"
+	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/parting"
+	"moldtally/mesh/unit"
+)
+
+var (
+	exampleStrain   = 0.58
+	exampleShore    = 42.0
+	exampleBending  = rubber.Straining{By: rubber.Bending, Thick: 12, Deep: 4.2, Share: 0.09}
+	exampleMouth    = rubber.Straining{By: rubber.MouthOpening, Share: 0.58}
+	exampleConflict = rubber.Conflict{Low: remark(rubber.ByKeys{Shore: 25}), High: remark(rubber.Endures{Why: exampleMouth, Shore: 18, Stands: 0.6, Life: rubber.LongLife}), LowShore: 25, HighShore: 18}
+	exampleOpens    = []estimate.WayOpen{{What: rubber.Opening{By: rubber.BySlit}, Low: 25, High: 60, Opens: true}, {What: rubber.Opening{By: rubber.ByThinSides, Thick: 8, Was: 12.5}, Low: 25, High: 21}}
+	exampleBlanket  = estimate.Blanketing{Length: 620, Width: 410, Block: 93000, Coat: 21000}
+	exampleInfill   = estimate.MassFrom{How: estimate.ByInfill, Material: "printed PLA", Low: 1.24, Solid: 0.37, Infill: 15, Shell: 1.2}
+)
+
+var estimateExamples = examples{
+	estimate.CodeUnitAssumed: {estimate.Unit{Longest: 180}},
+	estimate.CodeUnitDoubtful: {
+		estimate.Unit{Stated: "m", Longest: 18000}, estimate.Unit{Longest: 1.8, Doubt: estimate.TooSmall},
+		estimate.Unit{Longest: 18, Doubt: estimate.MaybeCM}, estimate.Unit{Longest: 18000, Doubt: estimate.TooLargeToMold},
+	},
+	estimate.CodeOpenTop:  {estimate.OpenTop{Width: 62, Density: 1.08, More: 210}, estimate.OpenTop{Width: 62, Density: 1.08, Closed: 905, More: 210}},
+	estimate.CodeDunked:   {estimate.DunkedDiffers{Dunked: 451000, Mesh: 412310}},
+	estimate.CodeMass:     {estimate.TooHeavy{Mass: 940, Density: 2.28, Most: 1.3, Material: "wax"}},
+	estimate.CodeSoftens:  {estimate.Softens{Pattern: "wax", Low: 50, High: 70}},
+	estimate.CodeOriginal: {estimate.Original{Steps: []estimate.RiskStep{estimate.FixingDown, estimate.Sealing, estimate.TakingOut}}},
+	estimate.CodeKind: {
+		estimate.KindChosen{Kind: demold.TwoPart, Why: remark(estimate.Links{Places: 1})},
+		estimate.KindChosen{Kind: demold.Cut},
+		estimate.KindChosen{Kind: demold.Blanket, Saves: exampleBlanket},
+	},
+	estimate.CodePotLife: {
+		estimate.SetsTooSoon{Name: "platinum-20", PotLife: 4.8, Temp: 35, Stir: 4},
+		estimate.SetsTooSoon{Name: "platinum-20", PotLife: 12, Temp: 30, Stir: 4, Vacuum: 6},
+	},
+	estimate.CodeSecondHalf: {estimate.SecondHalf{Silicone: true, Releases: []string{"petroleum-jelly"}}, estimate.SecondHalf{Releases: []string{"wax-release"}}},
+	estimate.CodeChamber:    {estimate.TooLarge{Across: 210, Height: 190, Bore: 200, Room: 250}, estimate.TooLarge{Across: 210, Height: 190, Pot: true, Bore: 240, Room: 150}},
+	estimate.CodeGauge: {
+		estimate.Gauge{Shows: 29.4, Most: 24.9, Wanted: 23.7, Altitude: 1500},
+		estimate.Gauge{Shows: 22, Most: 24.9, Wanted: 23.7, Altitude: 1500, Left: 9.8, Growth: 9},
+	},
+	estimate.CodeVacuum: {estimate.BoilsOver{Needs: 5.2e6, Has: 3.1e6}},
+	estimate.CodeHardness: {
+		estimate.HardnessTold{Conflict: exampleConflict}, estimate.HardnessTold{Conflict: exampleConflict, Opens: exampleOpens},
+		estimate.HardnessTold{Misfit: &estimate.Misfit{Name: "platinum-10", Shore: 10, Bound: 25, Why: remark(rubber.ByKeys{Shore: 25})}},
+	},
+	estimate.CodeForce: {estimate.Misfit{Name: "tin-40", Shore: 40, Bound: 18, Firm: true, Why: remark(exampleMouth)}},
+	estimate.CodeStrain: {
+		estimate.OverStrained{Name: "tin-40", Why: rubber.Straining{By: rubber.MouthClosed}},
+		estimate.OverStrained{Name: "tin-40", Strain: &exampleStrain, Why: exampleMouth, Stands: 0.4, Hoop: true},
+		estimate.OverStrained{Name: "tin-40", Strain: &exampleStrain, Why: exampleMouth, Stands: 0.4, Hoop: true, Never: true},
+		estimate.OverStrained{Name: "tin-40", Strain: &exampleStrain, Why: exampleBending, Stands: 0.4},
+		estimate.OverStrained{Name: "tin-25", Strain: &exampleStrain, Why: exampleMouth, Stands: 0.5, Hoop: true, Often: true, Life: rubber.LongLife},
+	},
+	estimate.CodeStands: {
+		estimate.Bows{Wall: 12, Shore: 20, By: 2.4, Softest: &exampleShore},
+		estimate.Bows{Round: true, Wall: 12, Shore: 20, Falls: true},
+	},
+	estimate.CodeShort: {
+		estimate.Short{Have: 1000, Short: 345},
+		estimate.Short{Have: 1000, Short: 345, Other: true, Room: 312000},
+		estimate.Short{Have: 1000, Short: 345, Other: true, Does: []estimate.SavingKind{{By: estimate.ThinnerSides}, {By: estimate.SteppedBox}, {By: estimate.Scrap}}},
+	},
+	estimate.CodeTooHot:  {estimate.Hot{Cast: "zinc alloy", At: 420, Low: 400, High: 450, Rubber: "tin-25", Limit: 200}},
+	estimate.CodeNearHot: {estimate.Hot{Cast: "polyester resin", At: 170, Low: 120, High: 200, Rubber: "tin-25", Limit: 200}},
+	estimate.CodeFamily:  {estimate.Unusual{Cast: "concrete", Usual: []material.Family{material.Polyurethane}, Family: material.Platinum}},
+	estimate.CodeFood: {
+		estimate.Eaten{Cast: "chocolate", Family: material.Tin}, estimate.Eaten{Cast: "chocolate", Family: material.Platinum},
+		estimate.Eaten{Cast: "chocolate", Family: material.Platinum, Declared: "ours"},
+	},
+	estimate.CodeFoam:   {estimate.FoamPresses{Low: 10, High: 70, Pack: 0.15}, estimate.FoamPresses{Low: 10, High: 70, Pack: 0.15, LidLow: 96, LidHigh: 672, Side: 420}},
+	estimate.CodeHollow: {estimate.Hollow{Wall: 4}, estimate.Hollow{Wall: 4, Rough: true}},
+	estimate.CodeStiff:  {estimate.StiffPowder{Ratio: 2, Share: 0.4375, Most: 1.7}},
+
+	rubber.CodeInhibited: {rubber.Meets{Family: material.Platinum, Pattern: "sulfur clay", Known: true, Cure: material.Cure{No: true}, Instead: material.Tin, InsteadSealed: true}},
+	rubber.CodePrepare: {
+		rubber.Meets{Family: material.Tin, Pattern: "plaster", Known: true, Cure: material.Cure{Seal: true, Release: true}, Sealers: []string{"shellac"}, Releases: []string{"petroleum-jelly"}},
+		rubber.Meets{Family: material.Polyurethane, Pattern: "wood", Known: true, Cure: material.Cure{Test: true, Release: true}, Releases: []string{"wax-release"}},
+	},
+	rubber.CodePatchTest: {
+		rubber.Meets{Family: material.Latex, Pattern: "plaster"},
+		rubber.Meets{Family: material.Platinum, Pattern: "printed resin", Known: true, Cure: material.Cure{Test: true}, Remark: "washed and cured well"},
+		rubber.Meets{Family: material.Platinum, Pattern: "glass", Known: true, Cure: material.Cure{OK: true}},
+	},
+	rubber.CodeRelease: {
+		rubber.Coat{Release: exampleRelease, Family: material.Tin, Use: rubber.CoatSuits},
+		rubber.Coat{Release: exampleRelease, Family: material.Tin, Use: rubber.CoatHarms, Why: material.Objection{Pattern: "limestone", Stains: true}, Instead: []string{"methyl-cellulose"}},
+		rubber.Coat{Release: exampleRelease, Family: material.Tin, Use: rubber.CoatHarms, Why: material.Objection{Pattern: "wax"}},
+		rubber.Coat{Release: exampleRelease, Family: material.Tin, Use: rubber.CoatHarms, Why: material.Objection{Rubber: material.Tin}},
+		rubber.Coat{Release: exampleRelease, Family: material.Tin, Use: rubber.CoatBetween},
+		rubber.Coat{Release: exampleRelease, Family: material.Tin, Use: rubber.CoatUntried},
+		rubber.Coat{Release: exampleRelease, Family: material.Tin, Use: rubber.CoatIdle},
+	},
+	rubber.CodeAssumed: {rubber.Assumed{}, rubber.Assumed{SG: 1.1}},
+	rubber.CodeBrush:   {rubber.BrushedOn{Name: "latex-brush"}},
+	rubber.CodeRatio:   {rubber.RatioOff{Step: 5, Ratio: rubber.Ratio{A: 100, B: 3}, Error: 0.11}},
+	rubber.CodeScale:   {rubber.CoarseScale{Part: 4, Step: 0.5}},
+	rubber.CodeGravity: {rubber.NoGravity{Ratio: rubber.Ratio{A: 1, B: 1}}},
+	rubber.CodeBatches: {
+		rubber.Batches{Count: 3}, rubber.Batches{Count: 3, By: rubber.ByChamber}, rubber.Batches{Count: 3, By: rubber.ByPotLife}, rubber.Batches{Count: 200, TooMany: true},
+	},
+	rubber.CodeTemp: {
+		rubber.Climate{Temp: 5, Wrong: rubber.OutOfRange, Coldest: 10, Hottest: 40}, rubber.Climate{Temp: 15, Wrong: rubber.Cold},
+		rubber.Climate{Temp: 33, Wrong: rubber.Warm}, rubber.Climate{Temp: 15, Wrong: rubber.Dry},
+	},
+	rubber.CodeAdditive: {
+		exampleThinner(rubber.Usual), exampleThinner(rubber.AboveUsual), exampleThinner(rubber.TooMuch), exampleThinner(rubber.UnknownMatch),
+		rubber.StirredIn{Kind: material.Pigment, Family: material.Platinum, Pct: 2, Low: 1, High: 3, Level: rubber.MayPoison},
+		rubber.StirredIn{Kind: material.Thickener, Family: material.Tin, Pct: 2, Low: 1, High: 3, Level: rubber.NotPoured},
+	},
+	rubber.CodeWarmsItself: {rubber.WarmsItself{Batch: 4600, Family: material.Platinum}},
+}
+
+var exampleRelease = material.Release{Name: "petroleum-jelly", Kind: material.ReleaseAgent, For: []string{"silicone on silicone"}, Never: []string{"porous stone"}}
+
+func exampleThinner(l rubber.AdditiveLevel) rubber.StirredIn {
+	return rubber.StirredIn{Kind: material.Thinner, Family: material.Platinum, Pct: 8, Low: 2, High: 5, Most: 10, Level: l, Beyond: "it stays soft and weeps", SeeToIt: "it tears sooner"}
+}
+
+var planExampleRemarks = func() (all []any) {
+	add := func(r ...any) { all = append(all, r...) }
+	for by := rubber.NoStrain; by <= rubber.MouthOpening; by++ {
+		add(rubber.Straining{By: by, Thick: 12, Deep: 4.2, High: 31, Bend: 66, Share: 0.09, Drawn: 0.21})
+	}
+	add(rubber.Endures{Why: exampleMouth, Shore: 18, Stands: 0.6, Life: rubber.FewCastings}, rubber.Endures{Why: exampleMouth, Stands: 0.6, Life: rubber.NormalLife},
+		rubber.ByHand{Hand: 150, Grip: rubber.Gripping{By: rubber.OpeningRing, Thick: 27, Neck: 158}, Force: 212, Shore: 5, Factor: 2, Over: true},
+		rubber.ByHabit{Deep: 6.1, Shore: 30, Palm: 3.2}, rubber.ByCasting{Cast: "concrete", Low: 40, High: 60}, rubber.ByCasting{Low: 10, High: 25},
+		rubber.ByKeys{Shore: 25}, rubber.BySize{Longest: 320, Shore: 25}, rubber.BySize{Longest: 640, Shore: 30, Huge: true}, rubber.ByFlats{Shore: 30},
+		rubber.HeldIn{Shore: 9, Gives: 0.05, High: 142}, rubber.HeldIn{Shore: 9, Gives: 0.004, High: 142, Cast: true}, rubber.HeldIn{Low: 10, Most: 70},
+		rubber.Unasked{Softer: true}, rubber.Unasked{Held: remark(rubber.HeldIn{Low: 10, Most: 70})}, rubber.Overruled{}, exampleConflict,
+		rubber.Conflict{Low: exampleConflict.Low, High: exampleConflict.High, Powder: true})
+	for g := rubber.OpeningRing; g <= rubber.DrawingTongue; g++ {
+		add(rubber.Gripping{By: g, Thick: 27, Neck: 158, Swings: 11})
+	}
+	for b := rubber.StrainTable; b <= rubber.HardestSold; b++ {
+		add(b)
+	}
+	for o := rubber.BySlit; o <= rubber.ByHalves; o++ {
+		add(rubber.Opening{By: o, Thick: 8, Was: 12.5})
+	}
+	for c := rubber.AskedByName; c <= rubber.Thinned; c++ {
+		add(rubber.Choosing{Why: c, Shore: 20, Low: 10, High: 25, Family: material.Tin, What: "plaster"})
+	}
+	for p := rubber.LetStand; p <= rubber.NoHeat; p++ {
+		add(rubber.Practice{Step: p, Added: []material.AdditiveKind{material.Pigment, material.Thinner}, Temp: 23, Stir: 4, Family: material.Tin, Cured: 60, Shrinks: 0.011})
+	}
+	add(rubber.Loss{}, rubber.Loss{Share: 0.08})
+	for d := schedule.TurnOver; d <= schedule.FirstCasting; d++ {
+		add(schedule.Task{Do: d, Family: material.Tin})
+	}
+	add(schedule.Task{Do: schedule.Mix, Nth: 1, Batches: 2}, schedule.Task{Do: schedule.Brush, Nth: 1, Coats: 4})
+
+	for l := estimate.NothingUndercut; l <= estimate.GiveFoot; l++ {
+		add(l)
+	}
+	at := mesh.V(12, -4, 88)
+	up := [3]float64{0, -1, 0}
+	add(estimate.Near{At: at}, estimate.HalvesLeave{}, estimate.HalvesLeave{Path: 1.2, AsItStands: true}, estimate.HalvesLeave{Path: 1.2, Turned: &up},
+		estimate.Links{Places: 3}, estimate.DeepPocket{Deep: 31}, estimate.LetsGo{}, estimate.LetsGo{Path: 4.2, Why: exampleBending, Each: true},
+		estimate.HalvesHold{Why: exampleBending}, estimate.TearsSoon{Why: exampleMouth, Over: 1}, estimate.BeyondRubber{Why: exampleMouth},
+		estimate.MakeCore{At: &at}, estimate.MakeCore{Plug: true}, estimate.CutOpen{},
+		estimate.CutOpen{Seam: &demold.Seam{Cut: parting.Cut{Side: up, Normal: [3]float64{0.6, 0, 0.8}, Length: 212}, Opens: []demold.Opened{{Region: 1}}}, Left: estimate.SeamLeavesPath, Path: 1.4},
+		estimate.LatexShrinks{})
+	for s := estimate.BeforeAnything; s <= estimate.Afterwards; s++ {
+		add(s, estimate.RiskHarm{Step: s}, estimate.RiskGuard{Step: s})
+	}
+	for c := estimate.Creeps; c <= estimate.Softening; c++ {
+		f := estimate.RiskFacts{Case: c, Pattern: "limestone", Family: material.Platinum, Softens: 60}
+		add(estimate.RiskHarm(f), estimate.RiskGuard(f))
+	}
+	for by := estimate.FewerMolds; by <= estimate.Scrap; by++ {
+		k := estimate.SavingKind{By: by, Container: boxfit.Sleeve}
+		add(k, estimate.SavingHow{Kind: k, Molds: 3, Does: 2, Volume: 312000, Enough: 210000, Wall: 8, Was: 11.8, Length: 97, Width: 97, Height: 165, Ledge: 60, Away: 13, Family: material.Tin})
+	}
+	add(estimate.Pulling{Square: true}, estimate.Pulling{Friction: 0.3}, estimate.Alone{By: estimate.MotherCarries}, estimate.Alone{By: estimate.FoamPressesOut},
+		estimate.Alone{By: estimate.WallGives, Wall: 12, High: 154, Stands: true, Gives: 0.5}, estimate.Alone{By: estimate.WallGives, Round: true, Wall: 12, High: 154})
+	for s := estimate.ReadSheets; s <= estimate.Solvents; s++ {
+		add(s)
+	}
+	for n := estimate.OnlyFile; n <= estimate.EachBatch; n++ {
+		add(estimate.NotChecked{What: n})
+	}
+	add(estimate.NotChecked{What: estimate.FloatUnknown, Mass: &exampleInfill},
+		estimate.NotChecked{What: estimate.FloatUnknown, Mass: &estimate.MassFrom{How: estimate.DensityVague, Material: "tooling board", Low: 0.1, High: 0.8}})
+	for b := estimate.BoughtRubber; b <= estimate.LaborCasting; b++ {
+		add(estimate.Bought{Kind: b, Name: "tin-25", Additive: material.Thinner, Size: 1000 * unit.Gram})
+	}
+	add(estimate.Rounding{})
+	return all
+}()

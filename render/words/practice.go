@@ -1,0 +1,211 @@
+package words
+
+import (
+	"strings"
+
+	"moldtally/estimate"
+	"moldtally/estimate/material"
+	"moldtally/estimate/rubber"
+	"moldtally/estimate/schedule"
+)
+
+var workRemarks = []saying{
+	says(func(v voice, p rubber.Practice) string { return v.practice(p) }),
+	says(func(v voice, s schedule.Task) string { return v.task(s) }),
+	says(func(v voice, l rubber.Loss) string {
+		if l.Share == 0 {
+			return "what clings to the cups, which is more than the percentage"
+		}
+		return sig(3)(100*l.Share) + " % for what stays in cups and is spilled"
+	}),
+	says(func(v voice, c estimate.Safety) string { return v.safety(c) }),
+	says(func(v voice, n estimate.NotChecked) string { return v.notChecked(n) }),
+}
+
+// practice says how a step of mixing is done.
+func (v voice) practice(p rubber.Practice) string {
+	switch p.Step {
+	case rubber.LetStand:
+		parts := "A, B"
+		if p.OnePart {
+			parts = "the rubber"
+		}
+		return "the day before, put " + parts + ", the pattern and the box where they are to be used, so that all of them stand at " + v.celsius(p.Temp, sig(3))
+	case rubber.StirCans:
+		if p.OnePart {
+			return "stir the can through before taking from it"
+		}
+		return "stir A down to the bottom of its can, and shake or stir B: what they are filled with settles"
+	case rubber.StirAdditives:
+		var names []string
+		for _, k := range p.Added {
+			names = append(names, string(k))
+		}
+		what := "stir the " + strings.Join(names, ", then the ")
+		if p.OnePart {
+			return what + " into the rubber until no streak is left"
+		}
+		return what + " into part A until no streak is left, before B goes in"
+	case rubber.Stir, rubber.StirByVolume:
+		how := "weigh A, set the scale to zero, weigh B into the same cup"
+		if p.Step == rubber.StirByVolume {
+			how = "weigh A and B by the grams given here, which already allow for a ratio by volume, or measure the millilitres in two equal cups"
+		}
+		return how + "; stir for " + sig(3)(p.Stir) + " min, slowly, and scrape the sides, the bottom and the stick as you go"
+	case rubber.PourOver:
+		return "pour it over into a second, clean cup and stir again: what clings to the first cup is badly mixed, so do not scrape that into the mold"
+	case rubber.Degas:
+		return "under vacuum it rises to three to five times its height, then falls: hold it one to three minutes longer, then let the air in slowly"
+	case rubber.BrushOn:
+		return "brush on a thin first coat and work it into every corner; the next when the last is tacky"
+	case rubber.PourThin:
+		return "brush a thin coat over fine detail; then pour from high up, a stream as thin as a pencil, into the lowest corner away from the pattern, and let it rise over it"
+	case rubber.MindChemistry:
+		switch p.Family {
+		case material.Platinum:
+			return "cups, sticks and brushes that have met tin-cure silicone, sulfur or latex stop it: keep tools apart, and wear vinyl or nitrile gloves"
+		case material.Tin:
+			return "it takes moisture from the air to cure: 40 to 60 % humidity, and not sealed up; more catalyst than the ratio makes it brittle; above " + v.degrees(40, 50) + ", shut in, it can turn soft again"
+		}
+		return "water makes it foam: dry cups, wooden sticks and pattern, and cans closed at once after use"
+	case rubber.KeepCup:
+		return "keep the cup with the last of the mix beside the mold: open the mold only when that is firm and dry and a fingernail leaves no mark; where the cup is firm and the mold's face sticky, the pattern has stopped the cure"
+	}
+	return "do not hurry it with heat while it is on the pattern: silicone cured at " + v.celsius(p.Cured, fixed(0)) + " is about " + fixed(1)(100*p.Shrinks) + " % smaller at " + v.celsius(p.Temp, sig(3))
+}
+
+// task says what is done in a step of the schedule.
+func (v voice) task(t schedule.Task) string {
+	name := "the rubber"
+	switch {
+	case t.Coats > 0:
+		name = "coat " + whole(t.Nth) + " of " + whole(t.Coats)
+	case t.Batches > 0:
+		name = "batch " + whole(t.Nth) + " of " + whole(t.Batches)
+	}
+	switch t.Do {
+	case schedule.TurnOver:
+		return "open the box, turn it, take off the clay bed; the pattern stays in its rubber"
+	case schedule.BrushRelease:
+		return "brush release over the first half and its keys, let it dry"
+	case schedule.Mix:
+		return "weigh and stir " + name + ", pour it over into a second cup and stir again"
+	case schedule.Degas:
+		return "vacuum until it has risen and fallen, and a little longer"
+	case schedule.Brush:
+		return "brush on " + name
+	case schedule.PourIn:
+		return "pour " + name + " in a thin stream into the lowest corner"
+	case schedule.Tack:
+		return "wait until it is tacky"
+	case schedule.Cure:
+		return "cure: do not open before"
+	case schedule.BuildShell:
+		return "build the rigid mother mold over the blanket while it is still on the pattern, release between them; let it set"
+	case schedule.Open:
+		return "open the mold, take out the pattern"
+	case schedule.Rest:
+		switch t.Family {
+		case material.Platinum:
+			return "rest to full strength at room temperature (or a few hours warm, as the data sheet says)"
+		case material.Tin:
+			return "rest open to the air, so that its by-product leaves; 3 to 7 days before hot or hard use"
+		}
+		return "rest to full strength, 5 to 7 days before hard use"
+	}
+	return "first casting, until it is opened"
+}
+
+// safety words a caution.
+func (v voice) safety(c estimate.Safety) string {
+	switch c {
+	case estimate.ReadSheets:
+		return "Read the safety data sheet of each material, and use the gloves, eye protection, ventilation and respirator it names. Local codes and licensed practice apply. This is an estimate, no professional engineering or medical judgement."
+	case estimate.Isocyanates:
+		return "Isocyanates (polyurethane rubber, resin, foam) are a leading cause of occupational asthma, through skin as well as air: do not heat, spray or sand uncured material; whoever is sensitized must not work with it. In the EU professional use asks for training. See its safety data sheet."
+	case estimate.Peroxides:
+		return "Polyester hardener (organic peroxide) blinds: goggles; never let it touch promoter, metal or acetone. See its safety data sheet."
+	case estimate.Epoxies:
+		return "Epoxy and its hardener sensitize skin, often for life: gloves. See their safety data sheets."
+	case estimate.MetalPowder:
+		return "Metal powder in air burns and explodes, aluminium worst: no flame or spark, no dry sweeping, a respirator. See its safety data sheet and local rules on combustible dust."
+	case estimate.Dusts:
+		return "Plaster, cement and filler dust: wet methods or a respirator."
+	case estimate.SilicaDust:
+		return "Concrete and stone give off crystalline silica when cut or sanded dry: wet methods and a respirator; local limits apply."
+	case estimate.FumedSilica:
+		return "Fumed silica floats in the air for hours: stir it in slowly, out of draughts, with a respirator."
+	case estimate.HotPlaster:
+		return "Setting plaster reaches about " + v.celsius(60, fixed(0)) + " in bulk: never enclose a hand or any part of a body in it."
+	case estimate.SteamBursts:
+		return "Over " + v.celsius(100, fixed(0)) + ": a drop of water under hot metal, wax or resin bursts into steam. Dry and preheat the mold, cover eyes, hands and skin."
+	case estimate.HotWaxes:
+		return "Hot wax, soap and sugar burn: keep water away, mind the flash point."
+	case estimate.FoodAndSkin:
+		return "Food and skin: only materials whose makers declare them for it; never a mold that has held resin."
+	case estimate.VacuumLid:
+		lid := "300 mm across bears 7 kN"
+		if v.us {
+			lid = "12 in across bears 1600 lb"
+		}
+		return "A lid " + lid + " under vacuum: only a rated chamber, with a guard, vented slowly. Do not vacuum a box over a hollow print."
+	case estimate.PressurePot:
+		return "Only a rated pressure pot with its relief valve."
+	case estimate.LiftTwo:
+		return "Box, rubber and pattern weigh over " + v.kilograms(estimate.LiftTwoMass, fixed(0)) + ": two people or a hoist."
+	case estimate.LiftClose:
+		return "Box, rubber and pattern weigh over " + v.kilograms(estimate.LiftNoteMass, fixed(0)) + ": lift close to the body, or with help."
+	case estimate.Knives:
+		return "Knives: cut away from yourself, with a cut-proof glove on the hand that holds."
+	}
+	return "Solvent-borne sealers and releases are flammable: no flame, and air."
+}
+
+// notChecked says what a plan has not looked at.
+func (v voice) notChecked(n estimate.NotChecked) string {
+	switch n.What {
+	case estimate.OnlyFile:
+		return "whether it comes out of rubber, its container and the rubber it takes: this looks at the file alone"
+	case estimate.OnlyDemolding:
+		return "the container, the rubber, whether it cures against the pattern, and whether the pattern floats: this looks at how it comes out alone"
+	case estimate.CureUnknown:
+		return "whether the rubber cures against the pattern: its material is not given (--pattern-material)"
+	case estimate.RubberUnknown:
+		return "chemistry, times and heat: nothing but its data sheet's weights is known of this rubber"
+	case estimate.NoMesh:
+		return "whether the pattern comes out, how thin the rubber gets, and whether air is trapped: there is no mesh"
+	case estimate.FloatUnknown:
+		if n.Mass == nil {
+			return "whether the pattern floats"
+		}
+		return "whether the pattern floats: its mass is " + v.patternMass(*n.Mass)
+	case estimate.CastUnknown:
+		return "heat, wear and shrinkage of castings: what is cast is not given (--cast)"
+	case estimate.PotLifeUnknown:
+		return "pot life: the shop file gives none for this rubber"
+	case estimate.NoPrices:
+		return "cost: no price is given (--price-per-kg, or prices in the shop file)"
+	}
+	return "the rubber's shelf life, moisture and contamination: test each batch in a cup, and keep the cup"
+}
+
+// patternMass says how a pattern's mass was had, or why it is not known.
+func (v voice) patternMass(h estimate.MassFrom) string {
+	switch h.How {
+	case estimate.AsWeighed:
+		return "as weighed"
+	case estimate.NothingGiven:
+		return "not known: neither its mass (--pattern-mass) nor its material is given"
+	case estimate.NoVolume:
+		return "not known: the mesh encloses no volume"
+	case estimate.DensityVague:
+		return "not known: " + h.Material + " weighs anything from " + v.densities(h.Low, h.High) + "; weigh it"
+	case estimate.InfillUnknown:
+		return "not known: a print weighs what its infill makes it; give --infill, or weigh it (" + h.Material + ")"
+	}
+	s := h.Material + " at " + v.gravity(h.Low, sig(-1))
+	if h.How == estimate.ByInfill {
+		return s + ", " + percent(h.Solid) + " solid by " + sig(-1)(h.Infill) + " % infill and a shell of " + v.mm(h.Shell, sig(-1))
+	}
+	return s + ", solid"
+}

@@ -1,0 +1,145 @@
+package words
+
+import (
+	"math"
+	"slices"
+
+	"moldtally/estimate"
+	"moldtally/mesh"
+	"moldtally/mesh/unit"
+)
+
+var verdictRemarks = []saying{
+	says(func(v voice, l estimate.Lets) string {
+		return map[estimate.Lets]string{
+			estimate.NothingUndercut:   "nothing is undercut",
+			estimate.HalvesLock:        "even between two halves rubber is locked in: it needs a third part, a plug, or another parting",
+			estimate.HalvesLink:        "rubber links through the pattern inside a half: cut that web, close the opening with clay, or part it along the opening",
+			estimate.LockedAtItsHeight: "rubber is locked in: at its own height it has no way out round the pattern",
+			estimate.FillOrPlug:        "fill the hollow, plug it, or take it off as a part of its own",
+			estimate.TooManyLinks:      "no slit frees that many: close the openings in the pattern, or mold it in pieces",
+			estimate.CloseOpenings:     "close each opening with clay or wax, or cut the web of rubber in it",
+			estimate.GiveFoot:          "the mouth at the clay line is too small: give the pattern a foot",
+		}[l]
+	}),
+	says(func(v voice, n estimate.Near) string { return "near " + v.place(unsigned(n.At)) }),
+	says(func(v voice, h estimate.HalvesLeave) string {
+		s := "two halves leave nothing undercut"
+		if h.Path > 0 {
+			s = "two halves leave undercuts no deeper than " + v.mm(h.Path, sig(3))
+		}
+		if h.AsItStands {
+			s += " (--mold two-part)"
+		}
+		if h.Turned != nil {
+			s = "laid with " + toward(*h.Turned) + " up instead, " + s
+		}
+		return s
+	}),
+	says(func(v voice, l estimate.Links) string {
+		places := whole(l.Places) + " places"
+		if l.Places == 1 {
+			places = "one place"
+		}
+		return "rubber links through the pattern in " + places + ": it cannot be lifted off whole"
+	}),
+	says(func(v voice, p estimate.DeepPocket) string {
+		return "a pocket " + v.mm(p.Deep, sig(3)) + " deep holds the rubber: it is opened, not stretched over"
+	}),
+	says(func(v voice, l estimate.LetsGo) string {
+		s := v.straining(l.Why)
+		if l.Path > 0 {
+			s = "the deepest undercut is " + v.mm(l.Path, sig(3)) + " by its way out; " + s
+		}
+		if l.Each {
+			s = "each half lifts off: " + s
+		}
+		return s
+	}),
+	says(func(v voice, h estimate.HalvesHold) string {
+		return "two halves alone do not let go: " + v.straining(h.Why)
+	}),
+	says(func(v voice, t estimate.TearsSoon) string {
+		return v.straining(t.Why) + "; over " + percent(t.Over) + " tears the mold after a few castings"
+	}),
+	says(func(v voice, b estimate.BeyondRubber) string {
+		return v.straining(b.Why) + ", more than any rubber stands"
+	}),
+	says(func(v voice, m estimate.MakeCore) string {
+		s := "a slit does not relieve it"
+		if m.At != nil {
+			s += " (near " + v.place(unsigned(*m.At)) + ")"
+		}
+		if m.Plug {
+			return s + ": plug that hole with clay and open it in each casting, or make a core for it"
+		}
+		return s + ": make the inside a core of its own"
+	}),
+	says(func(v voice, c estimate.CutOpen) string { return v.cutOpen(c) }),
+	says(func(v voice, _ estimate.LatexShrinks) string {
+		return "latex shrinks as it dries: every figure here is for a poured rubber"
+	}),
+}
+
+// cutOpen says where a mold in one piece is cut open.
+func (v voice) cutOpen(c estimate.CutOpen) string {
+	s := c.Seam
+	if s == nil {
+		return "a mold in one piece all round is cut open along a zig-zag line"
+	}
+	near := func(p [3]float64) string {
+		for k := range p {
+			p[k] = math.Round(p[k]) + 0 // no −0
+		}
+		return at(p, fixed(0))
+	}
+	out := "cut it open along its " + toward(s.Side) + " side, in a zig-zag along the plane square to " + toward(s.Normal) + ", from " + near(s.From) + " to " + near(s.To) + " mm: " +
+		v.mm(unit.Length(s.Length), fixed(0)) + " of cut along the pattern; the other side is the hinge"
+	var ids []int
+	for _, o := range s.Opens {
+		ids = append(ids, o.Region)
+	}
+	slices.Sort(ids)
+	const listed = 6
+	switch len(ids) {
+	case 0:
+	case 1:
+		out += "; that lets go of undercut " + whole(ids[0])
+	default:
+		out += "; that lets go of undercuts " + whole(ids[0])
+		for _, id := range ids[1:min(len(ids), listed)] {
+			out += ", " + whole(id)
+		}
+		if n := len(ids) - listed; n > 0 {
+			out += " and " + whole(n) + " more"
+		}
+	}
+	switch c.Left {
+	case estimate.SeamLeavesLocked:
+		return out + "; some rubber stays locked all the same: fill that place or give it a plug"
+	case estimate.SeamLeavesPath:
+		return out + "; undercuts of " + v.mm(c.Path, sig(3)) + " are left"
+	}
+	return out + "; nothing is left undercut"
+}
+
+// toward writes a direction of the file's own axes.
+func toward(d [3]float64) string {
+	for i, name := range []string{"x", "y", "z"} {
+		if math.Abs(d[i]) > 1-1e-9 {
+			if d[i] > 0 {
+				return "+" + name
+			}
+			return "-" + name
+		}
+	}
+	r := func(v float64) string { return sig(-1)(math.Round(v*1000)/1000 + 0) } // no −0
+	return "(" + r(d[0]) + ", " + r(d[1]) + ", " + r(d[2]) + ")"
+}
+
+// unsigned rounds a place to tenths of a millimetre; what rounds to nothing has no
+// sign.
+func unsigned(p mesh.Vec) mesh.Vec {
+	r := func(v float64) float64 { return math.Round(v*10)/10 + 0 }
+	return mesh.V(r(p.X), r(p.Y), r(p.Z))
+}
