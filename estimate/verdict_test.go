@@ -10,6 +10,7 @@ import (
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/strip"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files")
@@ -25,7 +26,7 @@ func cases() []struct {
 	longest          float64
 	report, twoParts *demold.Report
 } {
-	mouth := func(per float64) demold.Mouth { return demold.Mouth{Perimeter: per} }
+	mouth := func(per float64) strip.Mouth { return strip.Mouth{Perimeter: per} }
 	reg := func(kind string, path, vol, area float64) []demold.Region {
 		return []demold.Region{{ID: 1, Kind: kind, Depth: path, Path: p(path), Volume: vol, Area: area}}
 	}
@@ -110,8 +111,8 @@ func golden(t *testing.T, file, got string) {
 
 // A mold in halves frees an opening only where the parting runs through it.
 func TestWebsInHalves(t *testing.T) {
-	two := &demold.Report{UndercutPath: p(2), Stretch: p(0.02), Tunnels: n(1), Trapped: p(5000), Mouth: demold.Mouth{Perimeter: 300}}
-	rep := &demold.Report{UndercutPath: p(20), Stretch: p(0.1), Tunnels: n(1), Mouth: demold.Mouth{Perimeter: 300}}
+	two := &demold.Report{UndercutPath: p(2), Stretch: p(0.02), Tunnels: n(1), Trapped: p(5000), Mouth: strip.Mouth{Perimeter: 300}}
+	rep := &demold.Report{UndercutPath: p(20), Stretch: p(0.1), Tunnels: n(1), Mouth: strip.Mouth{Perimeter: 300}}
 	s := shapeOf(rep, demold.Block, 12, 100, false)
 	j := judged{Mold: demold.Block, Report: rep, Shape: s, Two: two, Volume: 100000}
 	if v := decide(j); v.Answer != SlitIt {

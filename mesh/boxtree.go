@@ -160,11 +160,16 @@ func newBoxTree(ctx context.Context, m *Mesh, skip []bool) (*boxTree, error) {
 	if err != nil {
 		return nil, err
 	}
+	return t, t.build(ctx)
+}
 
+// build makes the boxes of the sorted leaves, and of all above them.
+func (t *boxTree) build(ctx context.Context) error {
+	m := t.m
 	leaves := (len(t.keys) + leafSize - 1) / leafSize
 	t.level = [][]box32{make([]box32, leaves)}
 	const block = 1 << 12
-	err = par.Blocks(ctx, leaves, block, func(from, to int) {
+	err := par.Blocks(ctx, leaves, block, func(from, to int) {
 		var x corners3
 		for l := from; l < to; l++ {
 			var lo, hi Vec
@@ -180,7 +185,7 @@ func newBoxTree(ctx context.Context, m *Mesh, skip []bool) (*boxTree, error) {
 		}
 	})
 	if err != nil {
-		return nil, err
+		return err
 	}
 	for n := leaves; n > 1; {
 		below := t.level[len(t.level)-1]
@@ -194,7 +199,7 @@ func newBoxTree(ctx context.Context, m *Mesh, skip []bool) (*boxTree, error) {
 		}
 		t.level = append(t.level, up)
 	}
-	return t, nil
+	return nil
 }
 
 func (t *boxTree) leaves() int { return len(t.level[0]) }

@@ -15,6 +15,7 @@ import (
 	"moldtally/estimate/rubber"
 	"moldtally/estimate/schedule"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/finding"
 )
 
@@ -55,7 +56,7 @@ func samplePlan() *estimate.Plan {
 			UndercutVolume: 38412.2, UndercutArea: 9120.4, UndercutDepth: 14.72, UndercutDepthAt: &[3]float64{24.9, 3.1, 61.8},
 			UndercutPath: ptr(14.72), UndercutPathAt: &[3]float64{24.9, 3.1, 61.8},
 			Stretch: ptr(0.587), StretchAt: &[3]float64{0, 0, 61.8}, StretchNeck: ptr(158.3), StretchBulge: ptr(251.2),
-			Mouth: demold.Mouth{At: &[3]float64{0, 0, 0}, Perimeter: 219.8, Area: 3847}, Tunnels: ptr(1),
+			Mouth: strip.Mouth{At: &[3]float64{0, 0, 0}, Perimeter: 219.8, Area: 3847}, Tunnels: ptr(1),
 			Draft:      demold.Draft{Under0: 0.22, To1: 0.08, To3: 0.11, OverThree: 0.59},
 			TunnelList: []demold.Tunnel{{ID: 1, Region: ptr(2), Opening: 11.2, Length: ptr(9.4), WebArea: ptr(131.0), WebSize: &[2]float64{14, 11.2}, At: [3]float64{12, -8, 112}, WebAt: [3]float64{12, -8.5, 112}, Direction: &[3]float64{0, 1, 0}}},
 			Webs:       &demold.Webs{CutArea: 131, Uncut: demold.WebFigures{Volume: 38300, Linked: 7100, Stretch: ptr(0.6)}, Slit: demold.WebFigures{Path: ptr(14.7), Volume: 38300, Stretch: ptr(0.6)}},

@@ -9,6 +9,7 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/solid"
 )
 
@@ -17,7 +18,7 @@ type analysis struct {
 	*scene.Scene
 	o Options
 
-	cuts cutCache // what stretch, squeeze, mouth and tunnels share
+	cuts *strip.Sections // made when first asked
 	rep  *Report
 
 	// parting is the height of the flat parting, for molds that have one.
@@ -80,7 +81,9 @@ func Analyze(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Repo
 			return nil, fmt.Errorf("demold: %s: %w", st.name, err)
 		}
 	}
-	mouth(a)
+	if err := mouth(ctx, a); err != nil {
+		return nil, fmt.Errorf("demold: mouth: %w", err)
+	}
 	if o.Brief {
 		return a.rep, nil
 	}

@@ -478,3 +478,16 @@ func TestFindings(t *testing.T) {
 		}
 	}
 }
+
+// TestTunnelFound: rubber closes through an arch, and through no sound body.
+func TestTunnelFound(t *testing.T) {
+	o := Options{Clay: ptr(0), Resolution: 0.5}
+	if r := analyze(t, shape.Arch(60, 20, 50, 15, 35), up, o); !r.Findings.Has(finding.Tunnel) {
+		t.Errorf("an arch has no tunnel in %v", r.Findings)
+	}
+	for _, m := range []*mesh.Mesh{shape.Cone(20, 60, 64), shape.LeaningPost(20, 60, 45)} {
+		if r := analyze(t, m, up, o); r.Findings.Has(finding.Tunnel) {
+			t.Errorf("a sound body has a tunnel: %v", r.Findings)
+		}
+	}
+}

@@ -9,6 +9,9 @@ import (
 	"moldtally/mesh/solid"
 )
 
+// sliceBlock is how many triangles are taken between two looks at the context.
+const sliceBlock = 1 << 15
+
 // contacts returns, for each way up, the area of the surface in the base plane:
 // of the faces that look down to within an angle and lie no higher than tol.
 func contacts(ctx context.Context, s *solid.Solid, ups []mesh.Vec, tol, cos float64) ([]float64, error) {

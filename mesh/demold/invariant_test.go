@@ -204,7 +204,9 @@ func TestReleaseSameOnAnyMachine(t *testing.T) {
 				t.Fatal(err)
 			}
 		}
-		mouth(a)
+		if err := mouth(context.Background(), a); err != nil {
+			t.Fatal(err)
+		}
 		a.rep.Field = nil
 		return a.rep
 	}
@@ -254,7 +256,9 @@ func BenchmarkSections(b *testing.B) {
 				b.Fatal(err)
 			}
 		}
-		mouth(a)
+		if err := mouth(context.Background(), a); err != nil {
+			b.Fatal(err)
+		}
 	}
 }
 

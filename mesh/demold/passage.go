@@ -113,7 +113,7 @@ func (a *analysis) labelAt(at [3]float64) int32 {
 	if i < 0 || j < 0 || i >= h.f.NX || j >= h.f.NY {
 		return 0
 	}
-	k, in := spanAt(h.f.Column(i, j), z)
+	k, in := dexel.At(h.f.Column(i, j), z)
 	if in || k == len(h.f.Column(i, j)) {
 		return 0
 	}

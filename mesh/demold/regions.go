@@ -7,6 +7,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/dexel"
 	"moldtally/mesh/grid"
 )
 
@@ -395,7 +396,7 @@ func (r *region) encloses(x0, y0, x1, y1 int) (pattern, rubber int) {
 			if ring[y*w+x] || outside[y*w+x] || i < 0 || j < 0 || i >= f.NX || j >= f.NY {
 				continue
 			}
-			if _, in := spanAt(f.Column(i, j), r.atH+r.half.eps); in {
+			if _, in := dexel.At(f.Column(i, j), r.atH+r.half.eps); in {
 				pattern++
 			} else {
 				rubber++

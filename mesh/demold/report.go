@@ -7,6 +7,7 @@ package demold
 import (
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/finding"
 )
@@ -57,8 +58,8 @@ type Report struct {
 	TongueLength *float64    `json:"tongue_length_mm"`
 	TongueRoot   *float64    `json:"tongue_root_mm"`
 
-	Mouth   Mouth `json:"mouth"`
-	Tunnels *int  `json:"tunnels"`
+	Mouth   strip.Mouth `json:"mouth"`
+	Tunnels *int        `json:"tunnels"`
 	// TunnelList has the tunnels that were found, the widest first; where they
 	// are fewer than were counted, the others are finer, or too many. Webs is
 	// nil where there are none, no board, or a web that is not known.
@@ -112,13 +113,6 @@ type Report struct {
 	CastUp [3]float64 `json:"-"`
 	// Field is the column field the figures were read from.
 	Field *dexel.Field `json:"-"`
-}
-
-// Mouth is the opening the pattern leaves the mold through.
-type Mouth struct {
-	At        *[3]float64 `json:"at_mm"`
-	Perimeter float64     `json:"perimeter_mm"`
-	Area      float64     `json:"area_mm2"`
 }
 
 // Draft is the surface by draft angle, degrees: asin(n·u), as shares or areas.

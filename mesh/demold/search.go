@@ -126,7 +126,7 @@ func (st *stand) straight(ctx context.Context, p *proxy, t, opposite *tried) err
 	}
 	t.least = depth(f, base, top)
 	if opposite != nil {
-		opposite.least = depth(upsideDown(f), -top, -base)
+		opposite.least = depth(f.UpsideDown(), -top, -base)
 	}
 	return nil
 }

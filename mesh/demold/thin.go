@@ -191,7 +191,7 @@ func (a *analysis) inRubber(p mesh.Vec) bool {
 		return true
 	}
 	col := a.Field.Column(i, j)
-	k, in := spanAt(col, z)
+	k, in := dexel.At(col, z)
 	if in || k == len(col) {
 		return true // the columns do not part so fine a gap, or it is open
 	}

@@ -221,7 +221,7 @@ func (e *eulerCount) hidden(pieces int) []bool {
 					inside = false
 					continue
 				}
-				if _, in := spanAt(f.Column(ni, nj), z); !in {
+				if _, in := dexel.At(f.Column(ni, nj), z); !in {
 					inside = false
 				}
 			}

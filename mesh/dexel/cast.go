@@ -79,13 +79,82 @@ func Cast(ctx context.Context, m *mesh.Mesh, g Grid, o Options) (*Crossings, err
 	if g.NX <= 0 || g.NY <= 0 || g.NX > MaxCells || g.NY > MaxCells || !(g.Cell > 0) {
 		return nil, fmt.Errorf("dexel: grid of %d × %d cells of %g mm is out of range", g.NX, g.NY, g.Cell)
 	}
-	verts := m.Vertices()
+	s, err := newScan(ctx, m, g)
+	if err != nil {
+		return nil, err
+	}
 	tris := m.Triangles()
+	nblocks := (len(tris) + block - 1) / block
+	found := make([][]hit, nblocks)
+	var done int
+	var mu sync.Mutex
+	err = par.Blocks(ctx, len(tris), block, func(from, to int) {
+		// About half of a grid's columns meet the pattern, mostly twice.
+		out := make([]hit, 0, g.NX*g.NY/nblocks+16)
+		out = s.triangles(from, to, o.Skip, out)
+		found[from/block] = out
+		if o.Progress != nil {
+			mu.Lock()
+			done += to - from
+			o.Progress("columns", done, len(tris))
+			mu.Unlock()
+		}
+	})
+	if err != nil {
+		return nil, fmt.Errorf("dexel: %w", err)
+	}
+	return gather(ctx, g, found)
+}
 
+// scan converts triangles to columns: vertices snapped once to fixed point,
+// relative to the middle of the grid.
+type scan struct {
+	m      *mesh.Mesh
+	g      Grid
+	bits   int     // of a cell's fraction
+	fx, fy []int32 // of the vertices, in 2^-bits cells
+	ox, oy int64   // of the first column's axis
+}
+
+func newScan(ctx context.Context, m *mesh.Mesh, g Grid) (*scan, error) {
+	verts := m.Vertices()
 	// How far vertices reach beyond the grid decides the sub-cell bits.
 	// The vertices are needed twice, so the plane positions are not kept.
-	reach := 0.0
 	cx, cy := g.X0+0.5*g.Cell*float64(g.NX), g.Y0+0.5*g.Cell*float64(g.NY)
+	reach := g.reach(m, cx, cy)
+	bits := subBits
+	for bits > 0 && reach/g.Cell*float64(int64(1)<<bits) > maxCoord/2-4 {
+		bits--
+	}
+	if bits < 4 {
+		return nil, fmt.Errorf("dexel: cells of %g mm are too small for a pattern that reaches %g mm", g.Cell, reach)
+	}
+	one := int64(1) << bits
+	scale := float64(one) / g.Cell
+
+	s := &scan{m: m, g: g, bits: bits, fx: make([]int32, len(verts)), fy: make([]int32, len(verts))}
+	err := par.Blocks(ctx, len(verts), block, func(from, to int) {
+		for i := from; i < to; i++ {
+			v := verts[i]
+			s.fx[i] = int32(math.Round((v.Dot(g.E1) - cx) * scale))
+			s.fy[i] = int32(math.Round((v.Dot(g.E2) - cy) * scale))
+		}
+	})
+	if err != nil {
+		return nil, fmt.Errorf("dexel: %w", err)
+	}
+	// Column i has its axis at (i+½)·one − NX·one/2 lattice units. Vertices
+	// sit on whole units; when NX is odd and bits is 0 the axis might sit on
+	// a half unit, but bits ≥ 4 keeps it whole, and ties are settled by the
+	// fill rule.
+	s.ox = one/2 - int64(g.NX)*one/2
+	s.oy = one/2 - int64(g.NY)*one/2
+	return s, nil
+}
+
+// reach is how far a mesh's bounds lie from a point of the grid's plane, along
+// either axis, mm.
+func (g Grid) reach(m *mesh.Mesh, cx, cy float64) (reach float64) {
 	lo, hi := m.Bounds()
 	for k := range 8 {
 		p := lo
@@ -101,113 +170,71 @@ func Cast(ctx context.Context, m *mesh.Mesh, g Grid, o Options) (*Crossings, err
 		x, y, _ := g.Plane(p)
 		reach = max(reach, math.Abs(x-cx), math.Abs(y-cy))
 	}
-	bits := subBits
-	for bits > 0 && reach/g.Cell*float64(int64(1)<<bits) > maxCoord/2-4 {
-		bits--
-	}
-	if bits < 4 {
-		return nil, fmt.Errorf("dexel: cells of %g mm are too small for a pattern that reaches %g mm", g.Cell, reach)
-	}
-	one := int64(1) << bits
-	scale := float64(one) / g.Cell
+	return reach
+}
 
-	// Fixed-point positions relative to the middle of the grid.
-	fx := make([]int32, len(verts))
-	fy := make([]int32, len(verts))
-	err := par.Blocks(ctx, len(verts), block, func(from, to int) {
-		for i := from; i < to; i++ {
-			v := verts[i]
-			fx[i] = int32(math.Round((v.Dot(g.E1) - cx) * scale))
-			fy[i] = int32(math.Round((v.Dot(g.E2) - cy) * scale))
+// triangles appends where the columns meet triangles from to to.
+func (s *scan) triangles(from, to int, skip func(int) bool, out []hit) []hit {
+	tris, verts := s.m.Triangles(), s.m.Vertices()
+	g, bits, fx, fy, ox, oy := s.g, s.bits, s.fx, s.fy, s.ox, s.oy
+	for t := from; t < to; t++ {
+		i := tris[t]
+		x0, x1, x2 := int64(fx[i[0]]), int64(fx[i[1]]), int64(fx[i[2]])
+		y0, y1, y2 := int64(fy[i[0]]), int64(fy[i[1]]), int64(fy[i[2]])
+		// Columns whose axis lies in the triangle's box.
+		c0 := ceilDiv(min(x0, x1, x2)-ox, bits)
+		c1 := (max(x0, x1, x2) - ox) >> bits
+		if c0 > c1 {
+			continue
 		}
-	})
-	if err != nil {
-		return nil, fmt.Errorf("dexel: %w", err)
-	}
-
-	// Column i has its axis at (i+½)·one − NX·one/2 lattice units. Vertices
-	// sit on whole units; when NX is odd and bits is 0 the axis might sit on
-	// a half unit, but bits ≥ 4 keeps it whole, and ties are settled by the
-	// fill rule.
-	ox := one/2 - int64(g.NX)*one/2
-	oy := one/2 - int64(g.NY)*one/2
-
-	nblocks := (len(tris) + block - 1) / block
-	found := make([][]hit, nblocks)
-	var done int
-	var mu sync.Mutex
-	err = par.Blocks(ctx, len(tris), block, func(from, to int) {
-		// About half of a grid's columns meet the pattern, mostly twice.
-		out := make([]hit, 0, g.NX*g.NY/nblocks+16)
-		for t := from; t < to; t++ {
-			i := tris[t]
-			x0, x1, x2 := int64(fx[i[0]]), int64(fx[i[1]]), int64(fx[i[2]])
-			y0, y1, y2 := int64(fy[i[0]]), int64(fy[i[1]]), int64(fy[i[2]])
-			// Columns whose axis lies in the triangle's box.
-			c0 := ceilDiv(min(x0, x1, x2)-ox, bits)
-			c1 := (max(x0, x1, x2) - ox) >> bits
-			if c0 > c1 {
-				continue
+		r0 := ceilDiv(min(y0, y1, y2)-oy, bits)
+		r1 := (max(y0, y1, y2) - oy) >> bits
+		if r0 > r1 {
+			continue
+		}
+		c0, r0 = max(c0, 0), max(r0, 0)
+		c1, r1 = min(c1, int64(g.NX)-1), min(r1, int64(g.NY)-1)
+		if c0 > c1 || r0 > r1 {
+			continue
+		}
+		area := (x1-x0)*(y2-y0) - (x2-x0)*(y1-y0)
+		if area == 0 || skip != nil && skip(t) {
+			continue
+		}
+		sign := int32(-1) // faces up: going up, the axis leaves
+		a, b, c := i[0], i[1], i[2]
+		if area < 0 {
+			sign = 1
+			area = -area
+			b, c = c, b
+			x1, x2 = x2, x1
+			y1, y2 = y2, y1
+		}
+		var e [3]edge
+		e[0].set(x1, y1, x2, y2) // opposite a
+		e[1].set(x2, y2, x0, y0)
+		e[2].set(x0, y0, x1, y1)
+		za, zb, zc := verts[a].Dot(g.U), verts[b].Dot(g.U), verts[c].Dot(g.U)
+		zlo, zhi := min(za, zb, zc), max(za, zb, zc)
+		inv := 1 / float64(area)
+		for r := r0; r <= r1; r++ {
+			py := oy + r<<bits
+			// Each edge bounds the run of columns from one side.
+			from, to := c0, c1
+			for k := range e {
+				from, to = e[k].clip(py, ox, bits, from, to)
 			}
-			r0 := ceilDiv(min(y0, y1, y2)-oy, bits)
-			r1 := (max(y0, y1, y2) - oy) >> bits
-			if r0 > r1 {
-				continue
-			}
-			c0, r0 = max(c0, 0), max(r0, 0)
-			c1, r1 = min(c1, int64(g.NX)-1), min(r1, int64(g.NY)-1)
-			if c0 > c1 || r0 > r1 {
-				continue
-			}
-			area := (x1-x0)*(y2-y0) - (x2-x0)*(y1-y0)
-			if area == 0 || o.Skip != nil && o.Skip(t) {
-				continue
-			}
-			sign := int32(-1) // faces up: going up, the axis leaves
-			a, b, c := i[0], i[1], i[2]
-			if area < 0 {
-				sign = 1
-				area = -area
-				b, c = c, b
-				x1, x2 = x2, x1
-				y1, y2 = y2, y1
-			}
-			var e [3]edge
-			e[0].set(x1, y1, x2, y2) // opposite a
-			e[1].set(x2, y2, x0, y0)
-			e[2].set(x0, y0, x1, y1)
-			za, zb, zc := verts[a].Dot(g.U), verts[b].Dot(g.U), verts[c].Dot(g.U)
-			zlo, zhi := min(za, zb, zc), max(za, zb, zc)
-			inv := 1 / float64(area)
-			for r := r0; r <= r1; r++ {
-				py := oy + r<<bits
-				// Each edge bounds the run of columns from one side.
-				from, to := c0, c1
-				for k := range e {
-					from, to = e[k].clip(py, ox, bits, from, to)
-				}
-				for q := from; q <= to; q++ {
-					px := ox + q<<bits
-					w1 := float64(e[1].at(px, py))
-					w2 := float64(e[2].at(px, py))
-					z := za + float64((zb-za)*(w1*inv)) + float64((zc-za)*(w2*inv))
-					z = min(max(z, zlo), zhi)
-					out = append(out, hit{z, int32(r)*int32(g.NX) + int32(q), int32(t), sign})
-				}
+			for q := from; q <= to; q++ {
+				px := ox + q<<bits
+				w1 := float64(e[1].at(px, py))
+				w2 := float64(e[2].at(px, py))
+				z := za + float64((zb-za)*(w1*inv)) + float64((zc-za)*(w2*inv))
+				z = min(max(z, zlo), zhi)
+				out = append(out, hit{z, int32(r)*int32(g.NX) + int32(q), int32(t), sign})
 			}
 		}
-		found[from/block] = out
-		if o.Progress != nil {
-			mu.Lock()
-			done += to - from
-			o.Progress("columns", done, len(tris))
-			mu.Unlock()
-		}
-	})
-	if err != nil {
-		return nil, fmt.Errorf("dexel: %w", err)
 	}
-	return gather(ctx, g, found)
+	return out
 }
 
 // gather sorts the hits into columns.

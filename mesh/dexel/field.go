@@ -68,6 +68,39 @@ func (f *Field) NumSpans() int { return len(f.spans) }
 // column (i, j); callers use it to keep a value per span in a flat slice.
 func (f *Field) Offset(i, j int) int { return int(f.off[j*f.NX+i]) }
 
+// Offsets returns Offset of every column, and NumSpans after them. The slice is
+// borrowed: read it only.
+func (f *Field) Offsets() []int32 { return f.off }
+
+// At returns the first span of a column that reaches height h or above, and
+// whether h lies in it.
+func At(col []Span, h float64) (k int, in bool) {
+	for k < len(col) && col[k].Top < h {
+		k++
+	}
+	return k, k < len(col) && col[k].Bottom <= h
+}
+
+// UpsideDown is the same field seen along −U.
+func (f *Field) UpsideDown() *Field {
+	g := f.Grid
+	g.U, g.E2 = g.U.Neg(), g.E2.Neg()
+	g.Y0 = -(f.Y0 + float64(f.NY)*f.Cell)
+	off := make([]int32, 1, f.NX*f.NY+1)
+	spans := make([]Span, 0, f.NumSpans())
+	for j := f.NY - 1; j >= 0; j-- {
+		for i := range f.NX {
+			col := f.Column(i, j)
+			for k := len(col) - 1; k >= 0; k-- {
+				s := col[k]
+				spans = append(spans, Span{Bottom: -s.Top, Top: -s.Bottom, BottomTri: s.TopTri, TopTri: s.BottomTri})
+			}
+			off = append(off, int32(len(spans)))
+		}
+	}
+	return New(g, off, spans)
+}
+
 // New returns a field over spans that the caller has sorted; off has one entry
 // more than there are columns. It takes the slices over.
 func New(g Grid, off []int32, spans []Span) *Field { return &Field{g, off, spans} }

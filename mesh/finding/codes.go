@@ -4,11 +4,9 @@ package finding
 
 // How the pattern stretches the rubber, and how it stands.
 const (
-	FineNeck   Code = "demold.neck-too-fine"
-	SmallMouth Code = "demold.mouth-too-small"
-	Tunnel     Code = "demold.rubber-closes-through"
-	ThinWeb    Code = "demold.thin-web"
-	ThinFin    Code = "demold.thin-fin"
+	Tunnel  Code = "demold.rubber-closes-through"
+	ThinWeb Code = "demold.thin-web"
+	ThinFin Code = "demold.thin-fin"
 )
 
 // Undercuts, pockets and air.

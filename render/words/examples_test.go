@@ -6,6 +6,7 @@ import (
 
 	"moldtally/estimate"
 	"moldtally/mesh"
+	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/solid"
 	"moldtally/mesh/unit"
@@ -21,6 +22,7 @@ var (
 		for _, e := range []examples{
 			fileExamples,
 			solidExamples,
+			stripExamples,
 			containerExamples,
 			estimateExamples,
 		} {
@@ -35,6 +37,11 @@ var (
 		planExampleRemarks,
 	)
 )
+
+var stripExamples = examples{
+	strip.CodeNeck:  {strip.Neck{Neck: 0.628, Bulge: 62.8}, strip.Neck{Bulge: 60}, strip.Neck{Clay: true, Neck: 1.27, Bulge: 157}},
+	strip.CodeMouth: {strip.NarrowMouth{Neck: 125.7, Bulge: 188.5, Stretch: 0.5}},
+}
 
 var (
 	exampleAt    = mesh.V(12, -4, 88)

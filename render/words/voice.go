@@ -65,6 +65,19 @@ func upTo(n int) figure {
 	}
 }
 
+// short keeps three significant digits, zeros too.
+func short(v float64) string {
+	if v == 0 {
+		return "0"
+	}
+	d := 2 - int(math.Floor(math.Log10(math.Abs(v))))
+	if d < 0 {
+		p := math.Pow(10, float64(-d))
+		return fixed(0)(math.Round(v/p) * p)
+	}
+	return fixed(d)(v)
+}
+
 // rule writes a length as a sentence wants it: hundredths below 1, tenths
 // below 100.
 func rule(v float64) string {

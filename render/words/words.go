@@ -58,6 +58,7 @@ var (
 	allFindings = merge(
 		fileFindings,
 		solidFindings,
+		stripFindings,
 		containerFindings,
 		estimateFindings,
 		rubberFindings,

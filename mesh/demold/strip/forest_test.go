@@ -1,4 +1,4 @@
-package demold
+package strip
 
 import (
 	"context"
@@ -10,18 +10,8 @@ import (
 	"moldtally/mesh/shape"
 )
 
-// bodyCuts slices a closed mesh that does not cross itself: its field is the
-// even-odd one, cell is 1/cells of the largest size across u.
-func bodyCuts(tb testing.TB, m *mesh.Mesh, u mesh.Vec, cells int, clay float64) *cutSet {
-	tb.Helper()
-	f, base, top := bodyField(tb, m, u, cells)
-	c := &cutSet{sl: newSlicer(m, func(t int) bool { return !m.Collapsed(t) }, nil, f)}
-	if err := c.fill(context.Background(), base+clay, top); err != nil {
-		tb.Fatal(err)
-	}
-	return c
-}
-
+// bodyField is the even-odd field of a closed mesh that does not cross itself;
+// cell is 1/cells of the largest size across u.
 func bodyField(tb testing.TB, m *mesh.Mesh, u mesh.Vec, cells int) (f *dexel.Field, base, top float64) {
 	tb.Helper()
 	size := m.Size()

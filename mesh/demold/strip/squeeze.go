@@ -1,7 +1,8 @@
-package demold
+package strip
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"slices"
 
@@ -9,10 +10,19 @@ import (
 	"moldtally/mesh/section"
 )
 
-// tongue is rubber inside the pattern that hangs on the rest of the mold by a
-// root: a core in a vase, a plug in a hole.
+// Squeeze is how much rubber inside the pattern (a core in a vase, a plug in a
+// hole) must narrow to leave: a tongue that hangs on the rest of the mold by its
+// root.
+type Squeeze struct {
+	Value  float64     // of its widest section, 0..1
+	At     *[3]float64 // the narrowest place, mm in the file's own axes; nil where nothing is squeezed
+	Length *float64    // of the tongue from its root to its end, mm; nil where there is none
+	Root   *float64    // least width of its root, mm; nil where it has none
+}
+
+// tongue is rubber inside the pattern.
 type tongue struct {
-	squeeze float64 // how much its widest section must narrow to leave, 0..1
+	squeeze float64
 	at      mesh.Vec
 	length  float64 // from the root to its end, mm
 	root    float64 // least width of the root, mm
@@ -26,20 +36,20 @@ func (t *tongue) slender() float64 {
 	return t.length / t.root
 }
 
-// squeeze finds the rubber inside the pattern that must be squeezed to leave:
+// Squeeze finds the rubber inside the pattern that must be squeezed to leave:
 // components of the rubber between the floor and a height that do not reach
 // the container's wall. Length and root belong to the one that is squeezed
 // most, or where none is, to the slenderest.
-func squeeze(ctx context.Context, a *analysis) error {
-	sets, err := a.cutAll(ctx)
+func (s *Sections) Squeeze(ctx context.Context) (Squeeze, error) {
+	sides, err := s.cut(ctx)
 	if err != nil {
-		return err
+		return Squeeze{}, err
 	}
 	var best *tongue
-	for _, c := range sets {
+	for _, c := range sides {
 		t, err := c.squeeze(ctx)
 		if err != nil {
-			return err
+			return Squeeze{}, fmt.Errorf("strip: %w", err)
 		}
 		if t == nil {
 			continue
@@ -49,25 +59,25 @@ func squeeze(ctx context.Context, a *analysis) error {
 		}
 	}
 	if best == nil {
-		return nil
+		return Squeeze{}, nil
 	}
-	a.rep.TongueLength = &best.length
+	out := Squeeze{Length: &best.length}
 	if best.root > 0 {
-		a.rep.TongueRoot = &best.root
+		out.Root = &best.root
 	}
 	if best.squeeze > 0 {
 		at := best.at.Array()
-		a.rep.Squeeze, a.rep.SqueezeAt = best.squeeze, &at
+		out.Value, out.At = best.squeeze, &at
 	}
-	return nil
+	return out, nil
 }
 
 // squeeze sweeps the sections from the floor up.
-func (c *cutSet) squeeze(ctx context.Context) (*tongue, error) {
-	t := c.sl.gaps
+func (c *side) squeeze(ctx context.Context) (*tongue, error) {
+	t := c.gaps
 	outside := t.root(t.wall, math.Inf(-1))
-	s := &sweeper{
-		secs: c.sections, t: t, skip: t.wall, stopAt: -1,
+	s := &sweep{
+		levels: c.sections, t: t, skip: t.wall,
 		node: func(r *ring) int32 {
 			// A space that never joins the wall's is a pocket, not rubber.
 			if r.gap < 0 || t.root(r.gap, math.Inf(-1)) != outside {
@@ -75,35 +85,32 @@ func (c *cutSet) squeeze(ctx context.Context) (*tongue, error) {
 			}
 			return r.gap
 		},
-		least: c.finest(), nudge: c.sl.nudge,
+		least: c.finest(), nudge: c.nudge,
 	}
-	s.run(func(int) bool { return true })
+	s.run()
 	worst := s.worst
 	if worst.neck == 0 || 1-worst.neck/worst.bulge < roundingSqueeze {
 		return c.slenderest(s), nil
 	}
-	s.stopAt = worst.level
-	s.run(func(int) bool { return false })
+	s.to(worst.level, nil)
 	r, err := c.refine(ctx, s, worst)
 	if err != nil {
 		return nil, err
 	}
 	out := &tongue{squeeze: 1 - r.neck/r.bulge}
-	g := &c.sl.f.Grid
 	if len(r.neckHull) > 0 {
 		p := section.Center(r.neckHull)
-		out.at = g.Point(p.X, p.Y, r.neckCut.H)
+		out.at = c.f.Point(p.X, p.Y, r.neckAt.H)
 	}
 	// The tongue reaches up to where its rubber joins the wall's.
-	key := s.keyAt(r.neckCut)
-	out.length, out.root = c.reach(s, c.sl.gaps.root(worst.id, key), worst.level)
+	out.length, out.root = c.reach(s, t.root(worst.id, s.keyAt(r.neckAt)), worst.level)
 	return out, nil
 }
 
 // reach follows a component up to the last level at which it does not reach
 // the wall, and returns its length and the least width of its section there.
-func (c *cutSet) reach(s *sweeper, node int32, level int) (length, root float64) {
-	t := c.sl.gaps
+func (c *side) reach(s *sweep, node int32, level int) (length, root float64) {
+	t := c.gaps
 	var wall float64
 	// The key at which the node's component meets the wall's.
 	lo, hi := level, len(c.sections)
@@ -134,8 +141,8 @@ func (c *cutSet) reach(s *sweeper, node int32, level int) (length, root float64)
 }
 
 // lowest is the lowest point of a component of gaps.
-func (c *cutSet) lowest(comp int32, key float64) float64 {
-	f, t := c.sl.f, c.sl.gaps
+func (c *side) lowest(comp int32, key float64) float64 {
+	f, t := c.f, c.gaps
 	low := math.Inf(1)
 	for j := range f.NY {
 		for i := range f.NX {
@@ -160,13 +167,13 @@ func (c *cutSet) lowest(comp int32, key float64) float64 {
 
 // slenderest finds, among tongues that need no squeezing, the one that is
 // longest for its root; nil where there is none worth the name.
-func (c *cutSet) slenderest(s *sweeper) *tongue {
-	t := c.sl.gaps
+func (c *side) slenderest(s *sweep) *tongue {
+	t := c.gaps
 	// A component dies where it meets the wall: look at each level for those
 	// that are gone at the next.
 	var best *tongue
 	lows := map[int32]float64{}
-	f := c.sl.f
+	f := c.f
 	for k := range c.sections {
 		key, next, above := s.keyAt(c.sections[k].Level), math.Inf(-1), c.sections[k].H
 		if k+1 < len(c.sections) {

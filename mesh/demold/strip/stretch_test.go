@@ -1,15 +1,49 @@
-package demold
+package strip_test
 
 import (
 	"context"
 	"math"
-	"strings"
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/shape"
+	"moldtally/mesh/solid"
 )
+
+// none is no clay: bodies with closed results stand on the bare board.
+var none = ptr(0)
+
+func ptr(x float64) *float64 { return &x }
+
+func sceneOf(t testing.TB, m *mesh.Mesh, up mesh.Vec, o scene.Options) *scene.Scene {
+	t.Helper()
+	ctx := context.Background()
+	sv, err := mesh.Inspect(ctx, m, mesh.SurveyOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := solid.From(ctx, m, sv, solid.Options{KeepCrumbs: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	c, err := scene.New(ctx, s, up, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+func stretchOf(t testing.TB, m *mesh.Mesh, o scene.Options, p strip.Options) strip.Stretch {
+	t.Helper()
+	r, err := strip.Of(sceneOf(t, m, mesh.V(0, 0, 1), o), p).Stretch(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
 
 // cutSphere is a ball of radius r cut by a plane h below its centre, standing
 // on the cut; a ring of the facets lies in the cut.
@@ -78,24 +112,26 @@ func TestStretch(t *testing.T) {
 				if u != mesh.V(0, 0, 1) {
 					m = shape.Stand(m, u)
 				}
-				c := bodyCuts(t, m, u, 150, tt.clay)
-				got, err := c.stretch(context.Background())
+				size := m.Size()
+				c := sceneOf(t, m, u, scene.Options{Clay: &tt.clay, Resolution: max(size.X, size.Y, size.Z) / 150})
+				got, err := strip.Of(c, strip.Options{}).Stretch(context.Background())
 				if err != nil {
 					t.Fatal(err)
 				}
-				if got.null != tt.unknown {
-					t.Fatalf("u %v: unknown %v, want %v (%+v)", u, got.null, tt.unknown, got)
+				if (got.Value == nil) != tt.unknown || got.Findings.Has(strip.CodeNeck) != tt.unknown {
+					t.Fatalf("u %v: got %+v, want unknown: %v", u, got, tt.unknown)
 				}
-				if !tt.unknown && math.Abs(got.value-tt.want) > tt.tol+1e-7 {
-					t.Errorf("u %v: stretch got %.6f want %.6f (%+v)", u, got.value, tt.want, got)
+				if !tt.unknown && math.Abs(*got.Value-tt.want) > tt.tol+1e-7 {
+					t.Errorf("u %v: stretch got %.6f want %.6f (%+v)", u, *got.Value, tt.want, got)
 				}
-				if got.value > 1e-9 || got.null {
-					if got.last != tt.atClay {
-						t.Errorf("u %v: neck at the clay line: got %v want %v", u, got.last, tt.atClay)
-					}
-					if tt.neckAt > 0 && math.Abs(got.at.Dot(u)-(c.floor-tt.clay)-tt.neckAt) > 0.01 {
-						t.Errorf("u %v: neck at height %.4f want %.4f", u, got.at.Dot(u)-(c.floor-tt.clay), tt.neckAt)
-					}
+				if got.At == nil {
+					continue
+				}
+				if got.Clay != tt.atClay {
+					t.Errorf("u %v: neck at the clay line: got %v want %v", u, got.Clay, tt.atClay)
+				}
+				if h := mesh.V(got.At[0], got.At[1], got.At[2]).Dot(u) - c.Base; tt.neckAt > 0 && math.Abs(h-tt.neckAt) > 0.01 {
+					t.Errorf("u %v: neck at height %.4f want %.4f", u, h, tt.neckAt)
 				}
 			}
 		})
@@ -124,14 +160,14 @@ func TestStretchPieces(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			r := analyze(t, tt.m, mesh.V(0, 0, 1), Options{Clay: none, Resolution: 0.4})
-			if r.Stretch == nil {
+			r := stretchOf(t, tt.m, scene.Options{Clay: none, Resolution: 0.4}, strip.Options{})
+			if r.Value == nil {
 				t.Fatalf("stretch: got unknown want %.4f", tt.want)
 			}
-			if math.Abs(*r.Stretch-tt.want) > 0.02 {
-				t.Errorf("stretch: got %.4f want %.4f", *r.Stretch, tt.want)
+			if math.Abs(*r.Value-tt.want) > 0.02 {
+				t.Errorf("stretch: got %.4f want %.4f", *r.Value, tt.want)
 			}
-			if at := mesh.V(r.StretchAt[0], r.StretchAt[1], r.StretchAt[2]); at.Sub(tt.at).Len() > 3 {
+			if at := mesh.V(r.At[0], r.At[1], r.At[2]); at.Sub(tt.at).Len() > 3 {
 				t.Errorf("at: got %v want %v", at, tt.at)
 			}
 		})
@@ -146,39 +182,35 @@ func belt(a, b, d float64) float64 {
 // TestStretchParted: each half leaves through the parting; a mold that is cut
 // open has no closed ring.
 func TestStretchParted(t *testing.T) {
-	if testing.Short() {
-		t.Skip("the short run looks at what runs in parallel, once")
-	}
-	z := mesh.V(0, 0, 1)
 	waisted := shape.Waisted(30, 20, 40, 96)
 	for _, tt := range []struct {
 		name    string
 		m       *mesh.Mesh
-		mold    Mold
+		mold    scene.Mold
 		parting *float64
 		want    float64
 	}{
-		{"at the waist", waisted, TwoPart, ptr(20), 0.5},
+		{"at the waist", waisted, scene.TwoPart, ptr(20), 0.5},
 		// Above the waist the upper half only widens upward to 30 over 25, the
 		// lower half passes the waist.
-		{"above the waist", waisted, TwoPart, ptr(30), 0.5},
-		{"at the rim", waisted, TwoPart, ptr(40), 0.5},
-		{"ball at its equator", shape.Sphere(25, 48), TwoPart, ptr(0), 0},
-		{"ball by itself", shape.Sphere(25, 48), TwoPart, nil, 0},
+		{"above the waist", waisted, scene.TwoPart, ptr(30), 0.5},
+		{"at the rim", waisted, scene.TwoPart, ptr(40), 0.5},
+		{"ball at its equator", shape.Sphere(25, 48), scene.TwoPart, ptr(0), 0},
+		{"ball by itself", shape.Sphere(25, 48), scene.TwoPart, nil, 0},
 		// Parted at 15 below the middle the upper half closes on a circle of
 		// radius 20.
-		{"ball below its equator", shape.Sphere(25, 96), TwoPart, ptr(-15), 0.25},
-		{"cut open", waisted, Cut, nil, 0},
+		{"ball below its equator", shape.Sphere(25, 96), scene.TwoPart, ptr(-15), 0.25},
+		{"cut open", waisted, scene.Cut, nil, 0},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			r := analyze(t, tt.m, z, Options{Mold: tt.mold, Parting: tt.parting, Resolution: 0.4})
-			if r.Stretch == nil {
+			r := stretchOf(t, tt.m, scene.Options{Mold: tt.mold, Resolution: 0.4}, strip.Options{Parting: tt.parting})
+			if r.Value == nil {
 				t.Fatalf("stretch: got unknown want %.4f (%v)", tt.want, r.Findings)
 			}
-			if math.Abs(*r.Stretch-tt.want) > 5e-3 {
-				t.Errorf("stretch: got %.5f want %.5f", *r.Stretch, tt.want)
+			if math.Abs(*r.Value-tt.want) > 5e-3 {
+				t.Errorf("stretch: got %.5f want %.5f", *r.Value, tt.want)
 			}
-			if r.StretchClay {
+			if r.Clay {
 				t.Error("there is no clay line")
 			}
 		})
@@ -194,26 +226,22 @@ func TestStretchFindings(t *testing.T) {
 		m    *mesh.Mesh
 		code finding.Code
 		sev  finding.Severity
-		says string
+		is   func(facts any) bool
 	}{
-		{"ball on a wire", wire, finding.FineNeck, finding.Stop, "a neck only"},
-		{"loose part", hanging, finding.FineNeck, finding.Stop, "hangs free"},
-		{"ball on the board", shape.Translate(shape.Sphere(25, 48), mesh.V(0, 0, 25)), finding.FineNeck, finding.Stop, "barely touches the board"},
-		{"back draft", shape.Frustum(20, 30, 40, 96), finding.SmallMouth, finding.Caution, "narrowest where it meets the board"},
-		{"arch", shape.Arch(60, 20, 50, 15, 35), finding.Tunnel, finding.Caution, "at one place"},
+		{"ball on a wire", wire, strip.CodeNeck, finding.Stop, func(f any) bool { n := f.(strip.Neck); return n.Neck > 0 && !n.Clay && n.Bulge > n.Neck }},
+		{"loose part", hanging, strip.CodeNeck, finding.Stop, func(f any) bool { return f.(strip.Neck).Neck == 0 }},
+		{"ball on the board", shape.Translate(shape.Sphere(25, 48), mesh.V(0, 0, 25)), strip.CodeNeck, finding.Stop, func(f any) bool { return f.(strip.Neck).Clay }},
+		{"back draft", shape.Frustum(20, 30, 40, 96), strip.CodeMouth, finding.Caution, func(f any) bool { return math.Abs(f.(strip.NarrowMouth).Stretch-0.5) < 1e-3 }},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			r := analyze(t, tt.m, mesh.V(0, 0, 1), Options{Clay: none, Resolution: 0.5})
+			r := stretchOf(t, tt.m, scene.Options{Clay: none, Resolution: 0.5}, strip.Options{})
 			for _, f := range r.Findings {
 				if f.Code == tt.code {
-					if f.Severity != tt.sev || !strings.Contains(f.Summary, tt.says) {
-						t.Errorf("got %s %q want %s with %q", f.Severity, f.Summary, tt.sev, tt.says)
+					if f.Severity != tt.sev || !tt.is(f.Facts) {
+						t.Errorf("got %s %+v want %s", f.Severity, f.Facts, tt.sev)
 					}
-					if f.Effect == "" || f.Hint == "" {
-						t.Error("says neither what it does nor what to do")
-					}
-					if tt.code == finding.FineNeck && (r.Stretch != nil || f.At == nil) {
-						t.Errorf("stretch %v and place %v: want unknown and a place", fmtPtr(r.Stretch), f.At)
+					if tt.code == strip.CodeNeck && (r.Value != nil || f.At == nil) {
+						t.Errorf("stretch %v and place %v: want unknown and a place", r.Value, f.At)
 					}
 					return
 				}
@@ -223,11 +251,8 @@ func TestStretchFindings(t *testing.T) {
 	}
 	// Sound bodies say nothing of the kind.
 	for _, m := range []*mesh.Mesh{shape.Cone(20, 60, 64), shape.Box(40, 30, 20), shape.LeaningPost(20, 60, 45)} {
-		r := analyze(t, m, mesh.V(0, 0, 1), Options{Clay: none, Resolution: 0.5})
-		for _, c := range []finding.Code{finding.FineNeck, finding.SmallMouth, finding.Tunnel} {
-			if r.Findings.Has(c) {
-				t.Errorf("a sound body has finding %s", c)
-			}
+		if r := stretchOf(t, m, scene.Options{Clay: none, Resolution: 0.5}, strip.Options{}); len(r.Findings) > 0 {
+			t.Errorf("a sound body has findings: %v", r.Findings)
 		}
 	}
 }

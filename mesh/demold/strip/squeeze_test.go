@@ -1,15 +1,15 @@
-package demold
+package strip_test
 
 import (
+	"context"
 	"math"
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/shape"
 )
-
-// none is no clay: bodies with closed results stand on the bare board.
-var none = ptr(0)
 
 func TestSqueeze(t *testing.T) {
 	// A vase of foot 20, belly 30, mouth 24 outside, 80 high, wall 3.
@@ -40,15 +40,18 @@ func TestSqueeze(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			r := analyze(t, tt.m, tt.up, Options{Clay: none, Resolution: 0.4})
-			if math.Abs(r.Squeeze-tt.want) > tt.tol+1e-9 {
-				t.Errorf("squeeze: got %.5f want %.5f", r.Squeeze, tt.want)
+			r, err := strip.Of(sceneOf(t, tt.m, tt.up, scene.Options{Clay: none, Resolution: 0.4}), strip.Options{}).Squeeze(context.Background())
+			if err != nil {
+				t.Fatal(err)
+			}
+			if math.Abs(r.Value-tt.want) > tt.tol+1e-9 {
+				t.Errorf("squeeze: got %.5f want %.5f", r.Value, tt.want)
 			}
 			if tt.heights > 0 {
-				if r.SqueezeAt == nil {
+				if r.At == nil {
 					t.Fatal("no place of the squeeze")
 				}
-				if h := (mesh.Vec{X: r.SqueezeAt[0], Y: r.SqueezeAt[1], Z: r.SqueezeAt[2]}).Dot(tt.up); math.Abs(h-tt.heights) > 0.3 {
+				if h := (mesh.Vec{X: r.At[0], Y: r.At[1], Z: r.At[2]}).Dot(tt.up); math.Abs(h-tt.heights) > 0.3 {
 					t.Errorf("narrowest at height %.3f want %.3f", h, tt.heights)
 				}
 			}
@@ -63,8 +66,8 @@ func TestSqueeze(t *testing.T) {
 					t.Errorf("%s: got %.3f want %.3f", what, *got, want)
 				}
 			}
-			check("tongue length", r.TongueLength, tt.length)
-			check("tongue root", r.TongueRoot, tt.root)
+			check("tongue length", r.Length, tt.length)
+			check("tongue root", r.Root, tt.root)
 		})
 	}
 }
@@ -87,17 +90,20 @@ func TestMouth(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			r := analyze(t, tt.m, mesh.V(0, 0, 1), Options{Clay: ptr(tt.clay), Resolution: 0.4})
-			if math.Abs(r.Mouth.Perimeter-tt.per) > 1e-6*tt.per {
-				t.Errorf("perimeter: got %.6f want %.6f", r.Mouth.Perimeter, tt.per)
+			r, err := strip.Of(sceneOf(t, tt.m, mesh.V(0, 0, 1), scene.Options{Clay: &tt.clay, Resolution: 0.4}), strip.Options{}).Mouth(context.Background())
+			if err != nil {
+				t.Fatal(err)
 			}
-			if math.Abs(r.Mouth.Area-tt.area) > 1e-6*tt.area {
-				t.Errorf("area: got %.6f want %.6f", r.Mouth.Area, tt.area)
+			if math.Abs(r.Perimeter-tt.per) > 1e-6*tt.per {
+				t.Errorf("perimeter: got %.6f want %.6f", r.Perimeter, tt.per)
 			}
-			if r.Mouth.At == nil {
+			if math.Abs(r.Area-tt.area) > 1e-6*tt.area {
+				t.Errorf("area: got %.6f want %.6f", r.Area, tt.area)
+			}
+			if r.At == nil {
 				t.Fatal("no place")
 			}
-			if at := *r.Mouth.At; math.Abs(at[0]) > 0.01 || math.Abs(at[1]) > 0.01 || math.Abs(at[2]-tt.atH) > 1e-9 {
+			if at := *r.At; math.Abs(at[0]) > 0.01 || math.Abs(at[1]) > 0.01 || math.Abs(at[2]-tt.atH) > 1e-9 {
 				t.Errorf("at: got %v want [0 0 %g]", at, tt.atH)
 			}
 		})

@@ -1,4 +1,4 @@
-package demold
+package strip
 
 import (
 	"math"
@@ -38,15 +38,6 @@ func (t *forest) root(n int32, k float64) int32 {
 	return n
 }
 
-// spanAt returns the first span of a column that reaches h or above, and
-// whether h lies in it.
-func spanAt(col []dexel.Span, h float64) (k int, in bool) {
-	for k < len(col) && col[k].Top < h {
-		k++
-	}
-	return k, k < len(col) && col[k].Bottom <= h
-}
-
 // thinSpan: pieces of a column shorter than this many cells belong to a sheet
 // so thin that neighbours on a slope may miss each other though the sheet is
 // whole; they join across a gap of one cell.
@@ -79,7 +70,7 @@ func spanForest(f *dexel.Field, touch float64) *forest {
 		}
 		b.neighbours(i, j, func(ni, nj int) {
 			col := f.Column(ni, nj)
-			q, in := spanAt(col, s.Top)
+			q, in := dexel.At(col, s.Top)
 			if !in && q < len(col) && col[q].Bottom-s.Top <= f.Cell &&
 				s.Top-s.Bottom < thin && col[q].Top-col[q].Bottom < thin {
 				in = true
