@@ -6,6 +6,7 @@ import (
 	"go/token"
 	"io/fs"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -67,10 +68,10 @@ func imports(t *testing.T, tests bool) map[string]map[string]bool {
 }
 
 // Each third-party module is imported by one package, so that replacing it
-// touches one place.
+// touches one place; gltf by two that have nothing else in common.
 func TestModulesStayInTheirPackage(t *testing.T) {
 	allowed := map[string]string{
-		"github.com/qmuntal/gltf":    "mesh/meshfile",
+		"github.com/qmuntal/gltf":    "mesh/meshfile render/picture", // both write it
 		"github.com/hschendel/stl":   "mesh/meshfile",
 		"github.com/fogleman/fauxgl": "render/picture",
 		"golang.org/x/image":         "render/typeface",
@@ -88,7 +89,7 @@ func TestModulesStayInTheirPackage(t *testing.T) {
 			ok := false
 			for mod, home := range allowed {
 				if i == mod || strings.HasPrefix(i, mod+"/") {
-					ok = pkg == home
+					ok = slices.Contains(strings.Fields(home), pkg)
 				}
 			}
 			if !ok {

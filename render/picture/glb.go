@@ -2,14 +2,14 @@ package picture
 
 import (
 	"bufio"
-	"bytes"
 	"context"
-	"encoding/binary"
-	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
 	"math"
+
+	"github.com/qmuntal/gltf"
+	"github.com/qmuntal/gltf/modeler"
 
 	"moldtally/boxfit"
 	"moldtally/estimate"
@@ -54,7 +54,7 @@ const (
 // millimeters. Corners are shared and carry no normals: a viewer shows faces as
 // they are.
 //
-// The same session gives the same bytes. It takes some 40 bytes per vertex
+// The same session gives the same bytes. It takes some 80 bytes per vertex
 // besides the session. Cancelling ctx ends it with ctx's error; what was
 // written by then is worthless.
 func WriteGLB(ctx context.Context, w io.Writer, s *estimate.Session, o GLBOptions) error {
@@ -68,115 +68,39 @@ func WriteGLB(ctx context.Context, w io.Writer, s *estimate.Session, o GLBOption
 	if err != nil {
 		return err
 	}
-	g := &glb{ctx: ctx, s: s, sc: sc, progress: o.Progress}
-	if g.progress == nil {
-		g.progress = func(string, int, int) {}
+	step := o.Progress
+	if step == nil {
+		step = func(string, int, int) {}
 	}
+	g := &glb{ctx: ctx, s: s, sc: sc}
 	if err := g.gather(); err != nil {
 		return err
 	}
+	step("model", 1, 3)
 	g.describe()
-	return g.write(w)
+	step("model", 2, 3)
+	if g.err != nil {
+		return g.err
+	}
+	if err := g.write(w); err != nil {
+		return err
+	}
+	step("model", 3, 3)
+	return nil
 }
 
-// glb is a document under way.
+// glb is a document under way. The first error stays in err, and then nothing
+// more is gathered.
 type glb struct {
-	ctx      context.Context
-	s        *estimate.Session
-	sc       *scene
-	progress func(string, int, int)
-	verts    []int32 // surface vertices that are written, in order
-	place    []int32 // per surface vertex: where it is written, -1 = not
-	faces    [2]int  // of the pattern, of the patches
-
-	doc  gltfDoc
-	fill []func(b *glbBuffer) error // writes each buffer view
+	ctx   context.Context
+	s     *estimate.Session
+	sc    *scene
+	verts []int32 // surface vertices that are written, in order
+	place []int32 // per surface vertex: where it is written, -1 = not
+	faces [2]int  // of the pattern, of the patches
+	doc   gltf.Document
+	err   error
 }
-
-// The document, as far as it is used. Minimums and maximums are float64 that a
-// float32 holds exactly.
-type (
-	gltfDoc struct {
-		Asset       gltfAsset      `json:"asset"`
-		Scene       int            `json:"scene"`
-		Scenes      []gltfScene    `json:"scenes"`
-		Nodes       []gltfNode     `json:"nodes"`
-		Meshes      []gltfMesh     `json:"meshes"`
-		Materials   []gltfMaterial `json:"materials"`
-		Accessors   []gltfAccessor `json:"accessors"`
-		BufferViews []gltfView     `json:"bufferViews"`
-		Buffers     []gltfBuffer   `json:"buffers"`
-	}
-	gltfAsset struct {
-		Version   string `json:"version"`
-		Generator string `json:"generator"`
-	}
-	gltfScene struct {
-		Name  string `json:"name,omitempty"`
-		Nodes []int  `json:"nodes"`
-	}
-	gltfNode struct {
-		Name     string `json:"name"`
-		Mesh     *int   `json:"mesh,omitempty"`
-		Children []int  `json:"children,omitempty"`
-		Extras   any    `json:"extras,omitempty"`
-	}
-	gltfMesh struct {
-		Name       string          `json:"name"`
-		Primitives []gltfPrimitive `json:"primitives"`
-	}
-	gltfPrimitive struct {
-		Attributes gltfAttributes `json:"attributes"`
-		Indices    *int           `json:"indices,omitempty"`
-		Material   int            `json:"material"`
-		Mode       int            `json:"mode"`
-	}
-	gltfAttributes struct {
-		Position int  `json:"POSITION"`
-		Color    *int `json:"COLOR_0,omitempty"`
-		Path     *int `json:"_PATH_MM,omitempty"`
-		Region   *int `json:"_REGION,omitempty"`
-		Half     *int `json:"_HALF,omitempty"`
-	}
-	gltfMaterial struct {
-		Name        string      `json:"name"`
-		PBR         gltfPBR     `json:"pbrMetallicRoughness"`
-		Emissive    *[3]float64 `json:"emissiveFactor,omitempty"`
-		AlphaMode   string      `json:"alphaMode,omitempty"`
-		DoubleSided bool        `json:"doubleSided,omitempty"`
-	}
-	gltfPBR struct {
-		Color     [4]float64 `json:"baseColorFactor"`
-		Metallic  float64    `json:"metallicFactor"`
-		Roughness float64    `json:"roughnessFactor"`
-	}
-	gltfAccessor struct {
-		View       int       `json:"bufferView"`
-		Component  int       `json:"componentType"`
-		Normalized bool      `json:"normalized,omitempty"`
-		Count      int       `json:"count"`
-		Type       string    `json:"type"`
-		Min        []float64 `json:"min,omitempty"`
-		Max        []float64 `json:"max,omitempty"`
-	}
-	gltfView struct {
-		Buffer int   `json:"buffer"`
-		Offset int64 `json:"byteOffset"`
-		Length int64 `json:"byteLength"`
-		Target int   `json:"target"`
-	}
-	gltfBuffer struct {
-		Length int64 `json:"byteLength"`
-	}
-)
-
-// Numbers of the format.
-const (
-	gltfUshort, gltfUint, gltfFloat        = 5123, 5125, 5126
-	gltfArrayBuffer, gltfElementBuffer     = 34962, 34963
-	gltfLines, gltfLineLoop, gltfTriangles = 1, 2, 4
-	glbMagic, glbJSON, glbBin              = 0x46546C67, 0x4E4F534A, 0x004E4942
-)
 
 // What nodes carry besides their shape.
 type (
@@ -286,14 +210,14 @@ func (g *glb) gather() error {
 	return nil
 }
 
-// describe builds the document and lines up what fills its buffer.
+// describe builds the document and its data.
 func (g *glb) describe() {
 	sc, plan := g.sc, g.s.Plan
 	d := &g.doc
-	d.Asset = gltfAsset{Version: "2.0", Generator: estimate.Tool}
+	d.Asset = gltf.Asset{Version: "2.0", Generator: estimate.Tool}
 	root := glbRootExtras{Up: sc.ez.Array(), ToPattern: g.back()}
-	d.Nodes = []gltfNode{{Name: "mold"}}
-	d.Scenes = []gltfScene{{Nodes: []int{0}}}
+	d.Nodes = []*gltf.Node{{Name: "mold"}}
+	d.Scene, d.Scenes = gltf.Index(0), []*gltf.Scene{{Nodes: []int{0}}}
 	if plan != nil {
 		if plan.Version != "" {
 			d.Asset.Generator += " " + plan.Version
@@ -317,10 +241,6 @@ func (g *glb) describe() {
 			g.lines("seam", glbSeamExtras{s.Normal, s.Offset, s.Side, s.Length, s.Path}, s.Line)
 		}
 	}
-	if n := len(d.BufferViews); n > 0 {
-		last := d.BufferViews[n-1]
-		d.Buffers = []gltfBuffer{{last.Offset + last.Length}}
-	}
 }
 
 // back is the matrix from the file's meters to the pattern's own mm.
@@ -330,61 +250,29 @@ func (g *glb) back() [16]float64 {
 	return [16]float64{x.X, x.Y, x.Z, 0, y.X, y.Y, y.Z, 0, z.X, z.Y, z.Z, 0, o.X, o.Y, o.Z, 1}
 }
 
-// view adds a buffer view that fill writes. Each is a multiple of four bytes
-// long, so that all are aligned.
-func (g *glb) view(length int64, target int, fill func(b *glbBuffer) error) int {
-	d := &g.doc
-	var at int64
-	if n := len(d.BufferViews); n > 0 {
-		at = d.BufferViews[n-1].Offset + d.BufferViews[n-1].Length
-	}
-	d.BufferViews = append(d.BufferViews, gltfView{0, at, length, target})
-	g.fill = append(g.fill, fill)
-	return len(d.BufferViews) - 1
-}
-
-func (g *glb) accessor(a gltfAccessor) int {
-	g.doc.Accessors = append(g.doc.Accessors, a)
-	return len(g.doc.Accessors) - 1
-}
-
-// points adds a list of places. at must give the same on both calls.
-func (g *glb) points(n int, at func(i int) [3]float32) int {
-	inf := math.Inf(1)
-	lo, hi := []float64{inf, inf, inf}, []float64{-inf, -inf, -inf}
-	for i := range n {
-		for k, x := range at(i) {
-			lo[k], hi[k] = min(lo[k], float64(x)), max(hi[k], float64(x))
+// list gathers n things of a kind, with a look at the context now and then.
+func list[T any](g *glb, n int, at func(i int) T) []T {
+	out := make([]T, n)
+	for i := range out {
+		if g.err == nil {
+			g.err = cancelled(g.ctx, i)
 		}
+		if g.err != nil {
+			break
+		}
+		out[i] = at(i)
 	}
-	v := g.view(12*int64(n), gltfArrayBuffer, func(b *glbBuffer) error {
-		return b.each(n, func(i int) {
-			p := at(i)
-			b.float(p[0])
-			b.float(p[1])
-			b.float(p[2])
-		})
-	})
-	return g.accessor(gltfAccessor{View: v, Component: gltfFloat, Count: n, Type: "VEC3", Min: lo, Max: hi})
+	return out
+}
+
+// points adds places.
+func (g *glb) points(n int, at func(i int) [3]float32) int {
+	return modeler.WritePosition(&g.doc, list(g, n, at))
 }
 
 // scalars adds one number per vertex of the surface.
-func (g *glb) scalars(of func(v int32) float32) *int {
-	n := len(g.verts)
-	v := g.view(4*int64(n), gltfArrayBuffer, func(b *glbBuffer) error {
-		return b.each(n, func(i int) { b.float(of(g.verts[i])) })
-	})
-	a := g.accessor(gltfAccessor{View: v, Component: gltfFloat, Count: n, Type: "SCALAR"})
-	return &a
-}
-
-// indices adds a list of corner numbers.
-func (g *glb) indices(list []int32) *int {
-	v := g.view(4*int64(len(list)), gltfElementBuffer, func(b *glbBuffer) error {
-		return b.each(len(list), func(i int) { b.uint(uint32(list[i])) })
-	})
-	a := g.accessor(gltfAccessor{View: v, Component: gltfUint, Count: len(list), Type: "SCALAR"})
-	return &a
+func (g *glb) scalars(of func(v int32) float32) int {
+	return modeler.WriteAccessor(&g.doc, gltf.TargetArrayBuffer, list(g, len(g.verts), func(i int) float32 { return of(g.verts[i]) }))
 }
 
 // triangles adds the faces of the surface, patches or the rest.
@@ -393,37 +281,39 @@ func (g *glb) triangles(patches bool) *int {
 	if patches {
 		n = g.faces[1]
 	}
-	tris := g.sc.surface.Triangles()
-	v := g.view(12*int64(n), gltfElementBuffer, func(b *glbBuffer) error {
-		return b.each(len(tris), func(t int) {
-			if !g.used(t) || g.sc.patch(t) != patches {
-				return
-			}
-			i := tris[t]
-			if g.sc.turned(t) {
-				i[1], i[2] = i[2], i[1]
-			}
-			for _, v := range i {
-				b.uint(uint32(g.place[v]))
-			}
-		})
-	})
-	a := g.accessor(gltfAccessor{View: v, Component: gltfUint, Count: 3 * n, Type: "SCALAR"})
-	return &a
+	corners := make([]uint32, 0, 3*n)
+	for t, i := range g.sc.surface.Triangles() {
+		if g.err == nil {
+			g.err = cancelled(g.ctx, t)
+		}
+		if g.err != nil {
+			break
+		}
+		if !g.used(t) || g.sc.patch(t) != patches {
+			continue
+		}
+		if g.sc.turned(t) {
+			i[1], i[2] = i[2], i[1]
+		}
+		for _, v := range i {
+			corners = append(corners, uint32(g.place[v]))
+		}
+	}
+	return gltf.Index(modeler.WriteIndices(&g.doc, corners))
 }
 
-func (g *glb) material(m gltfMaterial) int {
-	g.doc.Materials = append(g.doc.Materials, m)
-	return len(g.doc.Materials) - 1
+func (g *glb) material(name string, m gltf.Material, pbr gltf.PBRMetallicRoughness) *int {
+	m.Name, m.PBRMetallicRoughness = name, &pbr
+	g.doc.Materials = append(g.doc.Materials, &m)
+	return gltf.Index(len(g.doc.Materials) - 1)
 }
 
 // node adds a node with a mesh of its own under the root.
-func (g *glb) node(name string, extras any, prims ...gltfPrimitive) {
+func (g *glb) node(name string, extras any, prims ...*gltf.Primitive) {
 	d := &g.doc
-	m, n := len(d.Meshes), len(d.Nodes)
-	d.Meshes = append(d.Meshes, gltfMesh{name, prims})
-	d.Nodes = append(d.Nodes, gltfNode{Name: name, Mesh: &m, Extras: extras})
-	d.Nodes[0].Children = append(d.Nodes[0].Children, n)
+	d.Nodes[0].Children = append(d.Nodes[0].Children, len(d.Nodes))
+	d.Nodes = append(d.Nodes, &gltf.Node{Name: name, Mesh: gltf.Index(len(d.Meshes)), Extras: extras})
+	d.Meshes = append(d.Meshes, &gltf.Mesh{Name: name, Primitives: prims})
 }
 
 // factor is a color as a material wants it, in linear light.
@@ -441,42 +331,14 @@ func linearOf(c interface{ RGBA() (r, g, b, a uint32) }) rgb {
 func (g *glb) pattern() {
 	sc, rep := g.sc, g.s.Report
 	verts := sc.surface.Vertices()
-	at := gltfAttributes{Position: g.points(len(g.verts), func(i int) [3]float32 { return meters(sc.at(verts[g.verts[i]])) })}
+	at := gltf.PrimitiveAttributes{gltf.POSITION: g.points(len(g.verts), func(i int) [3]float32 { return meters(sc.at(verts[g.verts[i]])) })}
 	extras := glbPatternExtras{Regions: []glbRegion{}}
 	skin, patch := neutral, ramp[0].mix(patchTint, 0.35)
 	if sc.path != nil {
 		// The colors are at the vertices; a patch is told by a tint over them.
 		skin, patch = rgb{1, 1, 1}, patchShade
-		n := len(g.verts)
-		v := g.view(8*int64(n), gltfArrayBuffer, func(b *glbBuffer) error {
-			return b.each(n, func(i int) {
-				c := lockedTint
-				if p := float64(sc.path[g.verts[i]]); !math.IsInf(p, 1) {
-					c = rampAt(p / sc.top)
-				}
-				for _, x := range [4]float64{c.r, c.g, c.b, 1} {
-					b.ushort(uint16(x*65535 + 0.5))
-				}
-			})
-		})
-		a := g.accessor(gltfAccessor{View: v, Component: gltfUshort, Normalized: true, Count: n, Type: "VEC4"})
-		at.Color = &a
-		at.Path = g.scalars(func(v int32) float32 {
-			if p := sc.path[v]; !math.IsInf(float64(p), 1) {
-				return p
-			}
-			return lockedPath
-		})
-		extras.Attributes = map[string]string{"_PATH_MM": pathMeaning}
 		extras.ScaleTop = &sc.top
-		if len(rep.VertexRegion) >= len(sc.path) {
-			at.Region = g.scalars(func(v int32) float32 { return float32(rep.VertexRegion[v]) })
-			extras.Attributes["_REGION"] = regionMeaning
-		}
-		if len(rep.VertexHalf) >= len(sc.path) {
-			at.Half = g.scalars(func(v int32) float32 { return float32(rep.VertexHalf[v]) })
-			extras.Attributes["_HALF"] = halfMeaning
-		}
+		extras.Attributes = g.figures(at)
 	}
 	if rep != nil {
 		extras.Undercut, extras.UndercutPath = true, rep.UndercutPath
@@ -485,8 +347,8 @@ func (g *glb) pattern() {
 		}
 	}
 	add := func(name string, patches bool, c rgb, extras any) {
-		mat := g.material(gltfMaterial{Name: name, PBR: gltfPBR{factor(c, 1), 0, 0.9}, DoubleSided: true})
-		g.node(name, extras, gltfPrimitive{at, g.triangles(patches), mat, gltfTriangles})
+		mat := g.material(name, gltf.Material{DoubleSided: true}, shade(factor(c, 1), 0.9))
+		g.node(name, extras, &gltf.Primitive{Attributes: at, Indices: g.triangles(patches), Material: mat})
 	}
 	if g.faces[0] > 0 {
 		add("pattern", false, skin, extras)
@@ -500,6 +362,38 @@ func (g *glb) pattern() {
 	}
 }
 
+// figures adds what is known at each vertex, its color first, and returns what
+// the numbers mean.
+func (g *glb) figures(at gltf.PrimitiveAttributes) map[string]string {
+	sc, rep := g.sc, g.s.Report
+	at[gltf.COLOR_0] = modeler.WriteColor(&g.doc, list(g, len(g.verts), func(i int) (out [4]uint16) {
+		c := lockedTint
+		if p := float64(sc.path[g.verts[i]]); !math.IsInf(p, 1) {
+			c = rampAt(p / sc.top)
+		}
+		for k, x := range [4]float64{c.r, c.g, c.b, 1} {
+			out[k] = uint16(x*65535 + 0.5)
+		}
+		return out
+	}))
+	at["_PATH_MM"] = g.scalars(func(v int32) float32 {
+		if p := sc.path[v]; !math.IsInf(float64(p), 1) {
+			return p
+		}
+		return lockedPath
+	})
+	means := map[string]string{"_PATH_MM": pathMeaning}
+	if len(rep.VertexRegion) >= len(sc.path) {
+		at["_REGION"] = g.scalars(func(v int32) float32 { return float32(rep.VertexRegion[v]) })
+		means["_REGION"] = regionMeaning
+	}
+	if len(rep.VertexHalf) >= len(sc.path) {
+		at["_HALF"] = g.scalars(func(v int32) float32 { return float32(rep.VertexHalf[v]) })
+		means["_HALF"] = halfMeaning
+	}
+	return means
+}
+
 // patchShade darkens what was invented, towards the picture's tint of it.
 var patchShade = rgb{0.62, 0.50, 0.66}
 
@@ -509,15 +403,20 @@ func (g *glb) region(r demold.Region) glbRegion {
 		At: [3]float64{float64(p[0]), float64(p[1]), float64(p[2])}, AtMM: r.At}
 }
 
-func (g *glb) glass() int {
-	return g.material(gltfMaterial{Name: "glass", PBR: gltfPBR{factor(linearOf(glassTint), 0.16), 0, 0.1}, AlphaMode: "BLEND", DoubleSided: true})
+// shade is a material's color and roughness; nothing here is a metal.
+func shade(c [4]float64, roughness float64) gltf.PBRMetallicRoughness {
+	return gltf.PBRMetallicRoughness{BaseColorFactor: &c, MetallicFactor: gltf.Float(0), RoughnessFactor: gltf.Float(roughness)}
+}
+
+func (g *glb) glass() *int {
+	return g.material("glass", gltf.Material{AlphaMode: gltf.AlphaBlend, DoubleSided: true}, shade(factor(linearOf(glassTint), 0.16), 0.1))
 }
 
 // ink is the material of a line: it shines by itself, for a line takes no
 // light.
-func (g *glb) ink(name string, c rgb) int {
+func (g *glb) ink(name string, c rgb) *int {
 	f := factor(c, 1)
-	return g.material(gltfMaterial{Name: name, PBR: gltfPBR{[4]float64{0, 0, 0, 1}, 0, 1}, Emissive: &[3]float64{f[0], f[1], f[2]}})
+	return g.material(name, gltf.Material{EmissiveFactor: [3]float64{f[0], f[1], f[2]}}, shade([4]float64{0, 0, 0, 1}, 1))
 }
 
 func (g *glb) containerExtras() glbContainerExtras {
@@ -530,38 +429,38 @@ func (g *glb) vessel() {
 	c := g.sc.vessel
 	n := len(c.base)
 	floor, rim := c.ring(0), c.ring(c.height)
-	list := make([]int32, 0, 9*n)
+	corners := make([]uint32, 0, 9*n)
 	for i := range n {
-		a, b := int32(i), int32((i+1)%n)
-		list = append(list, a, b, b+int32(n), a, b+int32(n), a+int32(n))
+		a, b := uint32(i), uint32((i+1)%n)
+		corners = append(corners, a, b, b+uint32(n), a, b+uint32(n), a+uint32(n))
 		if i > 0 && i+1 < n {
-			list = append(list, 0, b, a)
+			corners = append(corners, 0, b, a)
 		}
 	}
-	at := gltfAttributes{Position: g.points(2*n, func(i int) [3]float32 {
+	at := gltf.PrimitiveAttributes{gltf.POSITION: g.points(2*n, func(i int) [3]float32 {
 		if i < n {
 			return meters(floor[i])
 		}
 		return meters(rim[i-n])
 	})}
-	g.node("container", g.containerExtras(), gltfPrimitive{at, g.indices(list), g.glass(), gltfTriangles})
+	g.node("container", g.containerExtras(), &gltf.Primitive{Attributes: at, Indices: gltf.Index(modeler.WriteIndices(&g.doc, corners)), Material: g.glass()})
 	line := c.ring(c.fill)
-	at = gltfAttributes{Position: g.points(n, func(i int) [3]float32 { return meters(line[i]) })}
-	g.node("fill line", glbFillExtras{c.fill}, gltfPrimitive{Attributes: at, Material: g.ink("fill line", linearOf(fillEdge)), Mode: gltfLineLoop})
+	at = gltf.PrimitiveAttributes{gltf.POSITION: g.points(n, func(i int) [3]float32 { return meters(line[i]) })}
+	g.node("fill line", glbFillExtras{c.fill}, &gltf.Primitive{Attributes: at, Material: g.ink("fill line", linearOf(fillEdge)), Mode: gltf.PrimitiveLineLoop})
 }
 
 // blanket adds the outside of a blanket: the surface moved outward by its
 // thickness.
 func (g *glb) blanket() {
-	at := gltfAttributes{Position: g.points(len(g.verts), func(i int) [3]float32 {
+	at := gltf.PrimitiveAttributes{gltf.POSITION: g.points(len(g.verts), func(i int) [3]float32 {
 		p, _ := g.sc.coated(g.verts[i])
 		return meters(p)
 	})}
 	glass := g.glass()
-	var prims []gltfPrimitive
+	var prims []*gltf.Primitive
 	// The faces are the pattern's.
 	for _, m := range g.doc.Meshes {
-		prims = append(prims, gltfPrimitive{at, m.Primitives[0].Indices, glass, gltfTriangles})
+		prims = append(prims, &gltf.Primitive{Attributes: at, Indices: m.Primitives[0].Indices, Material: glass})
 	}
 	g.node("container", g.containerExtras(), prims...)
 }
@@ -569,91 +468,39 @@ func (g *glb) blanket() {
 // lines adds what the mold opens along.
 func (g *glb) lines(name string, extras any, lines [][][3]float64) {
 	var pts []mesh.Vec
-	var list []int32
+	var ends []uint32
 	for _, line := range lines {
 		for i, q := range line {
 			if i > 0 {
-				list = append(list, int32(len(pts)-1), int32(len(pts)))
+				ends = append(ends, uint32(len(pts)-1), uint32(len(pts)))
 			}
 			pts = append(pts, vec(q))
 		}
 	}
-	if len(list) == 0 {
+	if len(ends) == 0 {
 		return
 	}
-	at := gltfAttributes{Position: g.points(len(pts), func(i int) [3]float32 { return meters(g.sc.at(pts[i])) })}
+	at := gltf.PrimitiveAttributes{gltf.POSITION: g.points(len(pts), func(i int) [3]float32 { return meters(g.sc.at(pts[i])) })}
 	ink := partingInk
 	ink.A = 255
-	g.node(name, extras, gltfPrimitive{at, g.indices(list), g.ink(name, linearOf(ink)), gltfLines})
+	g.node(name, extras, &gltf.Primitive{Attributes: at, Indices: gltf.Index(modeler.WriteIndices(&g.doc, ends)), Material: g.ink(name, linearOf(ink)), Mode: gltf.PrimitiveLines})
 }
 
-// glbMost is the largest file that the format's 32-bit lengths allow.
-const glbMost = math.MaxUint32
+// glbMost is the most data that the format's 32-bit lengths allow, with 16 MB
+// left for the description.
+const glbMost = math.MaxUint32 - 1<<24
 
-// write puts it all out: head, document, data.
+// write puts it all out.
 func (g *glb) write(w io.Writer) error {
-	var js bytes.Buffer
-	e := json.NewEncoder(&js)
-	e.SetEscapeHTML(false)
-	if err := e.Encode(&g.doc); err != nil {
+	if n := g.doc.Buffers[0].ByteLength; int64(n) > glbMost {
+		return fmt.Errorf("picture: the model would take %d bytes, the format holds %d", n, int64(glbMost))
+	}
+	b := bufio.NewWriterSize(w, 1<<16) // keeps the first error
+	if err := gltf.NewEncoder(b).Encode(&g.doc); err != nil {
 		return fmt.Errorf("picture: %w", err)
 	}
-	doc := bytes.TrimSuffix(js.Bytes(), []byte("\n"))
-	for len(doc)%4 != 0 {
-		doc = append(doc, ' ')
-	}
-	data := g.doc.Buffers[0].Length
-	total := 12 + 8 + int64(len(doc)) + 8 + data
-	if total > glbMost {
-		return fmt.Errorf("picture: the model would take %d bytes, the format holds %d", total, int64(glbMost))
-	}
-	b := &glbBuffer{w: bufio.NewWriterSize(w, 1<<16), ctx: g.ctx}
-	for _, x := range []uint32{glbMagic, 2, uint32(total), uint32(len(doc)), glbJSON} {
-		b.uint(x)
-	}
-	b.write(doc)
-	b.uint(uint32(data))
-	b.uint(glbBin)
-	for i, f := range g.fill {
-		if err := f(b); err != nil {
-			return err
-		}
-		g.progress("model", i+1, len(g.fill))
-	}
-	if err := b.w.Flush(); err != nil {
+	if err := b.Flush(); err != nil {
 		return fmt.Errorf("picture: %w", err)
-	}
-	return nil
-}
-
-// glbBuffer writes numbers, least byte first. bufio keeps the first error.
-type glbBuffer struct {
-	w   *bufio.Writer
-	ctx context.Context
-	raw [4]byte
-}
-
-func (b *glbBuffer) write(p []byte) { _, _ = b.w.Write(p) }
-
-func (b *glbBuffer) uint(x uint32) {
-	binary.LittleEndian.PutUint32(b.raw[:], x)
-	b.write(b.raw[:])
-}
-
-func (b *glbBuffer) ushort(x uint16) {
-	binary.LittleEndian.PutUint16(b.raw[:], x)
-	b.write(b.raw[:2])
-}
-
-func (b *glbBuffer) float(x float32) { b.uint(math.Float32bits(x)) }
-
-// each calls fn for 0 … n-1, with a look at the context now and then.
-func (b *glbBuffer) each(n int, fn func(i int)) error {
-	for i := range n {
-		if err := cancelled(b.ctx, i); err != nil {
-			return err
-		}
-		fn(i)
 	}
 	return nil
 }
