@@ -24,8 +24,8 @@ type known struct {
 	pattern  *Pattern // as the plan tells it
 	findings finding.List
 
-	angular func() bool // made of flat faces
-	hanging *stance     // how it stands without a baseboard, once that was asked
+	angular func() bool      // made of flat faces
+	hanging *demold.Standing // how it stands without a baseboard, once that was asked
 }
 
 // know surveys a mesh in millimetres and makes a solid of it. Where its faces
@@ -138,27 +138,21 @@ func unitDoubt(src Source, size mesh.Vec) (out finding.List) {
 	return out
 }
 
-// stance is how the pattern stands for one kind of mold.
-type stance struct {
-	up   mesh.Vec
-	pose *demold.Pose
-	dirs []demold.Direction // that were tried, best first
-}
-
 // stand finds how the pattern stands. A mold cut open and one in two parts ask
 // the same of it, so the answer for the one is kept for the other.
-func (k *known) stand(ctx context.Context, o demold.StandOptions) (stance, error) {
+func (k *known) stand(ctx context.Context, o demold.StandOptions) (demold.Standing, error) {
 	keep := !o.Mold.OnBoard() && o.Up == nil
 	if keep && k.hanging != nil {
 		return *k.hanging, nil
 	}
-	var st stance
-	var err error
-	if st.up, st.pose, st.dirs, err = demold.Stand(ctx, k.solid, o); err != nil {
+	st, err := demold.Stand(ctx, k.solid, o)
+	if err != nil {
 		return st, fmt.Errorf("estimate: %w", err)
 	}
 	if keep {
-		k.hanging = &st
+		kept := st
+		kept.Undercuts = nil // each kind is looked at once
+		k.hanging = &kept
 	}
 	return st, nil
 }
@@ -167,7 +161,7 @@ func (k *known) stand(ctx context.Context, o demold.StandOptions) (stance, error
 // of a width in mm (0 = auto); brief for advice alone.
 func (k *known) demolds(ctx context.Context, w Way, resolution float64, brief bool) (*demold.Pose, *demold.Report, error) {
 	j := k.job
-	o := demold.StandOptions{FileUp: j.Source.FileUp, Mold: w.Mold, Clay: j.Clay, Ignore: j.Ignore, Search: j.Search, Show: j.Show, Progress: k.o.Progress, Kept: &demold.Kept{}}
+	o := demold.StandOptions{FileUp: j.Source.FileUp, Mold: w.Mold, Clay: j.Clay, Ignore: j.Ignore, Search: j.Search, Show: j.Show, Progress: k.o.Progress}
 	if w.Up.Held() {
 		o.Up = &w.Up.Dir
 	}
@@ -175,20 +169,20 @@ func (k *known) demolds(ctx context.Context, w Way, resolution float64, brief bo
 	if err != nil {
 		return nil, nil, err
 	}
-	rep, err := demold.Analyze(ctx, k.solid, st.up, demold.Options{Mold: w.Mold, Clay: j.Clay, Ignore: j.Ignore, Web: j.Web, Fin: j.Fin, Resolution: resolution, Kept: o.Kept, Brief: brief, Progress: k.o.Progress})
+	rep, err := demold.Analyze(ctx, k.solid, st.Up, demold.Options{Mold: w.Mold, Clay: j.Clay, Ignore: j.Ignore, Web: j.Web, Fin: j.Fin, Resolution: resolution, Known: st.Undercuts, Brief: brief, Progress: k.o.Progress})
 	if err != nil {
 		return nil, nil, fmt.Errorf("estimate: %w", err)
 	}
-	if st.dirs != nil {
-		rep.Directions = slices.Clone(st.dirs)
+	if st.Directions != nil {
+		rep.Directions = slices.Clone(st.Directions)
 		for i := range rep.Directions {
 			// One way up has one set of figures: those of the analysis.
-			if d := &rep.Directions[i]; d.Up == st.up.Array() {
+			if d := &rep.Directions[i]; d.Up == st.Up.Array() {
 				d.Depth, d.Path, d.Score, d.Volume, d.Stretch = rep.UndercutDepth, rep.UndercutPath, rep.UndercutPath, rep.UndercutVolume, rep.Stretch
 			}
 		}
 	}
-	return st.pose, rep, nil
+	return st.Pose, rep, nil
 }
 
 // Limits of angular; judgements.

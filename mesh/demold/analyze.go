@@ -4,12 +4,10 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"math"
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/scene"
-	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/solid"
 )
 
@@ -18,8 +16,8 @@ type analysis struct {
 	*scene.Scene
 	o Options
 
-	cuts *strip.Sections // made when first asked
-	rep  *Report
+	found *Undercuts
+	rep   *Report
 
 	// parting is the height of the flat parting, for molds that have one.
 	parting float64
@@ -27,15 +25,6 @@ type analysis struct {
 	// halves are the shadows: one for a block, the upper and the lower half
 	// for molds that part.
 	halves []*half
-}
-
-// half is the undercut of one half of the mold.
-type half struct {
-	*shadow
-	up    mesh.Vec // the way this half lifts off
-	res   pathResult
-	label []int32 // per gap: region + 1, 0 = none
-	first int     // number of the half's first region in the report
 }
 
 // Analyze answers how a mold of kind o.Mold, lifted along up, lets go of the
@@ -47,13 +36,9 @@ func Analyze(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Repo
 	if s == nil {
 		return nil, errors.New("demold: no solid")
 	}
-	a := o.Kept.take(s, up, o)
-	known := a != nil
-	if !known {
-		var err error
-		if a, err = newAnalysis(ctx, s, up, o); err != nil {
-			return nil, fmt.Errorf("demold: %w", err)
-		}
+	a, err := newAnalysis(ctx, s, up, o)
+	if err != nil {
+		return nil, fmt.Errorf("demold: %w", err)
 	}
 	steps := []struct {
 		name string
@@ -74,7 +59,7 @@ func Analyze(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Repo
 		if o.Progress != nil {
 			o.Progress("demold: "+st.name, n, len(steps))
 		}
-		if n == 0 && known || st.more && o.Brief {
+		if st.more && o.Brief {
 			continue
 		}
 		if err := st.run(ctx, a); err != nil {
@@ -88,7 +73,6 @@ func Analyze(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Repo
 		return a.rep, nil
 	}
 	if p := a.rep.Parting; p != nil {
-		var err error
 		if p.Natural, err = parting.Line(ctx, a.Scene, a.parting); err != nil {
 			return nil, fmt.Errorf("demold: parting line: %w", err)
 		}
@@ -113,86 +97,44 @@ func (o Options) scene() scene.Options {
 }
 
 func newAnalysis(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*analysis, error) {
-	c, err := scene.New(ctx, s, up, o.scene())
-	if err != nil {
-		return nil, err
+	a := &analysis{o: o}
+	if o.Known.answers(s, up, o) {
+		a.found, a.Scene = o.Known, o.Known.Scene
+	} else {
+		var err error
+		if a.Scene, err = scene.New(ctx, s, up, o.scene()); err != nil {
+			return nil, err
+		}
 	}
-	return &analysis{Scene: c, o: o, rep: &Report{Field: c.Field, Clay: c.Clay, Resolution: c.Field.Cell, Uncertainty: c.Uncertainty}}, nil
+	a.rep = &Report{Field: a.Field, Clay: a.Clay, Resolution: a.Field.Cell, Uncertainty: a.Uncertainty}
+	return a, nil
 }
 
-// findUndercuts fills the rubber space and all that follows from the columns:
-// volume, depth, path and regions.
+// findUndercuts puts the undercuts in the report.
 func findUndercuts(ctx context.Context, a *analysis) error {
-	if !a.OnBoard() {
-		return a.findParted(ctx)
+	if a.found == nil {
+		u, err := FindUndercuts(ctx, a.Scene, a.o.Parting)
+		if err != nil {
+			return err
+		}
+		a.found = u
 	}
-	a.rep.Pockets, a.rep.ClayFill = a.Space().Pockets, a.Space().ClayFill
-	sh := newShadow(a.Field, a.Space(), a.ClayLine(), a.Base, a.Eps)
-	h := &half{shadow: sh, up: a.Up}
-	if err := h.solve(ctx, a); err != nil {
-		return err
+	u, r := a.found, a.rep
+	r.UndercutVolume, r.LockedVolume, r.FreePath = u.Volume, u.Locked, u.FreePath
+	r.UndercutDepth, r.UndercutDepthAt = u.Depth, u.DepthAt
+	r.UndercutPath, r.UndercutPathAt = u.Path, u.PathAt
+	a.halves = nil
+	for _, h := range u.halves {
+		own := *h // regions are numbered in it
+		a.halves = append(a.halves, &own)
 	}
-	a.halves = []*half{h}
-	a.sum()
+	if a.OnBoard() {
+		r.Pockets, r.ClayFill = a.Space().Pockets, a.Space().ClayFill
+		return nil
+	}
+	a.parting = u.Parting
+	trapped := parting.Trapped(a.Scene)
+	r.Trapped = &trapped
+	r.Parting = &Parting{Kind: "flat", Height: a.parting - a.Base}
 	return nil
-}
-
-func (h *half) solve(ctx context.Context, a *analysis) error {
-	if err := h.find(ctx); err != nil {
-		return err
-	}
-	var err error
-	h.res, err = h.paths(ctx, a.Rise(), a.Narrow())
-	return err
-}
-
-// sum puts the halves' figures together in the report.
-func (a *analysis) sum() {
-	r := a.rep
-	path, locked := 0.0, false
-	for _, h := range a.halves {
-		r.UndercutVolume += h.volume()
-		if d, i, j, k := h.deepest(); d > r.UndercutDepth {
-			lo, _, _ := h.piece(h.f.Column(i, j), h.f.Offset(i, j), k)
-			r.UndercutDepth, r.UndercutDepthAt = d, scene.Point(h.f, i, j, lo)
-		}
-		if h.res.locked && !locked {
-			locked = true
-			r.UndercutPathAt = scene.Point(h.f, h.res.lockAt[0], h.res.lockAt[1], h.res.lockH)
-		}
-		if h.res.deepest > path {
-			path = h.res.deepest
-			if !locked {
-				r.UndercutPathAt = scene.Point(h.f, h.res.at[0], h.res.at[1], h.res.atH)
-			}
-		}
-		v, open := h.lockedVolume()
-		r.LockedVolume += v
-		r.FreePath = max(r.FreePath, open)
-	}
-	if !locked {
-		r.UndercutPath = &path
-	}
-}
-
-// lockedVolume is the volume of the gaps that have rubber without a way out,
-// and the deepest path among the others.
-func (h *half) lockedVolume() (vol, deepest float64) {
-	for j := range h.f.NY {
-		var row float64
-		for i := range h.f.NX {
-			col, off := h.f.Column(i, j), h.f.Offset(i, j)
-			for k := range col {
-				p := float64(h.path[off+k])
-				if math.IsInf(p, 1) {
-					lo, hi, _ := h.piece(col, off, k)
-					row += hi - lo
-				} else {
-					deepest = max(deepest, p)
-				}
-			}
-		}
-		vol += row
-	}
-	return vol * h.f.Cell * h.f.Cell, deepest
 }

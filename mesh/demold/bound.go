@@ -177,9 +177,9 @@ type quickLevels struct {
 // spareColumns is how many columns across the field half resolution takes.
 const spareColumns = 80
 
-func newQuickLevels(s *shadow, hs []hard, a *analysis) *quickLevels {
-	q := &quickLevels{hs: hs, rise: a.Rise(), narrow: a.Narrow(), fine: newLevel(s, 1)}
-	if a.Size/s.f.Cell > spareColumns {
+func newQuickLevels(s *shadow, hs []hard, c *scene.Scene) *quickLevels {
+	q := &quickLevels{hs: hs, rise: c.Rise(), narrow: c.Narrow(), fine: newLevel(s, 1)}
+	if c.Size/s.f.Cell > spareColumns {
 		q.half = newLevel(s, 2)
 	}
 	return q

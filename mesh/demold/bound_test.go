@@ -32,11 +32,11 @@ func TestStraightDepths(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, u := range halfSphere(12) {
-			f, base, top, err := p.field(ctx, u, sphereColumns)
+			a, err := p.scene(ctx, u, sphereColumns, scene.Options{})
 			if err != nil {
 				t.Fatal(err)
 			}
-			a := p.coarse(f, base, top, Options{})
+			f, base, top := a.Field, a.Base, a.Top
 			line := a.ClayLine()
 			s := newShadow(f, scene.NewSpace(f, base, line, a.Eps, nil), line, base, a.Eps)
 			got := s.straight()
@@ -119,12 +119,11 @@ func TestTryWithin(t *testing.T) {
 		}
 		for _, mold := range []Mold{Block, TwoPart} {
 			for _, u := range halfSphere(8) {
-				f, base, top, err := p.field(ctx, u, sphereColumns)
+				c, err := p.scene(ctx, u, sphereColumns, scene.Options{Mold: mold})
 				if err != nil {
 					t.Fatal(err)
 				}
-				o := Options{Mold: mold}
-				all, within, err := p.tryWithin(ctx, f, base, top, o, math.Inf(1))
+				all, within, err := tryWithin(ctx, c, math.Inf(1))
 				if err != nil || !within {
 					t.Fatalf("%s: without a limit: %v, within %v", name, err, within)
 				}
@@ -133,7 +132,7 @@ func TestTryWithin(t *testing.T) {
 					if math.IsInf(all.path, 1) {
 						limit = q * p.size
 					}
-					got, within, err := p.tryWithin(ctx, f, base, top, o, limit)
+					got, within, err := tryWithin(ctx, c, limit)
 					if err != nil {
 						t.Fatal(err)
 					}
@@ -145,13 +144,13 @@ func TestTryWithin(t *testing.T) {
 				}
 				// The whole trial closes in between the levels: no shorter by
 				// more than half resolution errs by.
-				full, err := p.tryField(ctx, f, base, top, o)
+				full, err := p.try(ctx, u, sphereColumns, scene.Options{Mold: mold})
 				if err != nil {
 					t.Fatal(err)
 				}
 				if locked := math.IsInf(all.path, 1); locked != math.IsInf(full.path, 1) {
 					t.Logf("%s, %s along %.2v: locked %v at a glance, path %g in full", name, mold, u, locked, full.path)
-				} else if !locked && math.Abs(all.path-full.path) > 6*f.Cell {
+				} else if !locked && math.Abs(all.path-full.path) > 6*c.Field.Cell {
 					t.Errorf("%s, %s along %.2v: path %g at a glance, %g in full", name, mold, u, all.path, full.path)
 				}
 			}

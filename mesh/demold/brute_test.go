@@ -427,10 +427,11 @@ func TestSearchAgainstBrute(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			m := tt.m(t)
 			start := time.Now()
-			up, _, dirs, err := Stand(context.Background(), solidOf(t, m), StandOptions{Search: true, Mold: tt.mold})
+			st, err := Stand(context.Background(), solidOf(t, m), StandOptions{Search: true, Mold: tt.mold})
 			if err != nil {
 				t.Fatal(err)
 			}
+			up, dirs := st.Up, st.Directions
 			searched := time.Since(start)
 			if tt.near != nil && up.Dot(*tt.near) < math.Cos(3*math.Pi/180) {
 				t.Errorf("up %.3f, want %.3f", up, *tt.near)

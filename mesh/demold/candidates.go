@@ -199,11 +199,7 @@ func (st *stand) judge(ctx context.Context) error {
 	errs := make([]error, len(st.cands))
 	err := par.Each(ctx, len(st.cands), func(k int) {
 		c := st.cands[k]
-		f, base, top, err := st.p.field(ctx, c.up, trialColumns)
-		if err == nil {
-			c.trial, err = st.p.tryField(ctx, f, base, top, st.options())
-		}
-		errs[k] = err
+		c.trial, errs[k] = st.p.try(ctx, c.up, trialColumns, st.options())
 	})
 	if err == nil {
 		err = errors.Join(errs...)

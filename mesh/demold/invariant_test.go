@@ -265,7 +265,7 @@ func BenchmarkSections(b *testing.B) {
 func BenchmarkStand(b *testing.B) {
 	s := solidOf(b, twisted(200_000))
 	for b.Loop() {
-		if _, _, _, err := Stand(context.Background(), s, StandOptions{}); err != nil {
+		if _, err := Stand(context.Background(), s, StandOptions{}); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -274,7 +274,7 @@ func BenchmarkStand(b *testing.B) {
 func BenchmarkSearch(b *testing.B) {
 	s := solidOf(b, twisted(200_000))
 	for b.Loop() {
-		if _, _, _, err := Stand(context.Background(), s, StandOptions{Search: true}); err != nil {
+		if _, err := Stand(context.Background(), s, StandOptions{Search: true}); err != nil {
 			b.Fatal(err)
 		}
 	}

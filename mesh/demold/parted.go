@@ -4,7 +4,6 @@ import (
 	"context"
 	"math"
 
-	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/dexel"
 )
 
@@ -28,32 +27,23 @@ func mirror(f *dexel.Field) *dexel.Field {
 	return dexel.New(g, off, spans)
 }
 
-// findParted chooses the height of the parting of a two-part or cut mold and
-// fills in the undercut of its halves.
-func (a *analysis) findParted(ctx context.Context) error {
-	p := newPartings(a.Field, a.Base, a.Top, a.Eps, partingBins)
-	if a.o.Parting != nil {
-		a.parting = *a.o.Parting
+// part chooses the height of the parting of a two-part or cut mold and prepares
+// its halves.
+func (u *Undercuts) part(ctx context.Context, at *float64) error {
+	c := u.Scene
+	p := newPartings(c, partingBins)
+	if at != nil {
+		u.Parting, u.given = *at, true
 	} else {
-		h, err := a.chooseParting(ctx, p)
-		if err != nil {
-			return err
-		}
-		a.parting = h
-	}
-	a.halves = []*half{
-		{shadow: p.upper.s.above(a.parting), up: a.Up},
-		{shadow: p.lower.s.above(-a.parting), up: a.Up.Neg()},
-	}
-	for _, h := range a.halves {
-		if err := h.solve(ctx, a); err != nil {
+		var err error
+		if u.Parting, err = p.choose(ctx); err != nil {
 			return err
 		}
 	}
-	a.sum()
-	trapped := parting.Trapped(a.Scene)
-	a.rep.Trapped = &trapped
-	a.rep.Parting = &Parting{Kind: "flat", Height: a.parting - a.Base}
+	u.halves = []*half{
+		{shadow: p.upper.s.above(u.Parting), up: c.Up},
+		{shadow: p.lower.s.above(-u.Parting), up: c.Up.Neg()},
+	}
 	return nil
 }
 
@@ -64,14 +54,14 @@ const partingBins = 4096
 // partingRounds halve the height down to 1/16384 of it.
 const partingRounds = 14
 
-// chooseParting returns the height (along u) at which the deepest path of the
+// choose returns the height (along u) at which the deepest path of the
 // two halves is least; within the uncertainty by the least undercut volume,
 // then the largest section, then the lowest height.
-func (a *analysis) chooseParting(ctx context.Context, p *partings) (float64, error) {
-	if p.top <= p.base {
-		return p.base, nil
+func (p *partings) choose(ctx context.Context) (float64, error) {
+	if p.Top <= p.Base {
+		return p.Base, nil
 	}
-	if err := p.solveAll(ctx, a.Rise(), a.Narrow()); err != nil {
+	if err := p.solveAll(ctx); err != nil {
 		return 0, err
 	}
 	locks := true
@@ -83,13 +73,13 @@ func (a *analysis) chooseParting(ctx context.Context, p *partings) (float64, err
 	if err := ctx.Err(); err != nil {
 		return 0, err
 	}
-	most := least + a.rep.Uncertainty
-	first := stretchTo(h, p.base, func(z float64) bool { return p.upper.path(z, locks) <= most })
-	last := stretchTo(h, p.top, func(z float64) bool { return p.lower.path(-z, locks) <= most })
+	most := least + p.Uncertainty
+	first := stretchTo(h, p.Base, func(z float64) bool { return p.upper.path(z, locks) <= most })
+	last := stretchTo(h, p.Top, func(z float64) bool { return p.lower.path(-z, locks) <= most })
 	if err := ctx.Err(); err != nil {
 		return 0, err
 	}
-	return a.leastUndercut(first, last, h), nil
+	return p.leastUndercut(first, last, h), nil
 }
 
 // stretchTo returns how far toward end what is so at h stays so.
@@ -109,19 +99,19 @@ func stretchTo(h, end float64, so func(z float64) bool) float64 {
 
 // leastUndercut picks the height between lo and hi with the least undercut
 // volume, then the largest section, then the lowest; h is among the candidates.
-func (a *analysis) leastUndercut(lo, hi, h float64) float64 {
+func (p *partings) leastUndercut(lo, hi, h float64) float64 {
 	const n = 48
 	best, bestV, bestA := h, math.Inf(1), 0.0
 	// Volumes and sections are sums over columns: closer than this they are
 	// equal.
-	tolV := 1e-4 * a.Field.Volume()
+	tolV := 1e-4 * p.Field.Volume()
 	for range 3 {
 		zs := make([]float64, 0, n+2)
 		for k := range n + 1 {
 			zs = append(zs, lo+(hi-lo)*float64(k)/n)
 		}
 		zs = append(zs, best)
-		vol, area := a.partedVolumes(zs)
+		vol, area := partedVolumes(p.Field, zs)
 		for k, z := range zs {
 			switch v, s := vol[k], area[k]; {
 			case v < bestV-tolV,
@@ -138,11 +128,11 @@ func (a *analysis) leastUndercut(lo, hi, h float64) float64 {
 
 // partedVolumes returns, for partings at the given heights, the undercut
 // volume of both halves and the area of S's section.
-func (a *analysis) partedVolumes(zs []float64) (vol, area []float64) {
+func partedVolumes(f *dexel.Field, zs []float64) (vol, area []float64) {
 	vol, area = make([]float64, len(zs)), make([]float64, len(zs))
-	for j := range a.Field.NY {
-		for i := range a.Field.NX {
-			col := a.Field.Column(i, j)
+	for j := range f.NY {
+		for i := range f.NX {
+			col := f.Column(i, j)
 			if len(col) == 0 {
 				continue
 			}
@@ -162,7 +152,7 @@ func (a *analysis) partedVolumes(zs []float64) (vol, area []float64) {
 			}
 		}
 	}
-	cell := a.Field.Cell * a.Field.Cell
+	cell := f.Cell * f.Cell
 	for n := range zs {
 		vol[n] *= cell
 		area[n] *= cell

@@ -13,8 +13,8 @@ import (
 // partings are all flat partings of a field. The upper half's path only falls
 // as the parting rises and the lower half's only grows.
 type partings struct {
+	*scene.Scene
 	upper, lower halfByHeight // the lower one in the field as seen from below
-	base, top    float64
 }
 
 // halfByHeight answers how deep one half locks when the mold parts at a height
@@ -35,15 +35,14 @@ type halfByHeight struct {
 // there, +Inf where something is locked, and the deepest of what is not.
 type solvedLevel struct{ h, path, free float64 }
 
-// newPartings prepares the two halves of a field; bins is how many heights of
-// floors they tell apart.
-func newPartings(f *dexel.Field, base, top, eps float64, bins int) *partings {
-	inf := math.Inf(-1)
-	half := func(f *dexel.Field, low float64) halfByHeight {
-		s := newShadow(f, scene.NewSpace(f, inf, inf, eps, nil), low, low, eps)
-		return halfByHeight{s: s, bins: bins, height: top - base}
+// newPartings prepares the two halves of a scene without a board; bins is how
+// many heights of floors they tell apart.
+func newPartings(c *scene.Scene, bins int) *partings {
+	half := func(f *dexel.Field, r *scene.Space, low float64) halfByHeight {
+		return halfByHeight{s: newShadow(f, r, low, low, c.Eps), bins: bins, height: c.Top - c.Base}
 	}
-	return &partings{upper: half(f, base), lower: half(mirror(f), -top), base: base, top: top}
+	down, none := mirror(c.Field), math.Inf(-1)
+	return &partings{Scene: c, upper: half(c.Field, c.Space(), c.Base), lower: half(down, scene.NewSpace(down, none, none, c.Eps, nil), -c.Top)}
 }
 
 // straight is the deepest straight way out of the half above its height h, mm.
@@ -90,7 +89,7 @@ func (d *halfByHeight) blocked(ctx context.Context) ([]hard, error) {
 // how deep that is: where the two paths cross, found by halving the height so
 // many times.
 func (p *partings) cross(rounds int, locks bool) (h, least float64) {
-	lo, hi := p.base, p.top
+	lo, hi := p.Base, p.Top
 	h, least = lo, math.Inf(1)
 	try := func(z float64) bool {
 		u, l := p.upper.path(z, locks), p.lower.path(-z, locks)
@@ -114,7 +113,7 @@ func (p *partings) cross(rounds int, locks bool) (h, least float64) {
 }
 
 // solveAll solves the levels of both halves, at half resolution.
-func (p *partings) solveAll(ctx context.Context, rise, narrow float64) error {
+func (p *partings) solveAll(ctx context.Context) error {
 	for _, d := range [2]*halfByHeight{&p.upper, &p.lower} {
 		hs, err := d.blocked(ctx)
 		if err != nil {
@@ -130,7 +129,7 @@ func (p *partings) solveAll(ctx context.Context, rise, narrow float64) error {
 			l := coarse.take()
 			defer coarse.give(l)
 			s := solvedLevel{h: zs[n]}
-			for _, v := range l.solve(s.h, hs, rise, narrow, onlyLocked|onlyFree) {
+			for _, v := range l.solve(s.h, hs, p.Rise(), p.Narrow(), onlyLocked|onlyFree) {
 				x := float64(v.d)
 				s.path = max(s.path, x)
 				if !math.IsInf(x, 1) {
@@ -154,7 +153,7 @@ const quickRounds, quickBins = 9, 512
 // solveWithin finds the least path of any flat parting, as long as it is within
 // a limit, mm. Levels are solved only where the best parting known so far still
 // rests on straight ways alone.
-func (p *partings) solveWithin(ctx context.Context, a *analysis, limit float64) (h, least float64, within bool, err error) {
+func (p *partings) solveWithin(ctx context.Context, limit float64) (h, least float64, within bool, err error) {
 	if h, least = p.cross(quickRounds, true); least > limit {
 		return h, least, false, nil
 	}
@@ -164,7 +163,7 @@ func (p *partings) solveWithin(ctx context.Context, a *analysis, limit float64) 
 			return 0, 0, false, err
 		}
 		if len(hs) > 0 {
-			d.levels, d.quickly = spreadOut(d.s.levels(hs)), newQuickLevels(d.s, hs, a)
+			d.levels, d.quickly = spreadOut(d.s.levels(hs)), newQuickLevels(d.s, hs, p.Scene)
 		}
 	}
 	for {
@@ -206,16 +205,16 @@ func (d *halfByHeight) solveSome(ctx context.Context, h float64) (bool, error) {
 	return n > 0, nil
 }
 
-// partedWithin judges the direction of a field for halves; see tryWithin.
-func (a *analysis) partedWithin(ctx context.Context, t *trial, limit float64) (bool, error) {
-	p := newPartings(a.Field, a.Base, a.Top, a.Eps, quickBins)
-	h, least, within, err := p.solveWithin(ctx, a, limit)
+// partedWithin judges a scene without a board; see tryWithin.
+func partedWithin(ctx context.Context, c *scene.Scene, t *trial, limit float64) (bool, error) {
+	p := newPartings(c, quickBins)
+	h, least, within, err := p.solveWithin(ctx, limit)
 	t.path = least
 	if err != nil || !within {
 		return false, err
 	}
 	t.depth = max(p.upper.straight(h), p.lower.straight(-h))
-	vol, _ := a.partedVolumes([]float64{h})
-	t.volume = vol[0] + parting.Trapped(a.Scene)
+	vol, _ := partedVolumes(c.Field, []float64{h})
+	t.volume = vol[0] + parting.Trapped(c)
 	return true, nil
 }

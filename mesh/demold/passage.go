@@ -907,7 +907,7 @@ func (a *analysis) slitPath(ctx context.Context, list []Tunnel) (*float64, error
 	f := a.walled(list)
 	r := scene.NewSpace(f, a.Base, a.ClayLine(), a.Eps, a.RaggedBottom())
 	h := &half{shadow: newShadow(f, r, a.ClayLine(), a.Base, a.Eps), up: a.Up}
-	if err := h.solve(ctx, a); err != nil {
+	if err := h.solve(ctx, a.Scene); err != nil {
 		return nil, err
 	}
 	if h.res.locked {

@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/solid"
 )
 
@@ -23,32 +24,6 @@ type StandOptions struct {
 	// (and that must not lie on the board); nil = none.
 	Show     *mesh.Vec
 	Progress func(stage string, done, total int)
-	// Kept, if not nil, keeps what a search has measured of the way up that it
-	// chose, for Analyze.
-	Kept *Kept
-}
-
-// Kept is what Stand has measured already and hands on to Analyze, by the
-// options of both. It is good for one analysis. The zero value holds nothing.
-type Kept struct{ a *analysis }
-
-// take returns the analysis kept for just this question, or nil, and forgets
-// it.
-func (k *Kept) take(s *solid.Solid, up mesh.Vec, o Options) *analysis {
-	if k == nil || k.a == nil {
-		return nil
-	}
-	a := k.a
-	k.a = nil
-	same := func(x, y *float64) bool { return x == y || x != nil && y != nil && *x == *y }
-	if o.Mold == "" {
-		o.Mold = Block
-	}
-	if a.Solid != s || a.Up != up.Unit() || a.Mold != o.Mold || o.Resolution != 0 || o.Parting != nil || !same(a.o.Clay, o.Clay) || !same(a.o.Ignore, o.Ignore) {
-		return nil
-	}
-	a.o = o
-	return a
 }
 
 // Tolerances of the choice. Common practice, no source.
@@ -79,18 +54,25 @@ var (
 	fineAngle  = math.Cos(10 * math.Pi / 180)
 )
 
+// Standing is how a pattern stands, and what was found on the way.
+type Standing struct {
+	Up         mesh.Vec
+	Pose       *Pose
+	Directions []Direction // that were tried, best first; nil where the side was given
+	Undercuts  *Undercuts  // of the way that a search chose; nil where it measured them more coarsely
+}
+
 // Stand finds which side of the pattern faces up and says why. It considers the
 // sides the pattern can rest on, the six axes and the file's own up; it prefers
 // standing on the open side of a scan, then real, plain contact with the board,
 // the plainest side down, then the least deep path, then the least rubber.
-// dirs are the directions that were tried, best first; with Search those over
-// the whole sphere, and then the best of all is chosen. Directions are judged on
-// a coarse stand-in of some 30 thousand triangles.
+// With Search it tries the whole sphere, and the best of all is chosen.
+// Directions are judged on a coarse stand-in of some 30 thousand triangles.
 //
 // The error is about the arguments or the context.
-func Stand(ctx context.Context, s *solid.Solid, o StandOptions) (up mesh.Vec, pose *Pose, dirs []Direction, err error) {
-	fail := func(err error) (mesh.Vec, *Pose, []Direction, error) {
-		return mesh.Vec{}, nil, nil, fmt.Errorf("demold: standing the pattern: %w", err)
+func Stand(ctx context.Context, s *solid.Solid, o StandOptions) (Standing, error) {
+	fail := func(err error) (Standing, error) {
+		return Standing{}, fmt.Errorf("demold: standing the pattern: %w", err)
 	}
 	if s == nil {
 		return fail(errors.New("no solid"))
@@ -113,7 +95,7 @@ func Stand(ctx context.Context, s *solid.Solid, o StandOptions) (up mesh.Vec, po
 		if err != nil {
 			return fail(err)
 		}
-		return u, p, nil, nil
+		return Standing{Up: u, Pose: p}, nil
 	}
 	p, err := newProxy(ctx, s)
 	if err != nil {
@@ -126,26 +108,26 @@ func Stand(ctx context.Context, s *solid.Solid, o StandOptions) (up mesh.Vec, po
 	if err := st.judge(ctx); err != nil {
 		return fail(err)
 	}
+	var out Standing
 	var reason string
-	switch {
-	case o.Search:
-		if dirs, reason, err = st.search(ctx); err != nil {
+	if o.Search {
+		if out.Directions, reason, err = st.search(ctx); err != nil {
 			return fail(err)
 		}
-		up = mesh.V(dirs[0].Up[0], dirs[0].Up[1], dirs[0].Up[2])
+		up := out.Directions[0].Up
+		out.Up, out.Undercuts = mesh.V(up[0], up[1], up[2]), st.found
 		if o.Up != nil {
-			up, reason = o.Up.Unit(), "as asked"
+			out.Up, reason = o.Up.Unit(), "as asked"
 		}
-	default:
-		best, why := st.choose()
-		up, reason = best.up, why
-		dirs = st.table(best)
+	} else {
+		var best *candidate
+		best, reason = st.choose()
+		out.Up, out.Directions = best.up, st.table(best)
 	}
-	pose, err = measurePose(ctx, s, up, o.Mold, reason)
-	if err != nil {
+	if out.Pose, err = measurePose(ctx, s, out.Up, o.Mold, reason); err != nil {
 		return fail(err)
 	}
-	return up, pose, dirs, nil
+	return out, nil
 }
 
 // stand is one question of which side is up.
@@ -154,6 +136,7 @@ type stand struct {
 	p     *proxy
 	o     StandOptions
 	cands []*candidate
+	found *Undercuts // of the direction that a search chose, as finely as a report
 }
 
 func (st *stand) progress(stage string, done, total int) {
@@ -163,6 +146,6 @@ func (st *stand) progress(stage string, done, total int) {
 }
 
 // options of the coarse trials.
-func (st *stand) options() Options {
-	return Options{Mold: st.o.Mold, Clay: st.o.Clay, Ignore: st.o.Ignore}
+func (st *stand) options() scene.Options {
+	return scene.Options{Mold: st.o.Mold, Clay: st.o.Clay, Ignore: st.o.Ignore}
 }

@@ -60,10 +60,11 @@ func TestStand(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			s := solidOf(t, tt.m)
-			up, pose, dirs, err := Stand(context.Background(), s, StandOptions{FileUp: tt.fileUp})
+			st, err := Stand(context.Background(), s, StandOptions{FileUp: tt.fileUp})
 			if err != nil {
 				t.Fatal(err)
 			}
+			up, pose, dirs := st.Up, st.Pose, st.Directions
 			ok := tt.want == nil
 			for _, w := range tt.want {
 				ok = ok || up.Sub(w).Len() < 1e-3
@@ -84,10 +85,11 @@ func TestStand(t *testing.T) {
 	}
 	// The blind hole opens upward, whatever axis that is.
 	s := solidOf(t, shape.CrossHoleCube(100, 20, 98))
-	up, _, dirs, err := Stand(context.Background(), s, StandOptions{})
+	st, err := Stand(context.Background(), s, StandOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
+	up, dirs := st.Up, st.Directions
 	if dirs[0].Path == nil || *dirs[0].Path != 0 {
 		t.Errorf("blind hole: up %v has a path, want none", up)
 	}
@@ -105,10 +107,11 @@ func TestPoseMeasures(t *testing.T) {
 	// given by hand.
 	m := shape.Translate(shape.Rotate(shape.Box(50, 30, 20), mesh.V(0, 0, 1), 25*math.Pi/180), mesh.V(1000, -2000, 500))
 	z := mesh.V(0, 0, 2)
-	up, p, _, err := Stand(context.Background(), solidOf(t, m), StandOptions{Up: &z})
+	st, err := Stand(context.Background(), solidOf(t, m), StandOptions{Up: &z})
 	if err != nil {
 		t.Fatal(err)
 	}
+	up, p := st.Up, st.Pose
 	near := func(what string, got, want, tol float64) {
 		if math.Abs(got-want) > tol {
 			t.Errorf("%s: got %.9g want %.9g", what, got, want)
@@ -125,16 +128,16 @@ func TestPoseMeasures(t *testing.T) {
 	near("contact", p.BaseContact, 1500, 1e-6)
 	near("share", p.BaseContactFraction, 1500.0/(2*(1500+1000+600)), 1e-9)
 
-	if _, _, _, err := Stand(context.Background(), nil, StandOptions{}); err == nil {
+	if _, err := Stand(context.Background(), nil, StandOptions{}); err == nil {
 		t.Error("no solid: want an error")
 	}
 	var none mesh.Vec
-	if _, _, _, err := Stand(context.Background(), solidOf(t, m), StandOptions{Up: &none}); err == nil {
+	if _, err := Stand(context.Background(), solidOf(t, m), StandOptions{Up: &none}); err == nil {
 		t.Error("zero up: want an error")
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, _, _, err := Stand(ctx, solidOf(t, m), StandOptions{}); err == nil {
+	if _, err := Stand(ctx, solidOf(t, m), StandOptions{}); err == nil {
 		t.Error("cancelled: want an error")
 	}
 }
@@ -152,10 +155,11 @@ func TestStandReal(t *testing.T) {
 		{"x_carriage_cavities.stl", mesh.V(0, 0, 1)},
 	} {
 		t.Run(tt.file, func(t *testing.T) {
-			up, pose, _, err := Stand(context.Background(), solidOf(t, realMesh(t, filepath.Join(dir, tt.file))), StandOptions{})
+			st, err := Stand(context.Background(), solidOf(t, realMesh(t, filepath.Join(dir, tt.file))), StandOptions{})
 			if err != nil {
 				t.Fatal(err)
 			}
+			up, pose := st.Up, st.Pose
 			if up.Dot(tt.up) < math.Cos(5*math.Pi/180) {
 				t.Errorf("up: got %v want %v (%s)", up, tt.up, pose.Reason)
 			}

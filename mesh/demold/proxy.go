@@ -210,14 +210,14 @@ func (p *proxy) coarser(ctx context.Context, n int) (*proxy, error) {
 	return &q, nil
 }
 
-// field casts the proxy along u in about n columns across: solid where the
+// scene casts the proxy along u in about n columns across: solid where the
 // windings of all pieces, wound outward, add up to something.
-func (p *proxy) field(ctx context.Context, u mesh.Vec, n int) (*dexel.Field, float64, float64, error) {
+func (p *proxy) scene(ctx context.Context, u mesh.Vec, n int, o scene.Options) (*scene.Scene, error) {
 	// The turn keeps walls off the grid's lines: see analysis.grid.
 	g := dexel.GridAlong(p.m, u, p.size/float64(n), 0.3737, 2, nil)
 	cr, err := dexel.Cast(ctx, p.m, g, dexel.Options{})
 	if err != nil {
-		return nil, 0, 0, err
+		return nil, err
 	}
 	off := make([]int32, 1, g.NX*g.NY+1)
 	spans := make([]dexel.Span, 0, cr.Len()/2+1)
@@ -248,7 +248,7 @@ func (p *proxy) field(ctx context.Context, u mesh.Vec, n int) (*dexel.Field, flo
 		h := v.Dot(u)
 		base, top = min(base, h), max(top, h)
 	}
-	return dexel.New(g, off, spans), base, top, nil
+	return scene.Over(dexel.New(g, off, spans), base, top, p.size, p.cell, o), nil
 }
 
 // trial is the coarse look at one direction.
@@ -264,56 +264,50 @@ type trial struct {
 	stretch  *float64 // nil = not asked, or unknown
 }
 
-// coarse is the analysis of a proxy's field.
-func (p *proxy) coarse(f *dexel.Field, base, top float64, o Options) *analysis {
-	c := scene.Over(f, base, top, p.size, p.cell, o.scene())
-	return &analysis{Scene: c, o: o, rep: &Report{Uncertainty: c.Uncertainty}}
+// trialOf is what the undercuts of a scene come to.
+func trialOf(u *Undercuts) trial {
+	c := u.Scene
+	t := trial{up: c.Up, depth: u.Depth, path: u.reach(), volume: u.Volume, height: c.Top - c.Base, resolved: c.Uncertainty}
+	if c.OnBoard() {
+		t.pocket = c.Space().PocketSurface()
+	}
+	return t
 }
 
-// tryField judges the direction of a field.
-func (p *proxy) tryField(ctx context.Context, f *dexel.Field, base, top float64, o Options) (trial, error) {
-	a := p.coarse(f, base, top, o)
-	if a.OnBoard() {
-		h := &half{shadow: newShadow(f, a.Space(), a.ClayLine(), base, a.Eps), up: a.Up}
-		if err := h.solve(ctx, a); err != nil {
-			return trial{}, err
-		}
-		a.halves = []*half{h}
-		a.sum()
-	} else if err := a.findParted(ctx); err != nil {
+// try judges a direction on about n columns across.
+func (p *proxy) try(ctx context.Context, u mesh.Vec, n int, o scene.Options) (trial, error) {
+	c, err := p.scene(ctx, u, n, o)
+	if err != nil {
 		return trial{}, err
 	}
-	t := trial{up: f.U, depth: a.rep.UndercutDepth, path: math.Inf(1), volume: a.rep.UndercutVolume, height: top - base, resolved: a.rep.Uncertainty}
-	if a.rep.UndercutPath != nil {
-		t.path = *a.rep.UndercutPath
+	found, err := FindUndercuts(ctx, c, nil)
+	if err != nil {
+		return trial{}, err
 	}
-	for j := range f.NY {
-		for i := range f.NX {
-			if len(f.Column(i, j)) > 0 {
+	t := trialOf(found)
+	for j := range c.Field.NY {
+		for i := range c.Field.NX {
+			if len(c.Field.Column(i, j)) > 0 {
 				t.shadow++
 			}
 		}
 	}
-	t.shadow *= f.Cell * f.Cell
-	if a.OnBoard() {
-		t.pocket = a.Space().PocketSurface()
-	}
+	t.shadow *= c.Field.Cell * c.Field.Cell
 	return t, nil
 }
 
-// tryWithin judges the direction of a field as long as its path may be within
+// tryWithin judges a direction as long as its path may be within
 // a limit, mm: as soon as some of the rubber needs a longer one, or has no way
 // out where another is sought, it gives up and reports false. A limit of +Inf
 // judges all. The figures are those of the levels alone, without closing in
 // between them.
-func (p *proxy) tryWithin(ctx context.Context, f *dexel.Field, base, top float64, o Options, limit float64) (trial, bool, error) {
-	a := p.coarse(f, base, top, o)
-	t := trial{up: f.U, height: top - base, resolved: a.rep.Uncertainty}
-	if !a.OnBoard() {
-		within, err := a.partedWithin(ctx, &t, limit)
+func tryWithin(ctx context.Context, c *scene.Scene, limit float64) (trial, bool, error) {
+	t := trial{up: c.Up, height: c.Top - c.Base, resolved: c.Uncertainty}
+	if !c.OnBoard() {
+		within, err := partedWithin(ctx, c, &t, limit)
 		return t, within, err
 	}
-	s := newShadow(f, a.Space(), a.ClayLine(), base, a.Eps)
+	s := newShadow(c.Field, c.Space(), c.ClayLine(), c.Base, c.Eps)
 	if t.path = s.straight(); t.path > limit {
 		return t, false, nil
 	}
@@ -327,7 +321,7 @@ func (p *proxy) tryWithin(ctx context.Context, f *dexel.Field, base, top float64
 		return t, false, err
 	}
 	if len(hs) > 0 {
-		levels := newQuickLevels(s, hs, a)
+		levels := newQuickLevels(s, hs, c)
 		for _, h := range spreadOut(s.levels(hs)) {
 			if err := ctx.Err(); err != nil {
 				return t, false, err
@@ -345,6 +339,6 @@ func (p *proxy) tryWithin(ctx context.Context, f *dexel.Field, base, top float64
 		return t, false, nil
 	}
 	t.volume = s.volume()
-	t.pocket = a.Space().PocketSurface()
+	t.pocket = c.Space().PocketSurface()
 	return t, true, nil
 }

@@ -33,8 +33,8 @@ type Options struct {
 	Fin        *float64 // parts of the pattern thinner than this break; nil = DefaultFin
 	Parting    *float64 // height p·u of a two-part mold's parting; nil = the best
 	Progress   func(stage string, done, total int)
-	Kept       *Kept // what Stand has measured already; nil = nothing
-	Brief      bool  // only what a verdict rests on: no places of tunnels, air, lines, halves or seam
+	Known      *Undercuts // that Stand has found already; used where they are those asked for
+	Brief      bool       // only what a verdict rests on: no places of tunnels, air, lines, halves or seam
 }
 
 // Report is what the pull does to the rubber. Lengths mm, areas mm², volumes

@@ -55,7 +55,7 @@ func seams(ctx context.Context, a *analysis) error {
 		return err
 	}
 	at := a
-	if best != nil && a.reach()-best.reach() > a.rep.Uncertainty+best.rep.Uncertainty {
+	if best != nil && a.found.reach()-best.found.reach() > a.rep.Uncertainty+best.rep.Uncertainty {
 		at = best
 		a.rep.Flap = best.flap()
 	}
@@ -79,14 +79,6 @@ func seams(ctx context.Context, a *analysis) error {
 	return nil
 }
 
-// reach is the deepest path, +Inf where something is locked.
-func (a *analysis) reach() float64 {
-	if p := a.rep.UndercutPath; p != nil {
-		return *p
-	}
-	return math.Inf(1)
-}
-
 // otherPlane looks at the planes along the pull, coarsely at all of them and
 // exactly at the best.
 func (a *analysis) otherPlane(ctx context.Context) (*analysis, error) {
@@ -102,11 +94,7 @@ func (a *analysis) otherPlane(ctx context.Context) (*analysis, error) {
 		if 2*k == seamAngles {
 			cos = 0 // not a rounding beside it
 		}
-		f, base, top, err := p.field(ctx, e1.Mul(cos).Add(e2.Mul(sin)), seamColumns)
-		if err != nil {
-			return nil, err
-		}
-		t, err := p.tryField(ctx, f, base, top, o)
+		t, err := p.try(ctx, e1.Mul(cos).Add(e2.Mul(sin)), seamColumns, o.scene())
 		if err != nil {
 			return nil, err
 		}
@@ -114,7 +102,7 @@ func (a *analysis) otherPlane(ctx context.Context) (*analysis, error) {
 			best = t
 		}
 	}
-	if best.path > a.reach()+best.resolved {
+	if best.path > a.found.reach()+best.resolved {
 		return nil, nil
 	}
 	x, err := newAnalysis(ctx, a.Solid, best.up, o)

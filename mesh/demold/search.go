@@ -111,22 +111,21 @@ func (st *stand) same(u, v mesh.Vec, cos float64) bool {
 // straight fills in the least that the paths of t and, where there is one, of
 // its opposite can be, from one field.
 func (st *stand) straight(ctx context.Context, p *proxy, t, opposite *tried) error {
-	f, base, top, err := p.field(ctx, t.up, sphereColumns)
+	c, err := p.scene(ctx, t.up, sphereColumns, st.options())
 	if err != nil {
 		return err
 	}
-	a := p.coarse(f, base, top, st.options())
-	if !st.o.Mold.OnBoard() {
-		_, t.least = newPartings(f, base, top, a.Eps, quickBins).cross(quickRounds, true)
+	if !c.OnBoard() {
+		_, t.least = newPartings(c, quickBins).cross(quickRounds, true)
 		return nil
 	}
-	depth := func(f *dexel.Field, base, top float64) float64 {
-		line := base + a.Clay
-		return newShadow(f, scene.Reached(f, base, line, a.Eps), line, base, a.Eps).straight()
+	depth := func(f *dexel.Field, base float64) float64 {
+		line := base + c.Clay
+		return newShadow(f, scene.Reached(f, base, line, c.Eps), line, base, c.Eps).straight()
 	}
-	t.least = depth(f, base, top)
+	t.least = depth(c.Field, c.Base)
 	if opposite != nil {
-		opposite.least = depth(f.UpsideDown(), -top, -base)
+		opposite.least = depth(mirror(c.Field), -c.Top)
 	}
 	return nil
 }
@@ -203,9 +202,9 @@ func (st *stand) solve(ctx context.Context, p *proxy, list []*tried, columns, ne
 		got := make([]trial, len(batch))
 		within := make([]bool, len(batch))
 		err := par.Each(ctx, len(batch), func(k int) {
-			f, base, top, err := p.field(ctx, batch[k].up, columns)
+			c, err := p.scene(ctx, batch[k].up, columns, st.options())
 			if err == nil {
-				got[k], within[k], err = p.tryWithin(ctx, f, base, top, st.options(), limit)
+				got[k], within[k], err = tryWithin(ctx, c, limit)
 			}
 			errs[k] = err
 		})
@@ -234,17 +233,17 @@ func (st *stand) solve(ctx context.Context, p *proxy, list []*tried, columns, ne
 // sphereSearch is a search over the whole sphere, as far as it has come.
 type sphereSearch struct {
 	*stand
-	own     *tried               // the file's own up
-	all     []*tried             // in order, as far as that is known
-	columns int                  // they were judged on so many across
-	seen    map[*tried]*analysis // what was measured on the pattern itself
+	own     *tried                // the file's own up
+	all     []*tried              // in order, as far as that is known
+	columns int                   // they were judged on so many across
+	seen    map[*tried]*Undercuts // what was measured on the pattern itself
 }
 
 // search tries directions over the whole sphere, refines the best and measures
 // the few best exactly. The candidates for standing are always among them; the
 // table is sorted best first.
 func (st *stand) search(ctx context.Context) ([]Direction, string, error) {
-	s := &sphereSearch{stand: st, own: &tried{trial: st.cands[0].trial, why: st.cands[0].why, cand: true}, seen: map[*tried]*analysis{}}
+	s := &sphereSearch{stand: st, own: &tried{trial: st.cands[0].trial, why: st.cands[0].why, cand: true}, seen: map[*tried]*Undercuts{}}
 	if err := s.lookAround(ctx); err != nil {
 		return nil, "", err
 	}
@@ -446,8 +445,8 @@ func (s *sphereSearch) measureBest(ctx context.Context) error {
 			best = min(best, t.path)
 		}
 	}
-	if k := s.o.Kept; k != nil && sure[s.all[0]] {
-		k.a = s.seen[s.all[0]]
+	if sure[s.all[0]] {
+		s.found = s.seen[s.all[0]]
 	}
 	sortTrials(s.all[1:], func(t *tried) *trial { return &t.trial })
 	return nil
@@ -459,10 +458,11 @@ func (s *sphereSearch) stretchOfEnds(ctx context.Context) error {
 		if err := s.measure(ctx, t); err != nil {
 			return err
 		}
-		if err := stretch(ctx, s.seen[t]); err != nil {
+		r, err := s.seen[t].sections.Stretch(ctx)
+		if err != nil {
 			return err
 		}
-		t.stretch = s.seen[t].rep.Stretch
+		t.stretch = r.Value
 	}
 	return nil
 }
@@ -488,22 +488,17 @@ func gain(t, own *trial, why string) string {
 
 // exact measures a direction on the pattern itself, on columns of a width in
 // mm; 0 = as in a report.
-func (st *stand) exact(ctx context.Context, u mesh.Vec, cell float64) (trial, *analysis, error) {
+func (st *stand) exact(ctx context.Context, u mesh.Vec, cell float64) (trial, *Undercuts, error) {
 	o := st.options()
 	o.Resolution = cell
-	a, err := newAnalysis(ctx, st.s, u, o)
+	c, err := scene.New(ctx, st.s, u, o)
 	if err != nil {
 		return trial{}, nil, err
 	}
-	if err := findUndercuts(ctx, a); err != nil {
+	found, err := FindUndercuts(ctx, c, nil)
+	if err != nil {
 		return trial{}, nil, err
 	}
-	t := trial{up: u, depth: a.rep.UndercutDepth, path: math.Inf(1), volume: a.rep.UndercutVolume, height: a.Top - a.Base, resolved: a.rep.Uncertainty}
-	if a.rep.UndercutPath != nil {
-		t.path = *a.rep.UndercutPath
-	}
-	if a.OnBoard() {
-		t.pocket = a.Space().PocketSurface()
-	}
-	return t, a, nil
+	found.asked = o
+	return trialOf(found), found, nil
 }

@@ -54,10 +54,11 @@ func TestSearchFindsAxis(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			up, pose, dirs, err := Stand(context.Background(), solidOf(t, tt.m), StandOptions{Search: true, Mold: tt.mold})
+			st, err := Stand(context.Background(), solidOf(t, tt.m), StandOptions{Search: true, Mold: tt.mold})
 			if err != nil {
 				t.Fatal(err)
 			}
+			up, pose, dirs := st.Up, st.Pose, st.Directions
 			ok := tt.want == nil
 			for _, w := range tt.want {
 				ok = ok || up.Dot(w) > math.Cos(3*math.Pi/180)
@@ -96,10 +97,11 @@ func TestSearchShow(t *testing.T) {
 	m := shape.Stand(lettered(false), mesh.V(0, 1, 0))
 	face := mesh.V(0, 1, 0)
 	for _, mold := range []Mold{Block, TwoPart} {
-		up, _, dirs, err := Stand(context.Background(), solidOf(t, m), StandOptions{Search: true, Mold: mold, Show: &face})
+		st, err := Stand(context.Background(), solidOf(t, m), StandOptions{Search: true, Mold: mold, Show: &face})
 		if err != nil {
 			t.Fatal(err)
 		}
+		up, dirs := st.Up, st.Directions
 		if mold == Block && up.Dot(face) < 0 {
 			t.Errorf("block: up %v lays the face on the board", up)
 		}
@@ -122,10 +124,11 @@ func TestSearchSameOnAnyMachine(t *testing.T) {
 	s := solidOf(t, shape.Horn(60, 12, 24, 32))
 	run := func(cores int) ([]Direction, *Pose) {
 		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
-		_, pose, dirs, err := Stand(context.Background(), s, StandOptions{Search: true})
+		st, err := Stand(context.Background(), s, StandOptions{Search: true})
 		if err != nil {
 			t.Fatal(err)
 		}
+		pose, dirs := st.Pose, st.Directions
 		return dirs, pose
 	}
 	d1, p1 := run(1)
@@ -135,41 +138,40 @@ func TestSearchSameOnAnyMachine(t *testing.T) {
 	}
 }
 
-// TestKept: an analysis that goes on from what the search has measured says the
-// same as one from the start, and one that asks something else starts afresh.
-func TestKept(t *testing.T) {
+// TestKnownUndercuts: an analysis that is told what the search has found says
+// the same as one from the start, as often as one asks, and one that asks
+// something else starts afresh.
+func TestKnownUndercuts(t *testing.T) {
 	if testing.Short() {
 		t.Skip("the short run looks at what runs in parallel, once")
 	}
 	ctx := context.Background()
 	s := solidOf(t, shape.Mug(40, 90, 4, 30, 48))
 	for _, mold := range []Mold{Block, TwoPart} {
-		kept := &Kept{}
-		up, _, _, err := Stand(ctx, s, StandOptions{Search: true, Mold: mold, Kept: kept})
+		st, err := Stand(ctx, s, StandOptions{Search: true, Mold: mold})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if kept.a == nil {
-			t.Fatalf("%s: nothing was kept", mold)
+		if st.Undercuts == nil {
+			t.Fatalf("%s: the search hands nothing on", mold)
 		}
-		clay := 0.25
-		other := *kept
-		if other.take(s, up, Options{Mold: mold, Clay: &clay}) != nil {
-			t.Errorf("%s: kept for another clay line", mold)
-		}
-		got, err := Analyze(ctx, s, up, Options{Mold: mold, Kept: kept})
-		if err != nil {
-			t.Fatal(err)
-		}
-		want, err := Analyze(ctx, s, up, Options{Mold: mold})
-		if err != nil {
-			t.Fatal(err)
-		}
-		if !reflect.DeepEqual(got, want) {
-			t.Errorf("%s: got %+v want %+v", mold, got, want)
-		}
-		if kept.a != nil {
-			t.Errorf("%s: kept after use", mold)
+		ignore := 0.1
+		for _, o := range []Options{{Mold: mold}, {Mold: mold, Ignore: &ignore}, {Mold: mold}} {
+			want, err := Analyze(ctx, s, st.Up, o)
+			if err != nil {
+				t.Fatal(err)
+			}
+			o.Known = st.Undercuts
+			got, err := Analyze(ctx, s, st.Up, o)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if !reflect.DeepEqual(got, want) {
+				t.Errorf("%s: got %+v want %+v", mold, got, want)
+			}
+			if taken := got.Field == st.Undercuts.Scene.Field; taken != (o.Ignore == nil) {
+				t.Errorf("%s, ignore %v: what is known was taken: %v", mold, o.Ignore, taken)
+			}
 		}
 	}
 }

@@ -2,25 +2,10 @@ package demold
 
 import (
 	"context"
-
-	"moldtally/mesh/demold/strip"
 )
 
-// sections are what stretch, squeeze and mouth share; two halves part half way
-// up as long as nothing better is known.
-func (a *analysis) sections() *strip.Sections {
-	if a.cuts == nil {
-		var o strip.Options
-		if a.rep.Parting != nil {
-			o.Parting = &a.parting
-		}
-		a.cuts = strip.Of(a.Scene, o)
-	}
-	return a.cuts
-}
-
 func stretch(ctx context.Context, a *analysis) error {
-	r, err := a.sections().Stretch(ctx)
+	r, err := a.found.sections.Stretch(ctx)
 	if err != nil {
 		return err
 	}
@@ -31,7 +16,7 @@ func stretch(ctx context.Context, a *analysis) error {
 }
 
 func squeeze(ctx context.Context, a *analysis) error {
-	r, err := a.sections().Squeeze(ctx)
+	r, err := a.found.sections.Squeeze(ctx)
 	if err != nil {
 		return err
 	}
@@ -40,7 +25,7 @@ func squeeze(ctx context.Context, a *analysis) error {
 }
 
 func mouth(ctx context.Context, a *analysis) error {
-	m, err := a.sections().Mouth(ctx)
+	m, err := a.found.sections.Mouth(ctx)
 	if err != nil {
 		return err
 	}
