@@ -1,0 +1,217 @@
+package demold
+
+import (
+	"cmp"
+	"context"
+	"math"
+	"slices"
+
+	"moldtally/mesh/par"
+)
+
+// blocked lists the stretches of gaps whose straight way out is blocked, in
+// the order of the gaps.
+func (s *shadow) blocked(ctx context.Context) ([]hard, error) {
+	f := s.f
+	per := make([][]hard, f.NY)
+	err := par.Each(ctx, f.NY, func(j int) {
+		var out []hard
+		for i := range f.NX {
+			col, off := f.Column(i, j), f.Offset(i, j)
+			for k := range col {
+				q := s.exit[off+k]
+				if s.depth[off+k] == 0 || q < 0 {
+					continue
+				}
+				lo, hi, _ := s.piece(col, off, k)
+				out = s.resolve(out, hard{int32(off + k), int32(i), int32(j), lo, hi}, q, 3)
+			}
+		}
+		per[j] = out
+	})
+	if err != nil {
+		return nil, err
+	}
+	return slices.Concat(per...), nil
+}
+
+// resolve appends the parts of h for which no straight way to a nearest exit
+// is found; q is the nearest exit at h.lo.
+func (s *shadow) resolve(out []hard, h hard, q int32, tries int) []hard {
+	var buf [8][2]float64
+	n := s.line(int(h.i), int(h.j), int(q)%s.f.NX, int(q)/s.f.NX, h.lo, h.hi, buf[:])
+	least := s.f.Cell / 4 // thinner than that is not resolved
+	for _, b := range buf[:n] {
+		if b[1]-b[0] < least && b[1]-b[0] < (h.hi-h.lo)/2 {
+			continue
+		}
+		part := h
+		part.lo, part.hi = b[0], b[1]
+		if b[0] <= h.lo+s.eps || tries == 0 {
+			out = append(out, part)
+			continue
+		}
+		near := nearest{math.MaxInt64, -1}
+		s.pyr.nearest(int(h.i), int(h.j), s.open(b[0]), &near)
+		if near.at < 0 || near.at == q {
+			out = append(out, part)
+			continue
+		}
+		out = s.resolve(out, part, near.at, tries-1)
+	}
+	return out
+}
+
+// line collects the heights within (lo, hi) at which S stands on the straight
+// line between two columns, as at most len(buf) sorted disjoint intervals (the
+// closest are joined when there are more).
+func (s *shadow) line(i, j, x, y int, lo, hi float64, buf [][2]float64) int {
+	dx, dy := x-i, y-j
+	steps := max(abs(dx), abs(dy))
+	if steps == 0 {
+		return 0
+	}
+	f := s.f
+	n := 0
+	px, py := int64(i)<<32+1<<31, int64(j)<<32+1<<31
+	sx, sy := int64(dx)<<32/int64(steps), int64(dy)<<32/int64(steps)
+	zlo := float32(lo - s.ref)
+	for t := 1; t < steps; t++ {
+		px, py = px+sx, py+sy
+		c, r := int(px>>32), int(py>>32)
+		if s.tops[r*f.NX+c] <= zlo {
+			continue
+		}
+		for _, sp := range f.Column(c, r) {
+			if sp.Top <= lo+s.eps {
+				continue
+			}
+			if sp.Bottom >= hi-s.eps {
+				break
+			}
+			n = insert(buf, n, max(sp.Bottom, lo), min(sp.Top, hi), s.eps)
+			if n == 1 && buf[0][0] <= lo+s.eps && buf[0][1] >= hi-s.eps {
+				return 1
+			}
+		}
+	}
+	return n
+}
+
+// insert adds [lo, hi] to the n sorted disjoint intervals of buf.
+func insert(buf [][2]float64, n int, lo, hi, eps float64) int {
+	a := 0
+	for a < n && buf[a][1] < lo-eps {
+		a++
+	}
+	b := a
+	for b < n && buf[b][0] <= hi+eps {
+		lo, hi = min(lo, buf[b][0]), max(hi, buf[b][1])
+		b++
+	}
+	if a == b { // between two: make room
+		if n == len(buf) {
+			// Join the closest two, or the new one with its neighbour.
+			m, gap := -1, math.Inf(1)
+			for k := 0; k+1 < n; k++ {
+				if d := buf[k+1][0] - buf[k][1]; d < gap {
+					m, gap = k, d
+				}
+			}
+			if a > 0 && lo-buf[a-1][1] <= gap {
+				buf[a-1][1] = hi
+				return n
+			}
+			if a < n && buf[a][0]-hi <= gap {
+				buf[a][0] = lo
+				return n
+			}
+			buf[m][1] = buf[m+1][1]
+			copy(buf[m+1:n-1], buf[m+2:n])
+			n--
+			if a > m+1 {
+				a--
+			}
+		}
+		copy(buf[a+1:n+1], buf[a:n])
+		buf[a] = [2]float64{lo, hi}
+		return n + 1
+	}
+	buf[a] = [2]float64{lo, hi}
+	copy(buf[a+1:], buf[b:n])
+	return n - (b - a - 1)
+}
+
+func abs(x int) int {
+	if x < 0 {
+		return -x
+	}
+	return x
+}
+
+// levels chooses the heights to solve at: evenly over the blocked stretches,
+// just above the floors that many of them share, and through stretches that
+// would be missed.
+func (s *shadow) levels(hs []hard) []float64 {
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, h := range hs {
+		lo, hi = min(lo, h.lo), max(hi, h.hi)
+	}
+	const even = maxLevels / 2
+	lv := make([]float64, 0, maxLevels)
+	for n := range even {
+		lv = append(lv, lo+(hi-lo)*(float64(n)+0.5)/even)
+	}
+	// Floors shared by many: flat floors, and the clip.
+	step := s.f.Cell / 4
+	bins := make([]int32, int((hi-lo)/step)+1)
+	for _, h := range hs {
+		bins[int((h.lo-lo)/step)]++
+	}
+	order := make([]int, 0, 64)
+	for b, c := range bins {
+		if c >= 16 {
+			order = append(order, b)
+		}
+	}
+	slices.SortFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(bins[b], bins[a]), cmp.Compare(a, b))
+	})
+	for _, b := range order[:min(len(order), maxLevels/4)] {
+		// The bin's upper end may lie above a thin gap: take the floors in it.
+		z := math.Inf(-1)
+		for _, h := range hs {
+			if int((h.lo-lo)/step) == b {
+				z = max(z, h.lo)
+			}
+		}
+		lv = append(lv, z+max(4*s.eps, 0.02*s.f.Cell))
+	}
+	slices.Sort(lv)
+	// Stretches that no level meets yet, shortest-ending first.
+	idx := make([]int32, len(hs))
+	for n := range idx {
+		idx[n] = int32(n)
+	}
+	slices.SortFunc(idx, func(a, b int32) int {
+		return cmp.Or(cmp.Compare(hs[a].hi, hs[b].hi), cmp.Compare(a, b))
+	})
+	last := math.Inf(-1)
+	fixed := slices.Clone(lv)
+	for _, n := range idx {
+		h := hs[n]
+		if last > h.lo && last < h.hi {
+			continue
+		}
+		if m, _ := slices.BinarySearch(fixed, h.lo+s.eps); m < len(fixed) && fixed[m] < h.hi {
+			continue
+		}
+		if len(lv) >= maxLevels {
+			break
+		}
+		last = h.lo + 0.75*(h.hi-h.lo)
+		lv = append(lv, last)
+	}
+	slices.Sort(lv)
+	return slices.CompactFunc(lv, func(a, b float64) bool { return math.Abs(b-a) < s.eps })
+}

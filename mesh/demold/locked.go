@@ -1,0 +1,185 @@
+package demold
+
+import "moldtally/mesh/grid"
+
+// webbed tells of the component in l.cells, which has a way out, whether wide
+// rubber in it has one but through narrow passages.
+func (l *level) webbed(x0, y0, x1, y1 int, narrow float64) uint8 {
+	if !l.markThin(l.class, x0, y0, x1, y1, narrow) {
+		return wayLeft
+	}
+	if l.seen == nil {
+		l.seen = make([]bool, len(l.class))
+	}
+	for _, e := range l.cells {
+		l.seen[e] = false
+	}
+	l.flood(l.class, l.cells, l.seen)
+	for _, e := range l.cells {
+		if !l.seen[e] && !l.thin[e] {
+			return wayWeb
+		}
+	}
+	return wayLeft
+}
+
+// roomy reports whether the three by three cells round c are free: anything
+// smaller is below what the field resolves.
+func (l *level) roomy(c int32) bool {
+	for _, d := range around8 {
+		if l.class[int(c)+d[1]*l.nx+d[0]] == cellSolid {
+			return false
+		}
+	}
+	return true
+}
+
+// shut decides what the component without exit in l.cells is: locked, or
+// noise, that is smaller than the field resolves or open to the way out within
+// rise above or below.
+func (l *level) shut(h, rise, narrow float64) uint8 {
+	room := false
+	for _, c := range l.cells {
+		if l.roomy(c) {
+			room = true
+			break
+		}
+	}
+	if !room {
+		return wayNoise
+	}
+	for _, c := range l.cells {
+		if l.noise(c, h, rise, narrow) {
+			return wayNoise
+		}
+	}
+	return wayLocked
+}
+
+// noise reports whether a cell has a way out at a height within rise.
+func (l *level) noise(c int32, h, rise, narrow float64) bool {
+	for n, z := range [2]float64{h - rise, h + rise} {
+		if z <= l.s.clip {
+			continue
+		}
+		if !l.have[n] {
+			l.have[n] = true
+			if l.other[n] == nil {
+				l.other[n] = make([]uint8, len(l.class))
+			}
+			l.reach(l.other[n], z, narrow)
+		}
+		if l.other[n][c] == cellOpen {
+			return true
+		}
+	}
+	return false
+}
+
+// reach classifies at height z and turns the free cells that have a way out
+// into open ones.
+func (l *level) reach(class []uint8, z, narrow float64) {
+	l.classify(class, z)
+	keep := l.thin
+	mine := l.thins
+	l.thins = l.spare
+	l.markThin(class, 1, 1, l.nx-2, l.ny-2, narrow)
+	var free []int32
+	for c, v := range class {
+		if v == cellFree {
+			free = append(free, int32(c))
+		}
+	}
+	done := make([]bool, len(class))
+	l.flood(class, free, done)
+	for c, d := range done {
+		if d {
+			class[c] = cellOpen
+		}
+	}
+	l.spare, l.thins, l.thin = l.thins, mine, keep
+}
+
+// flood marks in seen those of the free cells that have a way to an open cell.
+func (l *level) flood(class []uint8, free []int32, seen []bool) {
+	step := l.steps()
+	stack := l.stack[:0]
+	for _, c := range free {
+		for _, d := range step {
+			if class[c+d] == cellOpen {
+				seen[c] = true
+				stack = append(stack, c)
+				break
+			}
+		}
+	}
+	for len(stack) > 0 {
+		c := stack[len(stack)-1]
+		stack = stack[:len(stack)-1]
+		thin := l.thin != nil && l.thin[c]
+		for _, d := range step {
+			e := c + d
+			if class[e] != cellFree || seen[e] || thin && !l.thin[e] {
+				continue
+			}
+			seen[e] = true
+			stack = append(stack, e)
+		}
+	}
+	l.stack = stack
+}
+
+// steps are the index steps to the eight cells round one.
+func (l *level) steps() (out [8]int32) {
+	for n, d := range around8 {
+		out[n] = int32(d[1]*l.nx + d[0])
+	}
+	return out
+}
+
+// markThin marks the free cells of the box that no disc as wide as the web
+// fits over: rubber there is no way out for wider rubber. It reports whether
+// the field resolves such a width at all.
+func (l *level) markThin(class []uint8, x0, y0, x1, y1 int, narrow float64) bool {
+	r := narrow / 2 / (l.s.f.Cell * float64(l.stride))
+	if r < 0.75 {
+		l.thin = nil // thinner than the field resolves
+		return false
+	}
+	m := int(r) + 3
+	x0, y0, x1, y1 = max(x0-m, 0), max(y0-m, 0), min(x1+m, l.nx-1), min(y1+m, l.ny-1)
+	w, h := x1-x0+1, y1-y0+1
+	if cap(l.d2) < w*h {
+		l.d2 = make([]int32, w*h)
+	}
+	d2 := l.d2[:w*h]
+	if l.thins == nil {
+		l.thins = make([]bool, l.nx*l.ny)
+	}
+	l.thin = l.thins
+	for j := range h {
+		for i := range w {
+			d2[j*w+i] = grid.Far
+			if class[(j+y0)*l.nx+i+x0] == cellSolid {
+				d2[j*w+i] = 0
+			}
+		}
+	}
+	l.envelope.Plane(d2, w, h)
+	core := (r + 0.5) * (r + 0.5)
+	for k, v := range d2 {
+		if float64(v) >= core {
+			d2[k] = 0
+		} else {
+			d2[k] = grid.Far
+		}
+	}
+	l.envelope.Plane(d2, w, h)
+	reach := (r + 0.5) * (r + 0.5)
+	for j := range h {
+		for i := range w {
+			l.thin[(j+y0)*l.nx+i+x0] = float64(d2[j*w+i]) > reach
+		}
+	}
+	return true
+}
