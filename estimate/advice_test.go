@@ -35,18 +35,18 @@ func adviceBodies(t *testing.T) []struct {
 	})
 	// A spring of two and a half turns, thick wire.
 	var wire []mesh.Vec
-	for k := range 121 {
-		s, c := math.Sincos(5 * math.Pi * float64(k) / 120)
-		wire = append(wire, mesh.V(35*c, 35*s, 80*float64(k)/120))
+	for k := range 61 {
+		s, c := math.Sincos(5 * math.Pi * float64(k) / 60)
+		wire = append(wire, mesh.V(35*c, 35*s, 80*float64(k)/60))
 	}
-	coil := shape.Tube(wire, func(int) float64 { return 7 }, 24)
+	coil := shape.Tube(wire, func(int) float64 { return 7 }, 16)
 	// Six balls on thin arms, each in the way of the others.
 	arm := func(d mesh.Vec) *mesh.Mesh {
 		at := func(k float64) mesh.Vec { return d.Mul(k) }
-		return shape.Merge(shape.Tube([]mesh.Vec{at(0), at(20), at(40)}, func(int) float64 { return 4 }, 32), shape.Translate(shape.Sphere(13, 24), at(45)))
+		return shape.Merge(shape.Tube([]mesh.Vec{at(0), at(20), at(40)}, func(int) float64 { return 4 }, 16), shape.Translate(shape.Sphere(13, 12), at(45)))
 	}
-	jack := shape.Merge(arm(mesh.V(1, 0, 0)), arm(mesh.V(-1, 0, 0)), arm(mesh.V(0, 1, 0)), arm(mesh.V(0, -1, 0)), arm(mesh.V(0, 0, 1)), arm(mesh.V(0, 0, -1)), shape.Sphere(12, 24))
-	ring := shape.Merge(shape.Translate(shape.Rotate(shape.Torus(40, 8, 96, 48), mesh.V(1, 0, 0), math.Pi/2), mesh.V(0, 0, 64)), shape.Translate(shape.Box(60, 40, 20), mesh.V(-30, -20, 0)))
+	jack := shape.Merge(arm(mesh.V(1, 0, 0)), arm(mesh.V(-1, 0, 0)), arm(mesh.V(0, 1, 0)), arm(mesh.V(0, -1, 0)), arm(mesh.V(0, 0, 1)), arm(mesh.V(0, 0, -1)), shape.Sphere(12, 12))
+	ring := shape.Merge(shape.Translate(shape.Rotate(shape.Torus(40, 8, 48, 24), mesh.V(1, 0, 0), math.Pi/2), mesh.V(0, 0, 64)), shape.Translate(shape.Box(60, 40, 20), mesh.V(-30, -20, 0)))
 	return []struct {
 		name string
 		m    *mesh.Mesh
@@ -60,9 +60,9 @@ func adviceBodies(t *testing.T) []struct {
 		{"arch, standing", sample(t, "arch.stl", 1), &z},
 		{"mug", shape.Mug(40, 95, 4, 30, 64), &z},
 		{"mushroom", shape.Mushroom(30, 10, 10, 40, 96), &z},
-		{"ball", shape.Sphere(30, 48), nil},
+		{"ball", shape.Sphere(30, 24), nil},
 		{"ring on a stand", ring, &z},
-		{"horn", shape.Horn(math.Pi/2, 12, 48, 48), &z},
+		{"horn", shape.Horn(math.Pi/2, 12, 24, 24), &z},
 		{"post that leans", shape.LeaningPost(20, 60, 45), &z},
 		{"blind cross hole", shape.CrossHoleCube(100, 12, 98), &z},
 		{"vase, inside too", shape.Vase(40, 60, 25, 160, 5, 96), &z},
@@ -72,6 +72,17 @@ func adviceBodies(t *testing.T) []struct {
 		{"six balls on arms", jack, nil},
 		{"two rooms and a door", rooms, nil},
 	}
+}
+
+// coarse is a cell for figures that are read for sense: a third as fine as the
+// program's own, and a tenth of the work; flat patterns keep theirs.
+func coarse(m *mesh.Mesh) float64 {
+	lo, hi := m.Bounds()
+	d := hi.Sub(lo)
+	if long := max(d.X, d.Y, d.Z); min(d.X, d.Y, d.Z) > long/4 {
+		return long / 170
+	}
+	return 0
 }
 
 // The advice for a pattern: which kind of mold and why, and what to do about
@@ -84,7 +95,7 @@ func TestAdviceTable(t *testing.T) {
 	answers := map[Answer]int{}
 	molds := map[demold.Mold]int{}
 	for _, c := range adviceBodies(t) {
-		job := Job{Source: Source{File: c.name, Units: "mm", UnitsFrom: "flag", Resized: 1}, Cast: "resin"}
+		job := Job{Source: Source{File: c.name, Units: "mm", UnitsFrom: "flag", Resized: 1}, Cast: "resin", Resolution: coarse(c.m)}
 		if c.up != nil {
 			job.Up = Up{Dir: *c.up}
 		}

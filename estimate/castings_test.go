@@ -11,9 +11,12 @@ import (
 	"moldtally/mesh/shape"
 )
 
-// planOf plans a body in millimetres.
+// planOf plans a body in millimetres, its undercuts read coarsely.
 func planOf(t *testing.T, m *mesh.Mesh, job Job) *Plan {
 	t.Helper()
+	if job.Resolution == 0 {
+		job.Resolution = coarse(m)
+	}
 	job.Source = Source{File: "body.stl", Units: "mm", UnitsFrom: "flag", Resized: 1}
 	s, err := Tally(context.Background(), m, job, Options{})
 	if err != nil {
@@ -136,7 +139,7 @@ func turned(rz ...float64) *mesh.Mesh {
 	for i := 0; i < len(rz); i += 2 {
 		p = append(p, shape.RZ{R: rz[i], Z: rz[i+1]})
 	}
-	return shape.Revolve(p, 96)
+	return shape.Revolve(p, 48)
 }
 
 // Hardness as a plan tells it: life by copies, hands, a straight pull or none.

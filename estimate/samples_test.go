@@ -50,7 +50,7 @@ func TestSampleTable(t *testing.T) {
 		{"keyed casting box, 120 by 80 by 60 mm", shape.Box(120, 80, 60), "two-part"},
 	} {
 		name := p.name
-		j, err := Job{Source: Source{File: name, Units: "mm", UnitsFrom: UnitsSaid, Resized: 1}, Mold: p.mold}.resolve()
+		j, err := Job{Source: Source{File: name, Units: "mm", UnitsFrom: UnitsSaid, Resized: 1}, Mold: p.mold, Parts: Parts{ThroughDemold}, Resolution: coarse(p.m)}.resolve()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -104,7 +104,7 @@ func TestSampleScanPartsAsItsSculpt(t *testing.T) {
 		t.Skip("looks at two samples whole")
 	}
 	line := func(name string) *demold.Parting {
-		s := tallyOf(t, sample(t, name, 1), Job{Up: up(0, 1, 0), Mold: "two-part", Parts: Parts{ThroughDemold}})
+		s := tallyOf(t, sample(t, name, 1), Job{Up: up(0, 1, 0), Mold: "two-part", Parts: Parts{ThroughDemold}, Resolution: 0.5})
 		return s.Plan.Demold.Parting
 	}
 	sculpt, scan := line("heron.ply"), line("heron-scan.ply")
