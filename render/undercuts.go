@@ -86,7 +86,7 @@ func (w *wording) thin(d *demold.Report) []Table {
 			left += x.Places
 			continue
 		}
-		t.Rows = append(t.Rows, []string{x.Kind, w.Inline(figure.Length(x.Thickness, 0.1)), w.Inline(figure.Length(x.Depth, figure.Significant(x.Depth, 2))), w.Inline(figure.Area(x.Area)), figure.Place(x.At)})
+		t.Rows = append(t.Rows, []string{string(x.Kind), w.Inline(figure.Length(x.Thickness, 0.1)), w.Inline(figure.Length(x.Depth, figure.Significant(x.Depth, 2))), w.Inline(figure.Area(x.Area)), figure.Place(x.At)})
 	}
 	if left > 0 {
 		t.Note = "and " + strconv.Itoa(left) + " smaller"

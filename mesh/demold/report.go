@@ -8,6 +8,8 @@ import (
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/demold/strip"
+	"moldtally/mesh/demold/thin"
+	"moldtally/mesh/demold/tunnel"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/finding"
 )
@@ -29,8 +31,8 @@ type Options struct {
 	Clay       *float64 // height of the clay fillet; nil = ClayDefault
 	Ignore     *float64 // undercuts shallower than this are noise; nil = 0.3
 	Resolution float64  // cell of the column field; 0 = auto
-	Web        *float64 // gaps between parts of the pattern thinner than this are webs of rubber that tear; nil = DefaultWeb
-	Fin        *float64 // parts of the pattern thinner than this break; nil = DefaultFin
+	Web        *float64 // gaps between parts of the pattern thinner than this are webs of rubber that tear; nil = thin.DefaultWeb
+	Fin        *float64 // parts of the pattern thinner than this break; nil = thin.DefaultFin
 	Parting    *float64 // height p·u of a two-part mold's parting; nil = the best
 	Progress   func(stage string, done, total int)
 	Known      *Undercuts // that Stand has found already; used where they are those asked for
@@ -63,14 +65,14 @@ type Report struct {
 	// TunnelList has the tunnels that were found, the widest first; where they
 	// are fewer than were counted, the others are finer, or too many. Webs is
 	// nil where there are none, no board, or a web that is not known.
-	TunnelList []Tunnel `json:"tunnel_list"`
-	Webs       *Webs    `json:"webs"`
+	TunnelList []tunnel.Passage `json:"tunnel_list"`
+	Webs       *Webs            `json:"webs"`
 	// Thin has webs of rubber thinner than ThinWeb and fins of the pattern
 	// thinner than ThinFin, mm, the worst of each kind first.
-	Thin    []Thin  `json:"thin"`
-	ThinWeb float64 `json:"thin_web_mm"`
-	ThinFin float64 `json:"thin_fin_mm"`
-	Draft   Draft   `json:"draft_area_fraction"`
+	Thin    []thin.Place `json:"thin"`
+	ThinWeb float64      `json:"thin_web_mm"`
+	ThinFin float64      `json:"thin_fin_mm"`
+	Draft   Draft        `json:"draft_area_fraction"`
 	// DraftArea has the areas that Draft has the shares of, mm².
 	DraftArea Draft `json:"draft_area_mm2"`
 

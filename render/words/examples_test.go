@@ -25,6 +25,7 @@ var (
 			stripExamples,
 			containerExamples,
 			estimateExamples,
+			tunnelExamples,
 		} {
 			maps.Copy(all, e)
 		}

@@ -64,6 +64,7 @@ var (
 		rubberFindings,
 		moldFindings,
 		castingFindings,
+		tunnelFindings,
 	)
 	allRemarks = index(
 		solidRemarks,

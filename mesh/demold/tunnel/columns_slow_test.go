@@ -1,4 +1,4 @@
-package demold
+package tunnel_test
 
 import (
 	"context"

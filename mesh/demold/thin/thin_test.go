@@ -1,12 +1,16 @@
-package demold
+package thin_test
 
 import (
+	"context"
 	"math"
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/demold/thin"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/shape"
+	"moldtally/mesh/solid"
 )
 
 // TestThin: webs and fins of known thickness, and bodies that have none.
@@ -39,7 +43,7 @@ func TestThin(t *testing.T) {
 		return shape.Rotate(m, mesh.V(0.2, -0.5, 1).Unit(), 0.7)
 	}
 	type want struct {
-		kind               string
+		kind               thin.Kind
 		thick, area, depth float64
 	}
 	var gaps []want
@@ -68,11 +72,11 @@ func TestThin(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			r := analyze(t, tt.m, up, Options{Clay: ptr(0)})
-			if len(r.Thin) != len(tt.want) {
-				t.Fatalf("got %+v, want %+v", r.Thin, tt.want)
+			r := find(t, tt.m, thin.Options{})
+			if len(r.Places) != len(tt.want) {
+				t.Fatalf("got %+v, want %+v", r.Places, tt.want)
 			}
-			for k, got := range r.Thin {
+			for k, got := range r.Places {
 				w := tt.want[k]
 				if got.Kind != w.kind || math.Abs(got.Thickness-w.thick) > 1e-6 {
 					t.Errorf("got a %s of %g mm, want a %s of %g", got.Kind, got.Thickness, w.kind, w.thick)
@@ -80,20 +84,62 @@ func TestThin(t *testing.T) {
 				if math.Abs(got.Area-w.area) > 0.08*w.area || math.Abs(got.Depth-w.depth) > 0.08*w.depth+0.3 {
 					t.Errorf("got %g mm², %g deep, want %g and %g", got.Area, got.Depth, w.area, w.depth)
 				}
-				code := map[string]finding.Code{"web": finding.ThinWeb, "fin": finding.ThinFin}[w.kind]
-				if !r.Findings.Has(code) {
+				code := map[thin.Kind]finding.Code{thin.Web: thin.CodeWeb, thin.Fin: thin.CodeFin}[w.kind]
+				if !r.Findings().Has(code) {
 					t.Errorf("no finding %s", code)
 				}
 			}
 		})
 	}
 	// Thickness is asked for, and may be turned off.
-	if r := analyze(t, plates, up, Options{Web: ptr(1.4)}); len(r.Thin) != 0 {
-		t.Errorf("1.5 is not under 1.4: got %+v", r.Thin)
+	if r := find(t, plates, thin.Options{Web: ptr(1.4)}); len(r.Places) != 0 {
+		t.Errorf("1.5 is not under 1.4: got %+v", r.Places)
 	}
-	if r := analyze(t, plates, up, Options{Web: ptr(0), Fin: ptr(0)}); r.Thin == nil || len(r.Thin) != 0 || r.Findings.Has(finding.ThinWeb) {
-		t.Errorf("off: got %+v", r.Thin)
+	if r := find(t, plates, thin.Options{Web: ptr(0), Fin: ptr(0)}); r.Places == nil || len(r.Places) != 0 || len(r.Findings()) != 0 {
+		t.Errorf("off: got %+v", r.Places)
+	}
+}
+
+// Only what rubber gets to is a web: under the clay line it is clay.
+func TestClay(t *testing.T) {
+	plates := shape.Blocks([]float64{0, 10, 11.5, 21.5}, []float64{0, 40}, []float64{0, 10, 40},
+		func(i, j, k int) bool { return k == 0 || i != 1 })
+	if r, err := thin.Find(context.Background(), sceneOf(t, plates, 40), thin.Options{}); err != nil || len(r.Places) != 0 {
+		t.Errorf("got %+v, %v, want nothing", r.Places, err)
+	}
+	if _, err := thin.Find(context.Background(), sceneOf(t, plates, 0), thin.Options{Web: ptr(math.NaN())}); err == nil {
+		t.Error("a web that is no length was taken")
 	}
 }
 
 func nan() float64 { return math.NaN() }
+
+func ptr(x float64) *float64 { return &x }
+
+// sceneOf is a body on a board, with clay so high.
+func sceneOf(t *testing.T, m *mesh.Mesh, clay float64) *scene.Scene {
+	t.Helper()
+	ctx := context.Background()
+	sv, err := mesh.Inspect(ctx, m, mesh.SurveyOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := solid.From(ctx, m, sv, solid.Options{KeepCrumbs: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	sc, err := scene.New(ctx, s, mesh.V(0, 0, 1), scene.Options{Clay: &clay})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return sc
+}
+
+func find(t *testing.T, m *mesh.Mesh, o thin.Options) thin.Result {
+	t.Helper()
+	r, err := thin.Find(context.Background(), sceneOf(t, m, 0), o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
