@@ -42,7 +42,7 @@ func (w *wording) airRows(d *demold.Report, step float64) []Row {
 			if more := len(p.Vents) - len(at); more > 0 {
 				at = append(at, strconv.Itoa(more)+" more")
 			}
-			left := w.Inline(figure.Volume(p.Left*0.9, p.Left, p.Left*1.1))
+			left := w.Inline(figure.About(figure.Volume, p.Left, withinAir))
 			if p.Tilt != nil {
 				left += " is left"
 			} else {
@@ -72,7 +72,7 @@ func (w *wording) traps(d *demold.Report) []Table {
 			left++
 			continue
 		}
-		t.Rows = append(t.Rows, []string{"the " + a.Pour, w.Inline(figure.Volume(a.Volume*0.9, a.Volume, a.Volume*1.1)), figure.Place(a.At)})
+		t.Rows = append(t.Rows, []string{"the " + a.Pour, w.Inline(figure.About(figure.Volume, a.Volume, withinAir)), figure.Place(a.At)})
 	}
 	if left > 0 {
 		t.Note = "and " + strconv.Itoa(left) + " smaller"

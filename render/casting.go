@@ -38,7 +38,7 @@ func (w *wording) casting() Section {
 		}
 	}
 	if f := c.Face; f != nil {
-		g := func(v float64) string { return w.Inline(figure.Mass(v*0.97, v, v*1.03)) }
+		g := func(v float64) string { return w.Inline(figure.About(figure.Mass, v, withinCoat)) }
 		sec.Rows = append(sec.Rows,
 			Row{Label: "First, dry powder", Value: g(f.Dust), Note: "dusted on thinly with a soft brush; " + g(f.DustLow) + " to " + g(f.DustHigh) + " by the face"},
 			Row{Label: "Then a face coat", Value: g(f.Resin) + " of resin, " + g(f.Powder) + " of powder", Note: w.Inline(figure.Short(f.Thickness)) + " over " + w.Inline(figure.Area(f.Area)) + "; powder is " + figure.Trimmed(100*f.Share, 0) + figure.NBSP + "% of its volume"})

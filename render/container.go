@@ -82,7 +82,7 @@ func (w *wording) container() Section {
 		sec.Rows = append(sec.Rows, Row{Label: "Brace", Value: words.Say(finding.Remark{Facts: *c.Brace}, w.System)})
 	}
 	if c.LiftMass != nil {
-		sec.Rows = append(sec.Rows, w.row("To lift, filled", figure.Mass(*c.LiftMass*0.95, *c.LiftMass, *c.LiftMass*1.05), "container, rubber and pattern"))
+		sec.Rows = append(sec.Rows, w.row("To lift, filled", figure.About(figure.Mass, *c.LiftMass, withinMass), "container, rubber and pattern"))
 	}
 	if len(c.Boards) > 0 {
 		t := Table{Caption: "Cut list", Columns: []Column{{Title: "pieces", Right: true}, {Title: "part", Wrap: true}, {Title: "length", Right: true}, {Title: "width", Right: true}, {Title: "thick", Right: true}}}

@@ -49,7 +49,7 @@ func (w *wording) wayOutRows(d *demold.Report, step float64) (out []Row) {
 		out = append(out, Row{Label: "Deepest undercut", Value: "locked", Note: figure.Join("; ", "there is no way out at its height", near(d.UndercutPathAt)), Tone: Bad})
 		out = append(out, w.row("  straight across", figure.Length(d.UndercutDepth, step), figure.Join("; ", give, near(d.UndercutDepthAt))))
 		if d.LockedVolume > 0 {
-			out = append(out, w.row("Rubber locked in", figure.Volume(d.LockedVolume*0.99, d.LockedVolume, d.LockedVolume*1.01), ""))
+			out = append(out, w.row("Rubber locked in", figure.About(figure.Volume, d.LockedVolume, withinColumns), ""))
 		}
 		out = append(out, w.row("Else the deepest", figure.Length(d.FreePath, step), "once what is locked is filled, slit or plugged"))
 	case *d.UndercutPath == 0 && d.UndercutDepth == 0:
@@ -63,7 +63,7 @@ func (w *wording) wayOutRows(d *demold.Report, step float64) (out []Row) {
 	}
 	if d.UndercutVolume > 0 || d.UndercutArea > 0 {
 		out = append(out,
-			w.row("Rubber under it", figure.Volume(d.UndercutVolume*0.99, d.UndercutVolume, d.UndercutVolume*1.01), "must bend or stretch to let go"),
+			w.row("Rubber under it", figure.About(figure.Volume, d.UndercutVolume, withinColumns), "must bend or stretch to let go"),
 			w.row("Surface under it", figure.Area(d.UndercutArea), ""))
 	}
 	return out
@@ -74,7 +74,7 @@ func (w *wording) stretchRows(d *demold.Report, step float64) (out []Row) {
 	switch {
 	case d.Stretch == nil:
 		out = append(out, Row{Label: "Stretch", Value: "no limit", Note: figure.Join("; ", "the neck is next to nothing", near(d.StretchAt)), Tone: Bad})
-	case *d.Stretch < 0.005:
+	case *d.Stretch < leastNeed:
 		out = append(out, Row{Label: "Stretch", Value: "none", Tone: Good})
 	default:
 		note := ""
@@ -86,7 +86,7 @@ func (w *wording) stretchRows(d *demold.Report, step float64) (out []Row) {
 		}
 		out = append(out, Row{Label: "Stretch", Value: figure.Fixed(100**d.Stretch, 0), Unit: "%", Note: figure.Join("; ", note, near(d.StretchAt))})
 	}
-	if d.Squeeze >= 0.005 {
+	if d.Squeeze >= leastNeed {
 		note := ""
 		if d.TongueLength != nil && d.TongueRoot != nil {
 			note = "a tongue of rubber " + w.Inline(figure.Length(*d.TongueLength, step)) + " long, " + w.Inline(figure.Length(*d.TongueRoot, step)) + " at its root"
@@ -121,7 +121,7 @@ func (w *wording) tunnelRows(d *demold.Report, step float64) (out []Row) {
 // trappedRows tell what neither half lets go of.
 func (w *wording) trappedRows(d *demold.Report) (out []Row) {
 	if d.Trapped != nil {
-		out = append(out, w.row("Shut in both ways", figure.Volume(*d.Trapped*0.99, *d.Trapped, *d.Trapped*1.01), "caught whichever half comes off first"))
+		out = append(out, w.row("Shut in both ways", figure.About(figure.Volume, *d.Trapped, withinColumns), "caught whichever half comes off first"))
 	}
 	return out
 }
@@ -192,16 +192,16 @@ func (w *wording) partingRows(d *demold.Report, step float64) (out []Row) {
 func (w *wording) halfRows(h *parting.Halves) (out []Row) {
 	half := func(label string, vol, own, under float64) {
 		note := w.Inline(figure.Area(own)) + " of its surface looks this way"
-		if under > 0.005*(h.Upper+h.Lower) {
+		if under > leastShare*(h.Upper+h.Lower) {
 			note = figure.Join("; ", note, w.Inline(figure.Area(under))+" on this side holds")
 		}
-		out = append(out, w.row(label, figure.Volume(vol*0.999, vol, vol*1.001), note))
+		out = append(out, w.row(label, figure.About(figure.Volume, vol, withinHalf), note))
 	}
 	half("  pattern above it", h.UpperVolume, h.Upper, h.UpperUndercut)
 	half("  pattern below it", h.LowerVolume, h.Lower, h.LowerUndercut)
 	if h.Either > 0 || h.Trapped > 0 {
 		note := "plumb wall, of either half"
-		if h.Trapped > 0.005*(h.Upper+h.Lower) {
+		if h.Trapped > leastShare*(h.Upper+h.Lower) {
 			note = figure.Join("; ", note, w.Inline(figure.Area(h.Trapped))+" more is caught wherever it parts")
 		}
 		out = append(out, w.row("  surface of either", figure.Area(h.Either), note))

@@ -125,9 +125,6 @@ func (w *wording) sources(list []estimate.Want) string {
 	return "sources: " + strings.Join(out, "; ")
 }
 
-// leastNeed is the strain below which nothing is said of stretching.
-const leastNeed = 0.005
-
 // strainChart is strain and force against hardness; nil where a plan has too
 // little for it.
 func (w *wording) strainChart() *Chart {

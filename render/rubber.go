@@ -26,7 +26,7 @@ func (w *wording) rubber() Section {
 	sec.Rows = append(sec.Rows,
 		w.row("Volume", figure.Volume(r.VolumeLow, r.Volume, r.VolumeHigh), w.VolumeRange(r.VolumeLow, r.Volume, r.VolumeHigh)),
 		w.row("Mass", figure.Mass(r.VolumeLow*r.SG/1000, r.Mass, r.VolumeHigh*r.SG/1000), "of the cured mold"))
-	note := "with " + w.Inline(figure.Mass(r.ExtraMass*0.99, r.ExtraMass, r.ExtraMass*1.01)) + " extra"
+	note := "with " + w.Inline(figure.About(figure.Mass, r.ExtraMass, withinColumns)) + " extra"
 	if r.ExtraMass <= 0 {
 		note = ""
 	} else {
@@ -49,7 +49,7 @@ func (w *wording) rubber() Section {
 	if r.Elongation != nil {
 		sec.Rows = append(sec.Rows, Row{Label: "Stretches to", Value: figure.Trimmed(*r.Elongation, 0), Unit: "%", Note: "at break, when new"})
 	}
-	if r.Needed != nil && *r.Needed > 0.005 {
+	if r.Needed != nil && *r.Needed > leastNeed {
 		sec.Rows = append(sec.Rows, Row{Label: "Stripping asks for", Value: figure.Fixed(100**r.Needed, 0), Unit: "%", Note: "strain at the worst place"})
 	}
 	if r.HeatLimit != nil {
@@ -82,7 +82,7 @@ func (w *wording) rubber() Section {
 			t.Rows = append(t.Rows, []string{strconv.Itoa(k.Count), w.Fine(figure.Mass(k.Size, k.Size, k.Size)), figure.Money(k.Cost.Float(), currency)})
 		}
 		if r.LeftOver != nil && *r.LeftOver > 0 {
-			t.Note = w.Inline(figure.Mass(*r.LeftOver*0.95, *r.LeftOver, *r.LeftOver*1.05)) + " left over"
+			t.Note = w.Inline(figure.About(figure.Mass, *r.LeftOver, withinMass)) + " left over"
 		}
 		sec.Tables = append(sec.Tables, t)
 	}
@@ -126,7 +126,7 @@ func (w *wording) ways(r *estimate.Rubber) []Table {
 	for _, x := range r.HaveWays {
 		saves, does := "-", "no"
 		if x.Saves != nil {
-			saves = w.Inline(figure.Mass(*x.Saves*0.98, *x.Saves, *x.Saves*1.02))
+			saves = w.Inline(figure.About(figure.Mass, *x.Saves, withinSaving))
 		} else {
 			does = "see"
 		}

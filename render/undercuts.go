@@ -41,7 +41,7 @@ func (w *wording) regions(d *demold.Report, step float64) []Table {
 		if r.Path != nil {
 			path = w.Inline(figure.Length(*r.Path, step))
 		}
-		t.Rows = append(t.Rows, []string{strconv.Itoa(r.ID), r.Kind, path, w.Inline(figure.Length(r.Depth, step)), w.Inline(figure.Volume(r.Volume*0.99, r.Volume, r.Volume*1.01)), figure.Join("; ", figure.Place(r.At), w.Inline(figure.Length(r.Height, step))+" up")})
+		t.Rows = append(t.Rows, []string{strconv.Itoa(r.ID), r.Kind, path, w.Inline(figure.Length(r.Depth, step)), w.Inline(figure.About(figure.Volume, r.Volume, withinColumns)), figure.Join("; ", figure.Place(r.At), w.Inline(figure.Length(r.Height, step))+" up")})
 	}
 	if left := len(d.Regions) - len(shown); left > 0 {
 		t.Note = "and " + strconv.Itoa(left) + " smaller"
@@ -114,7 +114,7 @@ func (w *wording) directions(d *demold.Report, step float64) []Table {
 		}
 		said[key] = true
 		up := figure.Direction([3]float64{math.Round(x.Up[0]*100) / 100, math.Round(x.Up[1]*100) / 100, math.Round(x.Up[2]*100) / 100})
-		t.Rows = append(t.Rows, []string{up, path, w.Inline(figure.Volume(x.Volume*0.99, x.Volume, x.Volume*1.01)), x.Reason})
+		t.Rows = append(t.Rows, []string{up, path, w.Inline(figure.About(figure.Volume, x.Volume, withinColumns)), x.Reason})
 	}
 	if left > 0 {
 		t.Note = "and " + strconv.Itoa(left) + " like these"

@@ -108,6 +108,11 @@ func Volume(low, value, high float64) Quantity {
 	return q
 }
 
+// About words a figure known to within a share of itself: About(Volume, v, 0.01).
+func About(of func(low, value, high float64) Quantity, v, share float64) Quantity {
+	return of(v*(1-share), v, v*(1+share))
+}
+
 // VolumeRange words the bounds of a volume, rounded outward so that they still
 // hold; "" where they coincide.
 func (u Units) VolumeRange(low, value, high float64) string {
