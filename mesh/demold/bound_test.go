@@ -8,6 +8,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/demold/standin"
 	"moldtally/mesh/grid"
 	"moldtally/mesh/shape"
 )
@@ -27,12 +28,12 @@ func boundBodies() map[string]*mesh.Mesh {
 func TestStraightDepths(t *testing.T) {
 	ctx := context.Background()
 	for name, m := range boundBodies() {
-		p, err := newProxy(ctx, solidOf(t, m))
+		p, err := standin.New(ctx, solidOf(t, m))
 		if err != nil {
 			t.Fatal(err)
 		}
 		for _, u := range halfSphere(12) {
-			a, err := p.scene(ctx, u, sphereColumns, scene.Options{})
+			a, err := p.Scene(ctx, u, sphereColumns, scene.Options{})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -113,13 +114,13 @@ func TestTryWithin(t *testing.T) {
 	}
 	ctx := context.Background()
 	for name, m := range boundBodies() {
-		p, err := newProxy(ctx, solidOf(t, m))
+		p, err := standin.New(ctx, solidOf(t, m))
 		if err != nil {
 			t.Fatal(err)
 		}
 		for _, mold := range []Mold{Block, TwoPart} {
 			for _, u := range halfSphere(8) {
-				c, err := p.scene(ctx, u, sphereColumns, scene.Options{Mold: mold})
+				c, err := p.Scene(ctx, u, sphereColumns, scene.Options{Mold: mold})
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -130,7 +131,7 @@ func TestTryWithin(t *testing.T) {
 				for _, q := range []float64{0.3, 0.9, 1, 1.1, 2} {
 					limit := q * all.path
 					if math.IsInf(all.path, 1) {
-						limit = q * p.size
+						limit = q * p.Size
 					}
 					got, within, err := tryWithin(ctx, c, limit)
 					if err != nil {
@@ -144,7 +145,7 @@ func TestTryWithin(t *testing.T) {
 				}
 				// The whole trial closes in between the levels: no shorter by
 				// more than half resolution errs by.
-				full, err := p.try(ctx, u, sphereColumns, scene.Options{Mold: mold})
+				full, err := tryOn(ctx, p, u, sphereColumns, scene.Options{Mold: mold})
 				if err != nil {
 					t.Fatal(err)
 				}

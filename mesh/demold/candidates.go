@@ -55,7 +55,7 @@ func (st *stand) candidates(ctx context.Context) error {
 		st.add(a.u, a.name+" up")
 	}
 	for k, op := range st.s.Openings {
-		if k == 3 || !st.o.Mold.OnBoard() || op.Area < openShare*st.p.area {
+		if k == 3 || !st.o.Mold.OnBoard() || op.Area < openShare*st.p.Area {
 			break
 		}
 		u := op.Normal.Neg()
@@ -94,7 +94,7 @@ type side struct {
 // resting returns the up directions of the sides of the convex hull that carry
 // the centre of mass, largest side first.
 func (st *stand) resting(ctx context.Context) ([]mesh.Vec, error) {
-	h, err := mesh.Hull3(ctx, st.p.m.Vertices())
+	h, err := mesh.Hull3(ctx, st.p.Mesh.Vertices())
 	if errors.Is(err, mesh.ErrFlat) {
 		return nil, nil
 	}
@@ -154,12 +154,12 @@ func (st *stand) footing(verts []mesh.Vec, up mesh.Vec) (float64, bool) {
 	e1, e2 := mesh.Basis(up)
 	var foot []mesh.Vec2
 	for _, v := range verts {
-		if v.Dot(up) <= low+roughContact*st.p.size {
+		if v.Dot(up) <= low+roughContact*st.p.Size {
 			foot = append(foot, mesh.Vec2{X: v.Dot(e1), Y: v.Dot(e2)})
 		}
 	}
 	foot = mesh.Hull2(foot)
-	if len(foot) < 3 || !holds(foot, mesh.Vec2{X: st.p.com.Dot(e1), Y: st.p.com.Dot(e2)}) {
+	if len(foot) < 3 || !holds(foot, mesh.Vec2{X: st.p.Middle.Dot(e1), Y: st.p.Middle.Dot(e2)}) {
 		return 0, false
 	}
 	return mesh.AreaOf(foot), true
@@ -199,7 +199,7 @@ func (st *stand) judge(ctx context.Context) error {
 	errs := make([]error, len(st.cands))
 	err := par.Each(ctx, len(st.cands), func(k int) {
 		c := st.cands[k]
-		c.trial, errs[k] = st.p.try(ctx, c.up, trialColumns, st.options())
+		c.trial, errs[k] = tryOn(ctx, st.p, c.up, trialColumns, st.options())
 	})
 	if err == nil {
 		err = errors.Join(errs...)
@@ -212,7 +212,7 @@ func (st *stand) judge(ctx context.Context) error {
 		for k, c := range st.cands {
 			ups[k] = c.up
 		}
-		got, err := contacts(ctx, st.s, ups, roughContact*st.p.size, roughAngle)
+		got, err := contacts(ctx, st.s, ups, roughContact*st.p.Size, roughAngle)
 		if err != nil {
 			return err
 		}
@@ -221,16 +221,16 @@ func (st *stand) judge(ctx context.Context) error {
 		}
 	}
 	for _, c := range st.cands {
-		hull := mesh.OutlinePoints(st.p.m, nil, c.up)
+		hull := mesh.OutlinePoints(st.p.Mesh, nil, c.up)
 		// Rubber all round as it is commonly planned: a tenth of the size, at
 		// least 6 and at most 25 mm. Common practice, no source; for ties only.
-		wall := min(max(st.p.size/10, 6), 25)
+		wall := min(max(st.p.Size/10, 6), 25)
 		r := mesh.MinRectGrown(hull, wall, 0)
 		h := c.height + wall
 		if !st.o.Mold.OnBoard() {
 			h += wall
 		}
-		c.rubber = r.Length*r.Width*h - st.p.vol
+		c.rubber = r.Length*r.Width*h - st.p.Volume
 	}
 	return nil
 }

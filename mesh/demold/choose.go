@@ -69,9 +69,9 @@ func (st *stand) choose() (*candidate, string) {
 			if real(left[0]) {
 				best := math.Inf(-1)
 				for _, c := range left {
-					best = max(best, c.plain(st.p.area))
+					best = max(best, c.plain(st.p.Area))
 				}
-				keep(func(c *candidate) bool { return c.plain(st.p.area) >= best-plainTie }, "a plain side is down")
+				keep(func(c *candidate) bool { return c.plain(st.p.Area) >= best-plainTie }, "a plain side is down")
 			}
 		}
 	}
@@ -88,7 +88,7 @@ func (st *stand) choose() (*candidate, string) {
 	for _, c := range left {
 		least = min(least, c.pocket)
 	}
-	keep(func(c *candidate) bool { return c.pocket <= least+lostTie*st.p.area }, "the least detail is lost on the board")
+	keep(func(c *candidate) bool { return c.pocket <= least+lostTie*st.p.Area }, "the least detail is lost on the board")
 	least = math.Inf(1)
 	for _, c := range left {
 		least = min(least, c.rubber)

@@ -8,6 +8,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/demold/standin"
 	"moldtally/mesh/solid"
 )
 
@@ -97,7 +98,7 @@ func Stand(ctx context.Context, s *solid.Solid, o StandOptions) (Standing, error
 		}
 		return Standing{Up: u, Pose: p}, nil
 	}
-	p, err := newProxy(ctx, s)
+	p, err := standin.New(ctx, s)
 	if err != nil {
 		return fail(err)
 	}
@@ -133,7 +134,7 @@ func Stand(ctx context.Context, s *solid.Solid, o StandOptions) (Standing, error
 // stand is one question of which side is up.
 type stand struct {
 	s     *solid.Solid
-	p     *proxy
+	p     *standin.Body
 	o     StandOptions
 	cands []*candidate
 	found *Undercuts // of the direction that a search chose, as finely as a report

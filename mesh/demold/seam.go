@@ -6,6 +6,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold/parting"
+	"moldtally/mesh/demold/standin"
 )
 
 // Seam is where a mold that was poured in one piece all round is cut open. The
@@ -82,7 +83,7 @@ func seams(ctx context.Context, a *analysis) error {
 // otherPlane looks at the planes along the pull, coarsely at all of them and
 // exactly at the best.
 func (a *analysis) otherPlane(ctx context.Context) (*analysis, error) {
-	p, err := newProxy(ctx, a.Solid)
+	p, err := standin.New(ctx, a.Solid)
 	if err != nil {
 		return nil, err
 	}
@@ -94,7 +95,7 @@ func (a *analysis) otherPlane(ctx context.Context) (*analysis, error) {
 		if 2*k == seamAngles {
 			cos = 0 // not a rounding beside it
 		}
-		t, err := p.try(ctx, e1.Mul(cos).Add(e2.Mul(sin)), seamColumns, o.scene())
+		t, err := tryOn(ctx, p, e1.Mul(cos).Add(e2.Mul(sin)), seamColumns, o.scene())
 		if err != nil {
 			return nil, err
 		}

@@ -11,6 +11,7 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/demold/standin"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/par"
 )
@@ -18,12 +19,13 @@ import (
 // Sizes of the search. All directions are tried on the stand-in with few
 // columns, the best on finer ones, the few best of those on the pattern itself.
 const (
-	sphereDirections = 800 // over the whole sphere: neighbours some 7° apart
-	sphereColumns    = 64  // across the largest size
-	sphereKeep       = 12  // shortest paths that end the search over the sphere
-	searchBatch      = 16  // fixed, so that the outcome is the same on any machine
-	exactKeep        = 4   // directions that are measured exactly,
-	exactMost        = 8   // and at most, where those turn out worse than they looked
+	sphereDirections = 800   // over the whole sphere: neighbours some 7° apart
+	sphereColumns    = 64    // across the largest size
+	sphereVertices   = 6_000 // of the stand-in, for the first look
+	sphereKeep       = 12    // shortest paths that end the search over the sphere
+	searchBatch      = 16    // fixed, so that the outcome is the same on any machine
+	exactKeep        = 4     // directions that are measured exactly,
+	exactMost        = 8     // and at most, where those turn out worse than they looked
 	exactColumns     = 256
 	sureMost         = 4 // of those, as finely as a report
 	tableLength      = 14
@@ -68,8 +70,8 @@ func (st *stand) shows(u mesh.Vec) bool {
 	d := st.o.Show.Unit()
 	cone := math.Cos(40 * math.Pi / 180)
 	var all, up, down float64
-	for t := range st.p.m.NumTriangles() {
-		a, b, c := st.p.m.Corners(t)
+	for t := range st.p.Mesh.NumTriangles() {
+		a, b, c := st.p.Mesh.Corners(t)
 		n := b.Sub(a).Cross(c.Sub(a))
 		l := n.Len()
 		if l == 0 || n.Dot(d) < cone*l {
@@ -110,8 +112,8 @@ func (st *stand) same(u, v mesh.Vec, cos float64) bool {
 
 // straight fills in the least that the paths of t and, where there is one, of
 // its opposite can be, from one field.
-func (st *stand) straight(ctx context.Context, p *proxy, t, opposite *tried) error {
-	c, err := p.scene(ctx, t.up, sphereColumns, st.options())
+func (st *stand) straight(ctx context.Context, p *standin.Body, t, opposite *tried) error {
+	c, err := p.Scene(ctx, t.up, sphereColumns, st.options())
 	if err != nil {
 		return err
 	}
@@ -132,7 +134,7 @@ func (st *stand) straight(ctx context.Context, p *proxy, t, opposite *tried) err
 
 // sphere lists directions over the whole sphere in the order of their straight
 // ways out.
-func (st *stand) sphere(ctx context.Context, p *proxy) ([]*tried, error) {
+func (st *stand) sphere(ctx context.Context, p *standin.Body) ([]*tried, error) {
 	half := halfSphere(sphereDirections / 2)
 	pairs := make([][2]*tried, len(half))
 	errs := make([]error, len(half))
@@ -184,10 +186,10 @@ func (st *stand) searched(u mesh.Vec) *tried {
 // out, so a list that is sorted by that ends early; and a direction is given up
 // as soon as some of its rubber needs a longer path than need others do in all.
 // The others' least is raised to that.
-func (st *stand) solve(ctx context.Context, p *proxy, list []*tried, columns, need int) ([]*tried, error) {
+func (st *stand) solve(ctx context.Context, p *standin.Body, list []*tried, columns, need int) ([]*tried, error) {
 	var done []*tried
 	var paths []float64
-	slack := p.size / float64(columns) // what the columns cannot tell
+	slack := p.Size / float64(columns) // what the columns cannot tell
 	for from := 0; from < len(list); {
 		limit := math.Inf(1)
 		if len(paths) >= need {
@@ -202,7 +204,7 @@ func (st *stand) solve(ctx context.Context, p *proxy, list []*tried, columns, ne
 		got := make([]trial, len(batch))
 		within := make([]bool, len(batch))
 		err := par.Each(ctx, len(batch), func(k int) {
-			c, err := p.scene(ctx, batch[k].up, columns, st.options())
+			c, err := p.Scene(ctx, batch[k].up, columns, st.options())
 			if err == nil {
 				got[k], within[k], err = tryWithin(ctx, c, limit)
 			}
@@ -281,7 +283,7 @@ func (s *sphereSearch) lookAround(ctx context.Context) error {
 		}
 		s.all = append(s.all, &tried{trial: c.trial, why: c.why, cand: true})
 	}
-	rough, err := s.p.coarser(ctx, sphereVertices)
+	rough, err := s.p.Coarser(ctx, sphereVertices)
 	if err != nil {
 		return err
 	}
@@ -321,7 +323,7 @@ func (s *sphereSearch) lead(n int) {
 	if len(s.all) == 0 {
 		return
 	}
-	most := s.all[0].path + s.p.size/float64(s.columns)
+	most := s.all[0].path + s.p.Size/float64(s.columns)
 	byVolume := slices.Clone(s.all)
 	byVolume = slices.DeleteFunc(byVolume, func(t *tried) bool { return t.path > most })
 	slices.SortStableFunc(byVolume, func(a, b *tried) int { return cmp.Compare(a.volume, b.volume) })
@@ -402,7 +404,7 @@ func (s *sphereSearch) rings(round refiningRound) (list []*tried, best int) {
 func (s *sphereSearch) measure(ctx context.Context, t *tried) error {
 	var err error
 	if s.seen[t] == nil {
-		t.trial, s.seen[t], err = s.exact(ctx, t.up, s.p.size/exactColumns)
+		t.trial, s.seen[t], err = s.exact(ctx, t.up, s.p.Size/exactColumns)
 	}
 	return err
 }
