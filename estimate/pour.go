@@ -29,41 +29,41 @@ type PourJob struct {
 func (j PourJob) Inside() (float64, error) {
 	var v float64
 	given := 0
-	check := func(flag string, lengths ...float64) error {
+	check := func(input rubber.Input, lengths ...float64) error {
 		given++
 		for _, l := range lengths {
 			if !(l > 0 && l <= 1e6) {
-				return &rubber.BadInput{Flag: flag, What: fmt.Sprintf("%g mm is no inside measurement", l)}
+				return &rubber.BadInput{Input: input, Wrong: rubber.NoMeasure, Value: l}
 			}
 		}
 		return nil
 	}
 	if b := j.Box; b != nil {
-		if err := check("box", b[0], b[1], b[2]); err != nil {
+		if err := check(rubber.InputBox, b[0], b[1], b[2]); err != nil {
 			return 0, err
 		}
 		v = b[0] * b[1] * b[2]
 	}
 	if s := j.Sleeve; s != nil {
-		if err := check("sleeve", s[0], s[1]); err != nil {
+		if err := check(rubber.InputSleeve, s[0], s[1]); err != nil {
 			return 0, err
 		}
 		v = math.Pi / 4 * s[0] * s[0] * s[1]
 	}
 	if f := j.Frustum; f != nil {
-		if err := check("frustum", f[0], f[1], f[2]); err != nil {
+		if err := check(rubber.InputFrustum, f[0], f[1], f[2]); err != nil {
 			return 0, err
 		}
 		v = math.Pi / 12 * f[2] * (f[0]*f[0] + f[0]*f[1] + f[1]*f[1])
 	}
 	if given != 1 {
-		return 0, &rubber.BadInput{Flag: "box", What: "give the inside as one of --box L,W,H, --sleeve D,H and --frustum D1,D2,H"}
+		return 0, &rubber.BadInput{Input: rubber.InputBox, Wrong: rubber.NotOne}
 	}
 	if !(j.Displaced >= 0) {
-		return 0, &rubber.BadInput{Flag: "displaced", What: "a volume is zero or more"}
+		return 0, &rubber.BadInput{Input: rubber.InputDisplaced, Wrong: rubber.Negative}
 	}
 	if j.Displaced >= v {
-		return 0, &rubber.BadInput{Flag: "displaced", What: fmt.Sprintf("the pattern displaces %.6g cm³ and the inside holds %.6g cm³: no room is left for rubber", j.Displaced/1000, v/1000)}
+		return 0, &rubber.BadInput{Input: rubber.InputDisplaced, Wrong: rubber.NoRoomLeft, Value: j.Displaced, High: v}
 	}
 	return v, nil
 }

@@ -1,8 +1,8 @@
 package estimate
 
 import (
-	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"moldtally/estimate/casting"
@@ -51,35 +51,35 @@ func (j Job) check(temp float64) error {
 	switch j.Mold {
 	case "", demold.Block, demold.TwoPart, demold.Cut, demold.Blanket:
 	default:
-		return &rubber.BadInput{Flag: "mold", What: fmt.Sprintf("%q; say auto, block, two-part, cut or blanket", j.Mold)}
+		return &rubber.BadInput{Input: rubber.InputMold, Wrong: rubber.NotOffered, Text: string(j.Mold)}
 	}
 	if math.IsNaN(temp) || temp < -40 || temp > 100 {
-		return &rubber.BadInput{Flag: "temp", What: fmt.Sprintf("%g °C is no workshop", temp)}
+		return &rubber.BadInput{Input: rubber.InputTemp, Wrong: rubber.NoWorkshop, Value: temp}
 	}
 	for _, c := range []struct {
-		flag        string
+		input       rubber.Input
 		v           *float64
 		least, most float64
-	}{{"pattern-mass", j.PatternMass, 0, 1e9}, {"infill", j.Infill, 0, 100}, {"cast-wall", j.CastWall, 1e-3, 1e5}, {"displaced", j.Displaced, 1e-6, 1e15}} {
+	}{{rubber.InputMass, j.PatternMass, 0, 1e9}, {rubber.InputInfill, j.Infill, 0, 100}, {rubber.InputCastWall, j.CastWall, 1e-3, 1e5}, {rubber.InputDisplaced, j.Displaced, 1e-6, 1e15}} {
 		if c.v != nil && !(*c.v >= c.least && *c.v <= c.most) {
-			return &rubber.BadInput{Flag: c.flag, What: fmt.Sprintf("%g is out of range", *c.v)}
+			return &rubber.BadInput{Input: c.input, Wrong: rubber.OutOfBounds, Value: *c.v}
 		}
 	}
 	if j.Copies < 0 {
-		return &rubber.BadInput{Flag: "copies", What: "say how many, 1 or more"}
+		return &rubber.BadInput{Input: rubber.InputCopies, Wrong: rubber.NoCount}
 	}
 	return nil
 }
 
 // lookUp finds the materials that the job names.
 func (r *resolved) lookUp() (err error) {
-	if r.pattern, err = named("pattern-material", "material", r.PatternMaterial, material.FindPattern, material.Patterns, func(p material.Pattern) string { return p.Name }); err != nil {
+	if r.pattern, err = named(rubber.InputPattern, r.PatternMaterial, material.FindPattern, material.Patterns, func(p material.Pattern) string { return p.Name }); err != nil {
 		return err
 	}
-	if r.release, err = named("release", "release or sealer", r.Release, material.FindRelease, material.Releases, func(x material.Release) string { return x.Name }); err != nil {
+	if r.release, err = named(rubber.InputRelease, r.Release, material.FindRelease, material.Releases, func(x material.Release) string { return x.Name }); err != nil {
 		return err
 	}
-	if r.cast, err = named("cast", "casting material", r.Cast, material.FindCasting, material.Castings, func(c material.Casting) string { return c.Name }); err != nil || r.cast == nil {
+	if r.cast, err = named(rubber.InputCast, r.Cast, material.FindCasting, material.Castings, func(c material.Casting) string { return c.Name }); err != nil || r.cast == nil {
 		return err
 	}
 	for i := range r.shop.Castings {
@@ -94,7 +94,7 @@ func (r *resolved) lookUp() (err error) {
 
 // named finds a material by its name: nil for no name, an error for one that is
 // not in the table.
-func named[T any](flag, kind, name string, find func(string) (T, bool), all func() []T, nameOf func(T) string) (*T, error) {
+func named[T any](input rubber.Input, name string, find func(string) (T, bool), all func() []T, nameOf func(T) string) (*T, error) {
 	if name == "" {
 		return nil, nil
 	}
@@ -105,7 +105,7 @@ func named[T any](flag, kind, name string, find func(string) (T, bool), all func
 	for _, x := range all() {
 		known = append(known, nameOf(x))
 	}
-	return nil, &rubber.BadInput{Flag: flag, What: fmt.Sprintf("no %s is called %q%s", kind, name, meant(name, known))}
+	return nil, &rubber.BadInput{Input: input, Wrong: rubber.NotKnown, Text: name, Near: nearest(name, known), Known: slices.Sorted(slices.Values(known))}
 }
 
 // over returns a casting material with the shop's own figures in place of the

@@ -448,17 +448,21 @@ func (p *reader) rubber() (rubber.Rubber, bool) {
 
 // meant suggests the nearest of a list, if one is near.
 func meant(s string, all []string) string {
-	slices.Sort(all)
+	if at := nearest(s, all); at != "" {
+		return fmt.Sprintf("; did you mean %s?", at)
+	}
+	return "; known are " + strings.Join(slices.Sorted(slices.Values(all)), ", ")
+}
+
+// nearest is the name of a list that was probably meant; "" = none is near.
+func nearest(s string, all []string) string {
 	best, at := 3, ""
-	for _, a := range all {
+	for _, a := range slices.Sorted(slices.Values(all)) {
 		if d := distance(strings.ToLower(s), strings.ToLower(a)); d < best {
 			best, at = d, a
 		}
 	}
-	if at != "" {
-		return fmt.Sprintf("; did you mean %s?", at)
-	}
-	return "; known are " + strings.Join(all, ", ")
+	return at
 }
 
 // distance counts the letters to add, drop or change from a to b.

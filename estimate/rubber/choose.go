@@ -11,58 +11,53 @@ import (
 	"moldtally/mesh/unit"
 )
 
-// BadInput is a request that makes no sense, by the name of what was given.
-type BadInput struct{ Flag, What string }
-
-// Error returns "--sg: …".
-func (e *BadInput) Error() string { return "--" + e.Flag + ": " + e.What }
-
 // Check returns a *BadInput for the first figure of a request that no rubber
 // can have.
 func (q Request) Check() error {
 	for _, c := range []struct {
-		flag     string
-		v        *float64
-		low, top float64
+		input     Input
+		v         *float64
+		low, high float64
 	}{
-		{"sg", q.SG, 0.3, 20}, {"in3-per-lb", q.In3PerLb, 1, 100}, {"sg-a", q.SGA, 0.3, 20}, {"sg-b", q.SGB, 0.3, 20},
+		{InputSG, q.SG, 0.3, 20}, {InputIn3PerLb, q.In3PerLb, 1, 100}, {InputSGA, q.SGA, 0.3, 20}, {InputSGB, q.SGB, 0.3, 20},
 	} {
-		if c.v != nil && !(*c.v >= c.low && *c.v <= c.top) {
-			return &BadInput{c.flag, fmt.Sprintf("%g is no figure a rubber can have; it lies between %g and %g", *c.v, c.low, c.top)}
+		if c.v != nil && !(*c.v >= c.low && *c.v <= c.high) {
+			return &BadInput{Input: c.input, Wrong: NoSuchFigure, Value: *c.v, Low: c.low, High: c.high}
 		}
 	}
-	if q.SG != nil && q.In3PerLb != nil && math.Abs(*q.SG**q.In3PerLb/InPerLb-1) > 0.01 {
-		return &BadInput{"in3-per-lb", fmt.Sprintf("%g in³/lb is a gravity of %.4g, not the %g given by --sg; give one of them", *q.In3PerLb, SGFromIn3PerLb(*q.In3PerLb), *q.SG)}
+	switch {
+	case q.SG != nil && q.In3PerLb != nil && math.Abs(*q.SG**q.In3PerLb/InPerLb-1) > 0.01:
+		return &BadInput{Input: InputIn3PerLb, Wrong: Disagrees, Value: *q.In3PerLb, Low: SGFromIn3PerLb(*q.In3PerLb), High: *q.SG}
+	case q.Mix != nil && !(Ratio{q.Mix[0], q.Mix[1]}).ok():
+		return &BadInput{Input: InputMix, Wrong: NotPositive}
+	case q.MixBy != "" && q.MixBy != ByWeight && q.MixBy != ByVolume:
+		return &BadInput{Input: InputMixBy, Wrong: NotOffered, Text: string(q.MixBy)}
+	case q.Extra != nil && !(*q.Extra >= 0 && *q.Extra <= 200):
+		return &BadInput{Input: InputExtra, Wrong: OutOfBounds, Value: *q.Extra, High: 200}
+	case q.WeighTo != nil && !(*q.WeighTo >= 1e-4 && *q.WeighTo <= 1e5):
+		return &BadInput{Input: InputWeighTo, Wrong: NoScaleHasIt, Value: *q.WeighTo}
+	case q.PricePerKg != nil && *q.PricePerKg < 0:
+		return &BadInput{Input: InputPrice, Wrong: Negative}
+	case q.Have != nil && !(*q.Have >= 0 && *q.Have < 1e12):
+		return &BadInput{Input: InputHave, Wrong: Negative}
 	}
-	if q.Mix != nil && !(Ratio{q.Mix[0], q.Mix[1]}).ok() {
-		return &BadInput{"mix", "both parts must be over zero, such as 1:1 or 100:10"}
-	}
-	if q.MixBy != "" && q.MixBy != ByWeight && q.MixBy != ByVolume {
-		return &BadInput{"mix-by", fmt.Sprintf("%q; say weight or volume", q.MixBy)}
-	}
-	if q.Extra != nil && !(*q.Extra >= 0 && *q.Extra <= 200) {
-		return &BadInput{"extra", fmt.Sprintf("%g %%; say 0 to 200", *q.Extra)}
-	}
-	if q.WeighTo != nil && !(*q.WeighTo >= 1e-4 && *q.WeighTo <= 1e5) {
-		return &BadInput{"weigh-to", fmt.Sprintf("%g g is no step a scale has", *q.WeighTo)}
-	}
-	if q.PricePerKg != nil && *q.PricePerKg < 0 {
-		return &BadInput{"price-per-kg", "a price is zero or more"}
-	}
+	return q.checkAdditives()
+}
+
+// checkAdditives refuses shares of additives that make another material.
+func (q Request) checkAdditives() error {
 	sum := 0.0
-	for _, k := range material.AdditiveKinds {
+	for i, k := range material.AdditiveKinds {
+		input := []Input{InputPigment, InputThinner, InputThickener}[i]
 		if v := q.additive(k); v != nil {
 			if !(*v >= 0 && *v <= 100*MostAdditive) {
-				return &BadInput{string(k), fmt.Sprintf("%g %%; say 0 to %g, of the finished mix by weight", *v, 100*MostAdditive)}
+				return &BadInput{Input: input, Wrong: OutOfBounds, Value: *v, High: 100 * MostAdditive}
 			}
 			sum += *v
 		}
 	}
 	if sum > 100*MostAdditive {
-		return &BadInput{"pigment", fmt.Sprintf("pigment, thinner and thickener together are %g %% of the mix; at most %g %% is taken", sum, 100*MostAdditive)}
-	}
-	if q.Have != nil && !(*q.Have >= 0 && *q.Have < 1e12) {
-		return &BadInput{"have", "a mass is zero or more"}
+		return &BadInput{Input: InputPigment, Wrong: TooMuchStirred, Value: sum, High: 100 * MostAdditive}
 	}
 	return nil
 }
@@ -105,7 +100,7 @@ func Choose(q Request, n Needs) (Chosen, error) {
 	case !q.Auto():
 		r, ok := Find(n.Own, q.Name)
 		if !ok {
-			return Chosen{}, &BadInput{"rubber", fmt.Sprintf("no rubber is called %q; known are %s", q.Name, strings.Join(Names(n.Own), ", "))}
+			return Chosen{}, &BadInput{Input: InputRubber, Wrong: NotKnown, Text: q.Name, Known: Names(n.Own)}
 		}
 		c.Rubber = r
 		c.Reasons = append(c.Reasons, Choosing{Why: AskedByName})
@@ -120,10 +115,49 @@ func Choose(q Request, n Needs) (Chosen, error) {
 	default:
 		c.Rubber, c.Reasons = pick(q, n)
 	}
+	if err := c.mixed(q); err != nil {
+		return Chosen{}, err
+	}
+	var stir finding.List
+	c.Bare = c.Density
+	c.Added, stir = StirIn(q, c.Family, n.Brushed, n.AddedSG)
+	c.Findings = append(c.Findings, stir...)
+	if len(c.Added) > 0 {
+		c.Density = WithAdditives(c.Bare, c.Added)
+		if left := Softened(c.Added); left < 1 {
+			c.ShoreA, c.Tear = weaken(c.ShoreA, left), weaken(c.Tear, left)
+			if c.ShoreA != nil {
+				c.Reasons = append(c.Reasons, Choosing{Why: Thinned, Shore: c.ShoreA.Value, High: c.ShoreA.Value / left})
+			}
+		}
+	}
+	if c.BrushOnly && !n.Brushed {
+		c.Findings.Add(finding.Finding{Code: CodeBrush, Severity: finding.Stop, Facts: BrushedOn{c.Name}})
+	}
+	return c, nil
+}
+
+// thinned is the share of hardness that a request's thinner leaves a family.
+func thinned(q Request, f material.Family) float64 {
+	t, _ := StirIn(q, f, true, nil)
+	return Softened(t)
+}
+
+// weaken returns a figure that is left of one after thinning.
+func weaken(f *material.Figure, left float64) *material.Figure {
+	if f == nil {
+		return nil
+	}
+	return &material.Figure{Value: f.Value * left, Source: f.Source + "; thinned, about in proportion (from memory)"}
+}
+
+// mixed settles ratio and gravities: what the request has of the data sheet wins
+// over the catalogue.
+func (c *Chosen) mixed(q Request) error {
 	c.Density = c.SG.Value
 	ratio, err := ParseRatio(c.MixRatio)
 	if err != nil {
-		return Chosen{}, fmt.Errorf("rubber: %s: %w", c.Name, err)
+		return fmt.Errorf("rubber: %s: %w", c.Name, err)
 	}
 	c.Ratio, c.ByVolume = ratio, c.MixBy == ByVolume
 	if c.SGA != nil {
@@ -161,37 +195,7 @@ func Choose(q Request, n Needs) (Chosen, error) {
 	case c.Sheet:
 		c.Findings.Add(finding.Finding{Code: CodeAssumed, Severity: finding.Caution, Facts: Assumed{unit.Density(c.Density)}})
 	}
-	var stir finding.List
-	c.Bare = c.Density
-	c.Added, stir = StirIn(q, c.Family, n.Brushed, n.AddedSG)
-	c.Findings = append(c.Findings, stir...)
-	if len(c.Added) > 0 {
-		c.Density = WithAdditives(c.Bare, c.Added)
-		if left := Softened(c.Added); left < 1 {
-			c.ShoreA, c.Tear = weaken(c.ShoreA, left), weaken(c.Tear, left)
-			if c.ShoreA != nil {
-				c.Reasons = append(c.Reasons, Choosing{Why: Thinned, Shore: c.ShoreA.Value, High: c.ShoreA.Value / left})
-			}
-		}
-	}
-	if c.BrushOnly && !n.Brushed {
-		c.Findings.Add(finding.Finding{Code: CodeBrush, Severity: finding.Stop, Facts: BrushedOn{c.Name}})
-	}
-	return c, nil
-}
-
-// thinned is the share of hardness that a request's thinner leaves a family.
-func thinned(q Request, f material.Family) float64 {
-	t, _ := StirIn(q, f, true, nil)
-	return Softened(t)
-}
-
-// weaken returns a figure that is left of one after thinning.
-func weaken(f *material.Figure, left float64) *material.Figure {
-	if f == nil {
-		return nil
-	}
-	return &material.Figure{Value: f.Value * left, Source: f.Source + "; thinned, about in proportion (from memory)"}
+	return nil
 }
 
 // pick returns the best rubber of own stock and catalogue. What comes first

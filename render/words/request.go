@@ -2,6 +2,7 @@ package words
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"moldtally/boxfit"
@@ -14,9 +15,8 @@ var requestFaults = []fault{
 		return Fault{Told{Summary: badRequest(e), Hint: "see moldtally plan --help"}, true}
 	}),
 	faults(func(v voice, e *rubber.BadInput) Fault {
-		// The library says what would do after a semicolon.
-		what, say, _ := strings.Cut(e.What, "; ")
-		return Fault{Told{Summary: "--" + e.Flag + ": " + what, Hint: say}, true}
+		what, hint := v.wrong(e)
+		return Fault{Told{Summary: "--" + inputFlags[e.Input] + ": " + what, Hint: hint}, true}
 	}),
 	faults(func(v voice, e *unit.ParseError) Fault {
 		return Fault{Told{Summary: fmt.Sprintf("%q is not %s: %s", e.Text, e.What, e.Reason), Hint: "write it like " + e.Accept}, true}
@@ -59,4 +59,65 @@ func badRequest(e *boxfit.BadRequest) string {
 		return fmt.Sprintf("a polygon has 3 to %d sides, not %v", boxfit.MaxSides, e.Value)
 	}
 	return fmt.Sprintf("%s, not %v", requestInputs[e.Input], e.Value)
+}
+
+// inputFlags are the flags by which inputs are given.
+var inputFlags = map[rubber.Input]string{
+	rubber.InputRubber: "rubber", rubber.InputSG: "sg", rubber.InputIn3PerLb: "in3-per-lb", rubber.InputSGA: "sg-a", rubber.InputSGB: "sg-b",
+	rubber.InputMix: "mix", rubber.InputMixBy: "mix-by", rubber.InputExtra: "extra", rubber.InputWeighTo: "weigh-to", rubber.InputPrice: "price-per-kg",
+	rubber.InputPigment: "pigment", rubber.InputThinner: "thinner", rubber.InputThickener: "thickener", rubber.InputHave: "have",
+	rubber.InputMold: "mold", rubber.InputTemp: "temp", rubber.InputMass: "pattern-mass", rubber.InputInfill: "infill", rubber.InputCastWall: "cast-wall",
+	rubber.InputDisplaced: "displaced", rubber.InputCopies: "copies", rubber.InputPattern: "pattern-material", rubber.InputRelease: "release",
+	rubber.InputCast: "cast", rubber.InputBox: "box", rubber.InputSleeve: "sleeve", rubber.InputFrustum: "frustum",
+}
+
+// namedInputs are what a name of each table stands for.
+var namedInputs = map[rubber.Input]string{
+	rubber.InputRubber: "rubber", rubber.InputPattern: "material", rubber.InputRelease: "release or sealer", rubber.InputCast: "casting material",
+}
+
+// wrong says what is wrong with an input, and what would do.
+func (v voice) wrong(e *rubber.BadInput) (what, hint string) {
+	one := sig(-1)
+	switch e.Wrong {
+	case rubber.NoSuchFigure:
+		return one(e.Value) + " is no figure a rubber can have", "it lies between " + one(e.Low) + " and " + one(e.High)
+	case rubber.NotOffered:
+		offers := map[rubber.Input]string{rubber.InputMixBy: "say weight or volume", rubber.InputMold: "say auto, block, two-part, cut or blanket"}
+		return strconv.Quote(e.Text), offers[e.Input]
+	case rubber.NotKnown:
+		hint = "known are " + strings.Join(e.Known, ", ")
+		if e.Near != "" {
+			hint = "did you mean " + e.Near + "?"
+		}
+		return "no " + namedInputs[e.Input] + " is called " + strconv.Quote(e.Text), hint
+	case rubber.Disagrees:
+		return one(e.Value) + " in³/lb is a gravity of " + sig(4)(e.Low) + ", not the " + one(e.High) + " given by --sg", "give one of them"
+	case rubber.NotPositive:
+		return "both parts must be over zero, such as 1:1 or 100:10", ""
+	case rubber.Negative:
+		things := map[rubber.Input]string{rubber.InputPrice: "a price", rubber.InputHave: "a mass", rubber.InputDisplaced: "a volume"}
+		return things[e.Input] + " is zero or more", ""
+	case rubber.NoScaleHasIt:
+		return v.grams(unit.Mass(e.Value), one) + " is no step a scale has", ""
+	case rubber.TooMuchStirred:
+		return "pigment, thinner and thickener together are " + one(e.Value) + " % of the mix", "at most " + one(e.High) + " % is taken"
+	case rubber.NoWorkshop:
+		return v.celsius(unit.Temperature(e.Value), one) + " is no workshop", ""
+	case rubber.NoCount:
+		return "say how many, 1 or more", ""
+	case rubber.NoMeasure:
+		return v.mm(unit.Length(e.Value), one) + " is no inside measurement", ""
+	case rubber.NotOne:
+		return "give the inside as one of --box L,W,H, --sleeve D,H and --frustum D1,D2,H", ""
+	case rubber.NoRoomLeft:
+		return "the pattern displaces " + v.cm3(unit.Volume(e.Value), sig(6)) + " and the inside holds " + v.cm3(unit.Volume(e.High), sig(6)) + ": no room is left for rubber", ""
+	}
+	switch e.Input {
+	case rubber.InputExtra:
+		return one(e.Value) + " %", "say 0 to " + one(e.High)
+	case rubber.InputPigment, rubber.InputThinner, rubber.InputThickener:
+		return one(e.Value) + " %", "say 0 to " + one(e.High) + ", of the finished mix by weight"
+	}
+	return one(e.Value) + " is out of range", ""
 }
