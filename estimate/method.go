@@ -182,9 +182,9 @@ func (k *known) castings(ctx context.Context, c *choice, chosen *rubber.Chosen, 
 	if casting == nil {
 		return nil
 	}
-	up := rep.CastUp
-	if up == ([3]float64{}) {
-		up = c.up().Neg().Array()
+	up := c.up().Neg().Array()
+	if n := len(rep.Air); n > 0 { // the casting's pour is the last
+		up = rep.Air[n-1].Up
 	}
 	casting.PourUp, casting.Foam = &up, foam
 	out.casting = casting

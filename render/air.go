@@ -5,8 +5,11 @@ import (
 	"strconv"
 	"strings"
 
+	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/air"
 	"moldtally/render/figure"
+	"moldtally/render/words"
 )
 
 // airRows say how to tip, feed and vent each pour that catches air.
@@ -19,9 +22,9 @@ func (w *wording) airRows(d *demold.Report, step float64) []Row {
 		if p.Caught <= 0 {
 			continue
 		}
-		label := "Against air, " + p.Pour
-		if p.Half != "whole" {
-			label += ", " + p.Half + " half"
+		label := "Against air, " + string(p.Pour)
+		if p.Half != air.Whole {
+			label += ", " + string(p.Half) + " half"
 		}
 		r := Row{Label: label, Value: strconv.Itoa(len(p.Vents)) + " vents"}
 		if len(p.Vents) == 1 {
@@ -29,7 +32,7 @@ func (w *wording) airRows(d *demold.Report, step float64) []Row {
 		}
 		if p.Tilt != nil {
 			r.Value = "tip it " + strconv.Itoa(int(math.Ceil(*p.Tilt-1e-6))) + "°"
-			r.Note = "down with the side that looks " + p.Side()
+			r.Note = "down with the side that looks " + words.Side(mesh.V(p.Toward[0], p.Toward[1], p.Toward[2]))
 			if p.Over != nil && *p.Over >= 1 {
 				r.Note = figure.Join("; ", r.Note, "in a box "+w.Inline(figure.Length(*p.Over, max(1, step)))+" over the pattern")
 			}
@@ -62,7 +65,7 @@ func (w *wording) traps(d *demold.Report) []Table {
 		return nil
 	}
 	t := Table{Caption: "Air is caught", Columns: []Column{{Title: "when pouring"}, {Title: "air", Right: true}, {Title: "near"}}}
-	worst := map[string]float64{}
+	worst := map[air.Liquid]float64{}
 	for _, a := range d.AirTraps {
 		worst[a.Pour] = max(worst[a.Pour], a.Volume)
 	}
@@ -72,7 +75,7 @@ func (w *wording) traps(d *demold.Report) []Table {
 			left++
 			continue
 		}
-		t.Rows = append(t.Rows, []string{"the " + a.Pour, w.Inline(figure.About(figure.Volume, a.Volume, withinAir)), figure.Place(a.At)})
+		t.Rows = append(t.Rows, []string{"the " + string(a.Pour), w.Inline(figure.About(figure.Volume, a.Volume, withinAir)), figure.Place(a.At)})
 	}
 	if left > 0 {
 		t.Note = "and " + strconv.Itoa(left) + " smaller"

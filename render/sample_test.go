@@ -15,6 +15,7 @@ import (
 	"moldtally/estimate/rubber"
 	"moldtally/estimate/schedule"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/air"
 	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/demold/thin"
 	"moldtally/mesh/demold/tunnel"
@@ -68,9 +69,9 @@ func samplePlan() *estimate.Plan {
 				{ID: 2, Kind: "neck", Depth: 6.2, Path: ptr(6.2), Volume: 7100.2, Area: 1850, At: [3]float64{12, -8, 112}, Height: 112},
 				{ID: 3, Kind: "minor", Depth: 0.41, Path: ptr(0.41), Volume: 111.5, Area: 60.4, At: [3]float64{1, 39, 20}, Height: 20},
 			},
-			AirTraps:  []demold.AirTrap{{Pour: "casting", Volume: 820, At: [3]float64{0, 0, 142}}},
+			AirTraps:  []air.Trap{{Pour: "casting", Volume: 820, At: [3]float64{0, 0, 142}}},
 			DraftArea: demold.Draft{Under0: 9080, To1: 3300, To3: 4540, OverThree: 24350},
-			Air: []demold.AirPour{
+			Air: []air.Pour{
 				{Pour: "rubber", Half: "whole", Up: [3]float64{0, 0, 1}, Caught: 412, Traps: 1, At: &[3]float64{20, 3, 55}, Tilt: ptr(17.2), Toward: &[3]float64{-1, 0, 0}, Vents: [][3]float64{}, Over: ptr(31.4)},
 				{Pour: "casting", Half: "whole", Up: [3]float64{0, 0, -1}, Caught: 820, Traps: 1, At: &[3]float64{0, 0, 142}, Left: 820, Vents: [][3]float64{{0, 0, 142}}},
 			},

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/air"
 	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/demold/tunnel"
 	"moldtally/mesh/finding"
@@ -449,7 +450,7 @@ func TestFindings(t *testing.T) {
 	rz := func(r, z float64) shape.RZ { return shape.RZ{R: r, Z: z} }
 	bowl := shape.Revolve([]shape.RZ{rz(0, 0), rz(5, 0), rz(5, 40), rz(25, 40), rz(25, 20), rz(30, 20), rz(30, 50), rz(0, 50)}, 96)
 	bell := shape.Revolve([]shape.RZ{rz(0, 30), rz(15, 30), rz(15, 0), rz(20, 0), rz(20, 40), rz(0, 40)}, 96)
-	mine := []finding.Code{finding.Locked, finding.LongWayRound, finding.SealedPocket, finding.RaggedBottom, finding.RubberAir, finding.CastingAir}
+	mine := []finding.Code{finding.Locked, finding.LongWayRound, finding.SealedPocket, finding.RaggedBottom, air.CodeRubber, air.CodeCasting}
 	tests := []struct {
 		name string
 		m    *mesh.Mesh
@@ -457,7 +458,7 @@ func TestFindings(t *testing.T) {
 	}{
 		{"cube", shape.Cube(30), nil},
 		{"mushroom", shape.Mushroom(30, 10, 10, 40, 96), nil},
-		{"bowl hung on a stem", bowl, []finding.Code{finding.Locked, finding.RubberAir, finding.CastingAir}},
+		{"bowl hung on a stem", bowl, []finding.Code{finding.Locked, air.CodeRubber, air.CodeCasting}},
 		{"bell on its rim", bell, []finding.Code{finding.SealedPocket}},
 		{"blind cross hole", shape.CrossHoleCube(100, 12, 98), []finding.Code{finding.LongWayRound}},
 	}

@@ -156,9 +156,9 @@ func TestInvariance(t *testing.T) {
 				}
 				for n, p := range r.Air {
 					q := a.Air[n]
-					near("air, "+q.Pour+" "+q.Half, p.Caught/k3, q.Caught, 0.02*q.Caught+2e-5*size*size*size)
+					near("air, "+string(q.Pour)+" "+string(q.Half), p.Caught/k3, q.Caught, 0.02*q.Caught+2e-5*size*size*size)
 					if q.Tilt != nil && p.Tilt != nil {
-						near("tilt, "+q.Pour+" "+q.Half, *p.Tilt, *q.Tilt, 9)
+						near("tilt, "+string(q.Pour)+" "+string(q.Half), *p.Tilt, *q.Tilt, 9)
 					}
 				}
 			}

@@ -5,6 +5,7 @@
 package demold
 
 import (
+	"moldtally/mesh/demold/air"
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/demold/strip"
@@ -84,8 +85,8 @@ type Report struct {
 
 	Trapped    *float64    `json:"trapped_volume_mm3"` // two-part and cut
 	Regions    []Region    `json:"regions"`
-	AirTraps   []AirTrap   `json:"air_traps"`
-	Air        []AirPour   `json:"air"`
+	AirTraps   []air.Trap  `json:"air_traps"`
+	Air        []air.Pour  `json:"air"`
 	Parting    *Parting    `json:"parting"`
 	Seam       *Seam       `json:"seam"` // of a cut mold
 	Flap       *Flap       `json:"flap"` // of molds that open along a seam
@@ -111,8 +112,6 @@ type Report struct {
 	// VertexHalf is, per vertex of the solid's surface, the half of a parted mold
 	// that lets go of it; nil for other molds.
 	VertexHalf []parting.Half `json:"-"`
-	// CastUp is the way up that the casting's air traps were found for.
-	CastUp [3]float64 `json:"-"`
 	// Field is the column field the figures were read from.
 	Field *dexel.Field `json:"-"`
 }
@@ -135,33 +134,6 @@ type Region struct {
 	Area   float64    `json:"area_mm2"`
 	At     [3]float64 `json:"at_mm"`
 	Height float64    `json:"height_mm"` // of that place above the pattern's lowest point
-}
-
-// AirTrap is a pocket where a pour leaves air, the mold standing level. At is
-// where in it the air sits last, so where a vent clears it.
-type AirTrap struct {
-	Pour   string     `json:"pour"` // rubber or casting
-	Volume float64    `json:"volume_mm3"`
-	At     [3]float64 `json:"at_mm"`
-}
-
-// AirPour is what a pour catches and what clears it. Tilt is the least that
-// empties the traps, or the one that leaves least of what the program tries (up
-// to 45°): a mold with a mouth, and rubber in its box, is filled tipped and then
-// set level and topped up; a mold shut all round stays tipped until it has set.
-type AirPour struct {
-	Pour    string       `json:"pour"`        // rubber or casting
-	Half    string       `json:"half"`        // whole, upper, lower
-	Up      [3]float64   `json:"up"`          // the side that faces up while it is poured, standing level
-	Caught  float64      `json:"caught_mm3"`  // standing level
-	Traps   int          `json:"traps"`       // the places
-	At      *[3]float64  `json:"at_mm"`       // the largest of them; nil where there are none
-	Tilt    *float64     `json:"tilt_deg"`    // nil: there is nothing or too little to clear, or no tilt helps
-	Toward  *[3]float64  `json:"toward"`      // the side that goes down
-	Left    float64      `json:"left_mm3"`    // caught in spite of the tilt
-	Vents   [][3]float64 `json:"vents_at_mm"` // for what is left, the most first
-	Over    *float64     `json:"box_over_mm"` // how far over the pattern a box has to reach to hold rubber so tipped, its walls close by; nil without a tilt
-	SprueAt *[3]float64  `json:"sprue_at_mm"` // highest place of a mold without a mouth, so tipped
 }
 
 // Parting is where a two-part or cut mold opens: flat, at a height above the

@@ -8,6 +8,4 @@ const (
 	LongWayRound Code = "demold.long-way-round"
 	SealedPocket Code = "demold.sealed-pocket"
 	RaggedBottom Code = "demold.ragged-bottom"
-	RubberAir    Code = "demold.air-in-rubber"
-	CastingAir   Code = "demold.air-in-casting"
 )

@@ -6,6 +6,7 @@ import (
 
 	"moldtally/estimate"
 	"moldtally/mesh"
+	"moldtally/mesh/demold/air"
 	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/solid"
@@ -23,6 +24,7 @@ var (
 			fileExamples,
 			solidExamples,
 			stripExamples,
+			airExamples,
 			containerExamples,
 			estimateExamples,
 			tunnelExamples,
@@ -38,6 +40,20 @@ var (
 		planExampleRemarks,
 	)
 )
+
+var airExamples = examples{
+	air.CodeRubber: {
+		air.Caught{Pour: air.Rubber, Half: air.Whole, Volume: 412, Places: 1, Tip: &air.Tip{Angle: 0.3, Down: mesh.V(-1, 0, 0), Over: 31.4}},
+		air.Caught{Pour: air.Rubber, Half: air.Upper, Volume: 5120, Places: 4, Tip: &air.Tip{Angle: 0.5, Down: mesh.V(0.866, 0, -0.5)}, Left: 840, Vents: []mesh.Vec{{X: 20, Y: 3, Z: 55}}},
+		air.Caught{Pour: air.Rubber, Half: air.Whole, Volume: 2.6, Places: 1, Left: 2.6, Vents: []mesh.Vec{{X: 20, Y: 3, Z: 55}}},
+	},
+	air.CodeCasting: {
+		air.Caught{Pour: air.Casting, Half: air.Whole, Volume: 820, Places: 5, Left: 820, Mouth: true, Vents: []mesh.Vec{{Z: 142}, {X: 48, Z: 60}, {X: -48, Z: 60}, {Y: 9, Z: 33}}},
+		air.Caught{Pour: air.Casting, Half: air.Whole, Volume: 820, Places: 1, Tip: &air.Tip{Angle: 0.4, Down: mesh.V(0, 1, 0)}, Left: 90, Mouth: true, Vents: []mesh.Vec{{Z: 142}}},
+		air.Caught{Pour: air.Casting, Half: air.Whole, Volume: 12000, Places: 2, Tip: &air.Tip{Angle: 0.26, Down: mesh.V(1, 0, 0)}, Sprue: &exampleAt},
+		air.Caught{Pour: air.Casting, Half: air.Whole, Volume: 12000, Places: 1, Left: 12000, Sprue: &exampleAt, Vents: []mesh.Vec{{X: 70, Y: 10, Z: 90}}},
+	},
+}
 
 var stripExamples = examples{
 	strip.CodeNeck:  {strip.Neck{Neck: 0.628, Bulge: 62.8}, strip.Neck{Bulge: 60}, strip.Neck{Clay: true, Neck: 1.27, Bulge: 157}},

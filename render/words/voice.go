@@ -164,6 +164,17 @@ func (v voice) cm3(q unit.Volume, metric figure) string {
 	return digits(q.In(unit.Inch3), 4) + " in³"
 }
 
+// volume writes a volume of any size, in mm³ below a cm³.
+func (v voice) volume(q unit.Volume) string {
+	switch {
+	case v.us:
+		return digits(q.In(unit.Inch3), 2) + " in³"
+	case q < unit.CM3:
+		return v.mm3(q, short)
+	}
+	return v.cm3(q, short)
+}
+
 // litres writes a volume to pour, in ml or litres.
 func (v voice) litres(q unit.Volume) string {
 	switch {

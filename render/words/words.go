@@ -59,6 +59,7 @@ var (
 		fileFindings,
 		solidFindings,
 		stripFindings,
+		airFindings,
 		containerFindings,
 		estimateFindings,
 		rubberFindings,

@@ -1,17 +1,85 @@
-package demold
+package air
 
 import (
 	"context"
 	"math"
+	"path/filepath"
 	"reflect"
 	"runtime"
-	"strings"
 	"testing"
 
 	"moldtally/mesh"
-	"moldtally/mesh/finding"
+	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/meshfile"
 	"moldtally/mesh/shape"
+	"moldtally/mesh/solid"
 )
+
+var up = mesh.V(0, 0, 1)
+
+func ptr(x float64) *float64 { return &x }
+
+// disc is the area of the regular polygon that stands in for a circle.
+func disc(r float64, n int) float64 { return shape.NgonArea(r, n) }
+
+func solidOf(t testing.TB, m *mesh.Mesh) *solid.Solid {
+	t.Helper()
+	ctx := context.Background()
+	sv, err := mesh.Inspect(ctx, m, mesh.SurveyOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := solid.From(ctx, m, sv, solid.Options{KeepCrumbs: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+func sceneOf(t testing.TB, m *mesh.Mesh, up mesh.Vec, o scene.Options) *scene.Scene {
+	t.Helper()
+	c, err := scene.New(context.Background(), solidOf(t, m), up, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return c
+}
+
+// sides are the halves of the mold, parted half way up.
+func sides(c *scene.Scene) []Side {
+	if c.OnBoard() {
+		return []Side{{Whole, c.Up, c.Field, c.Space(), c.ClayLine()}}
+	}
+	down, mid, inf := c.Field.UpsideDown(), (c.Base+c.Top)/2, math.Inf(-1)
+	return []Side{
+		{Upper, c.Up, c.Field, c.Space(), mid},
+		{Lower, c.Up.Neg(), down, scene.NewSpace(down, inf, inf, c.Eps, nil), -mid},
+	}
+}
+
+// sampleMesh reads one of the sample patterns.
+func sampleMesh(t *testing.T, name string) *mesh.Mesh {
+	t.Helper()
+	b, _, err := meshfile.Open(context.Background(), filepath.Join("../../../testdata", name), meshfile.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := b.Build(1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return m
+}
+
+func findIn(t *testing.T, m *mesh.Mesh, up mesh.Vec, o scene.Options) Result {
+	t.Helper()
+	c := sceneOf(t, m, up, o)
+	r, err := Find(context.Background(), c, Options{Sides: sides(c)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
 
 // bell is a ball cap's hollow looking down on a stem: the air in it is the cap
 // of a ball of radius r, half-angle alpha at its middle, less the stem. The stem
@@ -41,15 +109,15 @@ func capVolume(r, half float64) float64 {
 	return math.Pi * h * h * (3*r - h) / 3
 }
 
-func airOf(t *testing.T, r *Report, pour, half string) AirPour {
+func airOf(t *testing.T, r Result, pour Liquid, half Half) Pour {
 	t.Helper()
-	for _, p := range r.Air {
+	for _, p := range r.Pours {
 		if p.Pour == pour && p.Half == half {
 			return p
 		}
 	}
-	t.Fatalf("no %s pour, half %s, in %v", pour, half, r.Air)
-	return AirPour{}
+	t.Fatalf("no %s pour, half %s, in %v", pour, half, r.Pours)
+	return Pour{}
 }
 
 // TestAirTilt: a hollow that is a ball's cap lets go of its air when it is
@@ -60,7 +128,7 @@ func TestAirTilt(t *testing.T) {
 			continue
 		}
 		alpha := deg * math.Pi / 180
-		r := analyze(t, bell(60, alpha, 128), up, Options{Clay: ptr(0), Ignore: ptr(0)})
+		r := findIn(t, bell(60, alpha, 128), up, scene.Options{Clay: ptr(0), Ignore: ptr(0)})
 		p := airOf(t, r, "rubber", "whole")
 		if want := capVolume(60, alpha); math.Abs(p.Caught-want) > 0.02*want {
 			t.Errorf("cap of %g°: caught %g, want %g", deg, p.Caught, want)
@@ -75,21 +143,6 @@ func TestAirTilt(t *testing.T) {
 			t.Errorf("cap of %g°: toward %v, want a level direction", deg, *p.Toward)
 		}
 	}
-}
-
-// pourOf sets up the rubber pour of a body as the analysis does.
-func pourOf(t *testing.T, m *mesh.Mesh, o Options) (*analysis, *pour) {
-	t.Helper()
-	a, err := newAnalysis(context.Background(), solidOf(t, m), up, o)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := findUndercuts(context.Background(), a); err != nil {
-		t.Fatal(err)
-	}
-	p := a.rubberPour(a.halves[0])
-	p.level(a)
-	return a, p
 }
 
 // TestAirSpill: an inverted cup, tipped, keeps the air above the level plane
@@ -111,7 +164,9 @@ func TestAirSpill(t *testing.T) {
 		if testing.Short() && b.name != "cap" {
 			continue
 		}
-		_, p := pourOf(t, b.m, Options{Clay: ptr(0), Ignore: ptr(0)})
+		c := sceneOf(t, b.m, up, scene.Options{Clay: ptr(0), Ignore: ptr(0)})
+		p := rubberPour(c, sides(c)[0])
+		p.level()
 		for _, deg := range []float64{0, 7, 15, 25} {
 			for _, side := range []float64{0, 33, 200} {
 				sin, cos := math.Sincos(side * math.Pi / 180)
@@ -169,7 +224,7 @@ func TestAirHorns(t *testing.T) {
 		t.Skip("the short run looks at what runs in parallel, once")
 	}
 	m, tip, hangs := horned(true)
-	r := analyze(t, m, up, Options{})
+	r := findIn(t, m, up, scene.Options{})
 	p := airOf(t, r, "casting", "whole")
 	if p.Up != [3]float64{0, 0, -1} {
 		t.Errorf("a block is cast with %v up, want the mouth", p.Up)
@@ -177,26 +232,30 @@ func TestAirHorns(t *testing.T) {
 	if math.Abs(p.Caught-2*hangs) > 0.02*2*hangs {
 		t.Errorf("curled: caught %g, want %g", p.Caught, 2*hangs)
 	}
-	if n := len(r.AirTraps); n != 2 {
-		t.Fatalf("curled: %d traps, want 2: %v", n, r.AirTraps)
+	if n := len(r.Traps); n != 2 {
+		t.Fatalf("curled: %d traps, want 2: %v", n, r.Traps)
 	}
-	for _, a := range r.AirTraps {
+	for _, a := range r.Traps {
 		if d := math.Hypot(math.Abs(a.At[0])-tip.X, a.At[1]); d > 1 || math.Abs(a.At[2]-tip.Z) > 0.3 {
 			t.Errorf("curled: vent at %v, want the middle of the tip at ±%v", a.At, tip)
 		}
 	}
-	// The hint names the places.
+	// The facts name the places.
+	found := false
 	for _, f := range r.Findings {
-		if f.Code == finding.CastingAir && !(strings.Contains(f.Hint, "x 48, y 0, z 60 mm") && strings.Contains(f.Hint, "x -48, y 0, z 60 mm")) {
-			t.Errorf("curled: the hint %q does not name the tips", f.Hint)
+		if c, ok := f.Facts.(Caught); ok && f.Code == CodeCasting {
+			found = len(c.Vents) == 2 && c.Mouth && math.Abs(c.Vents[0].X+c.Vents[1].X) < 1
 		}
+	}
+	if !found {
+		t.Errorf("curled: the findings %+v do not name the tips", r.Findings)
 	}
 	// No tilt of a mold with a mouth turns a hanging tube over.
 	if p.Left < 0.5*p.Caught || len(p.Vents) != 2 {
 		t.Errorf("curled: left %g of %g with vents %v, want two vents", p.Left, p.Caught, p.Vents)
 	}
 	m, _, _ = horned(false)
-	if p := airOf(t, analyze(t, m, up, Options{}), "casting", "whole"); p.Caught != 0 || p.Tilt != nil || len(p.Vents) != 0 {
+	if p := airOf(t, findIn(t, m, up, scene.Options{}), "casting", "whole"); p.Caught != 0 || p.Tilt != nil || len(p.Vents) != 0 {
 		t.Errorf("upright: got %+v, want no air", p)
 	}
 }
@@ -211,7 +270,7 @@ func TestAirShut(t *testing.T) {
 	h := shape.Blocks([]float64{0, 20, 60, 80}, []float64{0, 20}, []float64{0, 10, 40, 60, 90, 100}, func(i, j, k int) bool {
 		return i == 0 || k == 2 || i == 2 && k >= 1 && k <= 3
 	})
-	r := analyze(t, h, up, Options{Mold: TwoPart})
+	r := findIn(t, h, up, scene.Options{Mold: scene.TwoPart})
 	p := airOf(t, r, "casting", "whole")
 	if want := 20.0 * 20 * 30; math.Abs(p.Caught-want) > 0.02*want {
 		t.Errorf("H: caught %g, want %g", p.Caught, want)
@@ -225,7 +284,7 @@ func TestAirShut(t *testing.T) {
 	// Two ridges, 60 and 58 high, a valley of 50 between; the same below. Raised
 	// by atan(8/30) on the high ridge's side the valley drains to it.
 	ridges := shape.Prism([][2]float64{{0, -60}, {30, -50}, {60, -58}, {60, 58}, {30, 50}, {0, 60}}, 20)
-	r = analyze(t, ridges, mesh.V(0, 1, 0), Options{Mold: TwoPart, Ignore: ptr(0)})
+	r = findIn(t, ridges, mesh.V(0, 1, 0), scene.Options{Mold: scene.TwoPart, Ignore: ptr(0)})
 	p = airOf(t, r, "casting", "whole")
 	if want := 30.0 * 8 / 2 * 20; math.Abs(p.Caught-want) > 0.02*want {
 		t.Errorf("ridges: caught %g, want %g", p.Caught, want)
@@ -241,7 +300,7 @@ func TestAirShut(t *testing.T) {
 }
 
 // slowClimb is climb by sweeping over all nodes until nothing changes.
-func slowClimb(v *vessel, l lean) []float32 {
+func slowClimb(v *cavity, l lean) []float32 {
 	escape := make([]float32, len(v.lo))
 	for n := range escape {
 		escape[n] = float32(math.Inf(-1))
@@ -274,23 +333,18 @@ func slowClimb(v *vessel, l lean) []float32 {
 func TestAirClimb(t *testing.T) {
 	curled, _, _ := horned(true)
 	for _, m := range []*mesh.Mesh{curled, sampleMesh(t, "heron.ply"), shape.Table(60, 40, 8, 10)} {
-		for _, mold := range []Mold{Block, TwoPart} {
-			a, err := newAnalysis(context.Background(), solidOf(t, m), mesh.V(0.1, 0.2, 1), Options{Mold: mold, Resolution: largest(m) / 90})
-			if err != nil {
-				t.Fatal(err)
-			}
-			if err := findUndercuts(context.Background(), a); err != nil {
-				t.Fatal(err)
-			}
-			pours := []*pour{a.castingPour(a.Up, false), a.castingPour(a.Up.Neg(), mold == Block)}
-			for _, h := range a.halves {
-				pours = append(pours, a.rubberPour(h))
+		for _, mold := range []scene.Mold{scene.Block, scene.TwoPart} {
+			size := m.Size()
+			c := sceneOf(t, m, mesh.V(0.1, 0.2, 1), scene.Options{Mold: mold, Resolution: max(size.X, size.Y, size.Z) / 90})
+			pours := []*pour{castingPour(c, c.Up, false), castingPour(c, c.Up.Neg(), mold == scene.Block)}
+			for _, s := range sides(c) {
+				pours = append(pours, rubberPour(c, s))
 			}
 			for n, p := range pours {
 				for _, deg := range []float64{0, 17, 44} {
 					k := float32(math.Tan(deg*math.Pi/180) * p.cell)
 					l := lean{0.8 * k, -0.6 * k}
-					got, want := p.climb(l), slowClimb(p.vessel, l)
+					got, want := p.climb(l), slowClimb(p.cavity, l)
 					p.each(func(g place) {
 						if got[g.n] != want[g.n] {
 							t.Fatalf("%s, pour %d tipped %g°, column %d %d: got %v, want %v", mold, n, deg, g.i, g.j, got[g.n], want[g.n])
@@ -302,40 +356,12 @@ func TestAirClimb(t *testing.T) {
 	}
 }
 
-func TestAirSide(t *testing.T) {
-	for _, tt := range []struct {
-		d    [3]float64
-		want string
-	}{
-		{[3]float64{1, 0, 0}, "+x"},
-		{[3]float64{0, -1, 1e-17}, "-y"},
-		{[3]float64{math.Sqrt(3) / 2, 0, -0.5}, "+x, 30° toward -z"},
-		{[3]float64{-0.5, math.Sqrt(3) / 2, 0}, "+y, 30° toward -x"},
-		{[3]float64{math.Sqrt(0.5), math.Sqrt(0.5), 0}, "+x, 45° toward +y"},
-	} {
-		if got := (AirPour{Toward: &tt.d}).Side(); got != tt.want {
-			t.Errorf("%v: got %q, want %q", tt.d, got, tt.want)
-		}
-	}
-	if got := (AirPour{}).Side(); got != "" {
-		t.Errorf("no tilt: got %q", got)
-	}
-}
-
 // TestAirSame: any number of cores gives the same answer, and a cancel ends it.
 func TestAirSame(t *testing.T) {
-	s := solidOf(t, bell(50, 0.6, 64))
-	run := func(ctx context.Context, cores int) ([]AirPour, error) {
+	c := sceneOf(t, bell(50, 0.6, 64), up, scene.Options{Resolution: 0.5})
+	run := func(ctx context.Context, cores int) (Result, error) {
 		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
-		a, err := newAnalysis(context.Background(), s, up, Options{Resolution: 0.5})
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := findUndercuts(context.Background(), a); err != nil {
-			t.Fatal(err)
-		}
-		err = findAir(ctx, a)
-		return a.rep.Air, err
+		return Find(ctx, c, Options{})
 	}
 	one, err := run(context.Background(), 1)
 	if err != nil {
@@ -352,18 +378,10 @@ func TestAirSame(t *testing.T) {
 }
 
 func BenchmarkAir(b *testing.B) {
-	s := solidOf(b, bell(50, 0.6, 256))
+	c := sceneOf(b, bell(50, 0.6, 256), up, scene.Options{})
+	c.Space()
 	for b.Loop() {
-		b.StopTimer()
-		a, err := newAnalysis(context.Background(), s, up, Options{})
-		if err != nil {
-			b.Fatal(err)
-		}
-		if err := findUndercuts(context.Background(), a); err != nil {
-			b.Fatal(err)
-		}
-		b.StartTimer()
-		if err := findAir(context.Background(), a); err != nil {
+		if _, err := Find(context.Background(), c, Options{}); err != nil {
 			b.Fatal(err)
 		}
 	}
