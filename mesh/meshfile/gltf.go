@@ -16,14 +16,15 @@ import (
 	"strings"
 
 	"github.com/qmuntal/gltf"
+	"github.com/qmuntal/gltf/modeler"
 
 	"moldtally/mesh"
 	"moldtally/mesh/finding"
 )
 
 // glTF 2.0 (Khronos, ISO/IEC 12113:2022, recalled, not opened). The JSON
-// document is the library's; buffers and accessors are read here, because the
-// library's own readers trust counts and offsets.
+// document and the numbers are the library's; counts and offsets, which it
+// trusts, are checked here before.
 
 // Limits of a scene: the deepest tree of nodes followed, and the most pieces
 // of surface placed. Far above any assembly met so far; own choice, no source.
@@ -48,7 +49,6 @@ type glReader struct {
 	visits int    // primitives placed so far
 	seen   []bool // nodes
 	welded []int32
-	raw    []byte
 	points int
 	posed  bool
 	inst   bool
@@ -453,8 +453,7 @@ func (r *glReader) primitive(p *gltf.Primitive, m *[16]float64, set, flip bool) 
 		r.welded = make([]int32, 0, a.Count)
 	}
 	w := r.welded[:0]
-	err = r.each(a, func(c [4]float64) error {
-		v := mesh.Vec{X: c[0], Y: c[1], Z: c[2]}
+	err = r.places(a, func(v mesh.Vec) error {
 		if set {
 			v = apply4(m, v)
 		}
@@ -504,13 +503,17 @@ func (r *glReader) primitive(p *gltf.Primitive, m *[16]float64, set, flip bool) 
 		}
 		return nil
 	}
-	return r.each(d.Accessors[*p.Indices], func(c [4]float64) error {
-		if c[0] >= float64(len(w)) {
-			return s.fail(effGarbled, hintExport, "has a triangle that names corner %.0f of a part with %s, counted from 0", c[0], plural(len(w), "corner"))
+	list, err := r.corners(d.Accessors[*p.Indices])
+	if err != nil {
+		return err
+	}
+	for _, i := range list {
+		if int64(i) >= int64(len(w)) {
+			return s.fail(effGarbled, hintExport, "has a triangle that names corner %d of a part with %s, counted from 0", i, plural(len(w), "corner"))
 		}
-		put(w[int(c[0])])
-		return nil
-	})
+		put(w[i])
+	}
+	return nil
 }
 
 func (r *glReader) triangle(a, b, c int32, flip bool) {
@@ -548,7 +551,7 @@ func (r *glReader) accessor(i int) (*gltf.Accessor, error) {
 	}
 	elem := glSizes[a.ComponentType] * int64(a.Type.Components())
 	if a.BufferView != nil {
-		if _, err := r.view(*a.BufferView, int64(a.ByteOffset), elem, int64(a.Count), true); err != nil {
+		if err := r.view(*a.BufferView, int64(a.ByteOffset), elem, int64(a.Count), true); err != nil {
 			return nil, err
 		}
 	} else if a.Sparse == nil || int64(a.Count) > 1_000_000+16*s.size {
@@ -567,59 +570,50 @@ func (r *glReader) accessor(i int) (*gltf.Accessor, error) {
 		default:
 			return nil, s.fail(effGarbled, hintExport, "names the numbers it changes by something other than whole numbers")
 		}
-		if _, err := r.view(sp.Indices.BufferView, int64(sp.Indices.ByteOffset), glSizes[sp.Indices.ComponentType], int64(sp.Count), false); err != nil {
+		if err := r.view(sp.Indices.BufferView, int64(sp.Indices.ByteOffset), glSizes[sp.Indices.ComponentType], int64(sp.Count), false); err != nil {
 			return nil, err
 		}
-		if _, err := r.view(sp.Values.BufferView, int64(sp.Values.ByteOffset), elem, int64(sp.Count), false); err != nil {
+		if err := r.view(sp.Values.BufferView, int64(sp.Values.ByteOffset), elem, int64(sp.Count), false); err != nil {
 			return nil, err
 		}
 	}
 	return a, nil
 }
 
-// span is a checked run of elements in a buffer.
-type span struct {
-	buf    io.ReaderAt
-	off    int64
-	stride int64
-	elem   int64
-	n      int64
-}
-
 // view checks that n elements of the given size lie inside the buffer view.
-func (r *glReader) view(i int, off, elem, n int64, strided bool) (span, error) {
+func (r *glReader) view(i int, off, elem, n int64, strided bool) error {
 	d, s := r.doc, r.s
 	if i < 0 || i >= len(d.BufferViews) || d.BufferViews[i] == nil {
-		return span{}, s.fail(effGarbled, hintExport, "refers to a piece of its data that is not there")
+		return s.fail(effGarbled, hintExport, "refers to a piece of its data that is not there")
 	}
 	v := d.BufferViews[i]
 	for e := range v.Extensions {
 		if strings.HasSuffix(e, "_meshopt_compression") {
-			return span{}, s.compressed("meshopt")
+			return s.compressed("meshopt")
 		}
 	}
 	if v.Buffer < 0 || v.Buffer >= len(d.Buffers) || d.Buffers[v.Buffer] == nil {
-		return span{}, s.fail(effGarbled, hintExport, "refers to data that is not there")
+		return s.fail(effGarbled, hintExport, "refers to data that is not there")
 	}
 	size, err := r.buffer(v.Buffer)
 	if err != nil {
-		return span{}, err
+		return err
 	}
 	vo, vl := int64(v.ByteOffset), int64(v.ByteLength)
 	if vo < 0 || vl < 0 || vo > size || vl > size-vo {
-		return span{}, s.fail(effGarbled, hintAgain, "has data that reaches beyond its end")
+		return s.fail(effGarbled, hintAgain, "has data that reaches beyond its end")
 	}
 	stride := elem
 	if strided && v.ByteStride != 0 {
 		stride = int64(v.ByteStride)
 		if stride < elem || stride > 1<<16 {
-			return span{}, s.fail(effGarbled, hintExport, "has data whose entries overlap")
+			return s.fail(effGarbled, hintExport, "has data whose entries overlap")
 		}
 	}
 	if off < 0 || n > 0 && (off > vl || elem > vl-off || (n-1) > (vl-off-elem)/stride) {
-		return span{}, s.fail(effGarbled, hintAgain, "promises more numbers than its data holds")
+		return s.fail(effGarbled, hintAgain, "promises more numbers than its data holds")
 	}
-	return span{buf: r.bufs[v.Buffer], off: vo + off, stride: stride, elem: elem, n: n}, nil
+	return nil
 }
 
 // buffer opens buffer i and returns its length.
@@ -738,150 +732,164 @@ func (r *glReader) side(uri string) (io.ReaderAt, int64, error) {
 	return f, st.Size(), nil
 }
 
-// each calls f with every element of a checked accessor, in order, with its
-// sparse changes applied and normalised integers turned to -1…1 or 0…1.
-func (r *glReader) each(a *gltf.Accessor, f func([4]float64) error) error {
-	elem := glSizes[a.ComponentType] * int64(a.Type.Components())
-	comps := a.Type.Components()
-	decode := func(p []byte) (c [4]float64) {
-		for k := range comps {
-			switch a.ComponentType {
-			case gltf.ComponentFloat:
-				c[k] = float64(math.Float32frombits(binary.LittleEndian.Uint32(p[4*k:])))
-			case gltf.ComponentUint:
-				c[k] = float64(binary.LittleEndian.Uint32(p[4*k:]))
-			case gltf.ComponentUshort:
-				c[k] = float64(binary.LittleEndian.Uint16(p[2*k:]))
-				if a.Normalized {
-					c[k] /= 65535
-				}
-			case gltf.ComponentShort:
-				c[k] = float64(int16(binary.LittleEndian.Uint16(p[2*k:])))
-				if a.Normalized {
-					c[k] = max(c[k]/32767, -1)
-				}
-			case gltf.ComponentUbyte:
-				c[k] = float64(p[k])
-				if a.Normalized {
-					c[k] /= 255
-				}
-			default:
-				c[k] = float64(int8(p[k]))
-				if a.Normalized {
-					c[k] = max(c[k]/127, -1)
-				}
-			}
-		}
-		return c
+// load brings the data of a buffer view into memory, where the library reads it.
+func (r *glReader) load(view int) error {
+	i := r.doc.BufferViews[view].Buffer
+	b := r.doc.Buffers[i]
+	if int64(len(b.Data)) == r.lens[i] {
+		return nil
 	}
-	var at func() (int64, [4]float64, error)
-	next := int64(math.MaxInt64)
-	var val [4]float64
-	if sp := a.Sparse; sp != nil && sp.Count > 0 {
-		is, err := r.view(sp.Indices.BufferView, int64(sp.Indices.ByteOffset), glSizes[sp.Indices.ComponentType], int64(sp.Count), false)
-		if err != nil {
+	data := make([]byte, r.lens[i])
+	for off := 0; off < len(data); off += textBlock {
+		if err := r.s.ctx.Err(); err != nil {
 			return err
 		}
-		vs, err := r.view(sp.Values.BufferView, int64(sp.Values.ByteOffset), elem, int64(sp.Count), false)
-		if err != nil {
-			return err
+		p := data[off:min(off+textBlock, len(data))]
+		if n, err := r.bufs[i].ReadAt(p, int64(off)); n < len(p) {
+			if err == nil || err == io.EOF {
+				err = errors.New("it became shorter while it was read")
+			}
+			return r.s.input(err)
 		}
-		iw, vw := &walker{s: r.s, sp: is}, &walker{s: r.s, sp: vs}
-		before := int64(-1)
-		at = func() (int64, [4]float64, error) {
-			p, err := iw.next()
-			if err != nil || p == nil {
-				return math.MaxInt64, val, err
-			}
-			var i int64
-			switch len(p) {
-			case 1:
-				i = int64(p[0])
-			case 2:
-				i = int64(binary.LittleEndian.Uint16(p))
-			default:
-				i = int64(binary.LittleEndian.Uint32(p))
-			}
-			if i <= before || i >= int64(a.Count) {
-				return 0, val, r.s.fail(effGarbled, hintExport, "changes numbers that are not there, or out of order")
-			}
-			before = i
-			p, err = vw.next()
-			if err != nil {
-				return 0, val, err
-			}
-			return i, decode(p), nil
-		}
-		if next, val, err = at(); err != nil {
-			return err
-		}
+		r.s.progress(min(int64(off), r.s.size))
 	}
-	var w *walker
+	b.Data = data
+	return nil
+}
+
+// numbers is the seam to the library's reader of accessors, for one that
+// accessor has checked: whatever it does, an error comes back.
+func (r *glReader) numbers(a *gltf.Accessor) (data any, err error) {
+	defer func() {
+		if x := recover(); x != nil {
+			data, err = nil, r.s.fail(effGarbled, hintExport, "has numbers that cannot be read")
+		}
+	}()
 	if a.BufferView != nil {
-		v, err := r.view(*a.BufferView, int64(a.ByteOffset), elem, int64(a.Count), true)
-		if err != nil {
+		if err := r.load(*a.BufferView); err != nil {
+			return nil, err
+		}
+	}
+	if sp := a.Sparse; sp != nil {
+		if sp.Count == 0 { // nothing is changed
+			b := *a
+			b.Sparse = nil
+			a = &b
+		} else if err := r.changes(a); err != nil {
+			return nil, err
+		}
+	}
+	data, err = modeler.ReadAccessor(r.doc, a, nil)
+	if err != nil {
+		err = r.s.fail(effGarbled, hintExport, "has numbers that cannot be read")
+	}
+	return data, err
+}
+
+// changes checks what a sparse accessor names: rising, and there.
+func (r *glReader) changes(a *gltf.Accessor) error {
+	sp := a.Sparse
+	for _, v := range []int{sp.Indices.BufferView, sp.Values.BufferView} {
+		if err := r.load(v); err != nil {
 			return err
 		}
-		w = &walker{s: r.s, sp: v, buf: r.raw}
-		defer func() { r.raw = w.buf }()
 	}
-	for i := range int64(a.Count) {
-		var c [4]float64
-		if w != nil {
-			p, err := w.next()
-			if err != nil {
+	list, err := modeler.ReadIndices(r.doc, &gltf.Accessor{ComponentType: sp.Indices.ComponentType, Count: sp.Count, Type: gltf.AccessorScalar,
+		BufferView: &sp.Indices.BufferView, ByteOffset: sp.Indices.ByteOffset}, nil)
+	if err != nil {
+		return r.s.fail(effGarbled, hintExport, "changes numbers that are not there, or out of order")
+	}
+	before := int64(-1)
+	for _, i := range list {
+		if int64(i) <= before || int64(i) >= int64(a.Count) {
+			return r.s.fail(effGarbled, hintExport, "changes numbers that are not there, or out of order")
+		}
+		before = int64(i)
+	}
+	return nil
+}
+
+// places calls f with every place of a checked accessor, in order, normalised
+// integers turned to -1…1 or 0…1.
+func (r *glReader) places(a *gltf.Accessor, f func(mesh.Vec) error) error {
+	data, err := r.numbers(a)
+	if err != nil {
+		return err
+	}
+	switch d := data.(type) {
+	case [][3]float32:
+		return eachPlace(r, d, 1, f)
+	case [][3]uint32:
+		return eachPlace(r, d, 1, f)
+	case [][3]uint16:
+		return eachPlace(r, d, whole(a, math.MaxUint16), f)
+	case [][3]int16:
+		return eachPlace(r, d, whole(a, math.MaxInt16), f)
+	case [][3]uint8:
+		return eachPlace(r, d, whole(a, math.MaxUint8), f)
+	case [][3]int8:
+		return eachPlace(r, d, whole(a, math.MaxInt8), f)
+	}
+	return r.s.fail(effGarbled, hintExport, "has corners that are not three numbers each")
+}
+
+// whole is the integer that stands for 1.
+func whole(a *gltf.Accessor, most float64) float64 {
+	if a.Normalized {
+		return most
+	}
+	return 1
+}
+
+func eachPlace[T float32 | uint32 | uint16 | int16 | uint8 | int8](r *glReader, list [][3]T, one float64, f func(mesh.Vec) error) error {
+	at := func(x T) float64 {
+		if one == 1 {
+			return float64(x)
+		}
+		return max(float64(x)/one, -1)
+	}
+	for i, p := range list {
+		if i%(1<<16) == 0 {
+			if err := r.s.ctx.Err(); err != nil {
 				return err
 			}
-			c = decode(p)
 		}
-		if i == next {
-			c = val
-			var err error
-			if next, val, err = at(); err != nil {
-				return err
-			}
-		}
-		if err := f(c); err != nil {
+		if err := f(mesh.Vec{X: at(p[0]), Y: at(p[1]), Z: at(p[2])}); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// walker reads the elements of a span block by block.
-type walker struct {
-	s    *source
-	sp   span
-	buf  []byte
-	have []byte
-	done int64
+// corners reads a checked accessor of whole numbers.
+func (r *glReader) corners(a *gltf.Accessor) ([]uint32, error) {
+	data, err := r.numbers(a)
+	if err != nil {
+		return nil, err
+	}
+	switch d := data.(type) {
+	case []uint32:
+		return d, nil
+	case []uint16:
+		return widened(d), nil
+	case []uint8:
+		if a.BufferView != nil && a.Sparse == nil { // of bytes the library overlooks the stride
+			if v := r.doc.BufferViews[*a.BufferView]; v.ByteStride > 1 {
+				b := r.doc.Buffers[v.Buffer].Data[v.ByteOffset+a.ByteOffset:]
+				for i := range d {
+					d[i] = b[i*v.ByteStride]
+				}
+			}
+		}
+		return widened(d), nil
+	}
+	return nil, r.s.fail(effGarbled, hintExport, "names the corners of its triangles by something other than whole numbers")
 }
 
-// next returns the next element, or nil after the last.
-func (w *walker) next() ([]byte, error) {
-	if w.done == w.sp.n {
-		return nil, nil
+func widened[T uint8 | uint16](list []T) []uint32 {
+	out := make([]uint32, len(list))
+	for i, x := range list {
+		out[i] = uint32(x)
 	}
-	if int64(len(w.have)) < w.sp.elem {
-		if err := w.s.ctx.Err(); err != nil {
-			return nil, err
-		}
-		left := (w.sp.n-w.done-1)*w.sp.stride + w.sp.elem
-		k := min(left, max(textBlock/w.sp.stride, 1)*w.sp.stride)
-		if int64(cap(w.buf)) < k {
-			w.buf = make([]byte, k)
-		}
-		w.have = w.buf[:k]
-		if n, err := w.sp.buf.ReadAt(w.have, w.sp.off+w.done*w.sp.stride); n < len(w.have) {
-			if err == nil || err == io.EOF {
-				err = errors.New("it became shorter while it was read")
-			}
-			return nil, w.s.input(err)
-		}
-		w.s.progress(min(w.sp.off+w.done*w.sp.stride, w.s.size))
-	}
-	p := w.have[:w.sp.elem]
-	w.have = w.have[min(w.sp.stride, int64(len(w.have))):]
-	w.done++
-	return p, nil
+	return out
 }
