@@ -157,44 +157,56 @@ func Reckon(j Job) Result {
 		set(&r.Powder, p*(1+Loss))
 		set(&r.Water, w*(1+Loss))
 	case material.ColdCast:
-		// A dusted face coat of powder in resin, backed with plain resin.
-		ratio, density := j.Material.PowderRatio.Value, j.Material.PowderDensity.Value
-		mix, phi := PowderMix(ratio, density, ResinSG)
-		area := j.Area * k * k
-		thick := FaceMM
-		if j.Face > 0 {
-			thick = j.Face
-		}
-		face := min(cm3, area*thick/1000)
-		coat := face * mix
-		powder := coat*ratio/(1+ratio) + DustG*area/1e4
-		resin := coat/(1+ratio) + (cm3-face)*ResinSG
-		r.Phi = phi
-		r.FaceArea, r.FaceVolume = area, 1000*face
-		r.FacePowder = coat * ratio / (1 + ratio) * (1 + Loss)
-		r.FaceResin, r.Backing = coat/(1+ratio)*(1+Loss), (cm3-face)*ResinSG*(1+Loss)
-		r.Dust, r.DustLow, r.DustHigh = DustG*area/1e4, DustLowG*area/1e4, DustHighG*area/1e4
-		r.Mass = (min(r.Volume/1000, face)*mix + max(0, r.Volume/1000-face)*ResinSG) + DustG*area/1e4
-		set(&r.Powder, powder*(1+Loss))
-		r.ToMix = (powder + resin) * (1 + Loss)
-		parts(resin * (1 + Loss))
+		parts(r.coldCast(j, j.Area*k*k, cm3))
 	default:
 		parts(r.ToMix)
 	}
-	if p, ok := j.Material.Pulls(j.Family); ok || j.OwnPulls > 0 {
-		lo, hi := p.Range()
-		mid := p.Value
-		if j.OwnPulls > 0 {
-			mid, lo, hi = float64(j.OwnPulls), float64(j.OwnPulls), float64(j.OwnPulls)
-		} else if j.Hard {
-			mid, lo, hi = mid/2, lo/2, hi/2
-		}
-		n := func(v float64) *int { i := int(math.Floor(v)); return &i }
-		r.Pulls, r.Low, r.High = n(mid), n(lo), n(hi)
-		if j.Copies > 0 && *r.Pulls > 0 {
-			m := (j.Copies + *r.Pulls - 1) / *r.Pulls
-			r.Molds = &m
-		}
-	}
+	r.wear(j)
 	return r
+}
+
+// coldCast works out a dusted face coat of powder in resin over an area, mm²,
+// backed with plain resin to a volume, cm³; it returns the resin to mix, g.
+func (r *Result) coldCast(j Job, area, cm3 float64) (resinG float64) {
+	ratio, density := j.Material.PowderRatio.Value, j.Material.PowderDensity.Value
+	mix, phi := PowderMix(ratio, density, ResinSG)
+	thick := FaceMM
+	if j.Face > 0 {
+		thick = j.Face
+	}
+	face := min(cm3, area*thick/1000)
+	coat := face * mix
+	powder := coat*ratio/(1+ratio) + DustG*area/1e4
+	resin := coat/(1+ratio) + (cm3-face)*ResinSG
+	r.Phi = phi
+	r.FaceArea, r.FaceVolume = area, 1000*face
+	r.FacePowder = coat * ratio / (1 + ratio) * (1 + Loss)
+	r.FaceResin, r.Backing = coat/(1+ratio)*(1+Loss), (cm3-face)*ResinSG*(1+Loss)
+	r.Dust, r.DustLow, r.DustHigh = DustG*area/1e4, DustLowG*area/1e4, DustHighG*area/1e4
+	r.Mass = (min(r.Volume/1000, face)*mix + max(0, r.Volume/1000-face)*ResinSG) + DustG*area/1e4
+	r.ToMix = (powder + resin) * (1 + Loss)
+	powder *= 1 + Loss
+	r.Powder = &powder
+	return resin * (1 + Loss)
+}
+
+// wear is how many castings a mold gives, and how many molds a run takes.
+func (r *Result) wear(j Job) {
+	p, ok := j.Material.Pulls(j.Family)
+	if !ok && j.OwnPulls <= 0 {
+		return
+	}
+	lo, hi := p.Range()
+	mid := p.Value
+	if j.OwnPulls > 0 {
+		mid, lo, hi = float64(j.OwnPulls), float64(j.OwnPulls), float64(j.OwnPulls)
+	} else if j.Hard {
+		mid, lo, hi = mid/2, lo/2, hi/2
+	}
+	n := func(v float64) *int { i := int(math.Floor(v)); return &i }
+	r.Pulls, r.Low, r.High = n(mid), n(lo), n(hi)
+	if j.Copies > 0 && *r.Pulls > 0 {
+		m := (j.Copies + *r.Pulls - 1) / *r.Pulls
+		r.Molds = &m
+	}
 }

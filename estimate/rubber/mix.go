@@ -146,14 +146,7 @@ type MixBatch struct {
 // rounds both parts on their own: the smaller follows the larger.
 func Blend(q MixRequest) Mix {
 	var m Mix
-	weight, known := q.Ratio, true
-	if q.ByVolume {
-		if q.SGA != nil && q.SGB != nil {
-			weight = q.Ratio.ByWeight(*q.SGA, *q.SGB)
-		} else {
-			known = q.Ratio.B == 0
-		}
-	}
+	weight, known := q.byWeight()
 	room := q.Room
 	if room <= 0 {
 		room = HandRoom
@@ -173,21 +166,8 @@ func Blend(q MixRequest) Mix {
 			m.Pours = append(m.Pours, p)
 			continue
 		}
-		n := 1
-		extra := 0.0
-		for {
-			// More cups cling more, which may ask for one more cup.
-			film := float64(n) * cups * CupFilm(high/float64(n), q.Film) * q.SG / 1000
-			extra = max(q.Extra*net, film)
-			each := (net + extra) / float64(n)
-			fits := (q.MaxBatch <= 0 || each <= q.MaxBatch*(1+1e-12)) &&
-				(q.MaxCup <= 0 || each/q.SG*room <= q.MaxCup*(1+1e-12))
-			if fits || n >= maxBatches {
-				filmWins = filmWins || film > q.Extra*net
-				break
-			}
-			n++
-		}
+		n, extra, clings := q.split(high, room)
+		filmWins = filmWins || clings
 		p.Extra, p.ToMix = extra, net+extra
 		each := p.ToMix / float64(n)
 		batch := MixBatch{Cup: each / q.SG * room}
@@ -235,28 +215,70 @@ func Blend(q MixRequest) Mix {
 			a, b := sumA / *q.SGA, sumB / *q.SGB
 			m.PartAml, m.PartBml = &a, &b
 		}
-		limit := ratioStop
-		if q.Family == material.Tin {
-			limit = ratioStopSn
-		}
-		if math.Abs(worst) > limit {
-			m.Findings.Add(finding.Finding{Code: CodeRatio, Severity: finding.Stop, Facts: RatioOff{unit.Mass(q.WeighTo), q.Ratio, worst}})
-		} else if least < minSteps {
-			m.Findings.Add(finding.Finding{Code: CodeScale, Severity: finding.Caution, Facts: CoarseScale{unit.Mass(least * step), unit.Mass(step)}})
-		}
+		m.judgeScale(q, worst, least, step)
 	} else {
 		m.Findings.Add(finding.Finding{Code: CodeGravity, Severity: finding.Stop, Facts: NoGravity{q.Ratio}})
 	}
-	if split >= maxBatches {
+	m.judgeBatches(q, split, room)
+	return m
+}
+
+// byWeight is the ratio by weight; false where a ratio by volume cannot be turned
+// into one.
+func (q MixRequest) byWeight() (Ratio, bool) {
+	switch {
+	case !q.ByVolume:
+		return q.Ratio, true
+	case q.SGA != nil && q.SGB != nil:
+		return q.Ratio.ByWeight(*q.SGA, *q.SGB), true
+	}
+	return q.Ratio, q.Ratio.B == 0
+}
+
+// split is how many equal batches a volume, mm³, is mixed in, with the extra for
+// loss, g; clings says that what clings to the cups is more than the percentage.
+// More cups cling more, which may ask for one more cup. A cup must hold room times
+// its mix.
+func (q MixRequest) split(volume, room float64) (n int, extra float64, clings bool) {
+	net := q.SG * volume / 1000
+	for n = 1; ; n++ {
+		film := float64(n) * cups * CupFilm(volume/float64(n), q.Film) * q.SG / 1000
+		extra = max(q.Extra*net, film)
+		each := (net + extra) / float64(n)
+		fits := (q.MaxBatch <= 0 || each <= q.MaxBatch*(1+1e-12)) &&
+			(q.MaxCup <= 0 || each/q.SG*room <= q.MaxCup*(1+1e-12))
+		if fits || n >= maxBatches {
+			return n, extra, film > q.Extra*net
+		}
+	}
+}
+
+// judgeScale tells of a scale that is too coarse: worst is the largest error of
+// the ratio, least how many steps, g, the smaller part weighs.
+func (m *Mix) judgeScale(q MixRequest, worst, least, step float64) {
+	limit := ratioStop
+	if q.Family == material.Tin {
+		limit = ratioStopSn
+	}
+	if math.Abs(worst) > limit {
+		m.Findings.Add(finding.Finding{Code: CodeRatio, Severity: finding.Stop, Facts: RatioOff{unit.Mass(q.WeighTo), q.Ratio, worst}})
+	} else if least < minSteps {
+		m.Findings.Add(finding.Finding{Code: CodeScale, Severity: finding.Caution, Facts: CoarseScale{unit.Mass(least * step), unit.Mass(step)}})
+	}
+}
+
+// judgeBatches tells of a pour that takes n batches, and what keeps them small.
+func (m *Mix) judgeBatches(q MixRequest, n int, room float64) {
+	switch {
+	case n >= maxBatches:
 		m.Findings.Add(finding.Finding{Code: CodeBatches, Severity: finding.Caution, Facts: Batches{Count: maxBatches, TooMany: true}})
-	} else if split > 1 {
+	case n > 1:
 		by := q.CupIs
 		if q.MaxBatch > 0 && (q.MaxCup <= 0 || q.MaxBatch/q.SG*room < q.MaxCup) {
 			by = ByPotLife
 		}
-		m.Findings.Add(finding.Finding{Code: CodeBatches, Severity: finding.Note, Facts: Batches{Count: split, By: by}})
+		m.Findings.Add(finding.Finding{Code: CodeBatches, Severity: finding.Note, Facts: Batches{Count: n, By: by}})
 	}
-	return m
 }
 
 // Weights are two parts as a scale shows them.
