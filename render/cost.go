@@ -1,6 +1,9 @@
 package render
 
-import "moldtally/render/figure"
+import (
+	"moldtally/mesh/unit"
+	"moldtally/render/figure"
+)
 
 func (w *wording) cost() Section {
 	sec := Section{Key: "cost", Title: "Cost"}
@@ -10,7 +13,8 @@ func (w *wording) cost() Section {
 	}
 	t := Table{Columns: []Column{{Title: "what", Wrap: true}, {Title: "quantity", Right: true}, {Title: "unit"}, {Title: "each", Right: true}, {Title: "amount", Right: true}}}
 	for _, l := range c.Lines {
-		t.Rows = append(t.Rows, []string{w.say(l.What), figure.Trimmed(l.Quantity, 3), l.Unit, figure.UnitPrice(l.UnitPrice.Float()), figure.Fixed(l.Amount.Float(), 2)})
+		quantity, each, name := w.priced(l.Quantity, l.UnitPrice.Float(), l.Unit)
+		t.Rows = append(t.Rows, []string{w.say(l.What), quantity, name, each, figure.Fixed(l.Amount.Float(), 2)})
 	}
 	if c.Overhead != 0 || c.Margin != 0 {
 		t.Rows = append(t.Rows, []string{"Subtotal", "", "", "", figure.Fixed(c.Subtotal.Float(), 2)})
@@ -31,4 +35,21 @@ func (w *wording) cost() Section {
 		sec.Rows = append(sec.Rows, Row{Label: "Draft", Value: "not to be sent out yet", Note: "a stop is open, or the units are assumed", Tone: Care})
 	}
 	return sec
+}
+
+// priced words a quantity and the price of one of its unit. In US units both
+// are of pounds, square feet or feet; the amount stays what it is.
+func (w *wording) priced(quantity, each float64, name string) (many, one, of string) {
+	us, ok := map[string]struct {
+		name string
+		one  float64 // in the metric unit
+	}{
+		"kg": {"lb", unit.Pound.In(unit.Kilogram)},
+		"m²": {"ft²", float64(unit.Foot*unit.Foot) / 1e6},
+		"m":  {"ft", unit.Foot.In(unit.M)},
+	}[name]
+	if !ok || w.System != unit.US {
+		return figure.Trimmed(quantity, 3), figure.UnitPrice(each), name
+	}
+	return figure.Trimmed(quantity/us.one, 3), figure.Fixed(each*us.one, 4), us.name
 }
