@@ -1,0 +1,62 @@
+package main
+
+import (
+	"bytes"
+	"regexp"
+	"strings"
+	"testing"
+)
+
+// usJobs are jobs with different things to tell.
+var usJobs = []string{
+	"plan finial.stl --height 7in --pattern-material pla --infill 15 --weigh-to 0.1oz --price-per-kg 24.90 --currency USD --cast resin --copies 20",
+	"plan finial.stl --mold blanket --longest 16in --temp 86F",
+	"plan finial.stl --mold two-part --copies 20 --cast resin --have 1kg",
+	"plan finial.stl --rubber tin-25 --pattern-material sulfur-clay --cast plaster --pattern-mass 1lb",
+	"plan arch.stl --mold cut --up +z --wall 15mm --copies 5",
+	"plan arch.stl --mold two-part --cast foam-rigid --units in --resize 0.2",
+	"plan tile.obj --cast concrete --rubber auto --copies 100 --pattern-mass 300g",
+	"plan tile.obj --inside 150,150,40 --board acrylic-3",
+	"plan tile.obj --inside-tube 60,40 --cast zinc-alloy",
+	"plan tile.obj --longest 36in --pattern-irreplaceable --pattern-material plaster",
+	"plan tile.obj --displaced 100ml --cast wax --container sleeve --tube exact",
+	"demold heron-scan.ply --resolution 4mm",
+	"pour --box 300,200,200 --temp 30C --copies 4",
+	"pour --sleeve 80,120 --displaced 100ml --mix 100:10 --mix-by volume --sg-a 1.1 --sg-b 1",
+}
+
+var (
+	// metricFigure is a number with a metric unit.
+	metricFigure = regexp.MustCompile(`\d[\d.,/]*[  ]?(mm|cm|m|mm²|cm²|m²|mm³|cm³|ml|mL|L|l|litres?|g|kg|N|kN|kPa|MPa|mbar|bar|Torr)\b|\d ?(mm|cm|m)[²³]|°C|g/cm³`)
+	// Coordinates are those of the file, and say so.
+	coordinates = regexp.MustCompile(`x -?[\d.]+, y -?[\d.]+, z -?[\d.]+( to x -?[\d.]+, y -?[\d.]+, z -?[\d.]+)* mm`)
+	// What the catalogue calls a material is its name; the words of air are
+	// those of its room.
+	named = regexp.MustCompile(`free rise 80 kg/m3|presses on the mold with 10 to 70 kPa|[\d.]+ [cm]m³ of air|of the [\d.]+ [cm]m³ that stays`)
+	// Grams are exact on the scale, so they stand beside ounces.
+	gramsBeside = regexp.MustCompile(`oz [\d.]+( \d{3})*(\.\d+)? g\b|[\d.]+( \d{3})*(\.\d+)? g \(`)
+)
+
+// With --system us no metric figure is left in any sentence, row or table, but
+// for grams beside ounces and coordinates of the file.
+func TestUSUnitsEverywhere(t *testing.T) {
+	for _, job := range usJobs {
+		t.Run(job, func(t *testing.T) {
+			t.Parallel()
+			args := strings.Fields(job)
+			if args[0] != "pour" {
+				args[1] = "../../testdata/" + args[1]
+			}
+			var out, err bytes.Buffer
+			if status := run(append(args, "--system", "us"), strings.NewReader(""), &out, &err); status != exitOK {
+				t.Fatalf("status %d: %s", status, err.String())
+			}
+			text := strings.Join(strings.Fields(out.String()+"\n"+err.String()), " ")
+			text = named.ReplaceAllString(text, "")
+			text = gramsBeside.ReplaceAllString(coordinates.ReplaceAllString(text, ""), "")
+			for _, at := range metricFigure.FindAllStringIndex(text, -1) {
+				t.Errorf("… %s", text[max(0, at[0]-70):min(len(text), at[1]+30)])
+			}
+		})
+	}
+}
