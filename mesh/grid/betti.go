@@ -48,7 +48,7 @@ var eulerSum = func() (sum [256]int8) {
 	for c := range sum {
 		sum[c] = has(c, 0xFF) - // the corner
 			has(c, 1<<0|1<<2|1<<4|1<<6) - has(c, 1<<0|1<<1|1<<4|1<<5) - has(c, 1<<0|1<<1|1<<2|1<<3) + // edges along x, y, z
-			has(c, 1<<0|1<<4) + has(c, 1<<0|1<<2) + has(c, 1<<0|1<<1) - // faces across z... y, x
+			has(c, 1<<0|1<<4) + has(c, 1<<0|1<<2) + has(c, 1<<0|1<<1) - // faces across z, y, x
 			has(c, 1<<0)
 	}
 	return sum

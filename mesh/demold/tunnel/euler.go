@@ -52,10 +52,10 @@ const (
 
 // clipped is the surface above the line, as it is counted.
 type clipped struct {
-	mark                     []uint8
-	faces, halfEdges, corner int
-	low                      []bool  // per piece: it reaches down to the line
-	crossing                 []int32 // triangles that the line cuts
+	mark                      []uint8
+	faces, halfEdges, corners int
+	low                       []bool  // per piece: it reaches down to the line
+	crossing                  []int32 // triangles that the line cuts
 }
 
 // count returns false where the surface turns out not to be what was promised.
@@ -74,7 +74,7 @@ func (e *euler) count(ctx context.Context) (int, bool, error) {
 	if err != nil || c.halfEdges%2 != 0 {
 		return 0, false, err
 	}
-	chiF := c.corner - c.halfEdges/2 + c.faces
+	chiF := c.corners - c.halfEdges/2 + c.faces
 	floating := 0
 	for p := range pieces {
 		if !hidden[p] && !c.low[p] {
@@ -163,7 +163,7 @@ func (e *euler) clip(ctx context.Context, hidden []bool) (*clipped, error) {
 	}
 	for _, k := range c.mark {
 		if k == used|above {
-			c.corner++
+			c.corners++
 		}
 	}
 	return c, nil
