@@ -7,9 +7,11 @@ import (
 // climb returns, for every node, the level height from which air stays caught
 // in it: lower down it gets out along a way that never descends.
 //
-// It is a widest path: air goes from a node to one beside it as high as both
-// reach, and what a chain lets through is the least ceiling on it. Air that
-// enters a neighbour must get out from the height it enters at.
+// It is a widest path (M. Pollack, "The maximum capacity through a network",
+// Operations Research 8 (1960) 733, from memory): air goes from a node to one
+// beside it as high as both reach, and what a chain lets through is the least
+// ceiling on it. Air that enters a neighbour must get out from the height it
+// enters at.
 func (v *cavity) climb(l lean) (rest []float32) {
 	// With the lean, so that going there and back gives the same bits.
 	escape := make([]float32, len(v.lo))

@@ -97,9 +97,9 @@ func (c *side) poll(sec *section.Section) []ballots {
 // roots.
 type asker struct {
 	*side
-	h                float64
-	span, gap        int32 // nodes
-	spanRoot, gapTop int32 // their roots
+	h                 float64
+	span, gap         int32 // nodes
+	spanRoot, gapRoot int32 // their roots
 }
 
 // at counts what is at q for one side of a ring.
@@ -120,9 +120,9 @@ func (k *asker) at(v *ballots, side int, q mesh.Vec2) {
 		return
 	}
 	if node := int32(f.Offset(i, j) + j*f.NX + i + n); node != k.gap {
-		k.gap, k.gapTop = node, k.gaps.root(node, k.gaps.key(k.h))
+		k.gap, k.gapRoot = node, k.gaps.root(node, k.gaps.key(k.h))
 	}
-	v.gap[side] = vote(v.gap[side], k.gapTop)
+	v.gap[side] = vote(v.gap[side], k.gapRoot)
 }
 
 // nearest is the root of the span nearest to a point of the surface among

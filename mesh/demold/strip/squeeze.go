@@ -225,7 +225,8 @@ const roundingSqueeze = 1e-6
 const tongueCells = 3
 
 // leastWidth is the least distance between two parallel lines that hold a
-// convex polygon between them.
+// convex polygon between them, by turning calipers (M. E. Houle and G. T.
+// Toussaint, "Computing the width of a set", IEEE PAMI 10 (1988) 761, from memory).
 func leastWidth(h []mesh.Vec2) float64 {
 	if len(h) < 3 {
 		return 0
