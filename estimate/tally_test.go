@@ -164,15 +164,6 @@ price_per_m = 8
 	}
 }
 
-func contains(s, sub string) bool {
-	for i := 0; i+len(sub) <= len(s); i++ {
-		if s[i:i+len(sub)] == sub {
-			return true
-		}
-	}
-	return false
-}
-
 func TestTallyStages(t *testing.T) {
 	m := shape.Box(20, 20, 20)
 	s := tallyOf(t, m, Job{Resolution: 0.5, Parts: Parts{ThroughPattern}, Source: Source{UnitsFrom: "assumed", Resized: 1}})

@@ -111,15 +111,6 @@ func TestPatchTestAlways(t *testing.T) {
 	}
 }
 
-func contains(s, sub string) bool {
-	for i := 0; i+len(sub) <= len(s); i++ {
-		if s[i:i+len(sub)] == sub {
-			return true
-		}
-	}
-	return false
-}
-
 func TestSuggest(t *testing.T) {
 	slab := Shape{Stretch: ptr(0), Path: ptr(0), Mouth: 2000, Longest: 650}
 	tile := Shape{Stretch: ptr(0), Path: ptr(0), Mouth: 500, Longest: 150}
