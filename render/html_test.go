@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"moldtally/mesh/finding"
+	"moldtally/mesh/meshfile"
 	"moldtally/mesh/unit"
 	"moldtally/render/figure"
 )
@@ -48,7 +50,7 @@ func TestHTMLBalanced(t *testing.T) {
 func TestHTMLStandsAlone(t *testing.T) {
 	p := samplePlan()
 	p.Pattern.File = `<script>alert("x")</script>.stl`
-	p.Warnings[0].Summary = `a & b <img src=x onerror=y>`
+	p.Warnings[0] = finding.Finding{Code: meshfile.CodeNoEnd, Severity: finding.Stop, Facts: meshfile.NoEnd{File: `a & b <img src=x onerror=y>`}}
 	out := pageOf(t, NewSheet(p, SheetOptions{}), HTMLOptions{Picture: []byte{1, 2, 3}})
 	for _, bad := range []string{"<script", "<img src=x", "http:", "https:", "url(", "@import", "<link"} {
 		if strings.Contains(out, bad) {

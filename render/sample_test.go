@@ -14,12 +14,15 @@ import (
 	"moldtally/estimate/money"
 	"moldtally/estimate/rubber"
 	"moldtally/estimate/schedule"
+	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/air"
 	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/demold/thin"
 	"moldtally/mesh/demold/tunnel"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/solid"
+	"moldtally/mesh/unit"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files under testdata; look at them before committing")
@@ -116,9 +119,10 @@ func samplePlan() *estimate.Plan {
 			say("the deepest undercut is 14.7 mm, and a neck must stretch by 59 %"), say("a rubber of Shore A 15 stands that for the pulls wanted")}},
 		NotChecked: []estimate.NotChecked{{What: estimate.CureUnknown}, {What: estimate.EachBatch}},
 		Warnings: finding.List{
-			{Code: "float.rises", Severity: finding.Stop, Summary: "the pattern floats: it weighs 186 g and pushes up with 3.0 N", Effect: "it comes loose in the pour and the mold is lost", Hint: "screw it to the baseboard, or hold it with a bar for 12 N"},
-			{Code: "mesh.open-edges", Severity: finding.Caution, Summary: "finial.stl is open: no bottom, and 3 holes, the largest 14 mm across", Effect: "closed with a flat bottom and patches, it displaces 412 cm³, between 409 and 416", Hint: "look at the patches in the picture; close the holes in the scan for an exact figure", At: &[3]float64{12, -4, 88}},
-			{Code: "file.unit-assumed", Severity: finding.Note, Summary: "the file does not say its unit; read as mm", Effect: "the size is 80 x 80 x 142 mm", Hint: "--units settles it"},
+			{Code: boxfit.CodeFloat, Severity: finding.Stop, Facts: boxfit.Floats{Mass: 186, Displaces: 492, Up: 3, Screws: 6, Glue: 12, OnBoard: true}},
+			{Code: solid.CodeHoles, Severity: finding.Caution, At: &[3]float64{12, -4, 88}, Facts: solid.Holes{Count: 3, Largest: 14, At: mesh.V(12, -4, 88),
+				Doubt: solid.Doubt{Displaced: unit.Bounded[unit.Volume]{Low: 409120, Value: 412310, High: 415890}, Rubber: 3.7, Density: 1.1}}},
+			{Code: solid.CodeCrumbs, Severity: finding.Note, Facts: solid.Crumbs{Count: 2}},
 		},
 		Cautions: []estimate.Safety{estimate.ReadSheets},
 	}

@@ -8,6 +8,8 @@ import (
 	"unicode/utf8"
 
 	"moldtally/estimate"
+	"moldtally/mesh/finding"
+	"moldtally/mesh/meshfile"
 	"moldtally/mesh/unit"
 	"moldtally/render/figure"
 )
@@ -122,7 +124,7 @@ func TestTotalsGolden(t *testing.T) {
 func TestTextHasNoControlCharacters(t *testing.T) {
 	p := samplePlan()
 	p.Pattern.File = "a\x1b[31m\x07b\xff\r\n.stl"
-	p.Warnings[0].Summary = "b\x1b]0;title\x07"
+	p.Warnings[0] = finding.Finding{Code: meshfile.CodeNoEnd, Severity: finding.Stop, Facts: meshfile.NoEnd{File: "b\x1b]0;title\x07"}}
 	bad := func(r rune) bool { return unicode.IsControl(r) && r != '\n' }
 	for _, s := range []*Sheet{NewSheet(p, SheetOptions{}), NewTotals([]Entry{{Plan: p}, {File: "\x1b[2J.stl", Error: "x\ty"}}, SheetOptions{})} {
 		out := setText(t, s, TextOptions{})

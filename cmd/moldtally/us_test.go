@@ -30,9 +30,8 @@ var (
 	metricFigure = regexp.MustCompile(`\d[\d.,/]*[  ]?(mm|cm|m|mm²|cm²|m²|mm³|cm³|ml|mL|L|l|litres?|g|kg|N|kN|kPa|MPa|mbar|bar|Torr)\b|\d ?(mm|cm|m)[²³]|°C|g/cm³`)
 	// Coordinates are those of the file, and say so.
 	coordinates = regexp.MustCompile(`x -?[\d.]+, y -?[\d.]+, z -?[\d.]+( to x -?[\d.]+, y -?[\d.]+, z -?[\d.]+)* mm`)
-	// What the catalogue calls a material is its name; the words of air are
-	// those of its room.
-	named = regexp.MustCompile(`free rise 80 kg/m3|presses on the mold with 10 to 70 kPa|[\d.]+ [cm]m³ of air|of the [\d.]+ [cm]m³ that stays`)
+	// What the catalogue calls a material is its name.
+	named = regexp.MustCompile(`free rise 80 kg/m3|presses on the mold with 10 to 70 kPa`)
 	// Grams are exact on the scale, so they stand beside ounces.
 	gramsBeside = regexp.MustCompile(`oz [\d.]+( \d{3})*(\.\d+)? g\b|[\d.]+( \d{3})*(\.\d+)? g \(`)
 )
