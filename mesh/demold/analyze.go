@@ -83,7 +83,7 @@ func Analyze(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Repo
 	if err := seams(ctx, a); err != nil {
 		return nil, fmt.Errorf("demold: seam: %w", err)
 	}
-	a.tell()
+	a.find()
 	a.rep.Findings.Sort()
 	if o.Progress != nil {
 		o.Progress("demold", len(steps), len(steps))

@@ -436,11 +436,11 @@ func TestOpenBottom(t *testing.T) {
 	if r.UndercutDepth != 0 || r.Pockets != 0 {
 		t.Errorf("depth and pockets: got %g and %g, want none", r.UndercutDepth, r.Pockets)
 	}
-	if !r.Findings.Has(finding.RaggedBottom) {
-		t.Errorf("findings: got %v, want %s", r.Findings, finding.RaggedBottom)
+	if !r.Findings.Has(CodeRaggedBottom) {
+		t.Errorf("findings: got %v, want %s", r.Findings, CodeRaggedBottom)
 	}
 	// Closed, the same slant is an undercut.
-	if c := analyze(t, cut, up, Options{Ignore: ptr(0)}); c.UndercutDepth < 1 || c.Findings.Has(finding.RaggedBottom) {
+	if c := analyze(t, cut, up, Options{Ignore: ptr(0)}); c.UndercutDepth < 1 || c.Findings.Has(CodeRaggedBottom) {
 		t.Errorf("closed: got depth %g, want an undercut", c.UndercutDepth)
 	}
 }
@@ -450,7 +450,7 @@ func TestFindings(t *testing.T) {
 	rz := func(r, z float64) shape.RZ { return shape.RZ{R: r, Z: z} }
 	bowl := shape.Revolve([]shape.RZ{rz(0, 0), rz(5, 0), rz(5, 40), rz(25, 40), rz(25, 20), rz(30, 20), rz(30, 50), rz(0, 50)}, 96)
 	bell := shape.Revolve([]shape.RZ{rz(0, 30), rz(15, 30), rz(15, 0), rz(20, 0), rz(20, 40), rz(0, 40)}, 96)
-	mine := []finding.Code{finding.Locked, finding.LongWayRound, finding.SealedPocket, finding.RaggedBottom, air.CodeRubber, air.CodeCasting}
+	mine := []finding.Code{CodeLocked, CodeLongWayRound, CodeSealedPocket, CodeRaggedBottom, air.CodeRubber, air.CodeCasting}
 	tests := []struct {
 		name string
 		m    *mesh.Mesh
@@ -458,9 +458,9 @@ func TestFindings(t *testing.T) {
 	}{
 		{"cube", shape.Cube(30), nil},
 		{"mushroom", shape.Mushroom(30, 10, 10, 40, 96), nil},
-		{"bowl hung on a stem", bowl, []finding.Code{finding.Locked, air.CodeRubber, air.CodeCasting}},
-		{"bell on its rim", bell, []finding.Code{finding.SealedPocket}},
-		{"blind cross hole", shape.CrossHoleCube(100, 12, 98), []finding.Code{finding.LongWayRound}},
+		{"bowl hung on a stem", bowl, []finding.Code{CodeLocked, air.CodeRubber, air.CodeCasting}},
+		{"bell on its rim", bell, []finding.Code{CodeSealedPocket}},
+		{"blind cross hole", shape.CrossHoleCube(100, 12, 98), []finding.Code{CodeLongWayRound}},
 	}
 	for _, tt := range tests {
 		r := analyze(t, tt.m, up, Options{})

@@ -6,6 +6,7 @@ import (
 
 	"moldtally/estimate"
 	"moldtally/mesh"
+	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/air"
 	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/finding"
@@ -24,6 +25,7 @@ var (
 			fileExamples,
 			solidExamples,
 			stripExamples,
+			demoldExamples,
 			airExamples,
 			containerExamples,
 			estimateExamples,
@@ -40,6 +42,13 @@ var (
 		planExampleRemarks,
 	)
 )
+
+var demoldExamples = examples{
+	demold.CodeLocked:       {demold.Locked{Volume: 12300, Rest: 4.2, OnBoard: true}, demold.Locked{Volume: 830}},
+	demold.CodeLongWayRound: {demold.LongWayRound{Path: 49.2, Depth: 6.1}},
+	demold.CodeSealedPocket: {demold.SealedPocket{Volume: 21200}},
+	demold.CodeRaggedBottom: {demold.RaggedBottom{Clay: 940}},
+}
 
 var airExamples = examples{
 	air.CodeRubber: {

@@ -59,6 +59,7 @@ var (
 		fileFindings,
 		solidFindings,
 		stripFindings,
+		demoldFindings,
 		airFindings,
 		containerFindings,
 		estimateFindings,

@@ -1,0 +1,43 @@
+package words
+
+import "moldtally/mesh/demold"
+
+var demoldFindings = findings{
+	demold.CodeLocked: tells(func(v voice, f demold.Locked) Told {
+		rest := "; elsewhere nothing holds it"
+		if f.Rest > 0 {
+			rest = "; elsewhere the rubber has to bend round at most " + v.mm(f.Rest, short)
+		}
+		t := Told{
+			v.volume(f.Volume) + " of rubber is locked into the pattern: at its height there is no way out past the pattern" + rest,
+			"neither half can be lifted off without tearing there, wherever the mold is parted",
+			"fill the place with clay or a loose plug, or give it a third part",
+		}
+		if f.OnBoard {
+			t.Effect = "the mold cannot be pulled off without tearing there, or the pattern breaks"
+			t.Hint = "fill the place with clay or a plug, turn the pattern so that it opens upward, or make the mold in more parts"
+		}
+		return t
+	}),
+	demold.CodeLongWayRound: tells(func(v voice, f demold.LongWayRound) Told {
+		return Told{
+			"rubber at the worst place must go " + v.mm(f.Path, short) + " round the pattern to get out, though straight through the pattern it is only " + v.mm(f.Depth, short),
+			"a hole or a channel that runs across the pull holds a tongue of rubber that long",
+			"pull that tongue out slowly with release, or plug the hole with clay and drill the casting",
+		}
+	}),
+	demold.CodeSealedPocket: tells(func(v voice, f demold.SealedPocket) Told {
+		return Told{
+			"the pattern stands over a hollow of " + v.volume(f.Volume) + " that no rubber gets into",
+			"air shut in there warms, pushes out under the rim and leaves bubbles in the face; if the seal fails, rubber creeps in and locks",
+			"fill the hollow with clay before the pattern goes onto the board, or drill the board to let the air out",
+		}
+	}),
+	demold.CodeRaggedBottom: tells(func(v voice, f demold.RaggedBottom) Told {
+		return Told{
+			"the open bottom is not level: it takes " + v.volume(f.Clay) + " of clay to fill it down to the board",
+			"what clay fills is neither pattern nor rubber; without it rubber runs under the pattern",
+			"press the pattern into a bed of clay and trim the clay flush with the rim",
+		}
+	}),
+}
