@@ -115,26 +115,6 @@ func Read(ctx context.Context, r io.ReaderAt, size int64, o Options) (*mesh.Buil
 	return read(ctx, r, size, "", o)
 }
 
-// ReadStream reads all of r, which must fit in memory, and then does what Read
-// does.
-func ReadStream(ctx context.Context, r io.Reader, o Options) (*mesh.Builder, Info, error) {
-	var b bytes.Buffer
-	for {
-		if err := ctx.Err(); err != nil {
-			return nil, Info{}, fmt.Errorf("meshfile: %w", err)
-		}
-		_, err := io.CopyN(&b, r, 1<<20)
-		if err == io.EOF {
-			break
-		}
-		if err != nil {
-			s := newSource(ctx, nil, 0, "", o)
-			return nil, Info{}, s.input(err)
-		}
-	}
-	return Read(ctx, bytes.NewReader(b.Bytes()), int64(b.Len()), o)
-}
-
 func newSource(ctx context.Context, r io.ReaderAt, size int64, dir string, o Options) *source {
 	if o.MaxTriangles <= 0 {
 		o.MaxTriangles = DefaultMaxTriangles

@@ -84,9 +84,6 @@ type Opening struct {
 // source faces whose cracks were zipped (those are not Live), then patches.
 func (s *Solid) Surface() *mesh.Mesh { return s.surface }
 
-// Source is the mesh that the solid was made from.
-func (s *Solid) Source() *mesh.Mesh { return s.src }
-
 // Live reports whether surface triangle t takes part: not collapsed, not a
 // crumb, not a dropped twin.
 func (s *Solid) Live(t int) bool { return s.piece[t] >= 0 }
