@@ -474,8 +474,8 @@ func TestFindings(t *testing.T) {
 			}
 		}
 		for _, f := range r.Findings {
-			if f.Facts == nil && (f.Summary == "" || f.Effect == "" || f.Hint == "") {
-				t.Errorf("%s: %s lacks a part: %+v", tt.name, f.Code, f)
+			if f.Facts == nil {
+				t.Errorf("%s: %s has no facts", tt.name, f.Code)
 			}
 		}
 	}

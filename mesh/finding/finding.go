@@ -47,9 +47,6 @@ type Finding struct {
 	// for one code. render/words makes what is so, what it does to the pour
 	// and what to do of it.
 	Facts any
-
-	// Sentences of codes that do not yet come with facts.
-	Summary, Effect, Hint string
 }
 
 // Remark is one phrase or sentence of a plan (a repair, a reason, a caution, a

@@ -24,9 +24,6 @@ type Fault struct {
 // Tell puts a finding in words. A code without words is told by its name,
 // which a test keeps from happening.
 func Tell(f finding.Finding, s unit.System) Told {
-	if f.Facts == nil {
-		return Told{f.Summary, f.Effect, f.Hint}
-	}
 	if t, ok := allFindings[f.Code]; ok && t.facts == reflect.TypeOf(f.Facts) {
 		return t.tell(newVoice(s), f.Facts)
 	}
