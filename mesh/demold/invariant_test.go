@@ -227,6 +227,9 @@ func TestReleaseCancelled(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		if err := findUndercuts(context.Background(), a); err != nil {
+			t.Fatal(err)
+		}
 		if err := f(ctx, a); err == nil {
 			t.Errorf("%s went on after the cancel", name)
 		}
@@ -248,6 +251,9 @@ func BenchmarkSections(b *testing.B) {
 		b.StopTimer()
 		a, err := newAnalysis(context.Background(), s, mesh.V(0, 0, 1), Options{})
 		if err != nil {
+			b.Fatal(err)
+		}
+		if err := findUndercuts(context.Background(), a); err != nil {
 			b.Fatal(err)
 		}
 		b.StartTimer()
