@@ -120,6 +120,25 @@ func TestGoStatementsStayInPar(t *testing.T) {
 	})
 }
 
+// Nothing finds a method by its name, as templates do: the linker would keep
+// every exported method.
+func TestNoMethodsByName(t *testing.T) {
+	sources(t, false, parser.SkipObjectResolution, func(pkg, file string, f *ast.File) {
+		for _, i := range f.Imports {
+			if strings.HasSuffix(i.Path.Value, `/template"`) {
+				t.Errorf("%s/%s imports %s", pkg, file, i.Path.Value)
+			}
+		}
+		ast.Inspect(f, func(n ast.Node) bool {
+			if s, ok := n.(*ast.SelectorExpr); ok && slices.Contains([]string{"MethodByName", "SetVersionTemplate",
+				"SetHelpTemplate", "SetUsageTemplate", "AddTemplateFunc", "AddTemplateFuncs"}, s.Sel.Name) {
+				t.Errorf("%s/%s calls %s", pkg, file, s.Sel.Name)
+			}
+			return true
+		})
+	})
+}
+
 // Data flows one way: a package imports only what stands before it.
 func TestImportsRunOneWay(t *testing.T) {
 	rank := map[string]int{

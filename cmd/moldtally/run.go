@@ -17,6 +17,11 @@ import (
 // it never depends on the machine that builds.
 var version = "dev"
 
+// errVersion asks for the version and nothing else. Cobra's own version flag
+// speaks through a template, and text/template finds methods by name: with it in
+// the program the linker keeps every exported method, 3 MB of them.
+var errVersion = errors.New("the version is asked for")
+
 // run is the whole program with its streams as arguments; it returns the exit
 // status.
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
@@ -38,7 +43,10 @@ type app struct {
 func runContext(ctx context.Context, args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	a := newApp(stdin, stdout, stderr)
 	a.root.SetArgs(args)
-	if err := a.root.ExecuteContext(ctx); err != nil {
+	switch err := a.root.ExecuteContext(ctx); {
+	case errors.Is(err, errVersion):
+		fmt.Fprintf(stdout, "moldtally %s\n", version)
+	case err != nil:
 		if ctx.Err() != nil && errors.Is(err, ctx.Err()) {
 			err = context.Canceled
 		}
@@ -89,7 +97,6 @@ moldtally pour --box "6in,4in,1 1/2in" --in3-per-lb 25 --mix 1:1`,
 	root.SetHelpCommand(a.helpCommand())
 	root.InitDefaultHelpCmd()
 	root.InitDefaultCompletionCmd()
-	root.SetVersionTemplate("moldtally " + strings.ReplaceAll(version, "{", "") + "\n")
 	return a
 }
 
@@ -101,8 +108,14 @@ func (a *app) install(c *cobra.Command, g groups) {
 	}
 	c.Flags().SortFlags = false
 	c.DisableFlagsInUseLine = true
-	c.Version = version
 	a.groups[c] = g
+	check := c.Args
+	c.Args = func(c *cobra.Command, args []string) error {
+		if show, _ := c.Flags().GetBool("version"); show {
+			return errVersion
+		}
+		return check(c, args)
+	}
 	for _, x := range g {
 		x.flags.VisitAll(completeFlag(c))
 	}
