@@ -2,34 +2,24 @@ package boxfit
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"math"
-	"os"
-	"path/filepath"
 	"testing"
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
-	"moldtally/mesh/meshfile"
 	"moldtally/mesh/shape"
+	"moldtally/mesh/shape/real"
 	"moldtally/mesh/solid"
+	"moldtally/mesh/solid/solidtest"
 	"moldtally/mesh/unit"
 )
 
 // through runs a mesh through survey, solid and demolding.
 func through(t testing.TB, m *mesh.Mesh, up mesh.Vec, mold demold.Mold) (*solid.Solid, *demold.Report) {
 	t.Helper()
-	ctx := context.Background()
-	sv, err := mesh.Inspect(ctx, m, mesh.SurveyOptions{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := solid.From(ctx, m, sv, solid.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	rep, err := demold.Analyze(ctx, s, up, demold.Options{Mold: mold})
+	s := solidtest.Of(t, m)
+	rep, err := demold.Analyze(context.Background(), s, up, demold.Options{Mold: mold})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -90,67 +80,37 @@ func TestSearchOfSolids(t *testing.T) {
 // with no wall is their least rectangle, the sleeve with none their least
 // circle.
 func TestSearchOfRealMeshes(t *testing.T) {
-	dir := filepath.Join("..", "..", "shared", "meshes")
-	data, err := os.ReadFile(filepath.Join(dir, "truth.json"))
-	if err != nil {
-		t.Skip("no reference meshes here")
-	}
-	var doc struct {
-		Meshes []struct {
-			File    string
-			Figures map[string]json.RawMessage
+	type figures struct {
+		File    string
+		Figures struct {
+			Rect   struct{ Value float64 } `json:"min_rect_xy_area"`
+			Circle struct{ Value float64 } `json:"min_circle_xy"`
 		}
 	}
-	if err := json.Unmarshal(data, &doc); err != nil {
-		t.Fatal(err)
-	}
+	const unchecked = "least containers of real meshes"
 	ctx := context.Background()
 	tried := 0
-	for _, m := range doc.Meshes {
+	for _, m := range real.Figures[figures](t, unchecked) {
 		switch m.File {
 		case "mug.obj", "skull.obj", "x_carriage_cavities.stl", "heart_gears.3mf", "spider_degenerate.stl":
 		default:
 			continue
 		}
-		b, _, err := meshfile.Open(ctx, filepath.Join(dir, m.File), meshfile.Options{})
-		if err != nil {
-			t.Errorf("%s: %v", m.File, err)
-			continue
-		}
-		ms, err := b.Build(1)
-		if err != nil {
-			t.Fatal(err)
-		}
-		sv, err := mesh.Inspect(ctx, ms, mesh.SurveyOptions{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		s, err := solid.From(ctx, ms, sv, solid.Options{KeepCrumbs: true})
-		if err != nil {
-			t.Errorf("%s: %v", m.File, err)
-			continue
-		}
+		s := solidtest.Of(t, solidtest.Read(t, real.File(t, unchecked, m.File)))
 		tried++
-		figure := func(key string) float64 {
-			var v struct{ Value float64 }
-			if err := json.Unmarshal(m.Figures[key], &v); err != nil {
-				t.Fatal(err)
-			}
-			return v.Value
-		}
 		zero := 0.0
 		f, _, err := Search(ctx, s, upZ, nil, Request{Container: "box", Wall: &zero, Over: &zero})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if want := figure("min_rect_xy_area"); !near(f.Interior[0]*f.Interior[1], want, 1e-9) {
+		if want := m.Figures.Rect.Value; !near(f.Interior[0]*f.Interior[1], want, 1e-9) {
 			t.Errorf("%s: box %v, least rectangle %v", m.File, f.Interior[0]*f.Interior[1], want)
 		}
 		f, _, err = Search(ctx, s, upZ, nil, Request{Container: "sleeve", Tube: "exact", Wall: &zero, Over: &zero})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if want := figure("min_circle_xy"); !near(*f.Diameter/2, want, 1e-9) {
+		if want := m.Figures.Circle.Value; !near(*f.Diameter/2, want, 1e-9) {
 			t.Errorf("%s: sleeve %v, least circle %v", m.File, *f.Diameter/2, want)
 		}
 		for _, k := range []demold.Mold{demold.Block, demold.Cut, demold.Blanket} {

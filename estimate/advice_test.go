@@ -11,6 +11,7 @@ import (
 	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/shape"
+	"moldtally/mesh/solid/solidtest"
 )
 
 // adviceBodies are patterns as they come to a mold maker, from a tile to what no
@@ -52,12 +53,12 @@ func adviceBodies(t *testing.T) []struct {
 		m    *mesh.Mesh
 		up   *mesh.Vec
 	}{
-		{"relief tile", sample(t, "tile.obj", 1), nil},
-		{"finial", sample(t, "finial.stl", 1), nil},
-		{"heron in the round", sample(t, "heron.ply", 1), nil},
-		{"heron, held upright", sample(t, "heron.ply", 1), &z},
-		{"arch, laid as it likes", sample(t, "arch.stl", 1), nil},
-		{"arch, standing", sample(t, "arch.stl", 1), &z},
+		{"relief tile", solidtest.Sample(t, "tile.obj"), nil},
+		{"finial", solidtest.Sample(t, "finial.stl"), nil},
+		{"heron in the round", solidtest.Sample(t, "heron.ply"), nil},
+		{"heron, held upright", solidtest.Sample(t, "heron.ply"), &z},
+		{"arch, laid as it likes", solidtest.Sample(t, "arch.stl"), nil},
+		{"arch, standing", solidtest.Sample(t, "arch.stl"), &z},
 		{"mug", shape.Mug(40, 95, 4, 30, 64), &z},
 		{"mushroom", shape.Mushroom(30, 10, 10, 40, 96), &z},
 		{"ball", shape.Sphere(30, 24), nil},

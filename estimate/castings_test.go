@@ -9,6 +9,7 @@ import (
 	"moldtally/estimate/casting"
 	"moldtally/mesh"
 	"moldtally/mesh/shape"
+	"moldtally/mesh/solid/solidtest"
 )
 
 // planOf plans a body in millimetres, its undercuts read coarsely.
@@ -96,7 +97,7 @@ func TestPullsAndGypsum(t *testing.T) {
 	if c := easy.Casting; *c.PullsPerMold != 63 || *c.MoldsNeeded != 3 {
 		t.Errorf("a box: got %d castings a mold, %d molds", *c.PullsPerMold, *c.MoldsNeeded)
 	}
-	hard := planOf(t, sample(t, "finial.stl", 1), Job{Cast: "resin", Copies: 130})
+	hard := planOf(t, solidtest.Sample(t, "finial.stl"), Job{Cast: "resin", Copies: 130})
 	if c := hard.Casting; *c.PullsPerMold != 31 || *c.MoldsNeeded != 5 {
 		t.Errorf("the finial: got %d castings a mold, %d molds", *c.PullsPerMold, *c.MoldsNeeded)
 	}
@@ -144,7 +145,7 @@ func turned(rz ...float64) *mesh.Mesh {
 
 // Hardness as a plan tells it: life by copies, hands, a straight pull or none.
 func TestHardnessTold(t *testing.T) {
-	h := planOf(t, sample(t, "finial.stl", 1), Job{Cast: "resin", Copies: 3}).Rubber.Hardness
+	h := planOf(t, solidtest.Sample(t, "finial.stl"), Job{Cast: "resin", Copies: 3}).Rubber.Hardness
 	if h.Life != "few" || h.Share != 0.5 || h.OpenForce == nil || *h.OpenForce < 50 || *h.OpenForce > 300 || h.PullForce != nil || !h.PullHow.Square || h.Alone != nil {
 		t.Errorf("finial, three copies: %+v", h)
 	}

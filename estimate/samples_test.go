@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -12,24 +11,9 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
-	"moldtally/mesh/meshfile"
 	"moldtally/mesh/shape"
+	"moldtally/mesh/solid/solidtest"
 )
-
-// sample reads one of the project's own patterns, which are in millimetres,
-// made so many times as big.
-func sample(t *testing.T, name string, scale float64) *mesh.Mesh {
-	t.Helper()
-	b, _, err := meshfile.Open(context.Background(), filepath.Join("..", "testdata", name), meshfile.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	m, err := b.Build(scale)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return m
-}
 
 // What the sample patterns want for several casting processes; read by eye.
 func TestSampleTable(t *testing.T) {
@@ -42,11 +26,11 @@ func TestSampleTable(t *testing.T) {
 		m    *mesh.Mesh
 		mold demold.Mold
 	}{
-		{"tile.obj", sample(t, "tile.obj", 1), ""},
-		{"finial.stl", sample(t, "finial.stl", 1), ""},
-		{"heron.ply", sample(t, "heron.ply", 1), ""},
-		{"arch.stl", sample(t, "arch.stl", 1), ""},
-		{"large slab (the tile, 648 mm long)", sample(t, "tile.obj", 5.4), "block"},
+		{"tile.obj", solidtest.Sample(t, "tile.obj"), ""},
+		{"finial.stl", solidtest.Sample(t, "finial.stl"), ""},
+		{"heron.ply", solidtest.Sample(t, "heron.ply"), ""},
+		{"arch.stl", solidtest.Sample(t, "arch.stl"), ""},
+		{"large slab (the tile, 648 mm long)", shape.Scale(solidtest.Sample(t, "tile.obj"), 5.4, 5.4, 5.4), "block"},
 		{"keyed casting box, 120 by 80 by 60 mm", shape.Box(120, 80, 60), "two-part"},
 	} {
 		name := p.name
@@ -104,7 +88,7 @@ func TestSampleScanPartsAsItsSculpt(t *testing.T) {
 		t.Skip("looks at two samples whole")
 	}
 	line := func(name string) *demold.Parting {
-		s := tallyOf(t, sample(t, name, 1), Job{Up: up(0, 1, 0), Mold: "two-part", Parts: Parts{ThroughDemold}, Resolution: 0.5})
+		s := tallyOf(t, solidtest.Sample(t, name), Job{Up: up(0, 1, 0), Mold: "two-part", Parts: Parts{ThroughDemold}, Resolution: 0.5})
 		return s.Plan.Demold.Parting
 	}
 	sculpt, scan := line("heron.ply"), line("heron-scan.ply")

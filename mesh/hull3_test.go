@@ -5,7 +5,6 @@ import (
 	"errors"
 	"math"
 	"math/rand/v2"
-	"path/filepath"
 	"runtime"
 	"testing"
 )
@@ -224,28 +223,6 @@ func TestHull3FilterChangesNothing(t *testing.T) {
 			}
 		}
 		t.Logf("%s: %.1f %% of the points stay, hull has %d corners", kind, 100*float64(len(idx))/float64(len(pts)), h.NumVertices())
-	}
-}
-
-func TestHull3OfRealMeshes(t *testing.T) {
-	dir, list := truths(t)
-	for _, tr := range list {
-		m := readSimple(t, filepath.Join(dir, tr.File))
-		if m == nil {
-			continue
-		}
-		h, err := Hull3(context.Background(), m.Vertices())
-		if err != nil {
-			t.Errorf("%s: %v", tr.File, err)
-			continue
-		}
-		v, a := hullVolume(h)
-		if want, ok := tr.Figures["hull_volume"]; ok && !near(v, want.Value, 1e-9) {
-			t.Errorf("%s: hull volume %.12g, want %.12g", tr.File, v, want.Value)
-		}
-		if want, ok := tr.Figures["hull_area"]; ok && !near(a, want.Value, 1e-9) {
-			t.Errorf("%s: hull area %.12g, want %.12g", tr.File, a, want.Value)
-		}
 	}
 }
 

@@ -1,20 +1,10 @@
 package mesh
 
 import (
-	"bufio"
-	"bytes"
-	"encoding/binary"
-	"encoding/json"
-	"errors"
-	"io/fs"
 	"math"
 	"math/big"
 	"math/rand/v2"
-	"os"
-	"path/filepath"
 	"runtime"
-	"strconv"
-	"strings"
 	"testing"
 )
 
@@ -405,155 +395,6 @@ func BenchmarkMinRectGrown(b *testing.B) {
 	h := Hull2(regular(20000, 200, 0, Vec2{}))
 	for b.Loop() {
 		MinRectGrown(h, 20, 5)
-	}
-}
-
-// --- real meshes, when the folder of them stands beside the repository ---
-
-type truth struct {
-	File    string
-	Figures map[string]struct{ Value float64 }
-}
-
-// truths returns the meshes with their reference figures; the test is skipped
-// where they are not at hand.
-func truths(t testing.TB) (dir string, list []truth) {
-	dir = filepath.Join("..", "..", "shared", "meshes")
-	data, err := os.ReadFile(filepath.Join(dir, "truth.json"))
-	if err != nil {
-		t.Skip("no reference meshes here")
-	}
-	var doc struct {
-		Meshes []struct {
-			File    string
-			Figures map[string]json.RawMessage
-		}
-	}
-	if err := json.Unmarshal(data, &doc); err != nil {
-		t.Fatal(err)
-	}
-	for _, m := range doc.Meshes {
-		tr := truth{m.File, map[string]struct{ Value float64 }{}}
-		for k, raw := range m.Figures {
-			var v struct{ Value float64 }
-			if json.Unmarshal(raw, &v) == nil {
-				tr.Figures[k] = v
-			}
-		}
-		list = append(list, tr)
-	}
-	return dir, list
-}
-
-// readSimple reads vertices and faces of OBJ and STL, no more than these tests
-// need; nil for other formats.
-func readSimple(t testing.TB, name string) *Mesh {
-	data, err := os.ReadFile(name)
-	if errors.Is(err, fs.ErrNotExist) {
-		return nil // some are too large to keep
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	var b Builder
-	vertex := func(v Vec) int32 {
-		k, err := b.Vertex(v)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return k
-	}
-	num := func(s string) float64 {
-		f, err := strconv.ParseFloat(s, 64)
-		if err != nil {
-			t.Fatal(err)
-		}
-		return f
-	}
-	switch ext := filepath.Ext(name); {
-	case ext == ".stl" && len(data) > 84 && len(data) == 84+50*int(binary.LittleEndian.Uint32(data[80:])):
-		for p := data[84:]; len(p) >= 50; p = p[50:] {
-			var f [12]float32
-			if err := binary.Read(bytes.NewReader(p[:48]), binary.LittleEndian, &f); err != nil {
-				t.Fatal(err)
-			}
-			var k [3]int32
-			for i := range k {
-				k[i] = vertex(V(float64(f[3+3*i]), float64(f[4+3*i]), float64(f[5+3*i])))
-			}
-			b.Triangle(k[0], k[1], k[2])
-		}
-	case ext == ".stl":
-		var k []int32
-		sc := bufio.NewScanner(bytes.NewReader(data))
-		for sc.Scan() {
-			if w := strings.Fields(sc.Text()); len(w) == 4 && w[0] == "vertex" {
-				k = append(k, vertex(V(num(w[1]), num(w[2]), num(w[3]))))
-				if len(k) == 3 {
-					b.Triangle(k[0], k[1], k[2])
-					k = k[:0]
-				}
-			}
-		}
-	case ext == ".obj":
-		var vs []int32
-		sc := bufio.NewScanner(bytes.NewReader(data))
-		sc.Buffer(nil, 1<<20)
-		for sc.Scan() {
-			w := strings.Fields(sc.Text())
-			if len(w) < 4 {
-				continue
-			}
-			switch w[0] {
-			case "v":
-				vs = append(vs, vertex(V(num(w[1]), num(w[2]), num(w[3]))))
-			case "f":
-				var k []int32
-				for _, s := range w[1:] {
-					s, _, _ = strings.Cut(s, "/")
-					n := int(num(s))
-					if n < 0 {
-						n += len(vs) + 1
-					}
-					k = append(k, vs[n-1])
-				}
-				for i := 2; i < len(k); i++ {
-					b.Triangle(k[0], k[i-1], k[i])
-				}
-			}
-		}
-	default:
-		return nil
-	}
-	m, err := b.Build(1)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return m
-}
-
-func TestOutlineOfRealMeshes(t *testing.T) {
-	dir, list := truths(t)
-	read := 0
-	for _, tr := range list {
-		m := readSimple(t, filepath.Join(dir, tr.File))
-		if m == nil {
-			continue
-		}
-		read++
-		h := OutlinePoints(m, nil, V(0, 0, 1))
-		for key, got := range map[string]float64{
-			"min_rect_xy_area":       MinRect(h).Area(),
-			"min_circle_xy":          MinCircle(h).Radius,
-			"footprint_hull_area_xy": AreaOf(h),
-		} {
-			if want, ok := tr.Figures[key]; ok && !near(got, want.Value, 1e-9) {
-				t.Errorf("%s: %s = %.12g, want %.12g", tr.File, key, got, want.Value)
-			}
-		}
-	}
-	if read < 10 {
-		t.Errorf("only %d meshes were read", read)
 	}
 }
 

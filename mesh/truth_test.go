@@ -2,16 +2,13 @@ package mesh_test
 
 import (
 	"context"
-	"encoding/json"
-	"go/build"
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
 	"testing"
 
 	"moldtally/mesh"
-	"moldtally/mesh/meshfile"
+	"moldtally/mesh/shape/real"
+	"moldtally/mesh/solid/solidtest"
 )
 
 // reference is what independent programs found in the real meshes.
@@ -40,56 +37,21 @@ type reference struct {
 		Area    struct{ Value float64 } `json:"surface_area"`
 		Volume  struct{ Value float64 } `json:"signed_volume"`
 		Crossed *int                    `json:"self_intersecting_triangle_pairs_cgal"`
-	}
-}
 
-// references returns the real meshes that stand beside the repository with
-// their figures; the test is skipped where they are not at hand.
-func references(t testing.TB) (dir string, list []reference) {
-	dir = filepath.Join("..", "..", "shared", "meshes")
-	data, err := os.ReadFile(filepath.Join(dir, "truth.json"))
-	if err != nil {
-		t.Skip("no reference meshes here")
+		MinRect   *struct{ Value float64 } `json:"min_rect_xy_area"`
+		MinCircle *struct{ Value float64 } `json:"min_circle_xy"`
+		HullXY    *struct{ Value float64 } `json:"footprint_hull_area_xy"`
+		Hull      *struct{ Value float64 } `json:"hull_volume"`
+		HullArea  *struct{ Value float64 } `json:"hull_area"`
 	}
-	var doc struct{ Meshes []reference }
-	if err := json.Unmarshal(data, &doc); err != nil {
-		t.Fatal(err)
-	}
-	return dir, doc.Meshes
-}
-
-// readReference reads one of them in the file's own unit; ok is false where
-// the file is not there.
-func readReference(t testing.TB, dir, name string) (m *mesh.Mesh, ok bool) {
-	t.Helper()
-	if name == "boat_11mb.stl" { // comes with a module that draws
-		name = filepath.Join(build.Default.GOPATH, "pkg", "mod", "github.com", "fogleman", "fauxgl@v0.0.0-20250110135958-abf826acbbbd", "examples", "boat.stl")
-	} else {
-		name = filepath.Join(dir, name)
-	}
-	if _, err := os.Stat(name); err != nil {
-		return nil, false
-	}
-	b, _, err := meshfile.Open(context.Background(), name, meshfile.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	m, err = b.Build(1)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return m, true
 }
 
 func TestInspectRealMeshes(t *testing.T) {
-	dir, list := references(t)
-	for _, ref := range list {
+	const unchecked = "counts, areas and volumes of real meshes"
+	for _, ref := range real.Figures[reference](t, unchecked) {
 		t.Run(ref.File, func(t *testing.T) {
-			m, ok := readReference(t, dir, ref.File)
-			if !ok {
-				t.Skip("the collection of real meshes does not hold it")
-			}
-			s := inspect(t, m)
+			t.Parallel()
+			s := inspect(t, solidtest.Read(t, real.File(t, unchecked, ref.File)))
 			want := ref.Topology
 			for _, c := range []struct {
 				what      string
@@ -226,13 +188,14 @@ func splitFans(t *testing.T, m *mesh.Mesh) *mesh.Mesh {
 // edge has three triangles or more, its count is only a bound. Of a triangle
 // without area it says that it crosses itself, and nothing more.
 func TestCrossingsRealMeshes(t *testing.T) {
-	dir, list := references(t)
-	for _, ref := range list {
+	const unchecked = "crossings of real meshes"
+	for _, ref := range real.Figures[reference](t, unchecked) {
+		if ref.Figures.Crossed == nil {
+			continue
+		}
 		t.Run(ref.File, func(t *testing.T) {
-			m, ok := readReference(t, dir, ref.File)
-			if !ok || ref.Figures.Crossed == nil {
-				t.Skip("the collection of real meshes does not hold it")
-			}
+			t.Parallel()
+			m := solidtest.Read(t, real.File(t, unchecked, ref.File))
 			if testing.Short() && m.NumTriangles() > 10_000 {
 				t.Skip("a large mesh, looked at in the full run")
 			}
@@ -283,6 +246,43 @@ func TestCrossingsRealMeshes(t *testing.T) {
 			}
 			if slow != whole {
 				t.Errorf("crossing pairs: got %d, the slow twin finds %d", whole, slow)
+			}
+		})
+	}
+}
+
+// Outlines and hulls of real meshes are what other programs found.
+func TestHullsRealMeshes(t *testing.T) {
+	const unchecked = "outlines and hulls of real meshes"
+	for _, ref := range real.Figures[reference](t, unchecked) {
+		t.Run(ref.File, func(t *testing.T) {
+			t.Parallel()
+			m := solidtest.Read(t, real.File(t, unchecked, ref.File))
+			// An ASCII PLY was read into 32 bits by the reference.
+			rel := 1e-9
+			if ref.File == "bunny_decimated_bad.ply" {
+				rel = 1e-6
+			}
+			h := mesh.OutlinePoints(m, nil, mesh.V(0, 0, 1))
+			hull, err := mesh.Hull3(context.Background(), m.Vertices())
+			if err != nil {
+				t.Fatal(err)
+			}
+			whole := inspect(t, hull)
+			for _, c := range []struct {
+				what string
+				got  float64
+				want *struct{ Value float64 }
+			}{
+				{"least rectangle", mesh.MinRect(h).Area(), ref.Figures.MinRect},
+				{"least circle", mesh.MinCircle(h).Radius, ref.Figures.MinCircle},
+				{"area of the outline's hull", mesh.AreaOf(h), ref.Figures.HullXY},
+				{"volume of the hull", whole.SignedVolume, ref.Figures.Hull},
+				{"area of the hull", whole.Area, ref.Figures.HullArea},
+			} {
+				if c.want != nil && !within(c.got, c.want.Value, rel, c.want.Value) {
+					t.Errorf("%s: got %.12g, want %.12g", c.what, c.got, c.want.Value)
+				}
 			}
 		})
 	}

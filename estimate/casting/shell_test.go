@@ -6,27 +6,17 @@ import (
 	"math"
 	"testing"
 
-	"moldtally/mesh/demold"
-	"moldtally/mesh/shape"
-
 	"moldtally/mesh"
+	"moldtally/mesh/demold"
 	"moldtally/mesh/dexel"
-	"moldtally/mesh/solid"
+	"moldtally/mesh/shape"
+	"moldtally/mesh/solid/solidtest"
 )
 
 // field is the column field of a closed body along +Z.
 func field(t testing.TB, m *mesh.Mesh) *dexel.Field {
 	t.Helper()
-	ctx := context.Background()
-	sv, err := mesh.Inspect(ctx, m, mesh.SurveyOptions{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := solid.From(ctx, m, sv, solid.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	r, err := demold.Analyze(ctx, s, mesh.V(0, 0, 1), demold.Options{Resolution: 0.4})
+	r, err := demold.Analyze(context.Background(), solidtest.Of(t, m), mesh.V(0, 0, 1), demold.Options{Resolution: 0.4})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -17,6 +17,7 @@ import (
 	"github.com/qmuntal/gltf/modeler"
 
 	"moldtally/mesh"
+	"moldtally/mesh/shape/real"
 )
 
 var formats = []string{"stl", "stl-ascii", "obj", "ply", "ply-ascii", "off", "3mf", "glb"}
@@ -223,7 +224,7 @@ func TestOracles(t *testing.T) {
 
 // TestOraclesRead compares our 3MF and STL readers with the others on real files.
 func TestOraclesRead(t *testing.T) {
-	dir := realMeshes(t)
+	dir := real.Folder(t, "what readers make of real files, against other readers")
 	for _, n := range []string{"heart_gears.3mf", "dodeca_chain.3mf"} {
 		model := new(go3mf.Model)
 		r, err := go3mf.OpenReader(filepath.Join(dir, n))

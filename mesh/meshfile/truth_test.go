@@ -2,82 +2,33 @@ package meshfile
 
 import (
 	"context"
-	"encoding/json"
 	"math"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
+
+	"moldtally/mesh/shape/real"
 )
 
-// realMeshes finds the folder of real meshes that lies beside the repository
-// on some machines.
-func realMeshes(t testing.TB) string {
-	dir, err := os.Getwd()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for {
-		p := filepath.Join(dir, "shared", "meshes")
-		if _, err := os.Stat(filepath.Join(p, "truth.json")); err == nil {
-			return p
-		}
-		up := filepath.Dir(dir)
-		if up == dir {
-			t.Skip("no folder of real meshes beside the repository")
-		}
-		dir = up
-	}
-}
-
-// moduleFile finds a file in the module cache.
-func moduleFile(parts ...string) string {
-	cache := os.Getenv("GOMODCACHE")
-	if cache == "" {
-		gopath := os.Getenv("GOPATH")
-		if gopath == "" {
-			home, _ := os.UserHomeDir()
-			gopath = filepath.Join(home, "go")
-		}
-		cache = filepath.Join(gopath, "pkg", "mod")
-	}
-	return filepath.Join(append([]string{cache}, parts...)...)
-}
-
 func TestTruth(t *testing.T) {
-	dir := realMeshes(t)
-	raw, err := os.ReadFile(filepath.Join(dir, "truth.json"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	var truth struct {
-		Meshes []struct {
-			File, Format string
-			Unit         *string `json:"unit_in_file"`
-			Topology     struct {
-				Triangles int
-				Vertices  int `json:"welded_vertices"`
-			}
-			Lo [3]float64 `json:"bbox_min"`
-			Hi [3]float64 `json:"bbox_max"`
+	type figures struct {
+		File, Format string
+		Unit         *string `json:"unit_in_file"`
+		Topology     struct {
+			Triangles int
+			Vertices  int `json:"welded_vertices"`
 		}
+		Lo [3]float64 `json:"bbox_min"`
+		Hi [3]float64 `json:"bbox_max"`
 	}
-	if err := json.Unmarshal(raw, &truth); err != nil {
-		t.Fatal(err)
+	const unchecked = "what readers make of real files"
+	all := real.Figures[figures](t, unchecked)
+	if len(all) < 28 {
+		t.Fatalf("only %d meshes", len(all))
 	}
-	if len(truth.Meshes) < 28 {
-		t.Fatalf("only %d meshes", len(truth.Meshes))
-	}
-	for _, m := range truth.Meshes {
+	for _, m := range all {
 		t.Run(m.File, func(t *testing.T) {
-			name := filepath.Join(dir, m.File)
-			if m.File == "boat_11mb.stl" {
-				name = moduleFile("github.com", "fogleman", "fauxgl@v0.0.0-20250110135958-abf826acbbbd", "examples", "boat.stl")
-				if _, err := os.Stat(name); err != nil {
-					t.Skip("module cache without the boat")
-				}
-			}
-			b, info, err := Open(context.Background(), name, Options{})
+			t.Parallel()
+			b, info, err := Open(context.Background(), real.File(t, unchecked, m.File), Options{})
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -2,57 +2,34 @@ package solid_test
 
 import (
 	"context"
-	"encoding/json"
 	"errors"
 	"math"
-	"os"
-	"path/filepath"
 	"testing"
 
 	"moldtally/mesh"
-	"moldtally/mesh/meshfile"
+	"moldtally/mesh/shape/real"
 	"moldtally/mesh/solid"
+	"moldtally/mesh/solid/solidtest"
 )
 
 // The figures here come from other programs (exact sums, unions, winding
 // numbers and floods computed by three geometry libraries) for real files that
-// are no part of this project; the test is skipped where they are absent.
+// are no part of this project.
 func TestRealMeshes(t *testing.T) {
-	dir := filepath.Join("..", "..", "..", "shared", "meshes")
-	raw, err := os.ReadFile(filepath.Join(dir, "truth.json"))
-	if err != nil {
-		t.Skip("the collection of real meshes is not here")
-	}
-	var truth struct {
-		Meshes []struct {
-			File      string
-			Topology  struct{ Closed bool }
-			Displaced struct {
-				Kind         string
-				Value, Error *float64
-				Basis        string
-			} `json:"displaced_volume"`
-			Figures map[string]json.RawMessage
-		}
-	}
-	if err := json.Unmarshal(raw, &truth); err != nil {
-		t.Fatal(err)
+	type figures struct {
+		File      string
+		Topology  struct{ Closed bool }
+		Displaced struct {
+			Value, Error *float64
+			Basis        string
+		} `json:"displaced_volume"`
 	}
 	ctx := context.Background()
-	for _, x := range truth.Meshes {
+	const unchecked = "displaced volumes of real files"
+	for _, x := range real.Figures[figures](t, unchecked) {
 		t.Run(x.File, func(t *testing.T) {
 			t.Parallel()
-			b, _, err := meshfile.Open(ctx, filepath.Join(dir, x.File), meshfile.Options{})
-			if errors.Is(err, os.ErrNotExist) {
-				t.Skip("not in the collection")
-			}
-			if err != nil {
-				t.Fatal(err)
-			}
-			m, err := b.Build(1)
-			if err != nil {
-				t.Fatal(err)
-			}
+			m := solidtest.Read(t, real.File(t, unchecked, x.File))
 			sv, err := mesh.Inspect(ctx, m, mesh.SurveyOptions{})
 			if err != nil {
 				t.Fatal(err)
