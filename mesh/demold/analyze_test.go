@@ -40,6 +40,20 @@ func analyze(t testing.TB, m *mesh.Mesh, up mesh.Vec, o Options) *Report {
 	return r
 }
 
+// undercutsOf finds the undercuts of a solid, and asks nothing else of it.
+func undercutsOf(t testing.TB, s *solid.Solid, up mesh.Vec, o scene.Options) *Undercuts {
+	t.Helper()
+	c, err := scene.New(context.Background(), s, up, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	u, err := FindUndercuts(context.Background(), c, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return u
+}
+
 var up = mesh.V(0, 0, 1)
 
 // disc is the area of the regular polygon that stands in for a circle.

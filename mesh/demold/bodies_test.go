@@ -207,7 +207,7 @@ func TestTunnelPlaces(t *testing.T) {
 	if _, err := os.Stat(filepath.Join(meshDir, "lion_statue_holes.obj")); err != nil {
 		t.Skip("real meshes are not here")
 	}
-	s := openSolid(t, "lion_statue_holes.obj")
+	s := openSolid(t, filepath.Join(meshDir, "lion_statue_holes.obj"))
 	r, err := Analyze(context.Background(), s, up, Options{})
 	if err != nil {
 		t.Fatal(err)

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/meshfile"
 	"moldtally/mesh/solid"
 )
@@ -29,10 +30,10 @@ type truthUndercut struct {
 
 const meshDir = "../../../shared/meshes"
 
+// openSolid reads a file as the command does.
 func openSolid(t testing.TB, name string) *solid.Solid {
 	t.Helper()
-	ctx := context.Background()
-	b, _, err := meshfile.Open(ctx, filepath.Join(meshDir, name), meshfile.Options{})
+	b, _, err := meshfile.Open(context.Background(), name, meshfile.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -41,6 +42,23 @@ func openSolid(t testing.TB, name string) *solid.Solid {
 		t.Fatal(err)
 	}
 	return solidOf(t, m)
+}
+
+// depthOf is the scene of a block with clay so high, and the depth and volume of
+// what is undercut in it; no way out is sought.
+func depthOf(t testing.TB, s *solid.Solid, up mesh.Vec, clay float64) (c *scene.Scene, depth, volume float64) {
+	t.Helper()
+	ctx := context.Background()
+	c, err := scene.New(ctx, s, up, scene.Options{Clay: &clay, Ignore: ptr(0)})
+	if err != nil {
+		t.Fatal(err)
+	}
+	h := newShadow(c.Field, c.Space(), c.ClayLine(), c.Base, c.Eps)
+	if err := h.find(ctx); err != nil {
+		t.Fatal(err)
+	}
+	depth, _, _, _ = h.deepest()
+	return c, depth, h.volume()
 }
 
 // TestRealMeshes holds depth and volume against truth.json: depth within its
@@ -68,38 +86,32 @@ func TestRealMeshes(t *testing.T) {
 		u    mesh.Vec
 	}{{"+Z", mesh.V(0, 0, 1)}, {"+X", mesh.V(1, 0, 0)}, {"(1,2,2)/3", mesh.V(1.0/3, 2.0/3, 2.0/3)}}
 	for _, m := range truth.Meshes {
-		if len(m.Undercut) == 0 || testing.Short() && m.File != "skull.obj" {
+		if len(m.Undercut) == 0 {
 			continue
 		}
 		t.Run(m.File, func(t *testing.T) {
-			s := openSolid(t, m.File)
+			s := openSolid(t, filepath.Join(meshDir, m.File))
 			size := max(m.Size[0], m.Size[1], m.Size[2])
 			for _, d := range dirs {
 				w := m.Undercut[d.name]
-				r, err := Analyze(context.Background(), s, d.u, Options{Clay: ptr(0), Ignore: ptr(0)})
-				if err != nil {
-					t.Fatal(err)
-				}
+				c, depth, volume := depthOf(t, s, d.u, 0)
 				near := func(got, want, err float64) bool { return math.Abs(got-want) <= err+0.003*size }
 				low := w.Bottom["0.01"]
-				if !near(r.UndercutDepth, w.Depth, w.DepthError) && !(w.Sensitive && near(r.UndercutDepth, low.Depth, low.Error)) {
-					t.Errorf("%s depth: got %.5g, want %.5g ± %.3g + %.3g", d.name, r.UndercutDepth, w.Depth, w.DepthError, 0.003*size)
+				if !near(depth, w.Depth, w.DepthError) && !(w.Sensitive && near(depth, low.Depth, low.Error)) {
+					t.Errorf("%s depth: got %.5g, want %.5g ± %.3g + %.3g", d.name, depth, w.Depth, w.DepthError, 0.003*size)
 				}
-				if math.Abs(r.UndercutVolume-w.Volume) > 0.01*w.Volume {
-					t.Errorf("%s volume: got %.6g, want %.6g within 1 %%", d.name, r.UndercutVolume, w.Volume)
+				if math.Abs(volume-w.Volume) > 0.01*w.Volume {
+					t.Errorf("%s volume: got %.6g, want %.6g within 1 %%", d.name, volume, w.Volume)
 				}
-				if r.Uncertainty > 0.003*size {
-					t.Errorf("%s uncertainty: got %g, want at most %g", d.name, r.Uncertainty, 0.003*size)
+				if c.Uncertainty > 0.003*size {
+					t.Errorf("%s uncertainty: got %g, want at most %g", d.name, c.Uncertainty, 0.003*size)
 				}
-				c, err := Analyze(context.Background(), s, d.u, Options{Clay: ptr(0.01 * w.Height), Ignore: ptr(0)})
-				if err != nil {
-					t.Fatal(err)
+				_, over, _ := depthOf(t, s, d.u, 0.01*w.Height)
+				if !near(over, low.Depth, low.Error) {
+					t.Errorf("%s depth over clay: got %.5g, want %.5g ± %.3g + %.3g", d.name, over, low.Depth, low.Error, 0.003*size)
 				}
-				if !near(c.UndercutDepth, low.Depth, low.Error) {
-					t.Errorf("%s depth over clay: got %.5g, want %.5g ± %.3g + %.3g", d.name, c.UndercutDepth, low.Depth, low.Error, 0.003*size)
-				}
-				t.Logf("%s depth %.5g (%.5g), %.5g over clay (%.5g); volume %+.3f %%, cell %.3g %% of size, %d regions, locked %.3g of %.4g, free path %.4g",
-					d.name, r.UndercutDepth, w.Depth, c.UndercutDepth, low.Depth, 100*(r.UndercutVolume/w.Volume-1), 100*r.Resolution/size, len(r.Regions), r.LockedVolume, r.UndercutVolume, r.FreePath)
+				t.Logf("%s depth %.5g (%.5g), %.5g over clay (%.5g); volume %+.3f %%, cell %.3g %% of size",
+					d.name, depth, w.Depth, over, low.Depth, 100*(volume/w.Volume-1), 100*c.Field.Cell/size)
 			}
 		})
 	}
