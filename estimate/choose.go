@@ -8,6 +8,7 @@ import (
 	"moldtally/estimate/rubber"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
 )
@@ -159,7 +160,7 @@ func (j *resolved) boxed() bool {
 
 // blanketPays reports whether a blanket under a mother mold is the better kind
 // for a pattern that comes out of a block, and why.
-func blanketPays(pose *demold.Pose, area, displaced float64) (b Blanketing, pays bool) {
+func blanketPays(pose *pose.Pose, area, displaced float64) (b Blanketing, pays bool) {
 	l, w, h := pose.Rect[0], pose.Rect[1], pose.Height
 	if math.Sqrt(l*w) <= blanketFrom {
 		return b, false

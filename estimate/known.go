@@ -9,6 +9,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/solid"
 	"moldtally/mesh/unit"
@@ -159,7 +160,7 @@ func (k *known) stand(ctx context.Context, o demold.StandOptions) (demold.Standi
 
 // demolds stands the solid up one way and looks what the pull does, on columns
 // of a width in mm (0 = auto); brief for advice alone.
-func (k *known) demolds(ctx context.Context, w Way, resolution float64, brief bool) (*demold.Pose, *demold.Report, error) {
+func (k *known) demolds(ctx context.Context, w Way, resolution float64, brief bool) (*pose.Pose, *demold.Report, error) {
 	j := k.job
 	o := demold.StandOptions{FileUp: j.Source.FileUp, Mold: w.Mold, Clay: j.Clay, Ignore: j.Ignore, Search: j.Search, Show: j.Show, Progress: k.o.Progress}
 	if w.Up.Held() {

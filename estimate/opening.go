@@ -2,7 +2,7 @@ package estimate
 
 import (
 	"moldtally/mesh"
-	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/solid"
 	"moldtally/mesh/unit"
@@ -13,7 +13,7 @@ import (
 // fills it is a choice that only the mold maker can make, so it is told with both
 // masses of rubber: volume mm³ of the closed mold, 0 where it is not known yet,
 // and the rubber's density.
-func (k *known) openTop(pose *demold.Pose, volume float64, sg unit.Density) (out finding.List) {
+func (k *known) openTop(pose *pose.Pose, volume float64, sg unit.Density) (out finding.List) {
 	o := k.topOpening(pose)
 	if k.job.Opening != "" || o == nil {
 		return nil
@@ -26,7 +26,7 @@ func (k *known) openTop(pose *demold.Pose, volume float64, sg unit.Density) (out
 
 // topOpening is the first large opening that faces up, within some 45° of it, in
 // the upper fifth of the pattern (judgements); nil = there is none.
-func (k *known) topOpening(pose *demold.Pose) *solid.Opening {
+func (k *known) topOpening(pose *pose.Pose) *solid.Opening {
 	up := mesh.V(pose.Up[0], pose.Up[1], pose.Up[2])
 	top := up.Dot(k.solid.Surface().Vertices()[0])
 	for _, v := range k.solid.Surface().Vertices() {

@@ -11,6 +11,7 @@ import (
 	"moldtally/estimate/rubber"
 	"moldtally/estimate/schedule"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/finding"
 )
 
@@ -28,7 +29,7 @@ type Plan struct {
 	Tool       string           `json:"tool"`
 	Version    string           `json:"version"`
 	Pattern    *Pattern         `json:"pattern,omitempty"`
-	Pose       *demold.Pose     `json:"pose,omitempty"`
+	Pose       *pose.Pose       `json:"pose,omitempty"`
 	Demold     *demold.Report   `json:"demold,omitempty"`
 	Container  *boxfit.Fit      `json:"container,omitempty"`
 	Options    *[]boxfit.Option `json:"options,omitempty"`

@@ -8,6 +8,7 @@ import (
 	"moldtally/boxfit"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/pose"
 )
 
 // Way is a kind of mold and a side up, before anything is reckoned.
@@ -19,7 +20,7 @@ type Way struct {
 // trial is how one way lets go of the pattern, before any rubber is chosen.
 type trial struct {
 	way    Way
-	pose   *demold.Pose
+	pose   *pose.Pose
 	report *demold.Report
 	wall   float64 // of rubber, mm: as asked for, or by the rule
 	shape  rubber.Shape
@@ -36,7 +37,7 @@ func (k *known) try(ctx context.Context, w Way, resolution float64, brief bool) 
 }
 
 // trial is what a demolding asks of the rubber in a kind of mold.
-func (k *known) trial(w Way, pose *demold.Pose, rep *demold.Report) *trial {
+func (k *known) trial(w Way, pose *pose.Pose, rep *demold.Report) *trial {
 	t := &trial{way: w, pose: pose, report: rep}
 	switch {
 	case k.job.Wall != nil:

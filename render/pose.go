@@ -12,7 +12,7 @@ func (w *wording) pose() Section {
 	if p == nil {
 		return sec
 	}
-	sec.Rows = append(sec.Rows, Row{Label: "Facing up", Value: figure.Direction(p.Up), Note: p.Reason})
+	sec.Rows = append(sec.Rows, Row{Label: "Facing up", Value: figure.Direction(p.Up), Note: w.say(p.Reason)})
 	step := 0.1
 	if p.Height < 10 {
 		step = 0.01

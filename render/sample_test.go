@@ -17,6 +17,7 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/air"
+	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/demold/thin"
 	"moldtally/mesh/demold/tunnel"
@@ -56,7 +57,7 @@ func samplePlan() *estimate.Plan {
 			SealedVoids: ptr(0), SealedVoidVolume: ptr(0.0),
 			Repairs: []finding.Remark{said("closed the flat bottom"), said("patched 3 holes, the largest 14 mm across"), said("left out 2 crumbs")},
 		},
-		Pose: &demold.Pose{Up: [3]float64{0, 0, 1}, Reason: "it rests on its plain base", YawDeg: 0, Height: 142.25,
+		Pose: &pose.Pose{Up: [3]float64{0, 0, 1}, Reason: pose.Chosen{Steps: []pose.Step{pose.PlainSideDown}}, YawDeg: 0, Height: 142.25,
 			Rect: [2]float64{80.004, 80.004}, Circle: 80.01, BaseContact: 3847, BaseContactFraction: 0.1007},
 		Demold: &demold.Report{
 			UndercutVolume: 38412.2, UndercutArea: 9120.4, UndercutDepth: 14.72, UndercutDepthAt: &[3]float64{24.9, 3.1, 61.8},
@@ -78,7 +79,7 @@ func samplePlan() *estimate.Plan {
 				{Pour: "rubber", Half: "whole", Up: [3]float64{0, 0, 1}, Caught: 412, Traps: 1, At: &[3]float64{20, 3, 55}, Tilt: ptr(17.2), Toward: &[3]float64{-1, 0, 0}, Vents: [][3]float64{}, Over: ptr(31.4)},
 				{Pour: "casting", Half: "whole", Up: [3]float64{0, 0, -1}, Caught: 820, Traps: 1, At: &[3]float64{0, 0, 142}, Left: 820, Vents: [][3]float64{{0, 0, 142}}},
 			},
-			Directions: []demold.Direction{{Up: [3]float64{0, 0, 1}, Depth: 14.72, Path: ptr(14.72), Volume: 38412.2, Stretch: ptr(0.587), Score: ptr(14.72), Reason: "plain base"}, {Up: [3]float64{1. / 3, 2. / 3, 2. / 3}, Depth: 39, Path: nil, Volume: 91200, Stretch: nil}},
+			Directions: []pose.Direction{{Up: [3]float64{0, 0, 1}, Depth: 14.72, Path: ptr(14.72), Volume: 38412.2, Stretch: ptr(0.587), Score: ptr(14.72), Reason: pose.Tried{From: pose.FileUp}}, {Up: [3]float64{1. / 3, 2. / 3, 2. / 3}, Depth: 39, Path: nil, Volume: 91200, Stretch: nil, Reason: pose.Tried{From: pose.Resting}}},
 			Clay:       1.42, Resolution: 0.35, Uncertainty: 0.34,
 		},
 		Container: &boxfit.Fit{Kind: boxfit.Box, Mold: "block", Interior: &[3]float64{105, 105, 165}, Wall: 12.5, Over: 12, Under: 0,

@@ -107,14 +107,15 @@ func (w *wording) directions(d *demold.Report, step float64) []Table {
 		if x.Path != nil {
 			path = w.Inline(figure.Length(*x.Path, max(step, figure.Significant(*x.Path, 2))))
 		}
-		key := path + x.Reason
+		why := w.say(x.Reason)
+		key := path + why
 		if said[key] || len(t.Rows) >= linesShown {
 			left++
 			continue
 		}
 		said[key] = true
 		up := figure.Direction([3]float64{math.Round(x.Up[0]*100) / 100, math.Round(x.Up[1]*100) / 100, math.Round(x.Up[2]*100) / 100})
-		t.Rows = append(t.Rows, []string{up, path, w.Inline(figure.About(figure.Volume, x.Volume, withinColumns)), x.Reason})
+		t.Rows = append(t.Rows, []string{up, path, w.Inline(figure.About(figure.Volume, x.Volume, withinColumns)), why})
 	}
 	if left > 0 {
 		t.Note = "and " + strconv.Itoa(left) + " like these"

@@ -8,13 +8,14 @@ import (
 	"slices"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/par"
 )
 
 // candidate is one way to stand.
 type candidate struct {
 	trial
-	why     string  // where the direction comes from, in words
+	from    pose.Origin
 	rests   bool    // a side the pattern rests on by itself
 	open    bool    // stands on the open side of a scan
 	given   int     // 0 the file's own up, 1.. in order of the axes, then the rest
@@ -39,20 +40,20 @@ const maxResting = 12
 // pattern rests on, the open sides of a scan.
 func (st *stand) candidates(ctx context.Context) error {
 	first := mesh.V(0, 0, 1)
-	why := "the file's up (+z)"
+	from := pose.AssumedUp
 	if st.o.FileUp != nil {
 		first = st.o.FileUp.Unit()
-		why = "the file's own up"
+		from = pose.FileUp
 	}
-	st.add(first, why)
+	st.add(first, from)
 	for _, a := range []struct {
 		u    mesh.Vec
-		name string
+		from pose.Origin
 	}{
-		{mesh.V(0, 0, 1), "+z"}, {mesh.V(0, 0, -1), "-z"}, {mesh.V(0, 1, 0), "+y"},
-		{mesh.V(0, -1, 0), "-y"}, {mesh.V(1, 0, 0), "+x"}, {mesh.V(-1, 0, 0), "-x"},
+		{mesh.V(0, 0, 1), pose.PlusZ}, {mesh.V(0, 0, -1), pose.MinusZ}, {mesh.V(0, 1, 0), pose.PlusY},
+		{mesh.V(0, -1, 0), pose.MinusY}, {mesh.V(1, 0, 0), pose.PlusX}, {mesh.V(-1, 0, 0), pose.MinusX},
 	} {
-		st.add(a.u, a.name+" up")
+		st.add(a.u, a.from)
 	}
 	for k, op := range st.s.Openings {
 		if k == 3 || !st.o.Mold.OnBoard() || op.Area < openShare*st.p.Area {
@@ -65,7 +66,7 @@ func (st *stand) candidates(ctx context.Context) error {
 		if !u.IsFinite() || u == (mesh.Vec{}) {
 			continue
 		}
-		st.add(u.Unit(), "its open side down").open = true
+		st.add(u.Unit(), pose.OpenSideDown).open = true
 	}
 	sides, err := st.resting(ctx)
 	if err != nil {
@@ -75,7 +76,7 @@ func (st *stand) candidates(ctx context.Context) error {
 		if k == maxResting {
 			break
 		}
-		st.add(u, "a side it rests on").rests = true
+		st.add(u, pose.Resting).rests = true
 	}
 	return nil
 }
@@ -176,13 +177,13 @@ func holds(poly []mesh.Vec2, p mesh.Vec2) bool {
 }
 
 // add takes in a direction unless it is there already.
-func (st *stand) add(u mesh.Vec, why string) *candidate {
+func (st *stand) add(u mesh.Vec, from pose.Origin) *candidate {
 	for _, c := range st.cands {
 		if c.up.Dot(u) >= snap {
 			return c
 		}
 	}
-	c := &candidate{trial: trial{up: u}, why: why, given: len(st.cands)}
+	c := &candidate{trial: trial{up: u}, from: from, given: len(st.cands)}
 	st.cands = append(st.cands, c)
 	return c
 }

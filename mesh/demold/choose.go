@@ -3,7 +3,8 @@ package demold
 import (
 	"math"
 	"slices"
-	"strings"
+
+	"moldtally/mesh/demold/pose"
 )
 
 // better compares two directions by score: deepest path (locked last), within
@@ -45,11 +46,11 @@ func (t *trial) better(o *trial) int {
 	return 0
 }
 
-// choose picks the way to stand and says in words what decided, step by step.
-func (st *stand) choose() (*candidate, string) {
+// choose picks the way to stand and says what decided, step by step.
+func (st *stand) choose() (*candidate, pose.Chosen) {
 	left := st.allowed()
-	var why []string
-	keep := func(ok func(c *candidate) bool, reason string) {
+	var why pose.Chosen
+	keep := func(ok func(c *candidate) bool, step pose.Step) {
 		var in []*candidate
 		for _, c := range left {
 			if ok(c) {
@@ -58,20 +59,20 @@ func (st *stand) choose() (*candidate, string) {
 		}
 		if len(in) > 0 && len(in) < len(left) {
 			left = in
-			why = append(why, reason)
+			why.Steps = append(why.Steps, step)
 		}
 	}
 	if st.o.Mold.OnBoard() {
-		keep(func(c *candidate) bool { return c.open }, "the open side of the scan is its bottom")
+		keep(func(c *candidate) bool { return c.open }, pose.OpenSideIsBottom)
 		if !left[0].open {
 			real := func(c *candidate) bool { return c.contact >= realContact*c.shadow }
-			keep(real, "it stands on a real, flat side")
+			keep(real, pose.RealFlatSide)
 			if real(left[0]) {
 				best := math.Inf(-1)
 				for _, c := range left {
 					best = max(best, c.plain(st.p.Area))
 				}
-				keep(func(c *candidate) bool { return c.plain(st.p.Area) >= best-plainTie }, "a plain side is down")
+				keep(func(c *candidate) bool { return c.plain(st.p.Area) >= best-plainTie }, pose.PlainSideDown)
 			}
 		}
 	}
@@ -83,22 +84,22 @@ func (st *stand) choose() (*candidate, string) {
 			best = c
 		}
 	}
-	keep(func(c *candidate) bool { return c.byPath(best) >= 0 }, "the rubber has the shortest way out")
+	keep(func(c *candidate) bool { return c.byPath(best) >= 0 }, pose.ShortestWayOut)
 	least := math.Inf(1)
 	for _, c := range left {
 		least = min(least, c.pocket)
 	}
-	keep(func(c *candidate) bool { return c.pocket <= least+lostTie*st.p.Area }, "the least detail is lost on the board")
+	keep(func(c *candidate) bool { return c.pocket <= least+lostTie*st.p.Area }, pose.LeastDetailLost)
 	least = math.Inf(1)
 	for _, c := range left {
 		least = min(least, c.rubber)
 	}
-	keep(func(c *candidate) bool { return c.rubber <= least+rubberTie*math.Abs(least) }, "it takes the least rubber")
+	keep(func(c *candidate) bool { return c.rubber <= least+rubberTie*math.Abs(least) }, pose.LeastRubber)
 	slices.SortStableFunc(left, func(a, b *candidate) int { return a.given - b.given })
-	if len(left) > 1 || len(why) == 0 {
-		why = append(why, left[0].why+" is as good as any")
+	if len(left) > 1 || len(why.Steps) == 0 {
+		why.Equal = &left[0].from
 	}
-	return left[0], strings.Join(why, "; of those ways, ")
+	return left[0], why
 }
 
 // byPath is better without height and hollows.
@@ -123,7 +124,7 @@ func (st *stand) allowed() []*candidate {
 }
 
 // table lists the candidates, the chosen one first, then by score.
-func (st *stand) table(first *candidate) []Direction {
+func (st *stand) table(first *candidate) []pose.Direction {
 	rest := make([]*candidate, 0, len(st.cands))
 	for _, c := range st.allowed() {
 		if c != first {
@@ -131,9 +132,9 @@ func (st *stand) table(first *candidate) []Direction {
 		}
 	}
 	sortTrials(rest, func(c *candidate) *trial { return &c.trial })
-	out := []Direction{first.direction(first.why)}
+	out := []pose.Direction{first.direction(pose.Tried{From: first.from})}
 	for _, c := range rest {
-		out = append(out, c.direction(c.why))
+		out = append(out, c.direction(pose.Tried{From: c.from}))
 	}
 	return out
 }
@@ -155,8 +156,8 @@ func sortTrials[T any](list []T, of func(T) *trial) {
 }
 
 // direction puts a trial into the report's form.
-func (t *trial) direction(reason string) Direction {
-	d := Direction{Up: t.up.Array(), Depth: t.depth, Volume: t.volume, Stretch: t.stretch, Reason: reason}
+func (t *trial) direction(reason pose.Tried) pose.Direction {
+	d := pose.Direction{Up: t.up.Array(), Depth: t.depth, Volume: t.volume, Stretch: t.stretch, Reason: reason}
 	if !math.IsInf(t.path, 1) {
 		p, q := t.path, t.path
 		d.Path, d.Score = &p, &q

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/par"
 	"moldtally/mesh/solid"
 )
@@ -116,7 +117,7 @@ func bases(ctx context.Context, s *solid.Solid, ups []mesh.Vec) ([]float64, erro
 
 // measurePose measures how the pattern stands with u up. Only on a baseboard is
 // there a base plane, and surface that is not molded.
-func measurePose(ctx context.Context, s *solid.Solid, u mesh.Vec, mold Mold, reason string) (*Pose, error) {
+func measurePose(ctx context.Context, s *solid.Solid, u mesh.Vec, mold Mold, why pose.Chosen) (*pose.Pose, error) {
 	m := s.Surface()
 	var skip []bool
 	for t := range m.NumTriangles() {
@@ -155,8 +156,8 @@ func measurePose(ctx context.Context, s *solid.Solid, u mesh.Vec, mold Mold, rea
 	for _, x := range part {
 		area += x
 	}
-	p := &Pose{
-		Up: u.Array(), Reason: reason, YawDeg: math.Atan2(r.Axis.Y, r.Axis.X) * 180 / math.Pi,
+	p := &pose.Pose{
+		Up: u.Array(), Reason: why, YawDeg: math.Atan2(r.Axis.Y, r.Axis.X) * 180 / math.Pi,
 		Height: -low[1] - low[0], Rect: [2]float64{r.Length, r.Width}, Circle: 2 * c.Radius,
 	}
 	if mold.OnBoard() && area > 0 {

@@ -7,6 +7,7 @@ import (
 	"math"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/demold/standin"
 	"moldtally/mesh/solid"
@@ -58,9 +59,9 @@ var (
 // Standing is how a pattern stands, and what was found on the way.
 type Standing struct {
 	Up         mesh.Vec
-	Pose       *Pose
-	Directions []Direction // that were tried, best first; nil where the side was given
-	Undercuts  *Undercuts  // of the way that a search chose; nil where it measured them more coarsely
+	Pose       *pose.Pose
+	Directions []pose.Direction // that were tried, best first; nil where the side was given
+	Undercuts  *Undercuts       // of the way that a search chose; nil where it measured them more coarsely
 }
 
 // Stand finds which side of the pattern faces up and says why. It considers the
@@ -92,7 +93,7 @@ func Stand(ctx context.Context, s *solid.Solid, o StandOptions) (Standing, error
 	}
 	if o.Up != nil && !o.Search {
 		u := o.Up.Unit()
-		p, err := measurePose(ctx, s, u, o.Mold, "as asked")
+		p, err := measurePose(ctx, s, u, o.Mold, pose.Chosen{Asked: true})
 		if err != nil {
 			return fail(err)
 		}
@@ -110,22 +111,22 @@ func Stand(ctx context.Context, s *solid.Solid, o StandOptions) (Standing, error
 		return fail(err)
 	}
 	var out Standing
-	var reason string
+	var why pose.Chosen
 	if o.Search {
-		if out.Directions, reason, err = st.search(ctx); err != nil {
+		if out.Directions, why, err = st.search(ctx); err != nil {
 			return fail(err)
 		}
 		up := out.Directions[0].Up
 		out.Up, out.Undercuts = mesh.V(up[0], up[1], up[2]), st.found
 		if o.Up != nil {
-			out.Up, reason = o.Up.Unit(), "as asked"
+			out.Up, why = o.Up.Unit(), pose.Chosen{Asked: true}
 		}
 	} else {
 		var best *candidate
-		best, reason = st.choose()
+		best, why = st.choose()
 		out.Up, out.Directions = best.up, st.table(best)
 	}
-	if out.Pose, err = measurePose(ctx, s, out.Up, o.Mold, reason); err != nil {
+	if out.Pose, err = measurePose(ctx, s, out.Up, o.Mold, why); err != nil {
 		return fail(err)
 	}
 	return out, nil

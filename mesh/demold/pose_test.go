@@ -6,10 +6,11 @@ import (
 	"math"
 	"os"
 	"path/filepath"
-	"strings"
+	"slices"
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/meshfile"
 	"moldtally/mesh/shape"
 )
@@ -25,37 +26,40 @@ func lettered(sunk bool) *mesh.Mesh {
 	})
 }
 
+// asGoodAsAny is decided where several ways to stand are left.
+const asGoodAsAny = "as good as any"
+
 func TestStand(t *testing.T) {
 	z, x, y := mesh.V(0, 0, 1), mesh.V(1, 0, 0), mesh.V(0, 1, 0)
 	either := func(u mesh.Vec) []mesh.Vec { return []mesh.Vec{u, u.Neg()} }
 	scan := shape.Without(shape.Revolve([]shape.RZ{{}, {R: 20, Z: 0}, {R: 25, Z: 30}, {R: 12, Z: 50}, {R: 18, Z: 65}, {R: 0, Z: 80}}, 64), func(_ int, c mesh.Vec) bool { return c.Z < 0.1 })
 	tests := []struct {
-		name   string
-		m      *mesh.Mesh
-		fileUp *mesh.Vec
-		want   []mesh.Vec
-		reason string
+		name    string
+		m       *mesh.Mesh
+		fileUp  *mesh.Vec
+		want    []mesh.Vec
+		decided any // a rule that must be among the steps, or that none was left; nil = not asked
 	}{
-		{"tile", lettered(false), nil, []mesh.Vec{z}, "plain side is down"},
-		{"tile face down in the file", shape.Stand(lettered(false), z.Neg()), nil, []mesh.Vec{z.Neg()}, "plain side is down"},
-		{"tile on its edge in the file", shape.Stand(lettered(false), x), nil, []mesh.Vec{x}, ""},
-		{"engraved tile", lettered(true), nil, []mesh.Vec{z}, ""},
-		{"engraved tile face down in the file", shape.Stand(lettered(true), z.Neg()), nil, []mesh.Vec{z.Neg()}, ""},
-		{"cube", shape.Cube(40), nil, []mesh.Vec{z}, "as good as any"},
-		{"cube with its own up", shape.Cube(40), &y, []mesh.Vec{y}, "as good as any"},
-		{"slab on its edge", shape.Box(20, 200, 150), nil, either(x), "least rubber"},
-		{"coin", shape.Cylinder(15, 2, 64), nil, []mesh.Vec{z}, ""},
-		{"coin on edge in the file", shape.Stand(shape.Cylinder(15, 2, 64), y), nil, either(y), ""},
-		{"cone", shape.Cone(20, 60, 64), nil, []mesh.Vec{z}, "flat side"},
-		{"cone point down in the file", shape.Stand(shape.Cone(20, 60, 64), z.Neg()), nil, []mesh.Vec{z.Neg()}, "flat side"},
-		{"mushroom stands on its cap", shape.Mushroom(30, 10, 10, 40, 64), nil, []mesh.Vec{z.Neg()}, "plain side is down"},
-		{"bottle", shape.Bottle(30, 12, 50, 20, 30, 64), nil, []mesh.Vec{z}, "plain side is down"},
-		{"arch lies on its face", shape.Arch(60, 20, 50, 15, 35), nil, either(y), ""},
-		{"mug", shape.Mug(40, 90, 4, 30, 48), nil, []mesh.Vec{z}, ""},
-		{"mug on its rim in the file", shape.Stand(shape.Mug(40, 90, 4, 30, 48), z.Neg()), nil, []mesh.Vec{z.Neg()}, ""},
-		{"hole upright", shape.CrossHoleCube(100, 20, 98), nil, nil, ""},
-		{"scan without a bottom", scan, nil, []mesh.Vec{z}, "open side"},
-		{"scan without a bottom, lying", shape.Stand(scan, x), nil, []mesh.Vec{x}, "open side"},
+		{"tile", lettered(false), nil, []mesh.Vec{z}, pose.PlainSideDown},
+		{"tile face down in the file", shape.Stand(lettered(false), z.Neg()), nil, []mesh.Vec{z.Neg()}, pose.PlainSideDown},
+		{"tile on its edge in the file", shape.Stand(lettered(false), x), nil, []mesh.Vec{x}, nil},
+		{"engraved tile", lettered(true), nil, []mesh.Vec{z}, nil},
+		{"engraved tile face down in the file", shape.Stand(lettered(true), z.Neg()), nil, []mesh.Vec{z.Neg()}, nil},
+		{"cube", shape.Cube(40), nil, []mesh.Vec{z}, asGoodAsAny},
+		{"cube with its own up", shape.Cube(40), &y, []mesh.Vec{y}, asGoodAsAny},
+		{"slab on its edge", shape.Box(20, 200, 150), nil, either(x), pose.LeastRubber},
+		{"coin", shape.Cylinder(15, 2, 64), nil, []mesh.Vec{z}, nil},
+		{"coin on edge in the file", shape.Stand(shape.Cylinder(15, 2, 64), y), nil, either(y), nil},
+		{"cone", shape.Cone(20, 60, 64), nil, []mesh.Vec{z}, pose.RealFlatSide},
+		{"cone point down in the file", shape.Stand(shape.Cone(20, 60, 64), z.Neg()), nil, []mesh.Vec{z.Neg()}, pose.RealFlatSide},
+		{"mushroom stands on its cap", shape.Mushroom(30, 10, 10, 40, 64), nil, []mesh.Vec{z.Neg()}, pose.PlainSideDown},
+		{"bottle", shape.Bottle(30, 12, 50, 20, 30, 64), nil, []mesh.Vec{z}, pose.PlainSideDown},
+		{"arch lies on its face", shape.Arch(60, 20, 50, 15, 35), nil, either(y), nil},
+		{"mug", shape.Mug(40, 90, 4, 30, 48), nil, []mesh.Vec{z}, nil},
+		{"mug on its rim in the file", shape.Stand(shape.Mug(40, 90, 4, 30, 48), z.Neg()), nil, []mesh.Vec{z.Neg()}, nil},
+		{"hole upright", shape.CrossHoleCube(100, 20, 98), nil, nil, nil},
+		{"scan without a bottom", scan, nil, []mesh.Vec{z}, pose.OpenSideIsBottom},
+		{"scan without a bottom, lying", shape.Stand(scan, x), nil, []mesh.Vec{x}, pose.OpenSideIsBottom},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -64,22 +68,29 @@ func TestStand(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			up, pose, dirs := st.Up, st.Pose, st.Directions
+			up, why, dirs := st.Up, st.Pose.Reason, st.Directions
 			ok := tt.want == nil
 			for _, w := range tt.want {
 				ok = ok || up.Sub(w).Len() < 1e-3
 			}
 			if !ok {
-				t.Errorf("up: got %v want one of %v (%s)", up, tt.want, pose.Reason)
+				t.Errorf("up: got %v want one of %v (%+v)", up, tt.want, why)
 				for _, d := range dirs {
-					t.Logf("%.3f path %v volume %.4g %s", d.Up, fmtPtr(d.Path), d.Volume, d.Reason)
+					t.Logf("%.3f path %v volume %.4g %+v", d.Up, fmtPtr(d.Path), d.Volume, d.Reason)
 				}
 			}
-			if !strings.Contains(pose.Reason, tt.reason) {
-				t.Errorf("reason: got %q want something of %q", pose.Reason, tt.reason)
+			switch want := tt.decided.(type) {
+			case pose.Step:
+				if !slices.Contains(why.Steps, want) {
+					t.Errorf("steps: got %v want %v among them", why.Steps, want)
+				}
+			case string:
+				if why.Equal == nil {
+					t.Errorf("got %+v, want several as good as another", why)
+				}
 			}
-			if pose.Up != up.Array() || len(dirs) < 6 || dirs[0].Up != up.Array() {
-				t.Errorf("pose.Up %v, first of %d directions %v: want %v", pose.Up, len(dirs), dirs[0].Up, up)
+			if st.Pose.Up != up.Array() || len(dirs) < 6 || dirs[0].Up != up.Array() {
+				t.Errorf("pose.Up %v, first of %d directions %v: want %v", st.Pose.Up, len(dirs), dirs[0].Up, up)
 			}
 		})
 	}
@@ -117,8 +128,8 @@ func TestPoseMeasures(t *testing.T) {
 			t.Errorf("%s: got %.9g want %.9g", what, got, want)
 		}
 	}
-	if up != mesh.V(0, 0, 1) || p.Reason != "as asked" {
-		t.Errorf("got up %v, reason %q", up, p.Reason)
+	if up != mesh.V(0, 0, 1) || !p.Reason.Asked {
+		t.Errorf("got up %v, reason %+v", up, p.Reason)
 	}
 	near("length", p.Rect[0], 50, 1e-6)
 	near("width", p.Rect[1], 30, 1e-6)
@@ -159,9 +170,8 @@ func TestStandReal(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			up, pose := st.Up, st.Pose
-			if up.Dot(tt.up) < math.Cos(5*math.Pi/180) {
-				t.Errorf("up: got %v want %v (%s)", up, tt.up, pose.Reason)
+			if up := st.Up; up.Dot(tt.up) < math.Cos(5*math.Pi/180) {
+				t.Errorf("up: got %v want %v (%+v)", up, tt.up, st.Pose.Reason)
 			}
 		})
 	}

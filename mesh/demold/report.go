@@ -7,6 +7,7 @@ package demold
 import (
 	"moldtally/mesh/demold/air"
 	"moldtally/mesh/demold/parting"
+	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/demold/thin"
@@ -83,14 +84,14 @@ type Report struct {
 	LockedVolume float64 `json:"locked_volume_mm3"`
 	FreePath     float64 `json:"free_path_mm"`
 
-	Trapped    *float64    `json:"trapped_volume_mm3"` // two-part and cut
-	Regions    []Region    `json:"regions"`
-	AirTraps   []air.Trap  `json:"air_traps"`
-	Air        []air.Pour  `json:"air"`
-	Parting    *Parting    `json:"parting"`
-	Seam       *Seam       `json:"seam"` // of a cut mold
-	Flap       *Flap       `json:"flap"` // of molds that open along a seam
-	Directions []Direction `json:"directions"`
+	Trapped    *float64         `json:"trapped_volume_mm3"` // two-part and cut
+	Regions    []Region         `json:"regions"`
+	AirTraps   []air.Trap       `json:"air_traps"`
+	Air        []air.Pour       `json:"air"`
+	Parting    *Parting         `json:"parting"`
+	Seam       *Seam            `json:"seam"` // of a cut mold
+	Flap       *Flap            `json:"flap"` // of molds that open along a seam
+	Directions []pose.Direction `json:"directions"`
 
 	Clay        float64 `json:"clay_mm"`
 	Resolution  float64 `json:"resolution_mm"`
@@ -144,27 +145,4 @@ type Parting struct {
 	Height float64 `json:"height_mm"` // of the flat parting above the pattern's lowest point
 	parting.Natural
 	Halves *parting.Halves `json:"halves"`
-}
-
-// Direction is one way up that was tried.
-type Direction struct {
-	Up      [3]float64 `json:"up"`
-	Depth   float64    `json:"undercut_depth_mm"`
-	Path    *float64   `json:"undercut_path_mm"`
-	Volume  float64    `json:"undercut_volume_mm3"`
-	Stretch *float64   `json:"stretch"`
-	Score   *float64   `json:"score"` // deepest path, mm; nil = locked
-	Reason  string     `json:"reason"`
-}
-
-// Pose is how the pattern stands.
-type Pose struct {
-	Up                  [3]float64 `json:"up"`
-	Reason              string     `json:"reason"`
-	YawDeg              float64    `json:"yaw_deg"` // turn of rect_mm's long side about up, from the frame's E1
-	Height              float64    `json:"height_mm"`
-	Rect                [2]float64 `json:"rect_mm"`
-	Circle              float64    `json:"circle_mm"`
-	BaseContact         float64    `json:"base_contact_mm2"`
-	BaseContactFraction float64    `json:"base_contact_fraction"`
 }

@@ -3,12 +3,13 @@ package demold
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"math"
 	"slices"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/unit"
 )
 
 // Sizes of the search. All directions are tried on the stand-in with few
@@ -51,33 +52,34 @@ type sphereSearch struct {
 // search tries directions over the whole sphere, refines the best and measures
 // the few best exactly. The candidates for standing are always among them; the
 // table is sorted best first.
-func (st *stand) search(ctx context.Context) ([]Direction, string, error) {
-	s := &sphereSearch{stand: st, own: &tried{trial: st.cands[0].trial, why: st.cands[0].why, cand: true}, seen: map[*tried]*Undercuts{}}
+func (st *stand) search(ctx context.Context) ([]pose.Direction, pose.Chosen, error) {
+	s := &sphereSearch{stand: st, own: &tried{trial: st.cands[0].trial, from: st.cands[0].from, cand: true}, seen: map[*tried]*Undercuts{}}
 	if err := s.lookAround(ctx); err != nil {
-		return nil, "", err
+		return nil, pose.Chosen{}, err
 	}
 	st.progress("search: directions", 1, 3)
 	for _, round := range refiningRounds {
 		if err := s.refine(ctx, round); err != nil {
-			return nil, "", err
+			return nil, pose.Chosen{}, err
 		}
 	}
 	st.progress("search: refined", 2, 3)
 	if err := s.measureBest(ctx); err != nil {
-		return nil, "", err
+		return nil, pose.Chosen{}, err
 	}
 	if err := s.stretchOfEnds(ctx); err != nil {
-		return nil, "", err
+		return nil, pose.Chosen{}, err
 	}
 	st.progress("search", 3, 3)
-	var out []Direction
+	var out []pose.Direction
 	for k, t := range s.all {
 		if k >= tableLength && !t.cand {
 			continue
 		}
-		out = append(out, t.direction(gain(&t.trial, &s.own.trial, t.why)))
+		out = append(out, t.direction(beside(&s.own.trial, &t.trial, t.from)))
 	}
-	return out, "searched over the whole sphere: " + gain(&s.all[0].trial, &s.own.trial, s.all[0].why), nil
+	why := beside(&s.own.trial, &s.all[0].trial, s.all[0].from)
+	return out, pose.Chosen{Search: &why}, nil
 }
 
 // lookAround lists the candidates and the best directions of the whole sphere
@@ -88,7 +90,7 @@ func (s *sphereSearch) lookAround(ctx context.Context) error {
 			s.all = append(s.all, s.own)
 			continue
 		}
-		s.all = append(s.all, &tried{trial: c.trial, why: c.why, cand: true})
+		s.all = append(s.all, &tried{trial: c.trial, from: c.from, cand: true})
 	}
 	rough, err := s.p.Coarser(ctx, sphereVertices)
 	if err != nil {
@@ -276,23 +278,25 @@ func (s *sphereSearch) stretchOfEnds(ctx context.Context) error {
 	return nil
 }
 
-// gain words what a direction gains over the file's own up.
-func gain(t, own *trial, why string) string {
-	switch {
+// beside says where a direction comes from and what it gains over the file's own
+// up.
+func beside(own *trial, t *trial, from pose.Origin) pose.Tried {
+	out := pose.Tried{From: from, Than: pose.AsDeep}
+	switch tie := max(t.resolved, own.resolved); {
 	case t.up.Dot(own.up) >= snap:
-		return why + ", the file's own up"
+		out.Than = pose.TheFilesOwn
 	case math.IsInf(t.path, 1) && math.IsInf(own.path, 1):
-		return why + ", locked like the file's own up"
+		out.Than = pose.LockedToo
 	case math.IsInf(t.path, 1):
-		return why + ", locked"
+		out.Than = pose.Locked
 	case math.IsInf(own.path, 1):
-		return fmt.Sprintf("%s, lets go where the file's own up is locked", why)
-	case t.path < own.path-max(t.resolved, own.resolved):
-		return fmt.Sprintf("%s, %s less deep than the file's own up", why, mm(own.path-t.path))
-	case t.path > own.path+max(t.resolved, own.resolved):
-		return fmt.Sprintf("%s, %s deeper than the file's own up", why, mm(t.path-own.path))
+		out.Than = pose.Freed
+	case t.path < own.path-tie:
+		out.Than, out.By = pose.LessDeep, unit.Length(own.path-t.path)
+	case t.path > own.path+tie:
+		out.Than, out.By = pose.Deeper, unit.Length(t.path-own.path)
 	}
-	return why + ", as deep as the file's own up"
+	return out
 }
 
 // exact measures a direction on the pattern itself, on columns of a width in

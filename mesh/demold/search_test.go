@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/shape"
 )
 
@@ -58,13 +59,13 @@ func TestSearchFindsAxis(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			up, pose, dirs := st.Up, st.Pose, st.Directions
+			up, dirs := st.Up, st.Directions
 			ok := tt.want == nil
 			for _, w := range tt.want {
 				ok = ok || up.Dot(w) > math.Cos(3*math.Pi/180)
 			}
 			if !ok {
-				t.Errorf("up: got %v want %v (%s)", up, tt.want, pose.Reason)
+				t.Errorf("up: got %v want %v (%+v)", up, tt.want, st.Pose.Reason)
 			}
 			if dirs[0].Path == nil || *dirs[0].Path > 0.5 {
 				t.Errorf("path of the best: got %v want none", fmtPtr(dirs[0].Path))
@@ -122,14 +123,13 @@ func TestSearchSameOnAnyMachine(t *testing.T) {
 		t.Skip("two whole searches; the race detector sees the columns they stand on elsewhere")
 	}
 	s := solidOf(t, shape.Horn(60, 12, 24, 32))
-	run := func(cores int) ([]Direction, *Pose) {
+	run := func(cores int) ([]pose.Direction, *pose.Pose) {
 		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
 		st, err := Stand(context.Background(), s, StandOptions{Search: true})
 		if err != nil {
 			t.Fatal(err)
 		}
-		pose, dirs := st.Pose, st.Directions
-		return dirs, pose
+		return st.Directions, st.Pose
 	}
 	d1, p1 := run(1)
 	d2, p2 := run(3)

@@ -7,6 +7,7 @@ import (
 	"math"
 	"moldtally/mesh"
 	"moldtally/mesh/demold/parting"
+	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/demold/standin"
 	"moldtally/mesh/dexel"
@@ -68,7 +69,7 @@ func (st *stand) shows(u mesh.Vec) bool {
 // tried is a direction of the search and where it came from.
 type tried struct {
 	trial
-	why   string
+	from  pose.Origin
 	cand  bool    // one of the ways to stand: always in the table
 	least float64 // its path cannot be shorter than this on the columns it was seen on, mm
 }
@@ -148,7 +149,7 @@ func (st *stand) searched(u mesh.Vec) *tried {
 	if !st.o.Mold.OnBoard() && u.Dot(st.cands[0].up) < 0 {
 		u = u.Neg()
 	}
-	return &tried{trial: trial{up: u, path: math.Inf(1)}, why: "searched"}
+	return &tried{trial: trial{up: u, path: math.Inf(1)}, from: pose.Searched}
 }
 
 // solve judges the directions of a list that can be among the best need of it,

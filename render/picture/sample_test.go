@@ -6,6 +6,7 @@ import (
 	"moldtally/boxfit"
 	"moldtally/estimate"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/finding"
 )
 
@@ -19,7 +20,7 @@ func samplePlan() *estimate.Plan {
 		Tool: "moldtally", Version: "0.1.0",
 		Pattern: &estimate.Pattern{File: "finial.stl", Units: "mm", UnitsFrom: "assumed", Size: [3]float64{80.004, 80.004, 142.25},
 			DisplacedVolume: ptr(412310.0), DisplacedLow: ptr(409120.0), DisplacedHigh: ptr(415890.0)},
-		Pose: &demold.Pose{Up: [3]float64{0, 0, 1}, Height: 142.25},
+		Pose: &pose.Pose{Up: [3]float64{0, 0, 1}, Height: 142.25},
 		Demold: &demold.Report{UndercutVolume: 38412.2, UndercutArea: 9120.4, UndercutDepth: 14.72, UndercutDepthAt: &[3]float64{24.9, 3.1, 61.8},
 			UndercutPath: ptr(14.72), UndercutPathAt: &[3]float64{24.9, 3.1, 61.8}, Clay: 1.42, Resolution: 0.35, Uncertainty: 0.34},
 		Container: &boxfit.Fit{Kind: boxfit.Box, Mold: "block", Interior: &[3]float64{105, 105, 165}, Wall: 12.5, Over: 12, FillHeight: 154.3, Thinnest: 11.8,

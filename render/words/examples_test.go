@@ -8,6 +8,7 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/air"
+	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/solid"
@@ -37,6 +38,7 @@ var (
 	}()
 	exampleRemarks = slices.Concat(
 		solidExampleRemarks,
+		poseExampleRemarks,
 		containerExampleRemarks,
 		estimateExampleRemarks,
 		planExampleRemarks,
@@ -99,6 +101,20 @@ var solidExampleRemarks = []any{
 	solid.ZippedCracks{Cracks: 4}, solid.Patched{Holes: 3}, solid.GivenWall{Wall: 2.4}, solid.LeftOut{Crumbs: 7},
 	solid.TurnedOut{Pieces: 1}, solid.FilledRoom{}, solid.Measured{Way: solid.WayExact}, solid.Measured{Patched: true, Way: solid.WayColumns},
 }
+
+var poseExampleRemarks = func() []any {
+	out := []any{pose.Chosen{Asked: true}, pose.Chosen{Steps: []pose.Step{pose.LeastDetailLost}, Equal: new(pose.FileUp)}}
+	for s := pose.OpenSideIsBottom; s <= pose.LeastRubber; s++ {
+		out = append(out, pose.Chosen{Steps: []pose.Step{s}})
+	}
+	for o := pose.FileUp; o <= pose.Searched; o++ {
+		out = append(out, pose.Tried{From: o})
+	}
+	for t := pose.TheFilesOwn; t <= pose.AsDeep; t++ {
+		out = append(out, pose.Chosen{Search: &pose.Tried{From: pose.Searched, Than: t, By: 12.34}})
+	}
+	return out
+}()
 
 var estimateExampleRemarks = []any{
 	estimate.Dunked{Mesh: 412345, Measured: solid.Measured{Way: solid.WayExact}},

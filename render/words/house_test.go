@@ -22,7 +22,6 @@ var wordedElsewhere = map[string]string{
 	"estimate/conf/":          "says by line what is wrong with a file of settings",
 	"estimate/shopfile.go":    "says by line what is wrong with the shop file, in its own keys",
 	"estimate/money/money.go": "writes an amount's exact decimals, for JSON as well",
-	"mesh/demold/short.go":    "reasons of the search, in the plan as they are",
 }
 
 var (

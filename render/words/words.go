@@ -68,6 +68,7 @@ var (
 	allRemarks = index(
 		solidRemarks,
 		containerRemarks,
+		poseRemarks,
 		estimateRemarks,
 		verdictRemarks,
 		hardnessRemarks,
