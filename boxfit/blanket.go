@@ -40,8 +40,8 @@ func (p *planner) blanket(ctx context.Context) (*Fit, error) {
 	p.float(f, s.base+f.FillHeight)
 	up := shellLift(p.sg, area, head, volume)
 	f.ShellUplift = &up
-	l, b := s.rect.Length+2*(t+shellRoom+baseMargin), s.rect.Width+2*(t+shellRoom+baseMargin)
-	f.Boards = append(f.Boards, Board{"base board, " + p.board.Name, 1, l, b, p.board.Thickness, p.board.Name})
+	around := 2 * (t + shellRoom + baseMargin)
+	f.Boards = append(f.Boards, p.base(s.rect.Length+around, s.rect.Width+around))
 	if p.r.LiftExtra > 0 { // else the mother mold's own mass is unknown
 		p.lift(f)
 	}

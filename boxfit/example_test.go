@@ -39,14 +39,14 @@ func ExampleSearch() {
 	fmt.Printf("%.0f × %.0f inside, fill to %.0f mm\n", fit.Interior[0], fit.Interior[1], fit.FillHeight)
 	fmt.Printf("rubber %.1f cm³, hold down %.2f N\n", fit.Rubber/1000, *fit.HoldDown)
 	for _, b := range fit.Boards {
-		fmt.Printf("%d × %s: %.0f × %.0f × %.0f\n", b.Count, b.Name, b.Length, b.Width, b.Thickness)
+		fmt.Printf("%d of %s: %.0f × %.0f × %.0f\n", b.Count, b.Part.Stock, b.Length, b.Width, b.Thickness)
 	}
 	// Output:
 	// 105 × 75 inside, fill to 42 mm
 	// rubber 210.8 cm³, hold down -0.18 N
-	// 2 × long side, melamine-16: 137 × 55 × 16
-	// 2 × short side, melamine-16: 75 × 55 × 16
-	// 1 × base board, melamine-16: 197 × 167 × 16
+	// 2 of melamine-16: 137 × 55 × 16
+	// 2 of melamine-16: 75 × 55 × 16
+	// 1 of melamine-16: 197 × 167 × 16
 }
 
 func ExampleBoardNamed() {

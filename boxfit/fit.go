@@ -21,14 +21,31 @@ const (
 // Board is one line of the cut list. Of a tube, length, outside diameter and wall
 // stand for length, width and thickness.
 type Board struct {
-	Name      string  `json:"name"`
+	Part      Part    `json:"name"`
 	Count     int     `json:"count"`
 	Length    float64 `json:"length_mm"`
 	Width     float64 `json:"width_mm"`
 	Thickness float64 `json:"thickness_mm"`
-
-	Stock string `json:"-"` // the sheet it is cut from, by its name among Boards; "" = a tube
 }
+
+// Part is what a board is in its container, and what it is cut from.
+type Part struct {
+	Role  Role
+	Stock string // the sheet, by its name among Boards; of a tube its name, "" = made to measure
+	Sides int    // of the polygon a side belongs to
+}
+
+// Role is what a board of a container does there.
+type Role int
+
+// The roles.
+const (
+	LongSide Role = iota
+	ShortSide
+	PolygonSide
+	BaseBoard
+	TubeWall
+)
 
 // Fit is a container that holds the pour, inside sizes in mm. A nil pointer is
 // unknown or does not apply, and is written as null.

@@ -2,8 +2,6 @@ package boxfit
 
 import (
 	"math"
-	"strconv"
-	"strings"
 
 	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
@@ -226,18 +224,6 @@ func (p *planner) noStockTube(need float64) finding.Finding {
 	t := Tubes()
 	last := t[len(t)-1]
 	return finding.Finding{Code: CodeTube, Severity: finding.Caution, Facts: NoTube{unit.Length(need), last.Name, unit.Length(last.Bore)}}
-}
-
-// trim writes a number with at most n decimals and no trailing zeros.
-func trim(v float64, n int) string {
-	s := strconv.FormatFloat(v, 'f', n, 64)
-	if strings.Contains(s, ".") {
-		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
-	}
-	if s == "-0" {
-		s = "0"
-	}
-	return s
 }
 
 // shellLifts tells that a closed mother mold wants to rise while it is filled.

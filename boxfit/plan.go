@@ -237,28 +237,30 @@ func (p *planner) cut(f *Fit, w *walls, rim float64) {
 		return
 	}
 	t := p.board.Thickness
-	add := func(name string, n int, l, b, t float64) {
-		f.Boards = append(f.Boards, Board{name, n, l, b, t, p.board.Name})
-	}
-	base := func(l, b float64) {
-		add("base board, "+p.board.Name, 1, l+2*baseMargin, b+2*baseMargin, t)
+	add := func(r Role, n int, l, b float64) {
+		f.Boards = append(f.Boards, Board{Part{r, p.board.Name, w.sides}, n, l, b, t})
 	}
 	switch w.kind {
 	case Box:
 		// Butt joints: the long sides run past the ends of the short ones, so
 		// the short ones are exactly the inside width and set it.
-		add("long side, "+p.board.Name, 2, w.length+2*t, rim, t)
-		add("short side, "+p.board.Name, 2, w.width, rim, t)
-		base(w.length+2*t, w.width+2*t)
+		add(LongSide, 2, w.length+2*t, rim)
+		add(ShortSide, 2, w.width, rim)
+		f.Boards = append(f.Boards, p.base(w.length+2*t+2*baseMargin, w.width+2*t+2*baseMargin))
 	case Polygon:
 		// Mitred on both upright edges; the length is that of the outer face.
 		tan := math.Tan(math.Pi / float64(w.sides))
-		add("side, "+p.board.Name+", both upright edges cut to "+trim(180/float64(w.sides), 2)+"°", w.sides, w.side()+2*t*tan, rim, t)
+		add(PolygonSide, w.sides, w.side()+2*t*tan, rim)
 		out := *w
 		out.radius += t
 		l, b := polygonExtent(&out)
-		base(l, b)
+		f.Boards = append(f.Boards, p.base(l+2*baseMargin, b+2*baseMargin))
 	}
+}
+
+// base is the board under a container.
+func (p *planner) base(length, width float64) Board {
+	return Board{Part{Role: BaseBoard, Stock: p.board.Name}, 1, length, width, p.board.Thickness}
 }
 
 // lift is the mass that has to be moved: container, base, rubber, pattern. It
@@ -276,7 +278,7 @@ func (p *planner) knownLift(f *Fit) float64 {
 	m := p.sg*f.Rubber/1000 + p.r.LiftExtra
 	for _, b := range f.Boards {
 		sg, area := p.board.SG, b.Length*b.Width
-		if b.Stock == "" {
+		if b.Part.Role == TubeWall {
 			sg, area = tubeSG, b.Length*math.Pi*(b.Width-b.Thickness)
 		}
 		m += float64(b.Count) * area * b.Thickness * sg / 1000
@@ -318,14 +320,10 @@ func (p *planner) sleeve() (f *Fit, stock bool) {
 	if p.r.Step > 0 {
 		rim = math.Ceil(rim/p.r.Step-1e-6) * p.r.Step
 	}
-	label := "tube made to measure, slit along its length"
 	if stock {
 		f.Stock = &name
-		label = "tube, " + name + ", slit along its length"
 	}
-	f.Boards = append(f.Boards,
-		Board{label, 1, rim, bore + 2*wall, wall, ""},
-		Board{"base board, " + p.board.Name, 1, bore + 2*wall + 2*baseMargin, bore + 2*wall + 2*baseMargin, p.board.Thickness, p.board.Name})
+	f.Boards = append(f.Boards, Board{Part{Role: TubeWall, Stock: name}, 1, rim, bore + 2*wall, wall}, p.base(bore+2*wall+2*baseMargin, bore+2*wall+2*baseMargin))
 	p.fill(f, &w, rim)
 	if p.r.Tube != "exact" && !stock {
 		f.Findings.Add(p.noStockTube(need))

@@ -12,7 +12,8 @@ import (
 // Bought is what a line of the cost is for.
 type Bought struct {
 	Kind     BoughtKind
-	Name     string // of the rubber, the additive, the board, the tube, what is cast
+	Name     string // of the rubber, the additive, the tube, what is cast
+	Part     boxfit.Part
 	Additive material.AdditiveKind
 	Size     unit.Mass // of a kit
 }
@@ -239,8 +240,8 @@ func (j *resolved) buyRubber(b *bill, m *mixing, molds int) (p purchase) {
 func (j *resolved) buyContainer(b *bill, fit *boxfit.Fit) {
 	for _, bd := range fit.Boards {
 		for _, own := range j.shop.Boards {
-			if own.PricePerM2 != nil && bd.Stock != "" && strings.EqualFold(own.Name, bd.Stock) {
-				b.add(Bought{Kind: BoughtBoard, Name: bd.Name}, float64(bd.Count)*bd.Length*bd.Width/1e6, "m²", *own.PricePerM2)
+			if own.PricePerM2 != nil && bd.Part.Role != boxfit.TubeWall && strings.EqualFold(own.Name, bd.Part.Stock) {
+				b.add(Bought{Kind: BoughtBoard, Part: bd.Part}, float64(bd.Count)*bd.Length*bd.Width/1e6, "m²", *own.PricePerM2)
 			}
 		}
 	}

@@ -105,7 +105,7 @@ func named[T any](input rubber.Input, name string, find func(string) (T, bool), 
 	for _, x := range all() {
 		known = append(known, nameOf(x))
 	}
-	return nil, &rubber.BadInput{Input: input, Wrong: rubber.NotKnown, Text: name, Near: nearest(name, known), Known: slices.Sorted(slices.Values(known))}
+	return nil, &rubber.BadInput{Input: input, Wrong: rubber.NotKnown, Text: name, Known: slices.Sorted(slices.Values(known))}
 }
 
 // over returns a casting material with the shop's own figures in place of the

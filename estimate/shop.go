@@ -3,7 +3,6 @@ package estimate
 import (
 	_ "embed"
 
-	"moldtally/estimate/conf"
 	"moldtally/estimate/material"
 	"moldtally/estimate/money"
 	"moldtally/estimate/rubber"
@@ -14,10 +13,6 @@ import (
 //
 //go:embed shop.toml
 var ShopTemplate string
-
-// ShopError is a mistake in a shop file: its line, from 1, its key, such as
-// rubber.sg, and what is wrong.
-type ShopError = conf.Mistake
 
 // Shop is a user's own stock, prices and habits. Nil and zero are "not given".
 // Lengths mm, masses g, times min, temperatures °C.

@@ -2,6 +2,7 @@ package estimate
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 )
@@ -61,12 +62,13 @@ name = "unobtainium"
 		t.Fatalf("got %d mistakes, want %d:\n%v", len(bad), len(want), bad)
 	}
 	for i, w := range want {
-		if bad[i].Line != w.line || bad[i].Key != w.key || bad[i].What == "" {
+		if bad[i].Line != w.line || bad[i].Key != w.key || bad[i].What.Facts == nil {
 			t.Errorf("mistake %d: got %v, want line %d, %s", i, bad[i], w.line, w.key)
 		}
 	}
-	if !strings.Contains(bad[1].What, "weigh_to_g") || !strings.Contains(bad[9].What, "workshop") {
-		t.Errorf("no hint at what was meant: %v, %v", bad[1], bad[9])
+	known := func(i int) []string { return bad[i].What.Facts.(ShopFault).Known }
+	if !slices.Contains(known(1), "weigh_to_g") || !slices.Contains(known(9), "workshop") {
+		t.Errorf("what is known is not told: %v, %v", bad[1], bad[9])
 	}
 }
 

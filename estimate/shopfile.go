@@ -1,7 +1,6 @@
 package estimate
 
 import (
-	"fmt"
 	"io"
 	"maps"
 	"math"
@@ -13,17 +12,31 @@ import (
 	"moldtally/estimate/material"
 	"moldtally/estimate/money"
 	"moldtally/estimate/rubber"
+	"moldtally/mesh/finding"
 )
 
 // A spec is what one key may hold.
 type spec struct {
-	kind      string // number, text, bool, ratio, price, kits, name
+	kind      valueKind
 	low, high float64
 	words     []string // for text: what it may be; nil = anything
 }
 
-func num(low, high float64) spec { return spec{kind: "number", low: low, high: high} }
-func word(w ...string) spec      { return spec{kind: "text", words: w} }
+// valueKind is a kind of value of the shop file.
+type valueKind int
+
+const (
+	textValue valueKind = iota
+	numberValue
+	boolValue
+	ratioValue
+	priceValue
+	kitsValue
+	nameValue
+)
+
+func num(low, high float64) spec { return spec{kind: numberValue, low: low, high: high} }
+func word(w ...string) spec      { return spec{words: w} }
 
 // shopKeys is every key of the shop file; [[many]] tables are marked in shopMany.
 var shopKeys = map[string]map[string]spec{
@@ -37,26 +50,26 @@ var shopKeys = map[string]map[string]spec{
 		"altitude_m": num(-500, 6000), "vacuum_gauge_inHg": num(1, 31),
 	},
 	"additives": {
-		"pigment_pct": num(0, 40), "pigment_sg": num(0.3, 20), "pigment_price_per_kg": {kind: "price"},
-		"thinner_pct": num(0, 40), "thinner_sg": num(0.3, 20), "thinner_price_per_kg": {kind: "price"},
-		"thickener_pct": num(0, 40), "thickener_sg": num(0.02, 20), "thickener_price_per_kg": {kind: "price"},
+		"pigment_pct": num(0, 40), "pigment_sg": num(0.3, 20), "pigment_price_per_kg": {kind: priceValue},
+		"thinner_pct": num(0, 40), "thinner_sg": num(0.3, 20), "thinner_price_per_kg": {kind: priceValue},
+		"thickener_pct": num(0, 40), "thickener_sg": num(0.02, 20), "thickener_price_per_kg": {kind: priceValue},
 	},
 	"prices": {
-		"currency": word(), "labor_per_hour": {kind: "price"}, "minimum": {kind: "price"}, "sundries": {kind: "price"},
+		"currency": word(), "labor_per_hour": {kind: priceValue}, "minimum": {kind: priceValue}, "sundries": {kind: priceValue},
 		"hours_prepare": num(0, 1e4), "hours_box": num(0, 1e4), "hours_pour": num(0, 1e4), "hours_open": num(0, 1e4), "hours_per_casting": num(0, 1e4),
 		"overhead_pct": num(0, 1000), "margin_pct": num(0, 99), "tax_pct": num(0, 100), "deposit_pct": num(0, 100), "valid_days": num(1, 3650), "charge": word("kits", "used"),
 	},
 	"rubber": {
-		"name": {kind: "name"}, "family": word("platinum", "tin", "polyurethane", "latex"), "what": word(),
+		"name": {kind: nameValue}, "family": word("platinum", "tin", "polyurethane", "latex"), "what": word(),
 		"shore_a": num(0, 95), "shore_00": num(0, 90), "sg": num(0.3, 20), "in3_per_lb": num(1, 100), "cm3_per_kg": num(50, 3500),
-		"mix": {kind: "ratio"}, "mix_by": word("weight", "volume"), "sg_a": num(0.3, 20), "sg_b": num(0.3, 20),
+		"mix": {kind: ratioValue}, "mix_by": word("weight", "volume"), "sg_a": num(0.3, 20), "sg_b": num(0.3, 20),
 		"pot_life_min": num(0.5, 1e4), "demold_min": num(1, 1e5), "temperature_C": num(0, 60), "viscosity_Pa_s": num(1e-3, 1e5),
 		"elongation_pct": num(10, 3000), "tear_N_per_mm": num(0.1, 500), "heat_limit_C": num(30, 400), "shrinkage_pct": num(-5, 20), "library_life_years": num(0, 100),
-		"clear": {kind: "bool"}, "brush_only": {kind: "bool"}, "food": {kind: "bool"}, "kits": {kind: "kits"},
+		"clear": {kind: boolValue}, "brush_only": {kind: boolValue}, "food": {kind: boolValue}, "kits": {kind: kitsValue},
 	},
-	"casting": {"name": {kind: "name"}, "price_per_kg": {kind: "price"}, "sg": num(0.005, 25), "mix": {kind: "ratio"}, "pulls": num(1, 1e6), "demold_min": num(0, 1e5), "powder_ratio": num(0.05, 20), "face_mm": num(0.1, 50)},
-	"board":   {"name": {kind: "name"}, "price_per_m2": {kind: "price"}},
-	"tube":    {"name": {kind: "name"}, "bore_mm": num(1, 1e4), "wall_mm": num(0.1, 100), "price_per_m": {kind: "price"}},
+	"casting": {"name": {kind: nameValue}, "price_per_kg": {kind: priceValue}, "sg": num(0.005, 25), "mix": {kind: ratioValue}, "pulls": num(1, 1e6), "demold_min": num(0, 1e5), "powder_ratio": num(0.05, 20), "face_mm": num(0.1, 50)},
+	"board":   {"name": {kind: nameValue}, "price_per_m2": {kind: priceValue}},
+	"tube":    {"name": {kind: nameValue}, "bore_mm": num(1, 1e4), "wall_mm": num(0.1, 100), "price_per_m": {kind: priceValue}},
 }
 
 var shopMany = []string{"rubber", "casting", "board", "tube"}
@@ -67,10 +80,11 @@ var shopMany = []string{"rubber", "casting", "board", "tube"}
 func ParseShop(r io.Reader) (*Shop, []ShopError) {
 	data, err := io.ReadAll(io.LimitReader(r, 4<<20))
 	if err != nil {
-		return &Shop{}, []ShopError{{What: err.Error()}}
+		return &Shop{}, []ShopError{{What: finding.Remark{Facts: conf.Unread{Text: err.Error()}}}}
 	}
 	tables, bad := conf.Read(string(data))
 	s := &Shop{}
+	known := slices.Sorted(maps.Keys(shopKeys))
 	names := map[string]int{}
 	for i := range tables {
 		t := &tables[i]
@@ -82,10 +96,10 @@ func ParseShop(r io.Reader) (*Shop, []ShopError) {
 			p.take(s)
 		case t.Name == "":
 			for _, e := range t.Entries {
-				bad = append(bad, ShopError{Line: e.Line, Key: e.Key, What: "stands before the first [table]; put it under one"})
+				p.wrong(e.Line, e.Key, ShopFault{Wrong: BeforeTables})
 			}
 		default:
-			bad = append(bad, ShopError{Line: t.Line, Key: t.Name, What: "no table is called that" + meant(t.Name, slices.Collect(maps.Keys(shopKeys)))})
+			bad = append(bad, ShopError{Line: t.Line, Key: t.Name, What: finding.Remark{Facts: ShopFault{Wrong: NoSuchTable, Given: t.Name, Known: known}}})
 		}
 		bad = append(bad, p.bad...)
 	}
@@ -110,13 +124,13 @@ func (p *reader) named(names map[string]int) {
 	name := p.s("name")
 	if name == "" {
 		if p.t.Get("name") == nil {
-			p.wrong(p.t.Line, "name", "every "+p.t.Name+" needs a name")
+			p.wrong(p.t.Line, "name", ShopFault{Wrong: Unnamed, Given: p.t.Name})
 		}
 		return
 	}
 	id, line := p.t.Name+"/"+strings.ToLower(name), p.t.Get("name").Line
 	if first, twice := names[id]; twice {
-		p.wrong(line, "name", fmt.Sprintf("%q is also on line %d", name, first))
+		p.wrong(line, "name", ShopFault{Wrong: SameName, Given: name, First: first})
 	} else {
 		names[id] = line
 	}
@@ -155,7 +169,7 @@ func (p *reader) take(s *Shop) {
 		if b := p.f("bore_mm"); b != nil {
 			s.Tubes = append(s.Tubes, ShopTube{p.s("name"), *b, p.f("wall_mm"), p.m("price_per_m")})
 		} else if p.t.Get("bore_mm") == nil {
-			p.wrong(p.t.Line, "bore_mm", "a tube needs its inside diameter")
+			p.wrong(p.t.Line, "bore_mm", ShopFault{Wrong: NoBore})
 		}
 	}
 }
@@ -171,7 +185,7 @@ func (p *reader) casting() (ShopCasting, bool) {
 		for _, m := range material.Castings() {
 			all = append(all, m.Name)
 		}
-		p.wrong(p.t.Get("name").Line, "name", fmt.Sprintf("no casting material is called %q%s", c.Name, meant(c.Name, all)))
+		p.wrong(p.t.Get("name").Line, "name", ShopFault{Wrong: NoSuchCasting, Given: c.Name, Known: slices.Sorted(slices.Values(all))})
 		return c, false
 	}
 	return c, true
@@ -184,7 +198,7 @@ func (p *reader) known(s *Shop) {
 	}
 	if n := s.Defaults.Rubber; n != "" && !strings.EqualFold(n, "auto") && p.t.Get("rubber") != nil {
 		if _, ok := rubber.Find(s.Rubbers, n); !ok {
-			p.wrong(p.t.Get("rubber").Line, "rubber", fmt.Sprintf("no rubber is called %q%s", n, meant(n, rubber.Names(s.Rubbers))))
+			p.wrong(p.t.Get("rubber").Line, "rubber", ShopFault{Wrong: NoSuchRubber, Given: n, Known: slices.Sorted(slices.Values(rubber.Names(s.Rubbers)))})
 		}
 	}
 }
@@ -197,9 +211,8 @@ type reader struct {
 	bad  []ShopError
 }
 
-func (p *reader) wrong(line int, key, what string) {
-	full := p.t.Full(key)
-	p.bad = append(p.bad, ShopError{Line: line, Key: full, What: what})
+func (p *reader) wrong(line int, key string, what ShopFault) {
+	p.bad = append(p.bad, ShopError{Line: line, Key: p.t.Full(key), What: finding.Remark{Facts: what}})
 }
 
 func (p *reader) values() {
@@ -207,19 +220,14 @@ func (p *reader) values() {
 	for _, e := range p.t.Entries {
 		sp, ok := p.keys[e.Key]
 		if !ok {
-			var all []string
-			for k := range p.keys {
-				all = append(all, k)
-			}
-			p.wrong(e.Line, e.Key, "no key is called that"+meant(e.Key, all))
+			p.wrong(e.Line, e.Key, ShopFault{Wrong: NoSuchKey, Given: e.Key, Known: slices.Sorted(maps.Keys(p.keys))})
 			continue
 		}
-		v, what := sp.read(e.Value)
-		if what != "" {
-			p.wrong(e.Line, e.Key, what)
-			continue
+		if v, wrong := sp.read(e.Value); wrong != nil {
+			p.wrong(e.Line, e.Key, *wrong)
+		} else {
+			p.got[e.Key] = v
 		}
-		p.got[e.Key] = v
 	}
 }
 
@@ -236,58 +244,60 @@ func (p *reader) board(key, name string) {
 	if e := p.t.Get(key); e != nil {
 		line = e.Line
 	}
-	p.wrong(line, key, fmt.Sprintf("no board is called %q%s", name, meant(name, all)))
+	p.wrong(line, key, ShopFault{Wrong: NoSuchBoard, Given: name, Known: slices.Sorted(slices.Values(all))})
 }
 
 // read turns a file's value into the spec's, or says what is wrong with it.
-func (sp spec) read(v any) (any, string) {
+func (sp spec) read(v any) (any, *ShopFault) {
 	f, isNum := number(v)
 	text, isText := v.(string)
+	no := func(w ShopWrong) (any, *ShopFault) {
+		return nil, &ShopFault{Wrong: w, Given: v, Known: sp.words}
+	}
 	switch sp.kind {
-	case "number":
+	case numberValue:
 		switch {
 		case !isNum:
-			return nil, fmt.Sprintf("%v is no number", show(v))
+			return no(NoNumber)
 		case !(f >= sp.low && f <= sp.high):
-			return nil, fmt.Sprintf("%g is out of range; it lies between %g and %g", f, sp.low, sp.high)
+			return nil, &ShopFault{Wrong: NotBetween, Given: f, Low: sp.low, High: sp.high}
 		}
-		return f, ""
-	case "bool":
+		return f, nil
+	case boolValue:
 		if b, ok := v.(bool); ok {
-			return b, ""
+			return b, nil
 		}
-		return nil, fmt.Sprintf("%v is neither true nor false", show(v))
-	case "ratio":
+		return no(NeitherTrueNorFalse)
+	case ratioValue:
 		if isText {
 			if r, err := rubber.ParseRatio(text); err == nil {
-				return [2]float64{r.A, r.B}, ""
+				return [2]float64{r.A, r.B}, nil
 			}
 		}
-		return nil, fmt.Sprintf(`%v is no mixing ratio; write it like "1:1" or "100:10"`, show(v))
-	case "price":
+		return no(NoRatio)
+	case priceValue:
 		if a, err := price(v); err == nil && a >= 0 {
-			return a, ""
+			return a, nil
 		}
-		return nil, fmt.Sprintf("%v is no price", show(v))
-	case "kits":
+		return no(NoPrice)
+	case kitsValue:
 		return kits(v)
-	case "name":
+	case nameValue:
 		if !isText || strings.TrimSpace(text) == "" || len(text) > 80 {
-			return nil, fmt.Sprintf("%v is no name", show(v))
+			return no(NoName)
 		}
 		if strings.EqualFold(text, "auto") {
-			return nil, `"auto" means that moldtally chooses; take another name`
+			return no(NamedAuto)
 		}
-		return strings.TrimSpace(text), ""
-	default:
-		if !isText {
-			return nil, fmt.Sprintf("%v must stand in quotes", show(v))
-		}
-		if sp.words != nil && !slices.Contains(sp.words, text) {
-			return nil, fmt.Sprintf("%q; say %s", text, strings.Join(sp.words, ", "))
-		}
-		return text, ""
+		return strings.TrimSpace(text), nil
 	}
+	if !isText {
+		return no(Unquoted)
+	}
+	if sp.words != nil && !slices.Contains(sp.words, text) {
+		return no(NoneOfThese)
+	}
+	return text, nil
 }
 
 func number(v any) (float64, bool) {
@@ -313,46 +323,38 @@ func price(v any) (money.Amount, error) {
 }
 
 // kits reads [ { size_g = …, price = … }, … ].
-func kits(v any) (any, string) {
-	const form = "write kits = [ { size_g = 1000, price = 30 } ]"
+func kits(v any) (any, *ShopFault) {
 	var items []map[string]any
 	switch list := v.(type) {
 	case []any:
 		for _, x := range list {
 			m, ok := x.(map[string]any)
 			if !ok {
-				return nil, form
+				return nil, &ShopFault{Wrong: NoKits}
 			}
 			items = append(items, m)
 		}
 	case []map[string]any:
 		items = list
 	default:
-		return nil, form
+		return nil, &ShopFault{Wrong: NoKits}
 	}
 	var out []rubber.Kit
 	for i, m := range items {
 		size, ok := number(m["size_g"])
 		if !ok || size < 1 || size > 1e8 {
-			return nil, fmt.Sprintf("kit %d: size_g must be 1 g or more; %s", i+1, form)
+			return nil, &ShopFault{Wrong: KitSize, Kit: i + 1}
 		}
 		p, err := price(m["price"])
 		if err != nil || p < 0 {
-			return nil, fmt.Sprintf("kit %d: price must be zero or more; %s", i+1, form)
+			return nil, &ShopFault{Wrong: KitPrice, Kit: i + 1}
 		}
 		if len(m) != 2 {
-			return nil, fmt.Sprintf("kit %d has more than size_g and price; %s", i+1, form)
+			return nil, &ShopFault{Wrong: KitMore, Kit: i + 1}
 		}
 		out = append(out, rubber.Kit{SizeG: size, Price: p})
 	}
-	return out, ""
-}
-
-func show(v any) string {
-	if s, ok := v.(string); ok {
-		return fmt.Sprintf("%q", s)
-	}
-	return fmt.Sprintf("%v", v)
+	return out, nil
 }
 
 func (p *reader) f(key string) *float64 {
@@ -406,16 +408,16 @@ func (p *reader) rubber() (rubber.Rubber, bool) {
 	if ratio != nil {
 		r.MixRatio = rubber.Ratio{A: ratio[0], B: ratio[1]}.String()
 	} else if p.t.Get("mix") == nil {
-		p.wrong(p.t.Line, "mix", `how it mixes is missing; write mix = "1:1"`)
+		p.wrong(p.t.Line, "mix", ShopFault{Wrong: NoMix})
 	}
 	if p.t.Get("family") == nil {
-		p.wrong(p.t.Line, "family", "its chemistry is missing; say platinum, tin, polyurethane or latex")
+		p.wrong(p.t.Line, "family", ShopFault{Wrong: NoFamily})
 	}
 	given := 0
 	for _, k := range []string{"sg", "in3_per_lb", "cm3_per_kg"} {
 		if e := p.t.Get(k); e != nil {
 			if given++; given == 2 {
-				p.wrong(e.Line, k, "give only one of sg, in3_per_lb and cm3_per_kg")
+				p.wrong(e.Line, k, ShopFault{Wrong: TwoGravities})
 			}
 		}
 	}
@@ -434,53 +436,14 @@ func (p *reader) rubber() (rubber.Rubber, bool) {
 		}
 		sg = q.MixSG(r.SGA.Value, r.SGB.Value)
 	case given == 0:
-		p.wrong(p.t.Line, "sg", "its gravity is missing; give sg, in3_per_lb or cm3_per_kg")
+		p.wrong(p.t.Line, "sg", ShopFault{Wrong: NoGravity})
 	}
 	r.SG = material.Figure{Value: sg, Source: "shop file"}
 	if p.t.Get("shore_a") != nil && p.t.Get("shore_00") != nil {
-		p.wrong(p.t.Get("shore_00").Line, "shore_00", "give the hardness on one scale, shore_a or shore_00")
+		p.wrong(p.t.Get("shore_00").Line, "shore_00", ShopFault{Wrong: TwoScales})
 	}
 	if r.MixBy == rubber.ByVolume && p.t.Get("sg_a") == nil && p.t.Get("sg_b") == nil {
-		p.wrong(p.t.Get("mix_by").Line, "mix_by", "mixing by volume needs sg_a and sg_b, or no weight can be given")
+		p.wrong(p.t.Get("mix_by").Line, "mix_by", ShopFault{Wrong: NoPartGravities})
 	}
 	return r, len(p.bad) == before && r.Name != "" && sg > 0 && ratio != nil && r.Family != ""
-}
-
-// meant suggests the nearest of a list, if one is near.
-func meant(s string, all []string) string {
-	if at := nearest(s, all); at != "" {
-		return fmt.Sprintf("; did you mean %s?", at)
-	}
-	return "; known are " + strings.Join(slices.Sorted(slices.Values(all)), ", ")
-}
-
-// nearest is the name of a list that was probably meant; "" = none is near.
-func nearest(s string, all []string) string {
-	best, at := 3, ""
-	for _, a := range slices.Sorted(slices.Values(all)) {
-		if d := distance(strings.ToLower(s), strings.ToLower(a)); d < best {
-			best, at = d, a
-		}
-	}
-	return at
-}
-
-// distance counts the letters to add, drop or change from a to b.
-func distance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		prev := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			d := prev
-			if a[i] != b[j] {
-				d = 1 + min(prev, row[j], row[j+1])
-			}
-			prev, row[j+1] = row[j+1], d
-		}
-	}
-	return row[len(b)]
 }

@@ -93,7 +93,7 @@ func (w *wording) container() Section {
 			return w.Inline(figure.Ruled(l))
 		}
 		for _, b := range c.Boards {
-			t.Rows = append(t.Rows, []string{strconv.Itoa(b.Count), b.Name, cut(b.Length), cut(b.Width), w.Inline(figure.Ruled(b.Thickness))})
+			t.Rows = append(t.Rows, []string{strconv.Itoa(b.Count), words.Say(finding.Remark{Facts: b.Part}, w.System), cut(b.Length), cut(b.Width), w.Inline(figure.Ruled(b.Thickness))})
 		}
 		if w.System != unit.Metric {
 			t.Note = "inches to the nearest 1/16"

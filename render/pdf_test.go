@@ -196,8 +196,8 @@ func TestPDFFonts(t *testing.T) {
 func TestPDFStaysOnPaper(t *testing.T) {
 	p := samplePlan()
 	p.Pattern.File = strings.Repeat("a-very-long-name-without-a-space", 6) + " Ελληνικά Кириллица 日本 \U0001F600.stl"
-	p.Cost.Lines[0].What = estimate.Bought{Kind: estimate.BoughtBoard, Name: strings.Repeat("wide (\\) ", 60)}
-	p.Container.Boards[0].Name = strings.Repeat("x", 300)
+	p.Cost.Lines[0].What = estimate.Bought{Kind: estimate.BoughtTube, Name: strings.Repeat("wide (\\) ", 60)}
+	p.Container.Boards[0].Part.Stock = strings.Repeat("x", 300)
 	for _, o := range []PDFOptions{{}, {Paper: "letter"}} {
 		size := paperSizes[o.Paper]
 		d, err := newDocument(size, nil)

@@ -84,7 +84,7 @@ func samplePlan() *estimate.Plan {
 		},
 		Container: &boxfit.Fit{Kind: boxfit.Box, Mold: "block", Interior: &[3]float64{105, 105, 165}, Wall: 12.5, Over: 12, Under: 0,
 			FillHeight: 154.3, Capacity: 1701157.5, Thinnest: 11.8, ThinnestAt: &[3]float64{40, 0, 75},
-			Boards: []boxfit.Board{{Name: "long side", Count: 2, Length: 129, Width: 165, Thickness: 12}, {Name: "short side", Count: 2, Length: 105, Width: 165, Thickness: 12}, {Name: "baseboard", Count: 1, Length: 189, Width: 189, Thickness: 12}},
+			Boards: []boxfit.Board{{Part: boxfit.Part{Role: boxfit.LongSide, Stock: "melamine-12"}, Count: 2, Length: 129, Width: 165, Thickness: 12}, {Part: boxfit.Part{Role: boxfit.ShortSide, Stock: "melamine-12"}, Count: 2, Length: 105, Width: 165, Thickness: 12}, {Part: boxfit.Part{Role: boxfit.BaseBoard, Stock: "melamine-12"}, Count: 1, Length: 189, Width: 189, Thickness: 12}},
 			Seam:   1080, HoldDown: ptr(3.02), HoldDownMargin: ptr(12.1), FloorPressure: 1.69, WallForce: 13.7, BoardBow: ptr(0.021), Brace: &boxfit.Brace{Walls: 120, Bow: 0.2},
 			LiftMass: ptr(3120.0),
 			Options: []boxfit.Option{
@@ -113,7 +113,7 @@ func samplePlan() *estimate.Plan {
 			Practice: []rubber.Practice{{Step: rubber.StirCans}, {Step: rubber.KeepCup}},
 			Risks:    []estimate.Risk{{Step: estimate.BeforeAnything}}},
 		Casting: &estimate.Casting{Material: "rigid polyurethane resin", PourUp: &[3]float64{0, 0, -1}, Volume: 412310, Mass: ptr(432.9), PartA: ptr(220.0), PartB: ptr(220.0), PullsLow: ptr(40), PullsHigh: ptr(100), PullsPerMold: ptr(70), MoldsNeeded: ptr(1), DemoldAfter: ptr(20.0), DemoldLow: ptr(10.0), DemoldHigh: ptr(40.0)},
-		Cost: &estimate.Cost{Currency: "EUR", Lines: []estimate.CostLine{{What: estimate.Bought{Kind: estimate.BoughtKit, Name: "platinum silicone 15", Size: 1000}, Quantity: 2, Unit: "kit", UnitPrice: eur(31), Amount: eur(62)}, {What: estimate.Bought{Kind: estimate.BoughtBoard, Name: "long side, melamine-12"}, Quantity: 0.125, Unit: "m²", UnitPrice: eur(18.5), Amount: eur(2.31)}},
+		Cost: &estimate.Cost{Currency: "EUR", Lines: []estimate.CostLine{{What: estimate.Bought{Kind: estimate.BoughtKit, Name: "platinum silicone 15", Size: 1000}, Quantity: 2, Unit: "kit", UnitPrice: eur(31), Amount: eur(62)}, {What: estimate.Bought{Kind: estimate.BoughtBoard, Part: boxfit.Part{Role: boxfit.LongSide, Stock: "melamine-12"}}, Quantity: 0.125, Unit: "m²", UnitPrice: eur(18.5), Amount: eur(2.31)}},
 			Subtotal: eur(64.31), Total: eur(64.31), PerCasting: ptr(eur(1.61)), Draft: true},
 		Schedule: &estimate.Schedule{Temperature: 23, Steps: []estimate.Step{{What: schedule.Task{Do: schedule.Mix}, Start: 0, End: 28, Half: "whole"}, {What: schedule.Task{Do: schedule.Cure}, Start: 28, End: 388, Half: "whole"}, {What: schedule.Task{Do: schedule.Rest}, Start: 388, End: 1828, Half: "whole"}}},
 		Verdict: &estimate.Verdict{Answer: estimate.ComesOutSoft, Because: []finding.Remark{

@@ -362,20 +362,3 @@ func unsourced(t *testing.T, data []byte) (figures int, missing []string) {
 	slices.Sort(missing)
 	return figures, missing
 }
-
-func TestClosest(t *testing.T) {
-	choices := []string{"plan", "check", "demold", "containers", "pour"}
-	for w, want := range map[string]string{"plna": "plan", "chek": "check", "cont": "containers", "po": "pour", "zebra": "", "": "", "demould": "demold"} {
-		if got := closest(w, choices); got != want {
-			t.Errorf("%q: got %q, want %q", w, got, want)
-		}
-	}
-	for _, x := range []struct {
-		a, b string
-		want int
-	}{{"", "abc", 3}, {"kitten", "sitting", 3}, {"abc", "abc", 0}, {"abc", "", 3}} {
-		if got := distance(x.a, x.b); got != x.want {
-			t.Errorf("%q to %q: got %d, want %d", x.a, x.b, got, x.want)
-		}
-	}
-}

@@ -18,6 +18,7 @@ import (
 	"moldtally/estimate/rubber"
 	"moldtally/mesh"
 	"moldtally/mesh/unit"
+	"moldtally/render/words"
 )
 
 // settings is what the flags of a command fill.
@@ -280,7 +281,7 @@ func choiceValue[T ~string](typ string, dst *T, choices ...string) *value {
 		w := strings.ToLower(strings.TrimSpace(s))
 		if !slices.Contains(choices, w) {
 			e := &badValue{"is not one of the choices", "", strings.Join(choices, " ")}
-			if near := closest(w, choices); near != "" {
+			if near := words.Nearest(w, choices); near != "" {
 				e.reason = "did you mean " + near + "?"
 			}
 			return e
@@ -557,48 +558,6 @@ func oneOf(s []string) string {
 	return strings.Join(s[:len(s)-1], ", ") + " or " + s[len(s)-1]
 }
 
-// closest is the choice that was probably meant: within two letters, or the
-// only one that begins so.
-func closest(w string, choices []string) string {
-	best, least := "", 3
-	for _, c := range choices {
-		if d := distance(w, c); d < least && d < len(c) {
-			best, least = c, d
-		}
-	}
-	if best == "" && len(w) >= 2 {
-		for _, c := range choices {
-			if strings.HasPrefix(c, w) {
-				if best != "" {
-					return ""
-				}
-				best = c
-			}
-		}
-	}
-	return best
-}
-
-// distance counts the letters to change, add or drop (V. Levenshtein, 1966).
-func distance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
-	}
-	for i := range len(a) {
-		diag := row[0]
-		row[0] = i + 1
-		for j := range len(b) {
-			cost := 1
-			if a[i] == b[j] {
-				cost = 0
-			}
-			diag, row[j+1] = row[j+1], min(row[j+1]+1, row[j]+1, diag+cost)
-		}
-	}
-	return row[len(b)]
-}
-
 // flagError words what pflag found wrong: exit 2.
 func flagError(c *cobra.Command, err error) error {
 	var missing *pflag.NotExistError
@@ -628,7 +587,7 @@ func flagError(c *cobra.Command, err error) error {
 		var names []string
 		c.Flags().VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
 		hint := see
-		if near := closest(name, names); near != "" {
+		if near := words.Nearest(name, names); near != "" {
 			hint = "did you mean --" + near + "? " + see
 		} else if other := commandWith(c.Root(), name); other != "" {
 			hint = "moldtally " + other + " has it; " + see
@@ -685,7 +644,7 @@ func (s *settings) checkFlags(c *cobra.Command) error {
 	if n := s.job.Board; n != "" {
 		if _, err := boxfit.BoardNamed(n); err != nil {
 			hint := "moldtally materials lists them"
-			if near := closest(strings.ToLower(n), boardNames()); near != "" {
+			if near := words.Nearest(n, boardNames()); near != "" {
 				hint = "did you mean " + near + "? " + hint
 			}
 			return usagef(hint, "--board: no board is called %q", n)

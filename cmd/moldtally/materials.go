@@ -12,6 +12,7 @@ import (
 	"moldtally/estimate/rubber"
 	"moldtally/render"
 	"moldtally/render/figure"
+	"moldtally/render/words"
 )
 
 // board and tube are a board and a tube of stock as they stand in JSON, every
@@ -148,7 +149,7 @@ moldtally materials --json > materials.json`,
 				all := c.names()
 				if !c.only(args[0]) {
 					hint := "moldtally materials lists them"
-					if near := closest(strings.ToLower(args[0]), all); near != "" {
+					if near := words.Nearest(args[0], all); near != "" {
 						hint = "did you mean " + near + "? " + hint
 					}
 					return usagef(hint, "no material is called %q", args[0])

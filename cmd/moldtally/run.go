@@ -11,6 +11,8 @@ import (
 	"syscall"
 
 	"github.com/spf13/cobra"
+
+	"moldtally/render/words"
 )
 
 // version is set by the linker for a release (-ldflags "-X main.version=…");
@@ -129,7 +131,7 @@ func (a *app) unknownCommand(name string) error {
 		}
 	}
 	hint := "see moldtally --help"
-	if near := closest(strings.ToLower(name), names); near != "" {
+	if near := words.Nearest(name, names); near != "" {
 		hint = "did you mean moldtally " + near + "? " + hint
 	} else if _, err := os.Stat(name); err == nil {
 		hint = fmt.Sprintf("to plan a mold for it: moldtally plan %s", name)

@@ -14,7 +14,9 @@ import (
 	"github.com/spf13/cobra"
 
 	"moldtally/estimate"
+	"moldtally/mesh/unit"
 	"moldtally/render"
+	"moldtally/render/words"
 )
 
 // shopPath is where the shop file lies when --shop does not say: in the
@@ -65,7 +67,7 @@ func (s *settings) useShop() error {
 		if len(bad) > 1 {
 			more = fmt.Sprintf(" (and %d more)", len(bad)-1)
 		}
-		return &failure{fmt.Sprintf("the shop file %s has a mistake in %s%s", filepath.Base(path), bad[0].Error(), more),
+		return &failure{fmt.Sprintf("the shop file %s has a mistake in %s%s", filepath.Base(path), worded(bad[0]), more),
 			"nothing was worked out, because rubbers and prices could be wrong", "see them all with: moldtally shop check " + path}
 	}
 	s.job.Shop = shop
@@ -207,7 +209,7 @@ func (a *app) shopShow(s *settings, named string) error {
 		h.Tubes = append(h.Tubes, t.Name)
 	}
 	for _, m := range bad {
-		out.Mistakes = append(out.Mistakes, mistake{m.Line, m.Key, m.What})
+		out.Mistakes = append(out.Mistakes, mistake{m.Line, m.Key, words.Say(m.What, unit.Metric)})
 	}
 	if s.json {
 		err = a.printJSON(out)
@@ -236,7 +238,7 @@ func (a *app) shopShow(s *settings, named string) error {
 		return err
 	}
 	for _, m := range bad {
-		a.say("error", fmt.Sprintf("%s, %s", filepath.Base(path), m.Error()))
+		a.say("error", fmt.Sprintf("%s, %s", filepath.Base(path), worded(m)))
 	}
 	if len(bad) > 0 {
 		a.say("effect", "the file is not used until every mistake is mended")
@@ -244,6 +246,12 @@ func (a *app) shopShow(s *settings, named string) error {
 		a.status = exitFailed
 	}
 	return nil
+}
+
+// worded is a mistake with its line and key; it is the same in all units.
+func worded(m estimate.ShopError) string {
+	f, _ := words.Explain(m, unit.Metric)
+	return f.Summary
 }
 
 func (a *app) shopInit(s *settings) error {

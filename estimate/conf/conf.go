@@ -10,6 +10,8 @@ import (
 	"strings"
 
 	"github.com/BurntSushi/toml"
+
+	"moldtally/mesh/finding"
 )
 
 // Decode reads data into v strictly: a key that v does not have is an error.
@@ -30,15 +32,19 @@ func Decode(data string, v any) error {
 type Mistake struct {
 	Line int
 	Key  string
-	What string
+	What finding.Remark // Unread, Twice, or what a reader of tables found
 }
 
-// Error returns "line 12: rubber.sg: …".
-func (m Mistake) Error() string {
-	if m.Key == "" {
-		return fmt.Sprintf("line %d: %s", m.Line, m.What)
-	}
-	return fmt.Sprintf("line %d: %s: %s", m.Line, m.Key, m.What)
+// Error says where.
+func (m Mistake) Error() string { return fmt.Sprintf("conf: line %d: %s", m.Line, m.Key) }
+
+// Unread: it is no TOML. Text is what the library says of it, if anything.
+type Unread struct{ Text string }
+
+// Twice: a key, or a table where that is named, was given before, on line First.
+type Twice struct {
+	Table string
+	First int
 }
 
 // Entry is a key with its value as the file has it: string, int64, float64,
@@ -87,7 +93,7 @@ func Read(data string) ([]Table, []Mistake) {
 		line := i + 1
 		i += n
 		if err != nil {
-			bad = append(bad, Mistake{Line: line + last, What: err.Error()})
+			bad = append(bad, Mistake{Line: line + last, What: finding.Remark{Facts: Unread{err.Error()}}})
 			continue
 		}
 		text := strings.TrimSpace(strings.Join(lines[line-1:i], "\n"))
@@ -97,7 +103,7 @@ func Read(data string) ([]Table, []Mistake) {
 		if strings.HasPrefix(text, "[") {
 			name, many := header(text)
 			if first, twice := seen[name]; twice && !many {
-				bad = append(bad, Mistake{line, name, fmt.Sprintf("[%s] stands here a second time; the first is on line %d", name, first)})
+				bad = append(bad, Mistake{line, name, finding.Remark{Facts: Twice{name, first}}})
 			}
 			if _, twice := seen[name]; !twice {
 				seen[name] = line
@@ -107,13 +113,13 @@ func Read(data string) ([]Table, []Mistake) {
 		}
 		var v map[string]any
 		if _, err := toml.Decode(text, &v); err != nil || len(v) != 1 {
-			bad = append(bad, Mistake{Line: line, What: "not understood"})
+			bad = append(bad, Mistake{Line: line, What: finding.Remark{Facts: Unread{}}})
 			continue
 		}
 		t := &tables[len(tables)-1]
 		for k, val := range v {
 			if old := t.Get(k); old != nil {
-				bad = append(bad, Mistake{line, join(t.Name, k), fmt.Sprintf("given a second time; the first is on line %d", old.Line)})
+				bad = append(bad, Mistake{line, join(t.Name, k), finding.Remark{Facts: Twice{First: old.Line}}})
 				continue
 			}
 			t.Entries = append(t.Entries, Entry{k, line, val})

@@ -6,10 +6,9 @@ type BadInput struct {
 	Input Input
 	Wrong Wrong
 	// What the words rest on, where it applies: the figure, its bounds, a word or
-	// name as given, the name that was probably meant, else those that are known.
+	// name as given, the names that are known.
 	Value, Low, High float64
 	Text             string
-	Near             string
 	Known            []string
 }
 

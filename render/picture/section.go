@@ -329,7 +329,7 @@ func (x *section) container(f *boxfit.Fit, sc *scene) {
 	}
 	thick := 0.0
 	for _, b := range f.Boards {
-		if b.Name != "baseboard" && b.Thickness > 0 {
+		if b.Part.Role != boxfit.BaseBoard && b.Thickness > 0 {
 			thick = b.Thickness
 			break
 		}

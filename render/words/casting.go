@@ -119,7 +119,7 @@ func (v voice) bought(b estimate.Bought) string {
 	case estimate.BoughtAdditive:
 		return string(b.Additive) + ": " + b.Name
 	case estimate.BoughtBoard:
-		return "board: " + b.Name
+		return "board: " + v.say(remark(b.Part))
 	case estimate.BoughtTube:
 		return "tube: " + b.Name
 	case estimate.Sundries:

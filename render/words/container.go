@@ -160,6 +160,22 @@ var containerRemarks = []saying{
 		}
 		return "a plain box, within a few per cent of the least rubber"
 	}),
+	says(func(v voice, p boxfit.Part) string {
+		switch p.Role {
+		case boxfit.LongSide:
+			return "long side, " + p.Stock
+		case boxfit.ShortSide:
+			return "short side, " + p.Stock
+		case boxfit.PolygonSide:
+			return "side, " + p.Stock + ", both upright edges cut to " + upTo(2)(180/float64(p.Sides)) + "°"
+		case boxfit.BaseBoard:
+			return "base board, " + p.Stock
+		}
+		if p.Stock == "" {
+			return "tube made to measure, slit along its length"
+		}
+		return "tube, " + p.Stock + ", slit along its length"
+	}),
 }
 
 // containerName is what a user calls a container of their own.

@@ -193,7 +193,7 @@ var planExampleRemarks = func() (all []any) {
 	add(estimate.NotChecked{What: estimate.FloatUnknown, Mass: &exampleInfill},
 		estimate.NotChecked{What: estimate.FloatUnknown, Mass: &estimate.MassFrom{How: estimate.DensityVague, Material: "tooling board", Low: 0.1, High: 0.8}})
 	for b := estimate.BoughtRubber; b <= estimate.LaborCasting; b++ {
-		add(estimate.Bought{Kind: b, Name: "tin-25", Additive: material.Thinner, Size: 1000 * unit.Gram})
+		add(estimate.Bought{Kind: b, Name: "tin-25", Part: boxfit.Part{Stock: "mdf-12"}, Additive: material.Thinner, Size: 1000 * unit.Gram})
 	}
 	add(estimate.Rounding{})
 	return all

@@ -19,8 +19,6 @@ var wordedElsewhere = map[string]string{
 	"mesh/meshfile/":          "says by line what is wrong with a file, in the format's own terms; and writes files",
 	"mesh/shape/":             "makes bodies for tests, and names them",
 	"mesh/unit/":              "reads and writes quantities for everyone; knows no sentence",
-	"estimate/conf/":          "says by line what is wrong with a file of settings",
-	"estimate/shopfile.go":    "says by line what is wrong with the shop file, in its own keys",
 	"estimate/money/money.go": "writes an amount's exact decimals, for JSON as well",
 }
 

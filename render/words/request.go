@@ -87,8 +87,8 @@ func (v voice) wrong(e *rubber.BadInput) (what, hint string) {
 		return strconv.Quote(e.Text), offers[e.Input]
 	case rubber.NotKnown:
 		hint = "known are " + strings.Join(e.Known, ", ")
-		if e.Near != "" {
-			hint = "did you mean " + e.Near + "?"
+		if near := Nearest(e.Text, e.Known); near != "" {
+			hint = "did you mean " + near + "?"
 		}
 		return "no " + namedInputs[e.Input] + " is called " + strconv.Quote(e.Text), hint
 	case rubber.Disagrees:

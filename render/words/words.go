@@ -75,12 +75,14 @@ var (
 		moldRemarks,
 		workRemarks,
 		moneyRemarks,
+		shopRemarks,
 	)
 	allFaults = concat(
 		fileFaults,
 		solidFaults,
 		requestFaults,
 		estimateFaults,
+		shopFaults,
 	)
 )
 
