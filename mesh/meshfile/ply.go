@@ -2,10 +2,8 @@ package meshfile
 
 import (
 	"bytes"
-	"encoding/binary"
 	"io"
 	"math"
-	"strconv"
 
 	"moldtally/mesh"
 	"moldtally/mesh/finding"
@@ -15,51 +13,9 @@ import (
 // properties in any order; the surface is in "vertex" (x, y, z) and "face" or
 // "tristrips" (vertex_indices, or vertex_index as some writers say).
 
-type plyType uint8
-
-const (
-	plyNone plyType = iota
-	plyI8
-	plyU8
-	plyI16
-	plyU16
-	plyI32
-	plyU32
-	plyF32
-	plyF64
-)
-
-var plyTypes = map[string]plyType{
-	"char": plyI8, "uchar": plyU8, "short": plyI16, "ushort": plyU16, "int": plyI32, "uint": plyU32, "float": plyF32, "double": plyF64,
-	"int8": plyI8, "uint8": plyU8, "int16": plyI16, "uint16": plyU16, "int32": plyI32, "uint32": plyU32, "float32": plyF32, "float64": plyF64,
-}
-
-var plySize = [...]int{plyI8: 1, plyU8: 1, plyI16: 2, plyU16: 2, plyI32: 4, plyU32: 4, plyF32: 4, plyF64: 8}
-
-type plyProp struct {
-	name  string
-	count plyType // of a list, else plyNone
-	typ   plyType
-}
-
-type plyElem struct {
-	name  string
-	n     int64
-	props []plyProp
-}
-
 func isPLY(head []byte) bool {
 	p := head[bom(head):]
 	return bytes.HasPrefix(p, []byte("ply")) && len(p) > 3 && isSpace(p[3])
-}
-
-// plyIn reads the values of the body one after the other.
-type plyIn interface {
-	float(t plyType) (float64, error)
-	whole(t plyType) (int64, error)
-	list(t plyType, n int64, into []int64) ([]int64, error)
-	skip(t plyType, n int64) error
-	row() error // a new row begins
 }
 
 func (s *source) readPLY() error {
@@ -140,97 +96,6 @@ func (s *source) readPLY() error {
 	s.noteSkipped(r.strays, StrayFace)
 	s.noteUneven(r.m.uneven)
 	return nil
-}
-
-// plyHeader parses the header, which is text in all variants.
-func (s *source) plyHeader() (elems []plyElem, order binary.ByteOrder, text bool, body int64, line int, err error) {
-	bad := func(format string, args ...any) ([]plyElem, binary.ByteOrder, bool, int64, int, error) {
-		return nil, nil, false, 0, 0, s.at(line, effNone, hintExport, format, args...)
-	}
-	p := make([]byte, min(s.size, 1<<20))
-	if err := s.readAt(p, 0); err != nil {
-		return nil, nil, false, 0, 0, err
-	}
-	i := bom(p)
-	form := ""
-	for {
-		if i >= len(p) {
-			return nil, nil, false, 0, 0, s.fail(effNone, hintCut, "is cut off: its head does not end")
-		}
-		line++
-		e := lineEnd(p, i)
-		f := bytes.Fields(p[i:e])
-		// "\r\n" is one line end; a lone "\r" is one only if the next byte
-		// is not "\n".
-		i = e + 1
-		if e < len(p) && p[e] == '\r' && i < len(p) && p[i] == '\n' {
-			i++
-		}
-		if len(f) == 0 {
-			continue
-		}
-		switch string(f[0]) {
-		case "ply", "comment", "obj_info":
-		case "format":
-			if len(f) < 2 {
-				return bad("the format is missing")
-			}
-			form = string(f[1])
-			switch form {
-			case "ascii":
-				text, s.info.Format = true, "PLY ascii"
-			case "binary_little_endian":
-				order, s.info.Format = binary.LittleEndian, "PLY binary little-endian"
-			case "binary_big_endian":
-				order, s.info.Format = binary.BigEndian, "PLY binary big-endian"
-			default:
-				return bad("the PLY format %s is not known", quote(f[1]))
-			}
-		case "element":
-			if len(f) < 3 {
-				return bad("a list needs a name and a count")
-			}
-			n, perr := strconv.ParseInt(string(f[2]), 10, 64)
-			if perr != nil || n < 0 {
-				return bad("a list cannot have %s rows", quote(f[2]))
-			}
-			if len(elems) >= 1000 {
-				return bad("there are more than 1000 lists")
-			}
-			elems = append(elems, plyElem{name: string(f[1]), n: n})
-		case "property":
-			if len(elems) == 0 {
-				return bad("a property stands before the first list")
-			}
-			el := &elems[len(elems)-1]
-			var pr plyProp
-			switch {
-			case len(f) >= 5 && string(f[1]) == "list":
-				pr = plyProp{name: string(f[4]), count: plyTypes[string(f[2])], typ: plyTypes[string(f[3])]}
-				if pr.count == plyNone || pr.typ == plyNone || pr.count >= plyF32 {
-					return bad("a list of %s counted by %s is not known", quote(f[3]), quote(f[2]))
-				}
-			case len(f) >= 3 && string(f[1]) != "list":
-				pr = plyProp{name: string(f[2]), typ: plyTypes[string(f[1])]}
-				if pr.typ == plyNone {
-					return bad("the number type %s is not known", quote(f[1]))
-				}
-			default:
-				return bad("a property needs a type and a name")
-			}
-			if len(el.props) >= 10000 {
-				return bad("a list has more than 10 000 properties")
-			}
-			el.props = append(el.props, pr)
-		case "end_header":
-			if form == "" {
-				return bad("the head does not say the format")
-			}
-			return elems, order, text, min(int64(i), s.size), line + 1, nil
-		default:
-			return bad("%s does not belong into the head of a PLY file", quote(f[0]))
-		}
-	}
 }
 
 type plyReader struct {
@@ -519,150 +384,5 @@ func (r *plyReader) flush() error {
 		}
 		p = p[1+n:]
 	}
-	return nil
-}
-
-// plyText is the body of a text PLY.
-type plyText struct{ w *words }
-
-func (t *plyText) row() error                     { return nil }
-func (t *plyText) float(plyType) (float64, error) { return t.w.float("a number") }
-func (t *plyText) whole(plyType) (int64, error)   { return t.w.whole("a whole number") }
-func (t *plyText) skip(_ plyType, n int64) error {
-	for range n {
-		if !t.w.ready() {
-			return t.w.short()
-		}
-		t.w.i = token(t.w.buf, t.w.i)
-	}
-	return nil
-}
-
-func (t *plyText) list(_ plyType, n int64, into []int64) ([]int64, error) {
-	for range n {
-		v, err := t.w.whole("a corner's number")
-		if err != nil {
-			return into, err
-		}
-		into = append(into, v)
-	}
-	return into, nil
-}
-
-// plyBinary is the body of a binary PLY, read in large blocks.
-type plyBinary struct {
-	s     *source
-	off   int64 // of the byte after buf
-	buf   []byte
-	i     int
-	order binary.ByteOrder
-}
-
-func (b *plyBinary) pos() int64  { return b.off - int64(len(b.buf)-b.i) }
-func (b *plyBinary) left() int64 { return b.s.size - b.pos() }
-
-// need returns the next n bytes.
-func (b *plyBinary) need(n int) ([]byte, error) {
-	if n <= len(b.buf)-b.i {
-		p := b.buf[b.i : b.i+n]
-		b.i += n
-		return p, nil
-	}
-	if int64(n) > b.left() {
-		return nil, io.ErrUnexpectedEOF
-	}
-	rest := len(b.buf) - b.i
-	size := max(textBlock, n)
-	size = int(min(int64(size), int64(rest)+b.s.size-b.off))
-	p := b.buf
-	if cap(p) < size {
-		p = make([]byte, size)
-	}
-	p = p[:size]
-	copy(p, b.buf[b.i:])
-	if err := b.s.readAt(p[rest:], b.off); err != nil {
-		return nil, err
-	}
-	b.off += int64(size - rest)
-	b.buf, b.i = p, n
-	b.s.progress(b.off)
-	return p[:n], nil
-}
-
-func (b *plyBinary) row() error { return nil }
-
-func (b *plyBinary) decode(p []byte, t plyType) float64 {
-	switch t {
-	case plyF32:
-		return float64(math.Float32frombits(b.order.Uint32(p)))
-	case plyF64:
-		return math.Float64frombits(b.order.Uint64(p))
-	}
-	return float64(b.decodeWhole(p, t))
-}
-
-func (b *plyBinary) decodeWhole(p []byte, t plyType) int64 {
-	switch t {
-	case plyI8:
-		return int64(int8(p[0]))
-	case plyU8:
-		return int64(p[0])
-	case plyI16:
-		return int64(int16(b.order.Uint16(p)))
-	case plyU16:
-		return int64(b.order.Uint16(p))
-	case plyI32:
-		return int64(int32(b.order.Uint32(p)))
-	}
-	return int64(b.order.Uint32(p))
-}
-
-func (b *plyBinary) float(t plyType) (float64, error) {
-	p, err := b.need(plySize[t])
-	if err != nil {
-		return 0, err
-	}
-	return b.decode(p, t), nil
-}
-
-func (b *plyBinary) whole(t plyType) (int64, error) {
-	p, err := b.need(plySize[t])
-	if err != nil {
-		return 0, err
-	}
-	return b.decodeWhole(p, t), nil
-}
-
-func (b *plyBinary) list(t plyType, n int64, into []int64) ([]int64, error) {
-	w := plySize[t]
-	if n > b.left()/int64(w) {
-		return into, io.ErrUnexpectedEOF
-	}
-	for n > 0 {
-		// In parts, so that a long list needs no buffer of its own length.
-		k := min(n, 1<<14)
-		p, err := b.need(int(k) * w)
-		if err != nil {
-			return into, err
-		}
-		for ; len(p) > 0; p = p[w:] {
-			into = append(into, b.decodeWhole(p, t))
-		}
-		n -= k
-	}
-	return into, nil
-}
-
-func (b *plyBinary) skip(t plyType, n int64) error {
-	bytes := n * int64(plySize[t])
-	if bytes > b.left() {
-		return io.ErrUnexpectedEOF
-	}
-	if bytes <= int64(len(b.buf)-b.i) {
-		b.i += int(bytes)
-		return nil
-	}
-	at := b.pos() + bytes
-	b.off, b.buf, b.i = at, b.buf[:0], 0
 	return nil
 }

@@ -1,0 +1,304 @@
+package meshfile
+
+import (
+	"math"
+	"strings"
+
+	"github.com/qmuntal/gltf"
+
+	"moldtally/mesh"
+	"moldtally/mesh/finding"
+)
+
+var glIdentity = [16]float64{1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1, 0, 0, 0, 0, 1}
+
+func (r *glReader) scenes() error {
+	d, s := r.doc, r.s
+	var roots []int
+	switch {
+	case d.Scene != nil && *d.Scene >= 0 && *d.Scene < len(d.Scenes) && d.Scenes[*d.Scene] != nil:
+		roots = d.Scenes[*d.Scene].Nodes
+		if len(d.Scenes) > 1 {
+			s.note(CodeScenes, finding.Caution, Scenes{s.name, len(d.Scenes)})
+		}
+	case d.Scene != nil:
+		return s.fail(effGarbled, hintExport, "opens with a scene that is not there")
+	case len(d.Scenes) > 0:
+		for _, sc := range d.Scenes {
+			if sc != nil {
+				roots = append(roots, sc.Nodes...)
+			}
+		}
+	default:
+		child := make([]bool, len(d.Nodes))
+		for _, n := range d.Nodes {
+			if n == nil {
+				continue
+			}
+			for _, c := range n.Children {
+				if c >= 0 && c < len(child) {
+					child[c] = true
+				}
+			}
+		}
+		for i := range d.Nodes {
+			if !child[i] {
+				roots = append(roots, i)
+			}
+		}
+		if len(d.Nodes) == 0 { // meshes without a scene
+			for i := range d.Meshes {
+				if err := r.mesh(i, glIdentity, false); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	top := map[int]bool{} // a root named by several scenes counts once
+	for _, n := range roots {
+		if top[n] {
+			continue
+		}
+		top[n] = true
+		if err := r.node(n, glIdentity, false, 0); err != nil {
+			return err
+		}
+	}
+	if len(roots) == 0 && len(d.Nodes) > 0 && d.Scene == nil && len(d.Scenes) == 0 {
+		return s.fail(effGarbled, hintExport, "has parts that contain each other in a circle")
+	}
+	return nil
+}
+
+// node places the mesh of node n and its children; m maps to the scene.
+func (r *glReader) node(n int, m [16]float64, set bool, depth int) error {
+	d, s := r.doc, r.s
+	if n < 0 || n >= len(d.Nodes) || d.Nodes[n] == nil {
+		return s.fail(effGarbled, hintExport, "places a part that is not there")
+	}
+	if r.seen[n] {
+		return s.fail(effGarbled, hintExport, "has a part that is contained in itself or in two others")
+	}
+	r.seen[n] = true
+	if depth > glMaxDepth {
+		return s.fail(effRefused, hintExport, "has parts within parts, more than %s deep", count(glMaxDepth))
+	}
+	nd := d.Nodes[n]
+	if nd.Name == "container" && strings.HasPrefix(d.Asset.Generator, ownGenerator) {
+		return nil
+	}
+	l := nd.MatrixOrDefault()
+	if l == glIdentity {
+		l = trs(nd.Translation, nd.RotationOrDefault(), nd.ScaleOrDefault())
+	}
+	if l != glIdentity {
+		if set {
+			m = times4(m, l)
+		} else {
+			m, set = l, true
+		}
+	}
+	if nd.Mesh != nil {
+		if nd.Skin != nil || len(nd.Weights) > 0 {
+			r.posed = true
+		}
+		if _, ok := nd.Extensions["EXT_mesh_gpu_instancing"]; ok {
+			r.inst = true
+		}
+		if err := r.mesh(*nd.Mesh, m, set); err != nil {
+			return err
+		}
+	}
+	for _, c := range nd.Children {
+		if err := r.node(c, m, set, depth+1); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// trs builds a column-major matrix from translation, rotation (unit
+// quaternion x, y, z, w) and scale.
+func trs(t [3]float64, q [4]float64, s [3]float64) [16]float64 {
+	x, y, z, w := q[0], q[1], q[2], q[3]
+	// Exporters round quaternions; one that is a little off scales the part.
+	if l := math.Sqrt(float64(x*x) + float64(y*y) + float64(z*z) + float64(w*w)); l > 0 && math.Abs(l-1) > 1e-9 {
+		x, y, z, w = x/l, y/l, z/l, w/l
+	}
+	return [16]float64{
+		s[0] * (1 - 2*(float64(y*y)+float64(z*z))), s[0] * 2 * (float64(x*y) + float64(z*w)), s[0] * 2 * (float64(x*z) - float64(y*w)), 0,
+		s[1] * 2 * (float64(x*y) - float64(z*w)), s[1] * (1 - 2*(float64(x*x)+float64(z*z))), s[1] * 2 * (float64(y*z) + float64(x*w)), 0,
+		s[2] * 2 * (float64(x*z) + float64(y*w)), s[2] * 2 * (float64(y*z) - float64(x*w)), s[2] * (1 - 2*(float64(x*x)+float64(y*y))), 0,
+		t[0], t[1], t[2], 1,
+	}
+}
+
+// times4 returns a times b, column-major.
+func times4(a, b [16]float64) (c [16]float64) {
+	for col := range 4 {
+		for row := range 4 {
+			v := 0.0
+			for k := range 4 {
+				v += float64(a[4*k+row] * b[4*col+k])
+			}
+			c[4*col+row] = v
+		}
+	}
+	return c
+}
+
+func (r *glReader) mesh(i int, m [16]float64, set bool) error {
+	d, s := r.doc, r.s
+	if i < 0 || i >= len(d.Meshes) || d.Meshes[i] == nil {
+		return s.fail(effGarbled, hintExport, "places a mesh that is not there")
+	}
+	if len(d.Meshes[i].Weights) > 0 {
+		r.posed = true
+	}
+	flip := false
+	if set {
+		// glTF takes nodes for affine; so do we.
+		flip = mesh.V(m[0], m[1], m[2]).Cross(mesh.V(m[4], m[5], m[6])).Dot(mesh.V(m[8], m[9], m[10])) < 0
+	}
+	for _, p := range d.Meshes[i].Primitives {
+		if p == nil {
+			continue
+		}
+		if err := s.ctx.Err(); err != nil {
+			return err
+		}
+		if r.visits++; r.visits > glMaxPlaced {
+			return s.fail(effRefused, "export the pattern as one part, as binary STL", "repeats its parts more than %s times", count(glMaxPlaced))
+		}
+		if err := r.primitive(p, &m, set, flip); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (r *glReader) primitive(p *gltf.Primitive, m *[16]float64, set, flip bool) error {
+	d, s := r.doc, r.s
+	pos, ok := p.Attributes[gltf.POSITION]
+	if !ok {
+		return nil // the specification lets such a primitive be passed over
+	}
+	a, err := r.accessor(pos)
+	if err != nil {
+		return err
+	}
+	if a.Type != gltf.AccessorVec3 {
+		return s.fail(effGarbled, hintExport, "has corners that are not three numbers each")
+	}
+	if _, ok := p.Extensions["KHR_draco_mesh_compression"]; ok && a.BufferView == nil {
+		return s.compressed("Draco")
+	}
+	switch p.Mode {
+	case gltf.PrimitiveTriangles, gltf.PrimitiveTriangleStrip, gltf.PrimitiveTriangleFan:
+	default:
+		r.strays++
+		r.points += a.Count
+		return nil
+	}
+	// Check both accessors before any corner goes to the Builder.
+	n := a.Count
+	if p.Indices != nil {
+		ia, err := r.accessor(*p.Indices)
+		if err != nil {
+			return err
+		}
+		if ia.Type != gltf.AccessorScalar || ia.ComponentType == gltf.ComponentFloat || ia.ComponentType == gltf.ComponentByte || ia.ComponentType == gltf.ComponentShort {
+			return s.fail(effGarbled, hintExport, "names the corners of its triangles by something other than whole numbers")
+		}
+		n = ia.Count
+	}
+	tris := n / 3
+	if p.Mode != gltf.PrimitiveTriangles {
+		tris = max(0, n-2)
+	}
+	if tris > r.copies {
+		return s.tooManyCopies()
+	}
+	r.copies -= tris
+	s.b.Grow(tris)
+	if cap(r.welded) < a.Count {
+		r.welded = make([]int32, 0, a.Count)
+	}
+	w := r.welded[:0]
+	err = r.places(a, func(v mesh.Vec) error {
+		if set {
+			v = apply4(m, v)
+		}
+		if !v.IsFinite() {
+			return s.fail(effGarbled, hintExport, "has a corner whose place is not a number")
+		}
+		k, err := s.b.Vertex(v)
+		if err != nil {
+			return s.fail(effRefused, hintExport, "%v", err)
+		}
+		w = append(w, k)
+		return nil
+	})
+	r.welded = w
+	if err != nil {
+		return err
+	}
+	// Three corners at a time, as the mode says.
+	var last [3]int32
+	k := 0
+	put := func(i int32) {
+		switch p.Mode {
+		case gltf.PrimitiveTriangles:
+			last[k%3] = i
+			if k%3 == 2 {
+				r.triangle(last[0], last[1], last[2], flip)
+			}
+		case gltf.PrimitiveTriangleStrip:
+			if k >= 2 {
+				r.triangle(last[0], last[1], i, flip != (k%2 == 1))
+			}
+			last[0], last[1] = last[1], i
+		default:
+			if k == 0 {
+				last[0] = i
+			}
+			if k >= 2 {
+				r.triangle(last[0], last[1], i, flip)
+			}
+			last[1] = i
+		}
+		k++
+	}
+	if p.Indices == nil {
+		for _, i := range w {
+			put(i)
+		}
+		return nil
+	}
+	list, err := r.corners(d.Accessors[*p.Indices])
+	if err != nil {
+		return err
+	}
+	for _, i := range list {
+		if int64(i) >= int64(len(w)) {
+			return s.fail(effGarbled, hintExport, "has a triangle that names corner %d of a part with %s, counted from 0", i, plural(len(w), "corner"))
+		}
+		put(w[i])
+	}
+	return nil
+}
+
+func (r *glReader) triangle(a, b, c int32, flip bool) {
+	if flip {
+		b, c = c, b
+	}
+	r.s.b.Triangle(a, b, c)
+}
+
+func apply4(m *[16]float64, v mesh.Vec) mesh.Vec {
+	return mesh.Vec{
+		X: float64(m[0]*v.X) + float64(m[4]*v.Y) + float64(m[8]*v.Z) + m[12],
+		Y: float64(m[1]*v.X) + float64(m[5]*v.Y) + float64(m[9]*v.Z) + m[13],
+		Z: float64(m[2]*v.X) + float64(m[6]*v.Y) + float64(m[10]*v.Z) + m[14],
+	}
+}

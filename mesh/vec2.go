@@ -1,0 +1,29 @@
+package mesh
+
+import (
+	"math"
+)
+
+// Vec2 is a point or direction in a plane, mm (or unitless, for a direction).
+type Vec2 struct{ X, Y float64 }
+
+// Add returns a + b.
+func (a Vec2) Add(b Vec2) Vec2 { return Vec2{a.X + b.X, a.Y + b.Y} }
+
+// Sub returns a - b.
+func (a Vec2) Sub(b Vec2) Vec2 { return Vec2{a.X - b.X, a.Y - b.Y} }
+
+// Mul returns a scaled by k.
+func (a Vec2) Mul(k float64) Vec2 { return Vec2{a.X * k, a.Y * k} }
+
+// Dot returns the scalar product.
+func (a Vec2) Dot(b Vec2) float64 { return float64(a.X*b.X) + float64(a.Y*b.Y) }
+
+// Cross returns the third coordinate of the vector product.
+func (a Vec2) Cross(b Vec2) float64 { return float64(a.X*b.Y) - float64(a.Y*b.X) }
+
+// Len returns the Euclidean length.
+func (a Vec2) Len() float64 { return math.Sqrt(a.Dot(a)) }
+
+// Perp returns a turned a quarter turn counterclockwise.
+func (a Vec2) Perp() Vec2 { return Vec2{-a.Y, a.X} }
