@@ -7,6 +7,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold/air"
+	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/demold/tunnel"
 	"moldtally/mesh/finding"
@@ -39,6 +40,10 @@ func analyze(t testing.TB, m *mesh.Mesh, up mesh.Vec, o Options) *Report {
 	}
 	return r
 }
+
+// coarse is the widest cell that still errs by no more than 0.3 % of the
+// pattern's largest size.
+func coarse(m *mesh.Mesh) float64 { return largest(m) / 334 }
 
 // undercutsOf finds the undercuts of a solid, and asks nothing else of it.
 func undercutsOf(t testing.TB, s *solid.Solid, up mesh.Vec, o scene.Options) *Undercuts {
@@ -188,23 +193,23 @@ func TestParted(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			s := tt.m.Size()
 			size := max(s.X, s.Y, s.Z)
-			r := analyze(t, tt.m, up, Options{Mold: TwoPart, Ignore: ptr(0)})
-			if r.UndercutPath == nil {
-				t.Fatalf("locked at %v", *r.UndercutPathAt)
+			r := undercutsOf(t, solidOf(t, tt.m), up, scene.Options{Mold: TwoPart, Ignore: ptr(0), Resolution: coarse(tt.m)})
+			if r.Path == nil {
+				t.Fatalf("locked at %v", *r.PathAt)
 			}
-			if math.Abs(*r.UndercutPath-tt.path) > 0.003*size {
-				t.Errorf("path: got %g, want %g", *r.UndercutPath, tt.path)
+			if math.Abs(*r.Path-tt.path) > 0.003*size {
+				t.Errorf("path: got %g, want %g", *r.Path, tt.path)
 			}
-			if math.Abs(r.Parting.Height-tt.height) > 0.003*size {
-				t.Errorf("parting: got %g, want %g", r.Parting.Height, tt.height)
+			if got := r.Parting - r.Scene.Base; math.Abs(got-tt.height) > 0.003*size {
+				t.Errorf("parting: got %g, want %g", got, tt.height)
 			}
 			check := func(what string, got, want float64) {
 				if !math.IsNaN(want) && math.Abs(got-want) > 0.01*want+1e-4*size*size*size {
 					t.Errorf("%s: got %g, want %g", what, got, want)
 				}
 			}
-			check("volume", r.UndercutVolume, tt.volume)
-			check("trapped", *r.Trapped, tt.trapped)
+			check("volume", r.Volume, tt.volume)
+			check("trapped", parting.Trapped(r.Scene), tt.trapped)
 		})
 	}
 }
@@ -245,72 +250,22 @@ func TestClay(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			r := analyze(t, tt.m, up, Options{Clay: &tt.clay, Ignore: ptr(0)})
+			r := undercutsOf(t, solidOf(t, tt.m), up, scene.Options{Clay: &tt.clay, Ignore: ptr(0), Resolution: coarse(tt.m)})
 			check := func(what string, got, want, tol float64) {
 				if math.Abs(got-want) > tol {
 					t.Errorf("%s: got %g, want %g within %g", what, got, want, tol)
 				}
 			}
-			check("pockets", r.Pockets, tt.pockets, 0.01*tt.pockets)
-			check("clay", r.ClayFill, tt.fill, 0.02*tt.fill)
-			check("depth", r.UndercutDepth, tt.depth, 0.2)
-			check("volume", r.UndercutVolume, tt.volume, 0.01*tt.volume)
+			check("pockets", r.Scene.Space().Pockets, tt.pockets, 0.01*tt.pockets)
+			check("clay", r.Scene.Space().ClayFill, tt.fill, 0.02*tt.fill)
+			check("depth", r.Depth, tt.depth, 0.2)
+			check("volume", r.Volume, tt.volume, 0.01*tt.volume)
 		})
 	}
 	for _, tt := range []struct{ height, want float64 }{{1000, 3}, {200, 2}, {40, 0.5}, {8, 0.4}, {0, 0}} {
 		if got := scene.ClayDefault(tt.height); math.Abs(got-tt.want) > 1e-12 {
 			t.Errorf("scene.ClayDefault(%g): got %g, want %g", tt.height, got, tt.want)
 		}
-	}
-}
-
-// TestAir: cavities that catch air, and bodies that do not.
-func TestAir(t *testing.T) {
-	const n = 128
-	rz := func(r, z float64) shape.RZ { return shape.RZ{R: r, Z: z} }
-	// A bowl upside down on a stem: the cavity above its rim is a cylinder of
-	// radius 25 less the stem, 20 deep.
-	bowl := shape.Revolve([]shape.RZ{rz(0, 0), rz(5, 0), rz(5, 40), rz(25, 40), rz(25, 20), rz(30, 20), rz(30, 50), rz(0, 50)}, n)
-	cavity := 20 * (disc(25, n) - disc(5, n))
-	skirt := 20 * (disc(30, n) - disc(25, n))
-	hook := shape.Hook(10, 40, 60, 20, 12) // a tip hanging down 20
-	tests := []struct {
-		name            string
-		m               *mesh.Mesh
-		up              mesh.Vec
-		rubber, casting float64
-	}{
-		{"overhanging bowl", bowl, up, cavity, skirt},
-		// Tipped upside down it stands on its top: the bowl is an open cup
-		// then, and the casting's mouth is the top of the bowl.
-		{"bowl let go", bowl, up.Neg(), 0, 0},
-		{"dome", shape.Revolve([]shape.RZ{rz(0, 0), rz(5, 0), rz(20, 15), rz(0, 30)}, n), up, 0, 0},
-		{"ball on a stem", shape.Revolve([]shape.RZ{rz(0, 0), rz(5, 0), rz(5, 20), rz(20, 35), rz(5, 50), rz(0, 50)}, n), up, 0, 0},
-		{"hanging tip", hook, up, 0, 10 * 20 * 12},
-		{"upright tip", hook, up.Neg(), 0, 0},
-		{"cube", shape.Cube(30), up, 0, 0},
-		{"table", shape.Table(60, 40, 8, 10), up, 0, 0},
-		// Set on its top, its legs are upright: none again.
-		{"table turned over", shape.Table(60, 40, 8, 10), up.Neg(), 0, 0},
-	}
-	for _, tt := range tests {
-		t.Run(tt.name, func(t *testing.T) {
-			r := analyze(t, tt.m, tt.up, Options{Clay: ptr(0)})
-			var rubber, casting float64
-			for _, a := range r.AirTraps {
-				if a.Pour == "rubber" {
-					rubber += a.Volume
-				} else {
-					casting += a.Volume
-				}
-			}
-			if math.Abs(rubber-tt.rubber) > 0.02*tt.rubber {
-				t.Errorf("rubber: got %g, want %g (%v)", rubber, tt.rubber, r.AirTraps)
-			}
-			if math.Abs(casting-tt.casting) > 0.02*tt.casting {
-				t.Errorf("casting: got %g, want %g (%v)", casting, tt.casting, r.AirTraps)
-			}
-		})
 	}
 }
 
@@ -341,7 +296,7 @@ func TestSurface(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			r := analyze(t, tt.m, up, Options{Clay: ptr(0), Ignore: ptr(0)})
+			r := analyze(t, tt.m, up, Options{Clay: ptr(0), Ignore: ptr(0), Resolution: coarse(tt.m)})
 			if math.Abs(r.UndercutArea-tt.area) > 0.01*tt.area {
 				t.Errorf("area: got %g, want %g", r.UndercutArea, tt.area)
 			}
@@ -356,7 +311,7 @@ func TestSurface(t *testing.T) {
 		})
 	}
 	// Every vertex of the stem but those at the cap's edge carries a path.
-	r := analyze(t, mush, up, Options{Clay: ptr(0)})
+	r := analyze(t, mush, up, Options{Clay: ptr(0), Resolution: coarse(mush)})
 	for v, p := range mush.Vertices() {
 		got := float64(r.VertexPath[v])
 		rad := math.Hypot(p.X, p.Y)
@@ -395,19 +350,19 @@ func TestWeb(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			r := analyze(t, chamber(tt.slot), up, Options{Clay: ptr(0), Ignore: &tt.ignore})
+			r := undercutsOf(t, solidOf(t, chamber(tt.slot)), up, scene.Options{Clay: ptr(0), Ignore: &tt.ignore})
 			switch {
 			case tt.path < 0:
-				if r.UndercutPath != nil {
-					t.Errorf("path: got %g, want locked", *r.UndercutPath)
+				if r.Path != nil {
+					t.Errorf("path: got %g, want locked", *r.Path)
 				}
-				if math.Abs(r.LockedVolume-20*10*10) > 20 {
-					t.Errorf("locked volume: got %g, want 2000", r.LockedVolume)
+				if math.Abs(r.Locked-20*10*10) > 20 {
+					t.Errorf("locked volume: got %g, want 2000", r.Locked)
 				}
-			case r.UndercutPath == nil:
-				t.Errorf("path: got locked at %v, want %g", *r.UndercutPathAt, tt.path)
-			case math.Abs(*r.UndercutPath-tt.path) > 0.003*40:
-				t.Errorf("path: got %g, want %g", *r.UndercutPath, tt.path)
+			case r.Path == nil:
+				t.Errorf("path: got locked at %v, want %g", *r.PathAt, tt.path)
+			case math.Abs(*r.Path-tt.path) > 0.003*40:
+				t.Errorf("path: got %g, want %g", *r.Path, tt.path)
 			}
 		})
 	}
@@ -423,8 +378,8 @@ func TestDimples(t *testing.T) {
 		deep   float64
 		locked bool
 	}{{0.2, false}, {3, true}} {
-		r := analyze(t, body(tt.deep), up, Options{Clay: ptr(0)})
-		if got := r.UndercutPath == nil; got != tt.locked {
+		r := undercutsOf(t, solidOf(t, body(tt.deep)), up, scene.Options{Clay: ptr(0)})
+		if got := r.Path == nil; got != tt.locked {
 			t.Errorf("hollow %g deep: got locked %v, want %v", tt.deep, got, tt.locked)
 		}
 	}
@@ -442,7 +397,8 @@ func TestOpenBottom(t *testing.T) {
 		return p
 	})
 	open := shape.Without(cut, func(_ int, c mesh.Vec) bool { return math.Abs(c.Z-4-c.X*4/20) < 1e-9 })
-	r := analyze(t, open, up, Options{Ignore: ptr(0)})
+	o := Options{Ignore: ptr(0), Resolution: coarse(cut)}
+	r := analyze(t, open, up, o)
 	want := disc(20, 96) * 4
 	if math.Abs(r.ClayFill-want) > 0.01*want {
 		t.Errorf("clay: got %g, want %g", r.ClayFill, want)
@@ -454,7 +410,7 @@ func TestOpenBottom(t *testing.T) {
 		t.Errorf("findings: got %v, want %s", r.Findings, CodeRaggedBottom)
 	}
 	// Closed, the same slant is an undercut.
-	if c := analyze(t, cut, up, Options{Ignore: ptr(0)}); c.UndercutDepth < 1 || c.Findings.Has(CodeRaggedBottom) {
+	if c := analyze(t, cut, up, o); c.UndercutDepth < 1 || c.Findings.Has(CodeRaggedBottom) {
 		t.Errorf("closed: got depth %g, want an undercut", c.UndercutDepth)
 	}
 }
@@ -477,7 +433,7 @@ func TestFindings(t *testing.T) {
 		{"blind cross hole", shape.CrossHoleCube(100, 12, 98), []finding.Code{CodeLongWayRound}},
 	}
 	for _, tt := range tests {
-		r := analyze(t, tt.m, up, Options{})
+		r := analyze(t, tt.m, up, Options{Resolution: coarse(tt.m)})
 		for _, c := range mine {
 			want := false
 			for _, w := range tt.want {

@@ -3,16 +3,14 @@ package air
 import (
 	"context"
 	"math"
-	"path/filepath"
 	"reflect"
 	"runtime"
 	"testing"
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold/scene"
-	"moldtally/mesh/meshfile"
 	"moldtally/mesh/shape"
-	"moldtally/mesh/solid"
+	"moldtally/mesh/solid/solidtest"
 )
 
 var up = mesh.V(0, 0, 1)
@@ -22,23 +20,9 @@ func ptr(x float64) *float64 { return &x }
 // disc is the area of the regular polygon that stands in for a circle.
 func disc(r float64, n int) float64 { return shape.NgonArea(r, n) }
 
-func solidOf(t testing.TB, m *mesh.Mesh) *solid.Solid {
-	t.Helper()
-	ctx := context.Background()
-	sv, err := mesh.Inspect(ctx, m, mesh.SurveyOptions{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := solid.From(ctx, m, sv, solid.Options{KeepCrumbs: true})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
-}
-
 func sceneOf(t testing.TB, m *mesh.Mesh, up mesh.Vec, o scene.Options) *scene.Scene {
 	t.Helper()
-	c, err := scene.New(context.Background(), solidOf(t, m), up, o)
+	c, err := scene.New(context.Background(), solidtest.Of(t, m), up, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -55,20 +39,6 @@ func sides(c *scene.Scene) []Side {
 		{Upper, c.Up, c.Field, c.Space(), mid},
 		{Lower, c.Up.Neg(), down, scene.NewSpace(down, inf, inf, c.Eps, nil), -mid},
 	}
-}
-
-// sampleMesh reads one of the sample patterns.
-func sampleMesh(t *testing.T, name string) *mesh.Mesh {
-	t.Helper()
-	b, _, err := meshfile.Open(context.Background(), filepath.Join("../../../testdata", name), meshfile.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	m, err := b.Build(1)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return m
 }
 
 func findIn(t *testing.T, m *mesh.Mesh, up mesh.Vec, o scene.Options) Result {
@@ -120,15 +90,69 @@ func airOf(t *testing.T, r Result, pour Liquid, half Half) Pour {
 	return Pour{}
 }
 
+// TestTraps: cavities that catch air, and bodies that do not.
+func TestTraps(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
+	const n = 128
+	rz := func(r, z float64) shape.RZ { return shape.RZ{R: r, Z: z} }
+	// A bowl upside down on a stem: the cavity above its rim is a cylinder of
+	// radius 25 less the stem, 20 deep.
+	bowl := shape.Revolve([]shape.RZ{rz(0, 0), rz(5, 0), rz(5, 40), rz(25, 40), rz(25, 20), rz(30, 20), rz(30, 50), rz(0, 50)}, n)
+	cavity := 20 * (disc(25, n) - disc(5, n))
+	skirt := 20 * (disc(30, n) - disc(25, n))
+	hook := shape.Hook(10, 40, 60, 20, 12) // a tip hanging down 20
+	tests := []struct {
+		name            string
+		m               *mesh.Mesh
+		up              mesh.Vec
+		rubber, casting float64
+	}{
+		{"overhanging bowl", bowl, up, cavity, skirt},
+		// Tipped upside down it stands on its top: the bowl is an open cup
+		// then, and the casting's mouth is the top of the bowl.
+		{"bowl let go", bowl, up.Neg(), 0, 0},
+		{"dome", shape.Revolve([]shape.RZ{rz(0, 0), rz(5, 0), rz(20, 15), rz(0, 30)}, n), up, 0, 0},
+		{"ball on a stem", shape.Revolve([]shape.RZ{rz(0, 0), rz(5, 0), rz(5, 20), rz(20, 35), rz(5, 50), rz(0, 50)}, n), up, 0, 0},
+		{"hanging tip", hook, up, 0, 10 * 20 * 12},
+		{"upright tip", hook, up.Neg(), 0, 0},
+		{"cube", shape.Cube(30), up, 0, 0},
+		{"table", shape.Table(60, 40, 8, 10), up, 0, 0},
+		// Set on its top, its legs are upright: none again.
+		{"table turned over", shape.Table(60, 40, 8, 10), up.Neg(), 0, 0},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			s := tt.m.Size()
+			r := findIn(t, tt.m, tt.up, scene.Options{Clay: ptr(0), Resolution: max(s.X, s.Y, s.Z) / 300})
+			var rubber, casting float64
+			for _, a := range r.Traps {
+				if a.Pour == Rubber {
+					rubber += a.Volume
+				} else {
+					casting += a.Volume
+				}
+			}
+			if math.Abs(rubber-tt.rubber) > 0.02*tt.rubber {
+				t.Errorf("rubber: got %g, want %g (%v)", rubber, tt.rubber, r.Traps)
+			}
+			if math.Abs(casting-tt.casting) > 0.02*tt.casting {
+				t.Errorf("casting: got %g, want %g (%v)", casting, tt.casting, r.Traps)
+			}
+		})
+	}
+}
+
 // TestAirTilt: a hollow that is a ball's cap lets go of its air when it is
 // tipped by the cap's half-angle, since then its highest point is on the rim.
 func TestAirTilt(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	for _, deg := range []float64{32, 20} {
-		if testing.Short() && deg != 32 {
-			continue
-		}
 		alpha := deg * math.Pi / 180
-		r := findIn(t, bell(60, alpha, 128), up, scene.Options{Clay: ptr(0), Ignore: ptr(0)})
+		r := findIn(t, bell(60, alpha, 128), up, scene.Options{Clay: ptr(0), Ignore: ptr(0), Resolution: 0.3})
 		p := airOf(t, r, "rubber", "whole")
 		if want := capVolume(60, alpha); math.Abs(p.Caught-want) > 0.02*want {
 			t.Errorf("cap of %g°: caught %g, want %g", deg, p.Caught, want)
@@ -150,6 +174,9 @@ func TestAirTilt(t *testing.T) {
 // the wedge πr²·r·tan(θ) is gone while 2r·tan(θ) < d; of a ball's cap what is
 // left is a cap again, its half-angle less by θ.
 func TestAirSpill(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	const r, d, n = 25.0, 40.0, 128
 	cup := shape.Revolve([]shape.RZ{{R: 0, Z: 0}, {R: 0.5, Z: 0}, {R: 0.5, Z: 30 + d}, {R: r, Z: 30 + d}, {R: r, Z: 30}, {R: r + 3, Z: 30}, {R: r + 3, Z: 35 + d}, {R: 0, Z: 35 + d}}, n)
 	cap := 40 * math.Pi / 180
@@ -161,10 +188,7 @@ func TestAirSpill(t *testing.T) {
 		{"cylinder", cup, func(th float64) float64 { return disc(r, n)*d - math.Pi*r*r*r*math.Tan(th) }},
 		{"cap", bell(50, cap, n), func(th float64) float64 { return capVolume(50, cap-th) }},
 	} {
-		if testing.Short() && b.name != "cap" {
-			continue
-		}
-		c := sceneOf(t, b.m, up, scene.Options{Clay: ptr(0), Ignore: ptr(0)})
+		c := sceneOf(t, b.m, up, scene.Options{Clay: ptr(0), Ignore: ptr(0), Resolution: 0.3})
 		p := rubberPour(c, sides(c)[0])
 		p.level()
 		for _, deg := range []float64{0, 7, 15, 25} {
@@ -224,7 +248,7 @@ func TestAirHorns(t *testing.T) {
 		t.Skip("the short run looks at what runs in parallel, once")
 	}
 	m, tip, hangs := horned(true)
-	r := findIn(t, m, up, scene.Options{})
+	r := findIn(t, m, up, scene.Options{Resolution: 0.4})
 	p := airOf(t, r, "casting", "whole")
 	if p.Up != [3]float64{0, 0, -1} {
 		t.Errorf("a block is cast with %v up, want the mouth", p.Up)
@@ -255,7 +279,7 @@ func TestAirHorns(t *testing.T) {
 		t.Errorf("curled: left %g of %g with vents %v, want two vents", p.Left, p.Caught, p.Vents)
 	}
 	m, _, _ = horned(false)
-	if p := airOf(t, findIn(t, m, up, scene.Options{}), "casting", "whole"); p.Caught != 0 || p.Tilt != nil || len(p.Vents) != 0 {
+	if p := airOf(t, findIn(t, m, up, scene.Options{Resolution: 0.4}), "casting", "whole"); p.Caught != 0 || p.Tilt != nil || len(p.Vents) != 0 {
 		t.Errorf("upright: got %+v, want no air", p)
 	}
 }
@@ -270,7 +294,7 @@ func TestAirShut(t *testing.T) {
 	h := shape.Blocks([]float64{0, 20, 60, 80}, []float64{0, 20}, []float64{0, 10, 40, 60, 90, 100}, func(i, j, k int) bool {
 		return i == 0 || k == 2 || i == 2 && k >= 1 && k <= 3
 	})
-	r := findIn(t, h, up, scene.Options{Mold: scene.TwoPart})
+	r := findIn(t, h, up, scene.Options{Mold: scene.TwoPart, Resolution: 0.4})
 	p := airOf(t, r, "casting", "whole")
 	if want := 20.0 * 20 * 30; math.Abs(p.Caught-want) > 0.02*want {
 		t.Errorf("H: caught %g, want %g", p.Caught, want)
@@ -284,7 +308,7 @@ func TestAirShut(t *testing.T) {
 	// Two ridges, 60 and 58 high, a valley of 50 between; the same below. Raised
 	// by atan(8/30) on the high ridge's side the valley drains to it.
 	ridges := shape.Prism([][2]float64{{0, -60}, {30, -50}, {60, -58}, {60, 58}, {30, 50}, {0, 60}}, 20)
-	r = findIn(t, ridges, mesh.V(0, 1, 0), scene.Options{Mold: scene.TwoPart, Ignore: ptr(0)})
+	r = findIn(t, ridges, mesh.V(0, 1, 0), scene.Options{Mold: scene.TwoPart, Ignore: ptr(0), Resolution: 0.4})
 	p = airOf(t, r, "casting", "whole")
 	if want := 30.0 * 8 / 2 * 20; math.Abs(p.Caught-want) > 0.02*want {
 		t.Errorf("ridges: caught %g, want %g", p.Caught, want)
@@ -331,11 +355,14 @@ func slowClimb(v *cavity, l lean) []float32 {
 
 // TestAirClimb: the fast flood gives the slow one's bits, level and leaning.
 func TestAirClimb(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	curled, _, _ := horned(true)
-	for _, m := range []*mesh.Mesh{curled, sampleMesh(t, "heron.ply"), shape.Table(60, 40, 8, 10)} {
+	for _, m := range []*mesh.Mesh{curled, solidtest.Sample(t, "heron.ply"), shape.Table(60, 40, 8, 10)} {
 		for _, mold := range []scene.Mold{scene.Block, scene.TwoPart} {
 			size := m.Size()
-			c := sceneOf(t, m, mesh.V(0.1, 0.2, 1), scene.Options{Mold: mold, Resolution: max(size.X, size.Y, size.Z) / 90})
+			c := sceneOf(t, m, mesh.V(0.1, 0.2, 1), scene.Options{Mold: mold, Resolution: max(size.X, size.Y, size.Z) / 70})
 			pours := []*pour{castingPour(c, c.Up, false), castingPour(c, c.Up.Neg(), mold == scene.Block)}
 			for _, s := range sides(c) {
 				pours = append(pours, rubberPour(c, s))
@@ -358,7 +385,7 @@ func TestAirClimb(t *testing.T) {
 
 // TestAirSame: any number of cores gives the same answer, and a cancel ends it.
 func TestAirSame(t *testing.T) {
-	c := sceneOf(t, bell(50, 0.6, 64), up, scene.Options{Resolution: 0.5})
+	c := sceneOf(t, bell(50, 0.6, 32), up, scene.Options{Resolution: 1})
 	run := func(ctx context.Context, cores int) (Result, error) {
 		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
 		return Find(ctx, c, Options{})
