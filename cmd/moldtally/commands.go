@@ -12,9 +12,23 @@ var (
 	containerKinds = []string{"auto", "box", "polygon", "sleeve"}
 )
 
+// patternCommand makes c a command that takes patterns, one or as many as most
+// says, as far as a stage of the plan. Flags stand in the order of help.
+func (a *app) patternCommand(c *cobra.Command, s *settings, most int, stage estimate.Stage, flags ...func(*groups)) *cobra.Command {
+	c.Args = args(1, most, "a PATTERN, the name of a mesh file")
+	c.ValidArgsFunction = completePatterns
+	c.RunE = func(c *cobra.Command, args []string) error { return a.meshCommand(c, args, s, stage) }
+	g := groups{}
+	for _, add := range append(flags, s.systemFlag, s.commonFlags) {
+		add(&g)
+	}
+	a.install(c, g)
+	return c
+}
+
 func (a *app) planCommand() *cobra.Command {
 	s := &settings{}
-	c := &cobra.Command{
+	return a.patternCommand(&cobra.Command{
 		Use:   "plan PATTERN…",
 		Short: "Plan the mold: does it come out, container, rubber, A and B",
 		Long: `plan reads a pattern's mesh and works out the whole mold: whether the pattern
@@ -27,30 +41,12 @@ moldtally plan finial.stl --height 180mm --mold block --container sleeve
 moldtally plan heron.ply --up +z --clay 2mm --sg 1.07 --mix 10:1
 moldtally plan relief.stl --inside 200,150,60 --price-per-kg 24.90 --currency EUR
 moldtally plan *.stl --png pictures/ --json > plans.json`,
-		Args:              args(1, -1, "a PATTERN, the name of a mesh file"),
-		ValidArgsFunction: completePatterns,
-		RunE: func(c *cobra.Command, args []string) error {
-			return a.meshCommand(c, args, s, estimate.All)
-		},
-	}
-	g := groups{}
-	s.patternFlags(&g)
-	s.poseFlags(&g)
-	s.containerFlags(&g)
-	s.stockFlags(&g)
-	s.rubberFlags(&g)
-	s.materialFlags(&g)
-	s.castFlags(&g)
-	s.pictureFlags(&g)
-	s.systemFlag(&g)
-	s.commonFlags(&g, true)
-	a.install(c, g)
-	return c
+	}, s, -1, estimate.All, s.patternFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.rubberFlags, s.materialFlags, s.castFlags, s.pictureFlags)
 }
 
 func (a *app) checkCommand() *cobra.Command {
 	s := &settings{}
-	c := &cobra.Command{
+	return a.patternCommand(&cobra.Command{
 		Use:   "check PATTERN",
 		Short: "Is the file sound, how big is it, what does it displace",
 		Long: `check looks at the file alone: is its surface closed, how big is it in which
@@ -59,26 +55,12 @@ unit, how much does it displace and how sure is that, what was mended.`,
 moldtally check part.stl --units in
 moldtally check bust.stl --longest 300mm --json
 moldtally check scan.ply --repaired mended.stl`,
-		Args:              args(1, 1, "a PATTERN, the name of a mesh file"),
-		ValidArgsFunction: completePatterns,
-		RunE: func(c *cobra.Command, args []string) error {
-			return a.meshCommand(c, args, s, estimate.ThroughPattern)
-		},
-	}
-	g := groups{}
-	s.patternFlags(&g)
-	s.upFlag(&g)
-	g.add("Other forms of the result")
-	s.repairedFlag(&g)
-	s.systemFlag(&g)
-	s.commonFlags(&g, true)
-	a.install(c, g)
-	return c
+	}, s, 1, estimate.ThroughPattern, s.patternFlags, s.upFlag, s.mendedFlags)
 }
 
 func (a *app) demoldCommand() *cobra.Command {
 	s := &settings{}
-	c := &cobra.Command{
+	return a.patternCommand(&cobra.Command{
 		Use:   "demold PATTERN",
 		Short: "Does it come out: undercuts, stretch, tunnels",
 		Long: `demold looks at how the pattern leaves the rubber: how deep the rubber reaches
@@ -87,25 +69,12 @@ under it, how far the opening must stretch, what the rubber would link through.`
 moldtally demold heron.ply --up +y --ignore 0.5mm
 moldtally demold finial.stl --up -z --clay 0 --json
 moldtally demold scan.ply --search --png scan.png --glb scan.glb`,
-		Args:              args(1, 1, "a PATTERN, the name of a mesh file"),
-		ValidArgsFunction: completePatterns,
-		RunE: func(c *cobra.Command, args []string) error {
-			return a.meshCommand(c, args, s, estimate.ThroughDemold)
-		},
-	}
-	g := groups{}
-	s.patternFlags(&g)
-	s.poseFlags(&g)
-	s.pictureFlags(&g)
-	s.systemFlag(&g)
-	s.commonFlags(&g, true)
-	a.install(c, g)
-	return c
+	}, s, 1, estimate.ThroughDemold, s.patternFlags, s.poseFlags, s.pictureFlags)
 }
 
 func (a *app) containersCommand() *cobra.Command {
 	s := &settings{}
-	c := &cobra.Command{
+	return a.patternCommand(&cobra.Command{
 		Use:   "containers PATTERN",
 		Short: "Containers side by side, with a cut list",
 		Long: `containers compares what could hold the pour: boxes and sleeves, what each takes
@@ -113,27 +82,28 @@ in rubber, and the boards to cut for the one chosen.`,
 		Example: `moldtally containers finial.stl
 moldtally containers finial.stl --wall 15mm --over 20mm
 moldtally containers relief.stl --inside 8in,6in,2in`,
-		Args:              args(1, 1, "a PATTERN, the name of a mesh file"),
-		ValidArgsFunction: completePatterns,
-		RunE: func(c *cobra.Command, args []string) error {
-			return a.meshCommand(c, args, s, estimate.ThroughContainer)
-		},
-	}
-	g := groups{}
-	s.patternFlags(&g)
-	s.poseFlags(&g)
-	s.containerFlags(&g)
-	s.stockFlags(&g)
-	s.pictureFlags(&g)
-	s.systemFlag(&g)
-	s.commonFlags(&g, true)
-	a.install(c, g)
-	return c
+	}, s, 1, estimate.ThroughContainer, s.patternFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.pictureFlags)
+}
+
+func (a *app) quoteCommand() *cobra.Command {
+	s := &settings{quote: true}
+	return a.patternCommand(&cobra.Command{
+		Use:   "quote PATTERN…",
+		Short: "A client's quote for one or many patterns",
+		Long: `quote writes what a client is sent: what is offered for each pattern, the price
+of the mold and of each casting, tax and deposit as the shop file states them,
+how long it takes, and what it rests on. Rates, overhead and margin stay inside.
+Prices come from the shop file (moldtally shop init) or from --price-per-kg. It
+is a draft, and says so, while a unit is assumed or something stands in the way.`,
+		Example: `moldtally quote finial.stl --units mm --cast resin --copies 20
+moldtally quote client/*.stl --units mm --shop shop.toml
+moldtally quote finial.stl --height 180mm --price-per-kg 24.90 --pdf quote.pdf`,
+	}, s, -1, estimate.All, s.patternFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.rubberFlags, s.materialFlags, s.castFlags, s.pictureFlags)
 }
 
 func (a *app) previewCommand() *cobra.Command {
-	s := &settings{}
-	c := &cobra.Command{
+	s := &settings{noSheet: true}
+	return a.patternCommand(&cobra.Command{
 		Use:   "preview PATTERN -o FILE.png",
 		Short: "Draw the pattern in its container",
 		Long: `preview writes a picture: the pattern shaded by how far the rubber must bend to
@@ -141,25 +111,11 @@ let go, its container as glass with inside measures and fill line, an arrow
 where the mold lifts, from above, two sides and three-quarter.`,
 		Example: `moldtally preview finial.stl -o finial.png
 moldtally preview heron.ply --up +z --container box -o heron.png`,
-		Args:              args(1, 1, "a PATTERN, the name of a mesh file"),
-		ValidArgsFunction: completePatterns,
-		RunE: func(c *cobra.Command, args []string) error {
+		PreRunE: func(_ *cobra.Command, args []string) error {
 			if s.png == "" {
 				return usagef("write: moldtally preview "+args[0]+" -o FILE.png", "preview needs -o, the picture to write")
 			}
-			s.noSheet = true
-			return a.meshCommand(c, args, s, estimate.ThroughContainer)
+			return nil
 		},
-	}
-	g := groups{}
-	g.add("Picture")
-	g[0].flags.VarP(fileValue(&s.png), "output", "o", "the picture to write, a PNG file")
-	s.patternFlags(&g)
-	s.poseFlags(&g)
-	s.containerFlags(&g)
-	s.stockFlags(&g)
-	s.systemFlag(&g)
-	s.commonFlags(&g, true)
-	a.install(c, g)
-	return c
+	}, s, 1, estimate.ThroughContainer, s.pictureFlag, s.patternFlags, s.poseFlags, s.containerFlags, s.stockFlags)
 }

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -74,54 +75,26 @@ func newCatalogue(shop *estimate.Shop) *catalogue {
 	return c
 }
 
-func (c *catalogue) names() []string {
-	var out []string
-	for _, x := range c.Rubbers {
-		out = append(out, x.Name)
-	}
-	for _, x := range c.Castings {
-		out = append(out, x.Name)
-	}
-	for _, x := range c.Patterns {
-		out = append(out, x.Name)
-	}
-	for _, x := range c.Releases {
-		out = append(out, x.Name)
-	}
-	for _, x := range c.Additives {
-		out = append(out, x.Name)
-	}
-	for _, x := range c.Boards {
-		out = append(out, x.Name)
-	}
-	for _, x := range c.Tubes {
-		out = append(out, x.Name)
-	}
-	return out
+// sift leaves in the catalogue what bears a name that keep takes, and returns
+// every name there was.
+func (c *catalogue) sift(keep func(name string) bool) []string {
+	return slices.Concat(
+		sift(&c.Rubbers, keep, func(x rubber.Rubber) string { return x.Name }),
+		sift(&c.Castings, keep, func(x material.Casting) string { return x.Name }),
+		sift(&c.Patterns, keep, func(x material.Pattern) string { return x.Name }),
+		sift(&c.Releases, keep, func(x material.Release) string { return x.Name }),
+		sift(&c.Additives, keep, func(x material.Additive) string { return x.Name }),
+		sift(&c.Boards, keep, func(x board) string { return x.Name }),
+		sift(&c.Tubes, keep, func(x tube) string { return x.Name }))
 }
 
-// only keeps what bears the name; the same word may name a pattern material
-// and a casting.
-func (c *catalogue) only(name string) bool {
-	c.Rubbers = filter(c.Rubbers, func(x rubber.Rubber) bool { return strings.EqualFold(x.Name, name) })
-	c.Castings = filter(c.Castings, func(x material.Casting) bool { return strings.EqualFold(x.Name, name) })
-	c.Patterns = filter(c.Patterns, func(x material.Pattern) bool { return strings.EqualFold(x.Name, name) })
-	c.Releases = filter(c.Releases, func(x material.Release) bool { return strings.EqualFold(x.Name, name) })
-	c.Additives = filter(c.Additives, func(x material.Additive) bool { return strings.EqualFold(x.Name, name) })
-	c.Boards = filter(c.Boards, func(x board) bool { return strings.EqualFold(x.Name, name) })
-	c.Tubes = filter(c.Tubes, func(x tube) bool { return strings.EqualFold(x.Name, name) })
-	return len(c.names()) > 0
+func sift[T any](table *[]T, keep func(name string) bool, name func(T) string) []string {
+	all := namesOf(*table, name)
+	*table = slices.DeleteFunc(slices.Clone(*table), func(x T) bool { return !keep(name(x)) })
+	return all
 }
 
-func filter[T any](list []T, keep func(T) bool) []T {
-	out := []T{}
-	for _, x := range list {
-		if keep(x) {
-			out = append(out, x)
-		}
-	}
-	return out
-}
+func everyName(string) bool { return true }
 
 func (a *app) materialsCommand() *cobra.Command {
 	s := &settings{}
@@ -137,7 +110,7 @@ moldtally materials platinum-20
 moldtally materials --json > materials.json`,
 		Args: args(0, 1, "a NAME"),
 		ValidArgsFunction: func(*cobra.Command, []string, string) ([]string, cobra.ShellCompDirective) {
-			return newCatalogue(nil).names(), cobra.ShellCompDirectiveNoFileComp
+			return newCatalogue(nil).sift(everyName), cobra.ShellCompDirectiveNoFileComp
 		},
 		RunE: func(_ *cobra.Command, args []string) error {
 			if err := s.useShop(); err != nil {
@@ -146,8 +119,9 @@ moldtally materials --json > materials.json`,
 			c := newCatalogue(s.job.Shop)
 			title := "Materials"
 			if len(args) == 1 {
-				all := c.names()
-				if !c.only(args[0]) {
+				// The same word may name a pattern material and a casting.
+				all := c.sift(func(name string) bool { return strings.EqualFold(name, args[0]) })
+				if len(c.sift(everyName)) == 0 {
 					hint := "moldtally materials lists them"
 					if near := words.Nearest(args[0], all); near != "" {
 						hint = "did you mean " + near + "? " + hint
@@ -276,104 +250,140 @@ func (c *catalogue) tables() []render.Section {
 }
 
 // details is everything about what is left, with sources.
+type details []render.Section
+
 func (c *catalogue) details() []render.Section {
-	var out []render.Section
-	var s *render.Section
-	begin := func(key, title, what string) {
-		out = append(out, render.Section{Key: key, Title: title})
-		s = &out[len(out)-1]
-		if what != "" {
-			s.Rows = append(s.Rows, render.Row{Label: "What", Value: what})
-		}
-	}
-	row := func(label string, f *material.Figure, unit string) {
-		if f != nil {
-			s.Rows = append(s.Rows, render.Row{Label: label, Value: fig(f), Unit: unit, Note: f.Source})
-		}
-	}
-	text := func(label, value, note string) {
-		if value != "" {
-			s.Rows = append(s.Rows, render.Row{Label: label, Value: value, Note: note})
-		}
-	}
+	var d details
 	for _, x := range c.Rubbers {
-		begin("rubber", "Rubber", x.What)
-		text("Chemistry", x.Family.Words(), "")
-		row("Shore A", x.ShoreA, "")
-		row("Shore 00", x.ShoreOO, "")
-		row("Specific gravity", &x.SG, "")
-		text("Mix", strings.TrimSpace(x.MixRatio+" by "+string(x.MixBy)), x.MixSource)
-		row("Gravity of part A", x.SGA, "")
-		row("Gravity of part B", x.SGB, "")
-		row("Pot life", x.PotLife, "min")
-		row("Demold", x.Demold, "min")
-		text("Times are at", fmt.Sprintf("%g °C", x.TempC), "")
-		row("Viscosity", x.Viscosity, "Pa·s")
-		row("Elongation", x.Elongation, "%")
-		row("Tear", x.Tear, "N/mm")
-		row("Heat limit", x.HeatLimit, "°C")
-		row("Shrinkage", x.Shrinkage, "%")
-		row("Life on the shelf", x.LibraryLife, "years")
-		if x.BrushOnly {
-			text("Use", "brushed, never poured", "")
-		}
+		d.rubber(x)
 	}
 	for _, x := range c.Castings {
-		begin("casting", "As a casting", x.What)
-		row("Specific gravity", &x.SG, "")
-		row("Hottest", &x.HottestC, "°C")
-		text("Mix", x.Mix, x.MixSource)
-		row("Shrinkage", &x.Shrinkage, "%")
-		row("Take out after", &x.Demold, "min")
-		row("Presses with", x.Pressure, "kPa")
-		row("Wants Shore A", &x.ShoreA, "")
-		text("Wants", string(x.Wants), "")
-		row("Pulls, platinum", &x.PullsPlatinum, "")
-		row("Pulls, tin", &x.PullsTin, "")
-		row("Pulls, urethane", &x.PullsPolyurethane, "")
-		row("Powder to resin", x.PowderRatio, "by weight")
-		row("Powder density", x.PowderDensity, "g/cm³")
-		text("Note", x.Note, "")
+		d.casting(x)
 	}
 	for _, x := range c.Patterns {
-		begin("pattern", "As a pattern", x.What)
-		row("Density", &x.Density, "g/cm³")
-		row("Softens", x.SoftensC, "°C")
-		text("Under platinum", x.Cure.Platinum, x.CureSource)
-		text("Under tin", x.Cure.Tin, "")
-		text("Under urethane", x.Cure.Polyurethane, "")
-		text("Remark", x.Remark, "")
+		d.pattern(x)
 	}
 	for _, x := range c.Releases {
-		begin("release", "Release or sealer", x.What)
-		text("Kind", string(x.Kind), x.Source)
-		text("For", strings.Join(x.For, ", "), "")
-		text("Never on", strings.Join(x.Never, ", "), "")
+		d.release(x)
 	}
 	for _, x := range c.Additives {
-		begin("additive", "Stirred into rubber", x.What)
-		text("Kind", string(x.Kind), x.Source)
-		row("Usual share", &x.Share, "%")
-		row("At most", &x.Most, "%")
-		text("Beyond that", x.Beyond, "")
-		row("Specific gravity", &x.SG, "")
-		row("Takes of hardness", &x.Hardness, "per share")
-		text("Mind", x.Mind, "")
+		d.additive(x)
 	}
 	for _, x := range c.Boards {
-		begin("board", "Board", x.What)
-		text("Sold as", x.Sold, "")
-		row("Thickness", &x.Thickness, "mm")
-		row("Bending modulus", &x.E, "GPa")
-		row("Specific gravity", &x.SG, "")
-		row("Creep overnight", &x.Creep, "times")
+		d.board(x)
 	}
 	for _, x := range c.Tubes {
-		begin("tube", "Tube", x.What)
-		row("Bore", &x.Bore, "mm")
-		row("Outside", &x.Outside, "mm")
-		row("Wall", &x.Wall, "mm")
-		row("Specific gravity", &x.SG, "")
+		d.tube(x)
 	}
-	return out
+	return d
+}
+
+func (d *details) begin(key, title, what string) {
+	*d = append(*d, render.Section{Key: key, Title: title})
+	d.text("What", what, "")
+}
+
+// figure is a row for a figure where it is known.
+func (d *details) figure(label string, f *material.Figure, unit string) {
+	if f != nil {
+		d.row(render.Row{Label: label, Value: fig(f), Unit: unit, Note: f.Source})
+	}
+}
+
+// text is a row for words where there are any.
+func (d *details) text(label, value, note string) {
+	if value != "" {
+		d.row(render.Row{Label: label, Value: value, Note: note})
+	}
+}
+
+func (d *details) row(r render.Row) {
+	s := &(*d)[len(*d)-1]
+	s.Rows = append(s.Rows, r)
+}
+
+func (d *details) rubber(x rubber.Rubber) {
+	d.begin("rubber", "Rubber", x.What)
+	d.text("Chemistry", x.Family.Words(), "")
+	d.figure("Shore A", x.ShoreA, "")
+	d.figure("Shore 00", x.ShoreOO, "")
+	d.figure("Specific gravity", &x.SG, "")
+	d.text("Mix", strings.TrimSpace(x.MixRatio+" by "+string(x.MixBy)), x.MixSource)
+	d.figure("Gravity of part A", x.SGA, "")
+	d.figure("Gravity of part B", x.SGB, "")
+	d.figure("Pot life", x.PotLife, "min")
+	d.figure("Demold", x.Demold, "min")
+	d.text("Times are at", fmt.Sprintf("%g °C", x.TempC), "")
+	d.figure("Viscosity", x.Viscosity, "Pa·s")
+	d.figure("Elongation", x.Elongation, "%")
+	d.figure("Tear", x.Tear, "N/mm")
+	d.figure("Heat limit", x.HeatLimit, "°C")
+	d.figure("Shrinkage", x.Shrinkage, "%")
+	d.figure("Life on the shelf", x.LibraryLife, "years")
+	if x.BrushOnly {
+		d.text("Use", "brushed, never poured", "")
+	}
+}
+
+func (d *details) casting(x material.Casting) {
+	d.begin("casting", "As a casting", x.What)
+	d.figure("Specific gravity", &x.SG, "")
+	d.figure("Hottest", &x.HottestC, "°C")
+	d.text("Mix", x.Mix, x.MixSource)
+	d.figure("Shrinkage", &x.Shrinkage, "%")
+	d.figure("Take out after", &x.Demold, "min")
+	d.figure("Presses with", x.Pressure, "kPa")
+	d.figure("Wants Shore A", &x.ShoreA, "")
+	d.text("Wants", string(x.Wants), "")
+	d.figure("Pulls, platinum", &x.PullsPlatinum, "")
+	d.figure("Pulls, tin", &x.PullsTin, "")
+	d.figure("Pulls, urethane", &x.PullsPolyurethane, "")
+	d.figure("Powder to resin", x.PowderRatio, "by weight")
+	d.figure("Powder density", x.PowderDensity, "g/cm³")
+	d.text("Note", x.Note, "")
+}
+
+func (d *details) pattern(x material.Pattern) {
+	d.begin("pattern", "As a pattern", x.What)
+	d.figure("Density", &x.Density, "g/cm³")
+	d.figure("Softens", x.SoftensC, "°C")
+	d.text("Under platinum", x.Cure.Platinum, x.CureSource)
+	d.text("Under tin", x.Cure.Tin, "")
+	d.text("Under urethane", x.Cure.Polyurethane, "")
+	d.text("Remark", x.Remark, "")
+}
+
+func (d *details) release(x material.Release) {
+	d.begin("release", "Release or sealer", x.What)
+	d.text("Kind", string(x.Kind), x.Source)
+	d.text("For", strings.Join(x.For, ", "), "")
+	d.text("Never on", strings.Join(x.Never, ", "), "")
+}
+
+func (d *details) additive(x material.Additive) {
+	d.begin("additive", "Stirred into rubber", x.What)
+	d.text("Kind", string(x.Kind), x.Source)
+	d.figure("Usual share", &x.Share, "%")
+	d.figure("At most", &x.Most, "%")
+	d.text("Beyond that", x.Beyond, "")
+	d.figure("Specific gravity", &x.SG, "")
+	d.figure("Takes of hardness", &x.Hardness, "per share")
+	d.text("Mind", x.Mind, "")
+}
+
+func (d *details) board(x board) {
+	d.begin("board", "Board", x.What)
+	d.text("Sold as", x.Sold, "")
+	d.figure("Thickness", &x.Thickness, "mm")
+	d.figure("Bending modulus", &x.E, "GPa")
+	d.figure("Specific gravity", &x.SG, "")
+	d.figure("Creep overnight", &x.Creep, "times")
+}
+
+func (d *details) tube(x tube) {
+	d.begin("tube", "Tube", x.What)
+	d.figure("Bore", &x.Bore, "mm")
+	d.figure("Outside", &x.Outside, "mm")
+	d.figure("Wall", &x.Wall, "mm")
+	d.figure("Specific gravity", &x.SG, "")
 }

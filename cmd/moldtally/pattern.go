@@ -67,57 +67,27 @@ func (a *app) plan(ctx context.Context, pattern string, s *settings, stage estim
 // meshCommand runs the same pipeline for every command that reads patterns.
 func (a *app) meshCommand(c *cobra.Command, patterns []string, s *settings, stage estimate.Stage) error {
 	ctx := c.Context()
-	a.quiet = s.quiet
-	if err := s.checkFlags(c); err != nil {
+	if err := a.begin(c, s); err != nil {
 		return err
 	}
-	if c.Flags().Lookup("shop") != nil {
-		if err := s.useShop(); err != nil {
-			return err
-		}
-	}
-	a.system = unit.System(s.system)
 	patterns = expand(patterns)
 	if n := count(patterns, "-"); n > 1 {
 		return usagef("name it once", "stdin (-) is named %d times", n)
 	}
-	out := outputs{patterns: patterns}
 	// Where files go is settled before any work is done.
-	files, err := s.outputFiles(&out, patterns)
+	files, err := s.outputFiles(patterns)
 	if err != nil {
 		return err
 	}
 	var entries []render.Entry
-	stopOpen := false
 	for i, p := range patterns {
 		label := ""
 		if len(patterns) > 1 {
 			label = baseName(p)
 		}
-		sess, err := a.plan(ctx, p, s, stage)
+		e, err := a.entry(ctx, p, label, s, stage, files[i])
 		if ctx.Err() != nil {
 			return ctx.Err()
-		}
-		if err == nil && len(files[i]) > 0 {
-			err = a.writeFiles(ctx, sess, s, files[i])
-			if ctx.Err() != nil {
-				return ctx.Err()
-			}
-		}
-		e := render.Entry{File: baseName(p)}
-		if sess != nil && sess.Plan != nil {
-			e.Plan = sess.Plan
-			if w, any := e.Plan.Warnings.Worst(); any && w == finding.Stop {
-				stopOpen = true
-			}
-			if a.repeats(s) {
-				for _, f := range e.Plan.Warnings {
-					a.finding(label, f)
-				}
-			}
-		}
-		if err == nil && s.quote && sess.Plan.Cost == nil {
-			err = unpriced(baseName(p))
 		}
 		if err != nil {
 			if a.fail(label, err) == exitUsage { // it would be wrong for every pattern
@@ -132,33 +102,90 @@ func (a *app) meshCommand(c *cobra.Command, patterns []string, s *settings, stag
 			if i > 0 {
 				fmt.Fprintln(a.out)
 			}
-			if err := a.printSheet(render.NewSheet(e.Plan, render.SheetOptions{System: unit.System(s.system)})); err != nil {
+			if err := a.printSheet(render.NewSheet(e.Plan, render.SheetOptions{System: s.system})); err != nil {
 				return err
 			}
 		}
 	}
-	switch {
-	case s.json && len(patterns) == 1:
-		if p := entries[0].Plan; p != nil {
-			err = a.print(func(w io.Writer) error { return render.WriteJSON(w, p) })
-		}
-	case s.json:
-		err = a.print(func(w io.Writer) error { return render.WriteManyJSON(w, version, entries, totalOf(entries)) })
-	case s.quote:
-		if slices.ContainsFunc(entries, func(e render.Entry) bool { return e.Plan != nil && e.Plan.Cost != nil }) {
-			err = a.printSheet(render.NewQuote(entries, render.SheetOptions{System: unit.System(s.system)}))
-		}
-	case len(patterns) > 1 && !s.noSheet:
-		fmt.Fprintln(a.out)
-		err = a.printSheet(render.NewTotals(entries, render.SheetOptions{System: unit.System(s.system)}))
-	}
-	if err != nil {
+	if err := a.conclude(entries, s); err != nil {
 		return err
 	}
-	if a.status == exitOK && s.strict && stopOpen {
+	if a.status == exitOK && s.strict && slices.ContainsFunc(entries, func(e render.Entry) bool { return e.Plan != nil && stopOpen(e.Plan) }) {
 		a.status = exitStop
 	}
 	return nil
+}
+
+// begin settles what holds for the whole run: flags that contradict each other,
+// the shop file, units.
+func (a *app) begin(c *cobra.Command, s *settings) error {
+	a.quiet = s.quiet
+	if err := s.checkFlags(c); err != nil {
+		return err
+	}
+	if c.Flags().Lookup("shop") != nil {
+		if err := s.useShop(); err != nil {
+			return err
+		}
+	}
+	a.system = s.system
+	return nil
+}
+
+// entry plans one pattern, writes its files and tells its warnings. Beside an
+// error it holds the plan of what could be found all the same.
+func (a *app) entry(ctx context.Context, pattern, label string, s *settings, stage estimate.Stage, files []wanted) (render.Entry, error) {
+	e := render.Entry{File: baseName(pattern)}
+	sess, err := a.plan(ctx, pattern, s, stage)
+	if err == nil && len(files) > 0 {
+		err = a.writeFiles(ctx, sess, s, files)
+	}
+	if ctx.Err() != nil {
+		return e, err
+	}
+	if sess != nil && sess.Plan != nil {
+		e.Plan = sess.Plan
+		a.warn(label, s, e.Plan)
+	}
+	if err == nil && s.quote && e.Plan.Cost == nil {
+		err = &failure{e.File + " cannot be quoted: no price is known", "nothing was priced", "say --price-per-kg and --currency, or write your prices into a shop file (moldtally shop init)"}
+	}
+	return e, err
+}
+
+// conclude prints what is told of all patterns together.
+func (a *app) conclude(entries []render.Entry, s *settings) error {
+	o := render.SheetOptions{System: s.system}
+	switch {
+	case s.json && len(entries) == 1:
+		if p := entries[0].Plan; p != nil {
+			return a.print(func(w io.Writer) error { return render.WriteJSON(w, p) })
+		}
+	case s.json:
+		return a.print(func(w io.Writer) error { return render.WriteManyJSON(w, version, entries, totalOf(entries)) })
+	case s.quote:
+		if slices.ContainsFunc(entries, func(e render.Entry) bool { return e.Plan != nil && e.Plan.Cost != nil }) {
+			return a.printSheet(render.NewQuote(entries, o))
+		}
+	case len(entries) > 1 && !s.noSheet:
+		fmt.Fprintln(a.out)
+		return a.printSheet(render.NewTotals(entries, o))
+	}
+	return nil
+}
+
+func stopOpen(p *estimate.Plan) bool {
+	w, any := p.Warnings.Worst()
+	return any && w == finding.Stop
+}
+
+// warn tells a plan's warnings on stderr.
+func (a *app) warn(label string, s *settings, p *estimate.Plan) {
+	if a.repeats(s) {
+		for _, f := range p.Warnings {
+			a.finding(label, f)
+		}
+	}
 }
 
 // repeats says whether warnings are told on stderr: not where the sheet, which
@@ -191,7 +218,8 @@ func (a *app) printSheet(s *render.Sheet) error {
 type wanted struct{ flag, target string }
 
 // outputFiles settles where each pattern's files go.
-func (s *settings) outputFiles(out *outputs, patterns []string) ([][]wanted, error) {
+func (s *settings) outputFiles(patterns []string) ([][]wanted, error) {
+	out := outputs{patterns: patterns}
 	files := make([][]wanted, len(patterns))
 	for _, f := range []struct{ flag, name, ext string }{{"png", s.png, ".png"}, {"pdf", s.pdf, ".pdf"}, {"html", s.html, ".html"}, {"glb", s.glb, ".glb"}, {"repaired", s.repaired, ".stl"}} {
 		for i, p := range patterns {
@@ -228,7 +256,7 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 	var drawn bytes.Buffer
 	for _, f := range files {
 		if f.flag != "repaired" && f.flag != "glb" && drawn.Len() == 0 {
-			im, err := picture.Preview(ctx, sess, picture.Options{System: unit.System(s.system), Progress: a.progress})
+			im, err := picture.Preview(ctx, sess, picture.Options{System: s.system, Progress: a.progress})
 			if err != nil {
 				return err
 			}
@@ -273,24 +301,19 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 
 // page writes a plan's sheet as pages, with a PNG; picture may be nil.
 func (s *settings) page(form string, p *estimate.Plan, picture []byte) func(io.Writer) error {
-	o := render.SheetOptions{System: unit.System(s.system)}
+	o := render.SheetOptions{System: s.system}
 	sheet := render.NewSheet(p, o)
 	if s.quote {
 		sheet = render.NewQuote([]render.Entry{{File: p.Pattern.File, Plan: p}}, o)
 	}
 	if form == "pdf" {
 		o := render.PDFOptions{Picture: picture}
-		if unit.System(s.system) == unit.US {
+		if s.system == unit.US {
 			o.Paper = "letter"
 		}
 		return func(w io.Writer) error { return render.WritePDF(w, sheet, o) }
 	}
 	return func(w io.Writer) error { return render.WriteHTML(w, sheet, render.HTMLOptions{Picture: picture}) }
-}
-
-// unpriced is why a pattern cannot be quoted.
-func unpriced(file string) error {
-	return &failure{file + " cannot be quoted: no price is known", "nothing was priced", "say --price-per-kg and --currency, or write your prices into a shop file (moldtally shop init)"}
 }
 
 // totalOf is what several patterns add up to; null where no pattern has it. One

@@ -6,14 +6,12 @@ import (
 	"github.com/spf13/cobra"
 
 	"moldtally/estimate"
-	"moldtally/mesh/finding"
-	"moldtally/mesh/unit"
 	"moldtally/render"
 )
 
 func (a *app) pourCommand() *cobra.Command {
 	s := &settings{}
-	j := estimate.PourJob{Version: version}
+	j := &estimate.PourJob{Version: version}
 	c := &cobra.Command{
 		Use:   "pour",
 		Short: "Rubber from inside measurements, without a mesh",
@@ -25,59 +23,7 @@ moldtally pour --sleeve 110mm,200mm --displaced 405cm3 --rubber platinum-20
 moldtally pour --frustum 240mm,280mm,90mm --displaced "1 1/2 l" --sg 1.18 --mix 100:10
 moldtally pour --box 150,100,60 --price-per-kg 24.90 --currency EUR --json`,
 		Args: args(0, 0, ""),
-		RunE: func(c *cobra.Command, _ []string) error {
-			a.quiet = s.quiet
-			if err := s.checkFlags(c); err != nil {
-				return err
-			}
-			if err := together(c, "give one inside", "box", "sleeve", "frustum"); err != nil {
-				return err
-			}
-			if j.Box == nil && j.Sleeve == nil && j.Frustum == nil {
-				return usagef("give one of --box L,W,H, --sleeve D,H or --frustum D1,D2,H, measured inside up to the fill line", "moldtally pour needs the inside measurements")
-			}
-			if err := s.useShop(); err != nil {
-				return err
-			}
-			a.system = unit.System(s.system)
-			if d := s.job.Displaced; d != nil {
-				j.Displaced = *d
-			}
-			j.Job = s.job
-			var out outputs
-			files, err := s.outputFiles(&out, []string{"pour"})
-			if err != nil {
-				return err
-			}
-			p, err := estimate.TallyPour(c.Context(), j)
-			if err != nil {
-				return err
-			}
-			var b batch
-			defer b.discard()
-			for _, f := range files[0] {
-				if err := b.add(f.target, s.page(f.flag, p, nil)); err != nil {
-					return err
-				}
-			}
-			if err := b.commit(); err != nil {
-				return err
-			}
-			if a.repeats(s) {
-				for _, f := range p.Warnings {
-					a.finding("", f)
-				}
-			}
-			if s.json {
-				err = a.print(func(w io.Writer) error { return render.WriteJSON(w, p) })
-			} else {
-				err = a.printSheet(render.NewSheet(p, render.SheetOptions{System: unit.System(s.system)}))
-			}
-			if w, any := p.Warnings.Worst(); err == nil && s.strict && any && w == finding.Stop {
-				a.status = exitStop
-			}
-			return err
-		},
+		RunE: func(c *cobra.Command, _ []string) error { return a.pour(c, s, j) },
 	}
 	g := groups{}
 	add := g.add("Inside, up to the fill line")
@@ -93,7 +39,52 @@ moldtally pour --box 150,100,60 --price-per-kg 24.90 --currency EUR --json`,
 	g.add("Sheet")
 	s.shopFlag(&g)
 	s.systemFlag(&g)
-	s.commonFlags(&g, true)
+	s.commonFlags(&g)
 	a.install(c, g)
 	return c
+}
+
+// pour works the job out and prints it.
+func (a *app) pour(c *cobra.Command, s *settings, j *estimate.PourJob) error {
+	if err := together(c, "give one inside", "box", "sleeve", "frustum"); err != nil {
+		return err
+	}
+	if j.Box == nil && j.Sleeve == nil && j.Frustum == nil {
+		return usagef("give one of --box L,W,H, --sleeve D,H or --frustum D1,D2,H, measured inside up to the fill line", "moldtally pour needs the inside measurements")
+	}
+	if err := a.begin(c, s); err != nil {
+		return err
+	}
+	if d := s.job.Displaced; d != nil {
+		j.Displaced = *d
+	}
+	j.Job = s.job
+	files, err := s.outputFiles([]string{"pour"})
+	if err != nil {
+		return err
+	}
+	p, err := estimate.TallyPour(c.Context(), *j)
+	if err != nil {
+		return err
+	}
+	var b batch
+	defer b.discard()
+	for _, f := range files[0] {
+		if err := b.add(f.target, s.page(f.flag, p, nil)); err != nil {
+			return err
+		}
+	}
+	if err := b.commit(); err != nil {
+		return err
+	}
+	a.warn("", s, p)
+	if s.json {
+		err = a.print(func(w io.Writer) error { return render.WriteJSON(w, p) })
+	} else {
+		err = a.printSheet(render.NewSheet(p, render.SheetOptions{System: s.system}))
+	}
+	if err == nil && s.strict && stopOpen(p) {
+		a.status = exitStop
+	}
+	return err
 }

@@ -14,6 +14,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"moldtally/estimate"
+	"moldtally/estimate/rubber"
 	"moldtally/mesh/unit"
 	"moldtally/render"
 	"moldtally/render/words"
@@ -72,7 +73,7 @@ func (s *settings) useShop() error {
 	}
 	s.job.Shop = shop
 	if s.system == "" {
-		s.system = shop.Defaults.System
+		s.system = unit.System(shop.Defaults.System)
 	}
 	return nil
 }
@@ -105,50 +106,115 @@ moldtally shop init`,
 			return a.shopShow(s, "")
 		},
 	}
-	flags := func(c *cobra.Command, s *settings) {
-		g := groups{}
-		add := g.add("Shop")
-		add(fileValue(&s.shop), "shop", "the shop file (in your settings folder)")
-		g.add("Common")
-		g.switches(&s.json, "json", "print one JSON object")
-		g.help()
-		a.install(c, g)
-	}
-	flags(c, s)
+	a.shopFlags(c, s)
+	c.AddCommand(a.shopCheckCommand(), a.shopInitCommand())
+	return c
+}
 
-	cs := &settings{}
-	check := &cobra.Command{
+func (a *app) shopFlags(c *cobra.Command, s *settings) {
+	g := groups{}
+	g.add("Shop")(fileValue(&s.shop), "shop", "the shop file (in your settings folder)")
+	g.add("Common")
+	g.switches(&s.json, "json", "print one JSON object")
+	g.help()
+	a.install(c, g)
+}
+
+func (a *app) shopCheckCommand() *cobra.Command {
+	s := &settings{}
+	c := &cobra.Command{
 		Use: "check [FILE]", Short: "List every mistake of the shop file, by line",
 		Long:    "check reads the shop file, or the one that is named, and lists every mistake by line and key.",
 		Example: "moldtally shop check\nmoldtally shop check ./winter.toml",
 		Args:    args(0, 1, "a FILE"),
 		RunE: func(c *cobra.Command, args []string) error {
 			if len(args) == 1 {
-				if cs.shop != "" {
+				if s.shop != "" {
 					return usagef("give one", "a FILE and --shop name two shop files")
 				}
-				return a.shopShow(cs, args[0])
+				return a.shopShow(s, args[0])
 			}
-			return a.shopShow(cs, "")
+			return a.shopShow(s, "")
 		},
 	}
-	flags(check, cs)
+	a.shopFlags(c, s)
+	return c
+}
 
-	is := &settings{}
-	initc := &cobra.Command{
+func (a *app) shopInitCommand() *cobra.Command {
+	s := &settings{}
+	c := &cobra.Command{
 		Use: "init", Short: "Write a commented shop file to start from",
 		Long:    "init writes a commented shop file, to your settings folder or where --shop says. It never overwrites one.",
 		Example: "moldtally shop init\nmoldtally shop init --shop ./shop.toml",
 		Args:    args(0, 0, ""),
-		RunE:    func(*cobra.Command, []string) error { return a.shopInit(is) },
+		RunE:    func(*cobra.Command, []string) error { return a.shopInit(s) },
 	}
 	g := groups{}
-	g.add("Shop")(fileValue(&is.shop), "shop", "where to write it (in your settings folder)")
+	g.add("Shop")(fileValue(&s.shop), "shop", "where to write it (in your settings folder)")
 	g.add("Common")
 	g.help()
-	a.install(initc, g)
-	c.AddCommand(check, initc)
+	a.install(c, g)
 	return c
+}
+
+// shopReport is a shop file as JSON tells it.
+type shopReport struct {
+	Schema  int    `json:"schema"`
+	Tool    string `json:"tool"`
+	Version string `json:"version"`
+	Shop    struct {
+		File     string   `json:"file"`
+		Currency *string  `json:"currency"`
+		Rubbers  []string `json:"rubbers"`
+		Castings []string `json:"castings"`
+		Boards   []string `json:"boards"`
+		Tubes    []string `json:"tubes"`
+	} `json:"shop"`
+	Mistakes []shopMistake `json:"mistakes"`
+}
+
+type shopMistake struct {
+	Line int    `json:"line"`
+	Key  string `json:"key"`
+	What string `json:"what"`
+}
+
+func newShopReport(path string, shop *estimate.Shop, bad []estimate.ShopError) *shopReport {
+	r := &shopReport{Schema: estimate.Schema, Tool: "moldtally", Version: version, Mistakes: []shopMistake{}}
+	h := &r.Shop
+	h.File = filepath.Base(path)
+	if c := shop.Prices.Currency; c != "" {
+		h.Currency = &c
+	}
+	h.Rubbers = namesOf(shop.Rubbers, func(r rubber.Rubber) string { return r.Name })
+	h.Castings = namesOf(shop.Castings, func(c estimate.ShopCasting) string { return c.Name })
+	h.Boards = namesOf(shop.Boards, func(b estimate.ShopBoard) string { return b.Name })
+	h.Tubes = namesOf(shop.Tubes, func(t estimate.ShopTube) string { return t.Name })
+	for _, m := range bad {
+		r.Mistakes = append(r.Mistakes, shopMistake{m.Line, m.Key, words.Say(m.What, unit.Metric)})
+	}
+	return r
+}
+
+func (r *shopReport) sheet(path string) *render.Sheet {
+	row := func(label string, names []string) render.Row {
+		if len(names) == 0 {
+			return render.Row{Label: label, Value: "none"}
+		}
+		return render.Row{Label: label, Value: strings.Join(names, ", ")}
+	}
+	h := &r.Shop
+	rows := []render.Row{row("Rubbers", h.Rubbers), row("Castings", h.Castings), row("Boards", h.Boards), row("Tubes", h.Tubes)}
+	if h.Currency != nil {
+		rows = append(rows, render.Row{Label: "Currency", Value: *h.Currency})
+	}
+	sheet := &render.Sheet{Title: path, Maker: "moldtally " + version,
+		Sections: []render.Section{{Key: "shop", Title: "Shop file", Rows: rows}}}
+	if len(r.Mistakes) == 0 {
+		sheet.Sections = append(sheet.Sections, render.Section{Key: "mistakes", Title: "Mistakes", Tone: render.Good, List: []string{"None found."}})
+	}
+	return sheet
 }
 
 // shopShow reports what the shop file holds and its mistakes; with mistakes
@@ -172,67 +238,10 @@ func (a *app) shopShow(s *settings, named string) error {
 	if err != nil {
 		return err
 	}
-	type mistake struct {
-		Line int    `json:"line"`
-		Key  string `json:"key"`
-		What string `json:"what"`
-	}
-	out := struct {
-		Schema  int    `json:"schema"`
-		Tool    string `json:"tool"`
-		Version string `json:"version"`
-		Shop    struct {
-			File     string   `json:"file"`
-			Currency *string  `json:"currency"`
-			Rubbers  []string `json:"rubbers"`
-			Castings []string `json:"castings"`
-			Boards   []string `json:"boards"`
-			Tubes    []string `json:"tubes"`
-		} `json:"shop"`
-		Mistakes []mistake `json:"mistakes"`
-	}{Schema: estimate.Schema, Tool: "moldtally", Version: version, Mistakes: []mistake{}}
-	h := &out.Shop
-	h.File, h.Rubbers, h.Castings, h.Boards, h.Tubes = filepath.Base(path), []string{}, []string{}, []string{}, []string{}
-	if c := shop.Prices.Currency; c != "" {
-		h.Currency = &c
-	}
-	for _, r := range shop.Rubbers {
-		h.Rubbers = append(h.Rubbers, r.Name)
-	}
-	for _, c := range shop.Castings {
-		h.Castings = append(h.Castings, c.Name)
-	}
-	for _, b := range shop.Boards {
-		h.Boards = append(h.Boards, b.Name)
-	}
-	for _, t := range shop.Tubes {
-		h.Tubes = append(h.Tubes, t.Name)
-	}
-	for _, m := range bad {
-		out.Mistakes = append(out.Mistakes, mistake{m.Line, m.Key, words.Say(m.What, unit.Metric)})
-	}
-	if s.json {
-		err = a.printJSON(out)
+	if r := newShopReport(path, shop, bad); s.json {
+		err = a.printJSON(r)
 	} else {
-		sheet := &render.Sheet{Title: path, Maker: "moldtally " + version}
-		none := func(s []string) string {
-			if len(s) == 0 {
-				return "none"
-			}
-			return strings.Join(s, ", ")
-		}
-		rows := []render.Row{
-			{Label: "Rubbers", Value: none(h.Rubbers)}, {Label: "Castings", Value: none(h.Castings)},
-			{Label: "Boards", Value: none(h.Boards)}, {Label: "Tubes", Value: none(h.Tubes)},
-		}
-		if h.Currency != nil {
-			rows = append(rows, render.Row{Label: "Currency", Value: *h.Currency})
-		}
-		sheet.Sections = append(sheet.Sections, render.Section{Key: "shop", Title: "Shop file", Rows: rows})
-		if len(bad) == 0 {
-			sheet.Sections = append(sheet.Sections, render.Section{Key: "mistakes", Title: "Mistakes", Tone: render.Good, List: []string{"None found."}})
-		}
-		err = a.printSheet(sheet)
+		err = a.printSheet(r.sheet(path))
 	}
 	if err != nil {
 		return err
