@@ -278,7 +278,7 @@ func TestThinKeepsTheFigures(t *testing.T) {
 }
 
 // TestFloodAgainstReach floods lattices with many walls by words of 64 nodes, and
-// one node at a time.
+// one node at a time; and again with some nodes walled off.
 func TestFloodAgainstReach(t *testing.T) {
 	for seed := range uint64(40) {
 		r := rand.New(rand.NewPCG(seed, 3))
@@ -286,20 +286,26 @@ func TestFloodAgainstReach(t *testing.T) {
 		for d := range w.Wall {
 			w.Wall[d] = make(grid.Bits, w.Total()/64)
 			for k := range w.Total() {
-				if r.IntN(100) < 45 {
+				if r.IntN(100) < 45-int(seed)%2*20 {
 					w.Wall[d].Set(k)
 				}
 			}
 		}
-		flood, err := w.Flood(ctx)
+		off := make(grid.Bits, w.Total()/64)
+		for k := 1; k < w.Total() && seed%2 == 1; k++ {
+			if r.IntN(100) < 20 {
+				off.Set(k)
+			}
+		}
+		flood, err := w.Around(off).Flood(ctx)
 		if err != nil {
 			t.Fatal(err)
 		}
 		seen := make([]bool, w.Total())
 		seen[0] = true
 		list := w.Reach([]int32{0}, func(k int) bool {
-			was := seen[k]
-			seen[k] = true
+			was := seen[k] || off.Has(k)
+			seen[k] = seen[k] || !was
 			return !was
 		})
 		n := 0

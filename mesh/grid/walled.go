@@ -32,6 +32,28 @@ func (w *Walled) Next(k, axis int, ahead bool) (int, bool) {
 	return k - step, p > 0 && !w.Wall[axis].Has(k-step)
 }
 
+// Around returns the lattice with walls round the marked nodes too, so that no
+// step leads to one of them or from it.
+func (w *Walled) Around(marked Bits) *Walled {
+	row := w.Size[0] / 64
+	ahead := [3]int{1, row, row * w.Size[1]} // words to the next node's; along a row, a bit
+	out := &Walled{Size: w.Size}
+	for d := range 3 {
+		out.Wall[d] = make(Bits, len(marked))
+		for k, m := range marked {
+			next := uint64(0)
+			if k+ahead[d] < len(marked) {
+				next = marked[k+ahead[d]]
+			}
+			if d == 0 {
+				next = m>>1 | next<<63
+			}
+			out.Wall[d][k] = w.Wall[d][k] | m | next
+		}
+	}
+	return out
+}
+
 // Reach appends to a list of nodes those that are had from them by steps that no
 // wall shuts, nearest first. Of the nodes it comes to it takes those that admit
 // says yes to, which has to say no to a node it was asked of before.

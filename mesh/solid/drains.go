@@ -121,17 +121,21 @@ func (s *Solid) ballFrom(ctx context.Context, l *lattice, walls *grid.Walled, in
 		return nil, nil, fmt.Errorf("solid: %w", err)
 	}
 	const reach2 = drainReach * drainReach
-	mark = make([]int8, n)
-	mark[0] = reached
-	walls.Reach([]int32{0}, func(k int) bool {
-		if mark[k] != 0 || dist[k] <= reach2 {
-			return false
+	narrow := make(grid.Bits, len(inside))
+	for k := 1; k < n; k++ { // not the node outside that it starts from
+		if dist[k] <= reach2 {
+			narrow.Set(k)
 		}
-		mark[k] = reached
-		return true
-	})
-	if err := ctx.Err(); err != nil {
-		return nil, nil, err
+	}
+	open, err := walls.Around(narrow).Flood(ctx)
+	if err != nil {
+		return nil, nil, fmt.Errorf("solid: %w", err)
+	}
+	mark = make([]int8, n)
+	for k := range n {
+		if open.Has(k) {
+			mark[k] = reached
+		}
 	}
 	for k := range n {
 		if mark[k] == 0 && dist[k] > reach2 && !inside.Has(k) {
