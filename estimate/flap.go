@@ -5,13 +5,13 @@ import (
 
 	"moldtally/boxfit"
 	"moldtally/mesh"
-	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/undercut"
 )
 
 // flapWall is how thick the rubber is, mm, where a flap bends: from the edge that
 // it has to clear straight out to the container's wall, never less than the
 // thinnest rubber. Zero where that is not known.
-func flapWall(f *boxfit.Fit, fl *demold.Flap) float64 {
+func flapWall(f *boxfit.Fit, fl *undercut.Flap) float64 {
 	if f == nil || fl == nil {
 		return 0
 	}

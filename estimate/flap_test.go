@@ -7,7 +7,7 @@ import (
 
 	"moldtally/boxfit"
 	"moldtally/estimate/rubber"
-	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/shape"
 )
 
@@ -20,19 +20,19 @@ func TestFlapWall(t *testing.T) {
 	for _, tt := range []struct {
 		name  string
 		f     *boxfit.Fit
-		flap  demold.Flap
+		flap  undercut.Flap
 		thick float64
 	}{
-		{"box, along", box, demold.Flap{Swing: 5, At: [3]float64{10, 0, 30}, Out: [3]float64{1, 0, 0}}, 45},
-		{"box, across", box, demold.Flap{Swing: 5, At: [3]float64{10, 10, 30}, Out: [3]float64{0, -1, 0}}, 35},
-		{"box, down", box, demold.Flap{Swing: 5, At: [3]float64{10, 10, 30}, Out: [3]float64{0, 0, -1}}, 25},
-		{"box, up to the fill", box, demold.Flap{Swing: 5, At: [3]float64{10, 10, 30}, Out: [3]float64{0, 0, 1}}, 35},
-		{"box, turned", turned, demold.Flap{Swing: 5, At: [3]float64{10, 0, 30}, Out: [3]float64{1, 0, 0}}, 25},
-		{"box, askew", box, demold.Flap{Swing: 0, At: [3]float64{10, 0, 30}, Out: [3]float64{0.6, 0.8, 0}}, 37.5},
-		{"tube", tube, demold.Flap{Swing: 10, At: [3]float64{0, 20, 30}, Out: [3]float64{0, 1, 0}}, 20},
-		{"tube, askew", tube, demold.Flap{Swing: 0, At: [3]float64{30, 0, 30}, Out: [3]float64{0, 1, 0}}, 40},
-		{"never thinner than the thinnest", box, demold.Flap{Swing: 48, At: [3]float64{10, 0, 30}, Out: [3]float64{1, 0, 0}}, 8},
-		{"no container", nil, demold.Flap{}, 0},
+		{"box, along", box, undercut.Flap{Swing: 5, At: [3]float64{10, 0, 30}, Out: [3]float64{1, 0, 0}}, 45},
+		{"box, across", box, undercut.Flap{Swing: 5, At: [3]float64{10, 10, 30}, Out: [3]float64{0, -1, 0}}, 35},
+		{"box, down", box, undercut.Flap{Swing: 5, At: [3]float64{10, 10, 30}, Out: [3]float64{0, 0, -1}}, 25},
+		{"box, up to the fill", box, undercut.Flap{Swing: 5, At: [3]float64{10, 10, 30}, Out: [3]float64{0, 0, 1}}, 35},
+		{"box, turned", turned, undercut.Flap{Swing: 5, At: [3]float64{10, 0, 30}, Out: [3]float64{1, 0, 0}}, 25},
+		{"box, askew", box, undercut.Flap{Swing: 0, At: [3]float64{10, 0, 30}, Out: [3]float64{0.6, 0.8, 0}}, 37.5},
+		{"tube", tube, undercut.Flap{Swing: 10, At: [3]float64{0, 20, 30}, Out: [3]float64{0, 1, 0}}, 20},
+		{"tube, askew", tube, undercut.Flap{Swing: 0, At: [3]float64{30, 0, 30}, Out: [3]float64{0, 1, 0}}, 40},
+		{"never thinner than the thinnest", box, undercut.Flap{Swing: 48, At: [3]float64{10, 0, 30}, Out: [3]float64{1, 0, 0}}, 8},
+		{"no container", nil, undercut.Flap{}, 0},
 	} {
 		if got := flapWall(tt.f, &tt.flap); math.Abs(got-tt.thick) > 1e-9 {
 			t.Errorf("%s: got %.3f want %.3f", tt.name, got, tt.thick)

@@ -8,6 +8,7 @@ import (
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/solid"
 	"moldtally/mesh/unit"
@@ -145,7 +146,7 @@ func stretches(s rubber.Shape) bool { return !s.Slit && s.Stretch != nil && *s.S
 // its area across the pull. Nil where no undercut is a neck.
 func (t *trial) climb(surface *solid.Solid) []rubber.Slope {
 	r, m, u := t.report, surface.Surface(), t.pose.Up
-	neck := slices.IndexFunc(r.Regions, func(g demold.Region) bool { return g.Kind == "neck" })
+	neck := slices.IndexFunc(r.Regions, func(g undercut.Region) bool { return g.Kind == undercut.Neck })
 	if neck < 0 || len(r.VertexRegion) != len(m.Vertices()) {
 		return nil
 	}

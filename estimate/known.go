@@ -152,7 +152,7 @@ func (k *known) stand(ctx context.Context, o demold.StandOptions) (demold.Standi
 	}
 	if keep {
 		kept := st
-		kept.Undercuts = nil // each kind is looked at once
+		kept.Known = nil // each kind is looked at once
 		k.hanging = &kept
 	}
 	return st, nil
@@ -170,7 +170,7 @@ func (k *known) demolds(ctx context.Context, w Way, resolution float64, brief bo
 	if err != nil {
 		return nil, nil, err
 	}
-	rep, err := demold.Analyze(ctx, k.solid, st.Up, demold.Options{Mold: w.Mold, Clay: j.Clay, Ignore: j.Ignore, Web: j.Web, Fin: j.Fin, Resolution: resolution, Known: st.Undercuts, Brief: brief, Progress: k.o.Progress})
+	rep, err := demold.Analyze(ctx, k.solid, st.Up, demold.Options{Mold: w.Mold, Clay: j.Clay, Ignore: j.Ignore, Web: j.Web, Fin: j.Fin, Resolution: resolution, Known: st.Known, Brief: brief, Progress: k.o.Progress})
 	if err != nil {
 		return nil, nil, fmt.Errorf("estimate: %w", err)
 	}

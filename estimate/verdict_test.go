@@ -11,6 +11,7 @@ import (
 	"moldtally/estimate/rubber"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/strip"
+	"moldtally/mesh/demold/undercut"
 )
 
 var update = flag.Bool("update", false, "rewrite the golden files")
@@ -27,8 +28,8 @@ func cases() []struct {
 	report, twoParts *demold.Report
 } {
 	mouth := func(per float64) strip.Mouth { return strip.Mouth{Perimeter: per} }
-	reg := func(kind string, path, vol, area float64) []demold.Region {
-		return []demold.Region{{ID: 1, Kind: kind, Depth: path, Path: p(path), Volume: vol, Area: area}}
+	reg := func(kind undercut.Kind, path, vol, area float64) []undercut.Region {
+		return []undercut.Region{{ID: 1, Kind: kind, Depth: path, Path: p(path), Volume: vol, Area: area}}
 	}
 	type c = struct {
 		name, cast       string

@@ -9,6 +9,7 @@ import (
 	"moldtally/estimate/rubber"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/pose"
+	"moldtally/mesh/demold/undercut"
 )
 
 // Way is a kind of mold and a side up, before anything is reckoned.
@@ -62,10 +63,10 @@ func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular 
 		s.Root = *r.TongueRoot
 	}
 	// A mold that is cut open has to let go of what its seam leaves.
-	path, opened := r.UndercutPath, func(demold.Region) bool { return false }
+	path, opened := r.UndercutPath, func(undercut.Region) bool { return false }
 	if mold == demold.Cut && r.Seam != nil {
 		path = r.Seam.Path
-		opened = func(g demold.Region) bool {
+		opened = func(g undercut.Region) bool {
 			return slices.ContainsFunc(r.Seam.Opens, func(o demold.Opened) bool { return o.Region == g.ID })
 		}
 	}
@@ -73,7 +74,7 @@ func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular 
 		p := *path
 		// Where every region is surface noise (under --ignore, or less than the
 		// columns can tell from nothing) the rubber does not feel it.
-		felt := func(g demold.Region) bool { return g.Kind != "minor" }
+		felt := func(g undercut.Region) bool { return g.Kind != undercut.Minor }
 		if p < 2*r.Uncertainty || len(r.Regions) > 0 && !slices.ContainsFunc(r.Regions, felt) {
 			p = 0
 		}
@@ -89,9 +90,9 @@ func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular 
 	}
 	// Deepest first. A slot of volume V with faces of area A on both sides is
 	// 2V/A high.
-	deep := slices.DeleteFunc(slices.Clone(r.Regions), func(g demold.Region) bool { return g.Kind == "minor" || opened(g) })
+	deep := slices.DeleteFunc(slices.Clone(r.Regions), func(g undercut.Region) bool { return g.Kind == undercut.Minor || opened(g) })
 	if len(deep) > 0 {
-		s.Pocket = deep[0].Kind == "pocket"
+		s.Pocket = deep[0].Kind == undercut.Pocket
 		if deep[0].Area > 0 {
 			s.Gap = 2 * deep[0].Volume / deep[0].Area
 		}

@@ -21,6 +21,7 @@ import (
 	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/demold/thin"
 	"moldtally/mesh/demold/tunnel"
+	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/solid"
 	"moldtally/mesh/unit"
@@ -64,17 +65,17 @@ func samplePlan() *estimate.Plan {
 			UndercutPath: ptr(14.72), UndercutPathAt: &[3]float64{24.9, 3.1, 61.8},
 			Stretch: ptr(0.587), StretchAt: &[3]float64{0, 0, 61.8}, StretchNeck: ptr(158.3), StretchBulge: ptr(251.2),
 			Mouth: strip.Mouth{At: &[3]float64{0, 0, 0}, Perimeter: 219.8, Area: 3847}, Tunnels: ptr(1),
-			Draft:      demold.Draft{Under0: 0.22, To1: 0.08, To3: 0.11, OverThree: 0.59},
+			Draft:      undercut.Draft{Under0: 0.22, To1: 0.08, To3: 0.11, OverThree: 0.59},
 			TunnelList: []tunnel.Passage{{ID: 1, Region: ptr(2), Opening: 11.2, Length: ptr(9.4), WebArea: ptr(131.0), WebSize: &[2]float64{14, 11.2}, At: [3]float64{12, -8, 112}, WebAt: [3]float64{12, -8.5, 112}, Direction: &[3]float64{0, 1, 0}}},
 			Webs:       &demold.Webs{CutArea: 131, Uncut: demold.WebFigures{Volume: 38300, Linked: 7100, Stretch: ptr(0.6)}, Slit: demold.WebFigures{Path: ptr(14.7), Volume: 38300, Stretch: ptr(0.6)}},
 			Thin:       []thin.Place{{Kind: "web", Thickness: 1.24, Area: 86, Depth: 9.1, At: [3]float64{3, 22, 104}, Places: 1}, {Kind: "fin", Thickness: 0.81, Area: 40, Depth: 5.5, At: [3]float64{-7, 2, 131}, Places: 1}}, ThinWeb: 2, ThinFin: 1,
-			Regions: []demold.Region{
+			Regions: []undercut.Region{
 				{ID: 1, Kind: "neck", Depth: 14.72, Path: ptr(14.72), Volume: 31200.5, Area: 7210, At: [3]float64{24.9, 3.1, 61.8}, Height: 61.8},
 				{ID: 2, Kind: "neck", Depth: 6.2, Path: ptr(6.2), Volume: 7100.2, Area: 1850, At: [3]float64{12, -8, 112}, Height: 112},
 				{ID: 3, Kind: "minor", Depth: 0.41, Path: ptr(0.41), Volume: 111.5, Area: 60.4, At: [3]float64{1, 39, 20}, Height: 20},
 			},
 			AirTraps:  []air.Trap{{Pour: "casting", Volume: 820, At: [3]float64{0, 0, 142}}},
-			DraftArea: demold.Draft{Under0: 9080, To1: 3300, To3: 4540, OverThree: 24350},
+			DraftArea: undercut.Draft{Under0: 9080, To1: 3300, To3: 4540, OverThree: 24350},
 			Air: []air.Pour{
 				{Pour: "rubber", Half: "whole", Up: [3]float64{0, 0, 1}, Caught: 412, Traps: 1, At: &[3]float64{20, 3, 55}, Tilt: ptr(17.2), Toward: &[3]float64{-1, 0, 0}, Vents: [][3]float64{}, Over: ptr(31.4)},
 				{Pour: "casting", Half: "whole", Up: [3]float64{0, 0, -1}, Caught: 820, Traps: 1, At: &[3]float64{0, 0, 142}, Left: 820, Vents: [][3]float64{{0, 0, 142}}},

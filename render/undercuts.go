@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/undercut"
 	"moldtally/render/figure"
 )
 
@@ -19,8 +20,8 @@ const (
 
 // ShownRegions are the undercuts that are worth a line of the sheet and a number
 // on the picture, deepest first.
-func ShownRegions(d *demold.Report) []demold.Region {
-	var out []demold.Region
+func ShownRegions(d *demold.Report) []undercut.Region {
+	var out []undercut.Region
 	for _, r := range d.Regions {
 		small := r.Path != nil && max(*r.Path, r.Depth) < worthSaying*max(d.UndercutDepth, d.FreePath)
 		if !small && len(out) < linesShown {
@@ -41,7 +42,7 @@ func (w *wording) regions(d *demold.Report, step float64) []Table {
 		if r.Path != nil {
 			path = w.Inline(figure.Length(*r.Path, step))
 		}
-		t.Rows = append(t.Rows, []string{strconv.Itoa(r.ID), r.Kind, path, w.Inline(figure.Length(r.Depth, step)), w.Inline(figure.About(figure.Volume, r.Volume, withinColumns)), figure.Join("; ", figure.Place(r.At), w.Inline(figure.Length(r.Height, step))+" up")})
+		t.Rows = append(t.Rows, []string{strconv.Itoa(r.ID), string(r.Kind), path, w.Inline(figure.Length(r.Depth, step)), w.Inline(figure.About(figure.Volume, r.Volume, withinColumns)), figure.Join("; ", figure.Place(r.At), w.Inline(figure.Length(r.Height, step))+" up")})
 	}
 	if left := len(d.Regions) - len(shown); left > 0 {
 		t.Note = "and " + strconv.Itoa(left) + " smaller"

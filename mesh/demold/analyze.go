@@ -6,25 +6,41 @@ import (
 	"fmt"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/air"
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/demold/strip"
+	"moldtally/mesh/demold/thin"
+	"moldtally/mesh/demold/tunnel"
+	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/solid"
 )
 
-// analysis is a scene and what the questions have found of it so far.
-type analysis struct {
-	*scene.Scene
-	o Options
+// answers are what the questions have found of a scene. Those that were not
+// asked are zero.
+type answers struct {
+	undercuts *undercut.Result
+	sections  *strip.Sections
+	tunnels   int
+	passages  []tunnel.Passage
+	stretch   strip.Stretch
+	squeeze   strip.Squeeze
+	mouth     strip.Mouth
+	surface   *undercut.Surface
+	webs      *Webs
+	thin      thin.Result
+	air       air.Result
+	parting   *Parting
+	half      []parting.Half // per vertex
+	flap      *undercut.Flap
+	seam      *Seam
+}
 
-	found *Undercuts
-	rep   *Report
-
-	// parting is the height of the flat parting, for molds that have one.
-	parting float64
-
-	// halves are the shadows: one for a block, the upper and the lower half
-	// for molds that part.
-	halves []*half
+// step is a question, or several.
+type step struct {
+	name string
+	more bool // nothing that a verdict rests on
+	ask  func() error
 }
 
 // Analyze answers how a mold of kind o.Mold, lifted along up, lets go of the
@@ -36,25 +52,12 @@ func Analyze(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Repo
 	if s == nil {
 		return nil, errors.New("demold: no solid")
 	}
-	a, err := newAnalysis(ctx, s, up, o)
+	var x answers
+	c, err := x.look(ctx, s, up, o)
 	if err != nil {
 		return nil, fmt.Errorf("demold: %w", err)
 	}
-	steps := []struct {
-		name string
-		run  func(ctx context.Context, a *analysis) error
-		more bool // nothing that a verdict rests on
-	}{
-		{"undercuts", findUndercuts, false},
-		{"tunnels", tunnels, false},
-		{"passages", passages, true},
-		{"stretch", stretch, false},
-		{"squeeze", squeeze, false},
-		{"surface", judgeSurface, false},
-		{"webs", judgeWebs, true},
-		{"thin", findThin, true},
-		{"air", findAir, true},
-	}
+	steps := x.steps(ctx, c, o)
 	for n, st := range steps {
 		if o.Progress != nil {
 			o.Progress("demold: "+st.name, n, len(steps))
@@ -62,79 +65,153 @@ func Analyze(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Repo
 		if st.more && o.Brief {
 			continue
 		}
-		if err := st.run(ctx, a); err != nil {
+		if err := st.ask(); err != nil {
 			return nil, fmt.Errorf("demold: %s: %w", st.name, err)
 		}
 	}
-	if err := mouth(ctx, a); err != nil {
-		return nil, fmt.Errorf("demold: mouth: %w", err)
-	}
-	if o.Brief {
-		return a.rep, nil
-	}
-	if p := a.rep.Parting; p != nil {
-		if p.Natural, err = parting.Line(ctx, a.Scene, a.parting); err != nil {
-			return nil, fmt.Errorf("demold: parting line: %w", err)
-		}
-		if p.Halves, a.rep.VertexHalf, err = parting.InHalves(ctx, a.Scene, a.parting); err != nil {
-			return nil, fmt.Errorf("demold: halves: %w", err)
-		}
-	}
-	if err := seams(ctx, a); err != nil {
-		return nil, fmt.Errorf("demold: seam: %w", err)
-	}
-	a.find()
-	a.rep.Findings.Sort()
-	if o.Progress != nil {
+	if o.Progress != nil && !o.Brief {
 		o.Progress("demold", len(steps), len(steps))
 	}
-	return a.rep, nil
+	return report(c, o, &x), nil
 }
 
-// scene is what the options say of the scene.
-func (o Options) scene() scene.Options {
-	return scene.Options{Mold: o.Mold, Clay: o.Clay, Ignore: o.Ignore, Resolution: o.Resolution}
-}
-
-func newAnalysis(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*analysis, error) {
-	a := &analysis{o: o}
-	if o.Known.answers(s, up, o) {
-		a.found, a.Scene = o.Known, o.Known.Scene
-	} else {
-		var err error
-		if a.Scene, err = scene.New(ctx, s, up, o.scene()); err != nil {
-			return nil, err
-		}
+// look is the scene that the questions are asked of, with what is known of it.
+func (x *answers) look(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*scene.Scene, error) {
+	of := scene.Options{Mold: o.Mold, Clay: o.Clay, Ignore: o.Ignore, Resolution: o.Resolution}
+	if k := o.Known; k != nil && k.Undercuts.Answers(s, up, of, undercut.Options{Parting: o.Parting}) {
+		x.undercuts, x.sections = k.Undercuts, k.Sections
+		return k.Undercuts.Scene, nil
 	}
-	a.rep = &Report{Field: a.Field, Clay: a.Clay, Resolution: a.Field.Cell, Uncertainty: a.Uncertainty}
-	return a, nil
+	return scene.New(ctx, s, up, of)
 }
 
-// findUndercuts puts the undercuts in the report.
-func findUndercuts(ctx context.Context, a *analysis) error {
-	if a.found == nil {
-		u, err := FindUndercuts(ctx, a.Scene, a.o.Parting)
-		if err != nil {
+// steps are the questions in order: later ones rest on the answers to earlier
+// ones.
+func (x *answers) steps(ctx context.Context, c *scene.Scene, o Options) []step {
+	return []step{
+		{"undercuts", false, func() (err error) {
+			if x.undercuts == nil {
+				if x.undercuts, err = undercut.Find(ctx, c, undercut.Options{Parting: o.Parting}); err != nil {
+					return err
+				}
+				x.sections = strip.Of(c, strip.Options{Parting: x.undercuts.Parting})
+			}
+			return nil
+		}},
+		{"tunnels", false, func() (err error) {
+			x.tunnels, err = tunnel.Count(ctx, c)
 			return err
-		}
-		a.found = u
+		}},
+		{"passages", true, func() (err error) {
+			x.passages, err = tunnel.List(ctx, c, x.tunnels)
+			return err
+		}},
+		{"stretch", false, func() (err error) {
+			x.stretch, err = x.sections.Stretch(ctx)
+			return err
+		}},
+		{"squeeze", false, func() (err error) {
+			x.squeeze, err = x.sections.Squeeze(ctx)
+			return err
+		}},
+		{"mouth", false, func() (err error) {
+			x.mouth, err = x.sections.Mouth(ctx)
+			return err
+		}},
+		{"surface", false, func() (err error) {
+			of := undercut.SurfaceOptions{Linked: x.tunnels > len(x.passages)}
+			for _, p := range x.passages {
+				of.Webs = append(of.Webs, p.WebAt)
+			}
+			x.surface, err = undercut.OnSurface(ctx, x.undercuts, of)
+			return err
+		}},
+		{"webs", true, func() (err error) {
+			x.webs, err = x.slit(ctx, c)
+			return err
+		}},
+		{"thin", true, func() (err error) {
+			x.thin, err = thin.Find(ctx, c, thin.Options{Web: o.Web, Fin: o.Fin})
+			return err
+		}},
+		{"air", true, func() (err error) {
+			x.air, err = air.Find(ctx, c, air.Options{Sides: x.sides(c)})
+			return err
+		}},
+		{"parting", true, func() error { return x.part(ctx, c) }},
+		{"seam", true, func() (err error) {
+			if !c.OnBoard() {
+				x.seam, x.flap, err = findSeam(ctx, x.undercuts, x.surface)
+			}
+			return err
+		}},
 	}
-	u, r := a.found, a.rep
-	r.UndercutVolume, r.LockedVolume, r.FreePath = u.Volume, u.Locked, u.FreePath
-	r.UndercutDepth, r.UndercutDepthAt = u.Depth, u.DepthAt
-	r.UndercutPath, r.UndercutPathAt = u.Path, u.PathAt
-	a.halves = nil
-	for _, h := range u.halves {
-		own := *h // regions are numbered in it
-		a.halves = append(a.halves, &own)
-	}
-	if a.OnBoard() {
-		r.Pockets, r.ClayFill = a.Space().Pockets, a.Space().ClayFill
+}
+
+// sides are the halves in which the rubber rises under the pattern.
+func (x *answers) sides(c *scene.Scene) []air.Side {
+	if c.OnBoard() {
 		return nil
 	}
-	a.parting = u.Parting
-	trapped := parting.Trapped(a.Scene)
-	r.Trapped = &trapped
-	r.Parting = &Parting{Kind: "flat", Height: a.parting - a.Base}
+	var out []air.Side
+	for n, h := range c.Halves(*x.undercuts.Parting) {
+		out = append(out, air.Side{Half: [2]air.Half{air.Upper, air.Lower}[n], Up: h.Up, Field: h.Field, Space: h.Space, Floor: h.Floor})
+	}
+	return out
+}
+
+// part finds where halves part.
+func (x *answers) part(ctx context.Context, c *scene.Scene) (err error) {
+	at := x.undercuts.Parting
+	if at == nil {
+		return nil
+	}
+	p := &Parting{Kind: "flat", Height: *at - c.Base}
+	if p.Natural, err = parting.Line(ctx, c, *at); err != nil {
+		return err
+	}
+	if p.Halves, x.half, err = parting.InHalves(ctx, c, *at); err != nil {
+		return err
+	}
+	x.parting = p
 	return nil
+}
+
+// report puts the answers together.
+func report(c *scene.Scene, o Options, x *answers) *Report {
+	u, s, sp := x.undercuts, x.surface, c.Space()
+	r := &Report{
+		UndercutVolume: u.Volume, UndercutArea: s.Area,
+		UndercutDepth: u.Depth, UndercutDepthAt: u.DepthAt,
+		UndercutPath: u.Path, UndercutPathAt: s.PathAt,
+		Stretch: x.stretch.Value, StretchAt: x.stretch.At, StretchNeck: x.stretch.Neck, StretchBulge: x.stretch.Bulge, StretchClay: x.stretch.Clay,
+		Squeeze: x.squeeze.Value, SqueezeAt: x.squeeze.At, TongueLength: x.squeeze.Length, TongueRoot: x.squeeze.Root,
+		Mouth: x.mouth, Tunnels: &x.tunnels, TunnelList: x.named(), Webs: x.webs,
+		Thin: x.thin.Places, ThinWeb: x.thin.Web, ThinFin: x.thin.Fin,
+		Draft: s.DraftArea.Shares(), DraftArea: s.DraftArea,
+		LockedVolume: u.Locked, FreePath: u.FreePath,
+		Regions: s.Regions, AirTraps: x.air.Traps, Air: x.air.Pours,
+		Parting: x.parting, Seam: x.seam, Flap: x.flap,
+		Clay: c.Clay, Resolution: c.Field.Cell, Uncertainty: c.Uncertainty,
+		VertexPath: s.VertexPath, VertexRegion: s.VertexRegion, VertexHalf: x.half, Field: c.Field,
+	}
+	if c.OnBoard() {
+		r.Pockets, r.ClayFill = sp.Pockets, sp.ClayFill
+	} else {
+		trapped := parting.Trapped(c)
+		r.Trapped = &trapped
+		if r.Parting == nil { // not looked at
+			r.Parting = &Parting{Kind: "flat", Height: *u.Parting - c.Base}
+		}
+	}
+	r.Findings = append(r.Findings, x.stretch.Findings...)
+	if o.Brief {
+		return r
+	}
+	x.tellTunnels(c, &r.Findings)
+	r.Findings = append(r.Findings, x.thin.Findings()...)
+	r.Findings = append(r.Findings, x.air.Findings...)
+	x.tellUndercuts(c, &r.Findings)
+	r.Findings.Sort()
+	return r
 }

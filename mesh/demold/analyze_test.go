@@ -10,6 +10,7 @@ import (
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/demold/tunnel"
+	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/shape"
 	"moldtally/mesh/solid"
@@ -46,13 +47,13 @@ func analyze(t testing.TB, m *mesh.Mesh, up mesh.Vec, o Options) *Report {
 func coarse(m *mesh.Mesh) float64 { return largest(m) / 334 }
 
 // undercutsOf finds the undercuts of a solid, and asks nothing else of it.
-func undercutsOf(t testing.TB, s *solid.Solid, up mesh.Vec, o scene.Options) *Undercuts {
+func undercutsOf(t testing.TB, s *solid.Solid, up mesh.Vec, o scene.Options) *undercut.Result {
 	t.Helper()
 	c, err := scene.New(context.Background(), s, up, o)
 	if err != nil {
 		t.Fatal(err)
 	}
-	u, err := FindUndercuts(context.Background(), c, nil)
+	u, err := undercut.Find(context.Background(), c, undercut.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -140,7 +141,7 @@ func TestBodies(t *testing.T) {
 			var kinds []string
 			for _, g := range r.Regions {
 				if g.Kind != "minor" {
-					kinds = append(kinds, g.Kind)
+					kinds = append(kinds, string(g.Kind))
 				}
 			}
 			if tt.regions != nil && !equal(kinds, tt.regions) {
@@ -200,7 +201,7 @@ func TestParted(t *testing.T) {
 			if math.Abs(*r.Path-tt.path) > 0.003*size {
 				t.Errorf("path: got %g, want %g", *r.Path, tt.path)
 			}
-			if got := r.Parting - r.Scene.Base; math.Abs(got-tt.height) > 0.003*size {
+			if got := *r.Parting - r.Scene.Base; math.Abs(got-tt.height) > 0.003*size {
 				t.Errorf("parting: got %g, want %g", got, tt.height)
 			}
 			check := func(what string, got, want float64) {
@@ -287,12 +288,12 @@ func TestSurface(t *testing.T) {
 		name  string
 		m     *mesh.Mesh
 		area  float64
-		draft Draft
+		draft undercut.Draft
 	}{
-		{"mushroom", mush, stem + under, Draft{under / (stem + under + side + top), (stem + side) / (stem + under + side + top), 0, top / (stem + under + side + top)}},
-		{"cone of 2 degrees", shape.Frustum(20, 20-40*math.Tan(2*math.Pi/180), 40, n), 0, Draft{0, 0, cone / (cone + lid), lid / (cone + lid)}},
+		{"mushroom", mush, stem + under, draftOf(under/(stem+under+side+top), (stem+side)/(stem+under+side+top), 0, top/(stem+under+side+top))},
+		{"cone of 2 degrees", shape.Frustum(20, 20-40*math.Tan(2*math.Pi/180), 40, n), 0, draftOf(0, 0, cone/(cone+lid), lid/(cone+lid))},
 		// Two boxes pushed into each other: their inner walls do not count.
-		{"overlapping boxes", two, 0, Draft{0, 1720.0 / 2192, 0, 472.0 / 2192}},
+		{"overlapping boxes", two, 0, draftOf(0, 1720.0/2192, 0, 472.0/2192)},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {

@@ -4,6 +4,8 @@ import (
 	"context"
 	"testing"
 
+	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/shape"
 )
 
@@ -23,13 +25,13 @@ func BenchmarkAnalyze(b *testing.B) {
 // nearly everywhere, columns cast beforehand.
 func BenchmarkPaths(b *testing.B) {
 	s := solidOf(b, shape.CrossHoleCube(100, 12, 98))
-	a, err := newAnalysis(context.Background(), s, up, Options{})
+	c, err := scene.New(context.Background(), s, up, scene.Options{})
 	if err != nil {
 		b.Fatal(err)
 	}
 	b.ReportAllocs()
 	for b.Loop() {
-		if err := findUndercuts(context.Background(), a); err != nil {
+		if _, err := undercut.Find(context.Background(), c, undercut.Options{}); err != nil {
 			b.Fatal(err)
 		}
 	}

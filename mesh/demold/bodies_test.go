@@ -126,7 +126,7 @@ func TestClosedBodies(t *testing.T) {
 			var kinds []string
 			for _, g := range r.Regions {
 				if g.Kind != "minor" {
-					kinds = append(kinds, g.Kind)
+					kinds = append(kinds, string(g.Kind))
 				}
 				if h := mesh.V(g.At[0], g.At[1], g.At[2]).Dot(tt.up); math.Abs(r.Field.U.Dot(tt.up)-1) > 1e-9 || g.Height < -1e-9 || g.Height > h+size {
 					t.Errorf("region %d: height %g", g.ID, g.Height)

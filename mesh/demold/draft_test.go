@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/shape"
 )
 
@@ -25,15 +26,15 @@ func TestDraftAreas(t *testing.T) {
 	steep := 20 * math.Hypot(50, 20) * math.Pi
 	for _, tt := range []struct {
 		name string
-		got  Draft
-		want Draft
+		got  undercut.Draft
+		want undercut.Draft
 	}{
-		{"ball", analyze(t, ball, up, Options{Clay: ptr(0), Ignore: ptr(0)}).DraftArea, Draft{half, half * sin(1), half * (sin(3) - sin(1)), half * (1 - sin(3))}},
-		{"cone of 2°", analyze(t, cone, up, Options{Clay: ptr(0)}).DraftArea, Draft{0, 0, side, disc(r1, n)}},
-		{"the same on its tip", analyze(t, cone, up.Neg(), Options{Clay: ptr(0)}).DraftArea, Draft{side, 0, 0, disc(20, n)}},
-		{"steep cone", analyze(t, shape.Cone(20, 50, n), up, Options{Clay: ptr(0)}).DraftArea, Draft{0, 0, 0, steep}},
+		{"ball", analyze(t, ball, up, Options{Clay: ptr(0), Ignore: ptr(0)}).DraftArea, draftOf(half, half*sin(1), half*(sin(3)-sin(1)), half*(1-sin(3)))},
+		{"cone of 2°", analyze(t, cone, up, Options{Clay: ptr(0)}).DraftArea, draftOf(0, 0, side, disc(r1, n))},
+		{"the same on its tip", analyze(t, cone, up.Neg(), Options{Clay: ptr(0)}).DraftArea, draftOf(side, 0, 0, disc(20, n))},
+		{"steep cone", analyze(t, shape.Cone(20, 50, n), up, Options{Clay: ptr(0)}).DraftArea, draftOf(0, 0, 0, steep)},
 		// The lowest 10 are in clay.
-		{"cone in clay", analyze(t, cone, up, Options{Clay: ptr(10)}).DraftArea, Draft{0, 0, side * 30 / 40 * (20 - 25*(20-r1)/40) / (20 - 20*(20-r1)/40), disc(r1, n)}},
+		{"cone in clay", analyze(t, cone, up, Options{Clay: ptr(10)}).DraftArea, draftOf(0, 0, side*30/40*(20-25*(20-r1)/40)/(20-20*(20-r1)/40), disc(r1, n))},
 	} {
 		got := [4]float64{tt.got.Under0, tt.got.To1, tt.got.To3, tt.got.OverThree}
 		want := [4]float64{tt.want.Under0, tt.want.To1, tt.want.To3, tt.want.OverThree}
@@ -45,4 +46,8 @@ func TestDraftAreas(t *testing.T) {
 			}
 		}
 	}
+}
+
+func draftOf(under0, to1, to3, over float64) undercut.Draft {
+	return undercut.Draft{Under0: under0, To1: to1, To3: to3, OverThree: over}
 }

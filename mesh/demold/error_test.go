@@ -9,8 +9,26 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/meshfile"
 	"moldtally/mesh/shape"
+	"moldtally/mesh/solid"
 )
+
+const meshDir = "../../../shared/meshes"
+
+// openSolid reads a file as the command does.
+func openSolid(t testing.TB, name string) *solid.Solid {
+	t.Helper()
+	b, _, err := meshfile.Open(context.Background(), name, meshfile.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := b.Build(1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return solidOf(t, m)
+}
 
 // largest is the pattern's largest size, mm.
 func largest(m *mesh.Mesh) float64 {

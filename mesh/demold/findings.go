@@ -32,27 +32,31 @@ type SealedPocket struct{ Volume unit.Volume }
 // RaggedBottom: an open bottom is not level.
 type RaggedBottom struct{ Clay unit.Volume } // that fills it
 
-// find adds what the undercuts and pockets mean for the pour.
-func (a *analysis) find() {
-	r := a.rep
+// tellUndercuts adds what the undercuts and pockets mean for the pour.
+func (x *answers) tellUndercuts(c *scene.Scene, to *finding.List) {
 	add := func(code finding.Code, sev finding.Severity, at *[3]float64, facts any) {
-		r.Findings.Add(finding.Finding{Code: code, Severity: sev, At: at, Facts: facts})
+		to.Add(finding.Finding{Code: code, Severity: sev, At: at, Facts: facts})
 	}
-	if r.UndercutPath == nil && (r.Seam == nil || r.Seam.Path == nil) {
-		f := Locked{Volume: unit.Volume(r.LockedVolume), OnBoard: a.OnBoard()}
-		if r.FreePath >= a.regionFloor() {
-			f.Rest = unit.Length(r.FreePath)
+	u := x.undercuts
+	if u.Path == nil && (x.seam == nil || x.seam.Path == nil) {
+		f := Locked{Volume: unit.Volume(u.Locked), OnBoard: c.OnBoard()}
+		if u.FreePath >= c.Noise() {
+			f.Rest = unit.Length(u.FreePath)
 		}
-		add(CodeLocked, finding.Stop, r.UndercutPathAt, f)
+		add(CodeLocked, finding.Stop, x.surface.PathAt, f)
 	}
-	if r.UndercutPath != nil && r.UndercutDepth > 0 && *r.UndercutPath > 1.3*r.UndercutDepth+2*r.Uncertainty && *r.UndercutPath >= a.regionFloor() {
-		add(CodeLongWayRound, finding.Note, r.UndercutPathAt, LongWayRound{unit.Length(*r.UndercutPath), unit.Length(r.UndercutDepth)})
+	if p := u.Path; p != nil && u.Depth > 0 && *p > 1.3*u.Depth+2*c.Uncertainty && *p >= c.Noise() {
+		add(CodeLongWayRound, finding.Note, x.surface.PathAt, LongWayRound{unit.Length(*p), unit.Length(u.Depth)})
 	}
-	if p := a.Space().Largest; r.Pockets > 0 && p.Volume > 0 && p.Volume >= smallHollow*a.Field.Volume() {
-		_, hi := a.Space().Gap(a.Field.Column(p.I, p.J), p.K)
-		add(CodeSealedPocket, finding.Caution, scene.Point(a.Field, p.I, p.J, hi), SealedPocket{unit.Volume(p.Volume)})
+	if !c.OnBoard() {
+		return
 	}
-	if v := a.Space().Ragged; a.OnBoard() && v > smallHollow*a.Field.Volume() {
+	sp, small := c.Space(), smallHollow*c.Field.Volume()
+	if p := sp.Largest; p.Volume > 0 && p.Volume >= small {
+		_, hi := sp.Gap(c.Field.Column(p.I, p.J), p.K)
+		add(CodeSealedPocket, finding.Caution, scene.Point(c.Field, p.I, p.J, hi), SealedPocket{unit.Volume(p.Volume)})
+	}
+	if v := sp.Ragged; v > small {
 		add(CodeRaggedBottom, finding.Note, nil, RaggedBottom{unit.Volume(v)})
 	}
 }

@@ -10,6 +10,10 @@ import (
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/demold/strip"
+	"moldtally/mesh/demold/tunnel"
+	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/meshfile"
 	"moldtally/mesh/shape"
 )
@@ -183,7 +187,7 @@ func plain(r *Report) []string {
 	out := []string{}
 	for _, g := range r.Regions {
 		if g.Kind != "minor" && g.Depth > 4*r.Uncertainty {
-			out = append(out, g.Kind)
+			out = append(out, string(g.Kind))
 		}
 	}
 	slices.Sort(out)
@@ -195,20 +199,12 @@ func TestReleaseSameOnAnyMachine(t *testing.T) {
 	s := solidOf(t, shape.Merge(shape.Mug(40, 90, 4, 30, 96), shape.Translate(shape.Vase(20, 30, 24, 80, 3, 96), mesh.V(120, 0, 0))))
 	run := func(cores int, mold Mold) *Report {
 		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
-		a, err := newAnalysis(context.Background(), s, mesh.V(0, 0, 1), Options{Mold: mold, Resolution: 0.7})
+		r, err := Analyze(context.Background(), s, mesh.V(0, 0, 1), Options{Mold: mold, Resolution: 0.7, Brief: true})
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, f := range []func(context.Context, *analysis) error{findUndercuts, tunnels, stretch, squeeze} {
-			if err := f(context.Background(), a); err != nil {
-				t.Fatal(err)
-			}
-		}
-		if err := mouth(context.Background(), a); err != nil {
-			t.Fatal(err)
-		}
-		a.rep.Field = nil
-		return a.rep
+		r.Field = nil
+		return r
 	}
 	for _, mold := range []Mold{Block, TwoPart, Cut} {
 		if a, b := run(1, mold), run(3, mold); !reflect.DeepEqual(a, b) {
@@ -222,17 +218,25 @@ func TestReleaseCancelled(t *testing.T) {
 	s := solidOf(t, shape.Mug(40, 90, 4, 30, 96))
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	for name, f := range map[string]func(context.Context, *analysis) error{"stretch": stretch, "squeeze": squeeze, "tunnels": tunnels} {
-		a, err := newAnalysis(context.Background(), s, mesh.V(0, 0, 1), Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := findUndercuts(context.Background(), a); err != nil {
-			t.Fatal(err)
-		}
-		if err := f(ctx, a); err == nil {
+	c, err := scene.New(context.Background(), s, mesh.V(0, 0, 1), scene.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, ask := range questions(c) {
+		if err := ask(ctx); err == nil {
 			t.Errorf("%s went on after the cancel", name)
 		}
+	}
+}
+
+// questions are some that a scene on a board is asked.
+func questions(c *scene.Scene) map[string]func(context.Context) error {
+	sections := strip.Of(c, strip.Options{})
+	return map[string]func(context.Context) error{
+		"undercuts": func(ctx context.Context) error { _, err := undercut.Find(ctx, c, undercut.Options{}); return err },
+		"tunnels":   func(ctx context.Context) error { _, err := tunnel.Count(ctx, c); return err },
+		"stretch":   func(ctx context.Context) error { _, err := sections.Stretch(ctx); return err },
+		"squeeze":   func(ctx context.Context) error { _, err := sections.Squeeze(ctx); return err },
 	}
 }
 
@@ -247,22 +251,19 @@ func twisted(n int) *mesh.Mesh {
 
 func BenchmarkSections(b *testing.B) {
 	s := solidOf(b, twisted(200_000))
+	c, err := scene.New(context.Background(), s, mesh.V(0, 0, 1), scene.Options{})
+	if err != nil {
+		b.Fatal(err)
+	}
 	for b.Loop() {
-		b.StopTimer()
-		a, err := newAnalysis(context.Background(), s, mesh.V(0, 0, 1), Options{})
-		if err != nil {
+		sections := strip.Of(c, strip.Options{})
+		if _, err := sections.Stretch(context.Background()); err != nil {
 			b.Fatal(err)
 		}
-		if err := findUndercuts(context.Background(), a); err != nil {
+		if _, err := sections.Squeeze(context.Background()); err != nil {
 			b.Fatal(err)
 		}
-		b.StartTimer()
-		for _, f := range []func(context.Context, *analysis) error{stretch, squeeze, tunnels} {
-			if err := f(context.Background(), a); err != nil {
-				b.Fatal(err)
-			}
-		}
-		if err := mouth(context.Background(), a); err != nil {
+		if _, err := sections.Mouth(context.Background()); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -61,7 +61,7 @@ type Standing struct {
 	Up         mesh.Vec
 	Pose       *pose.Pose
 	Directions []pose.Direction // that were tried, best first; nil where the side was given
-	Undercuts  *Undercuts       // of the way that a search chose; nil where it measured them more coarsely
+	Known      *pose.Known      // of the way that a search chose; nil where it was measured more coarsely
 }
 
 // Stand finds which side of the pattern faces up and says why. It considers the
@@ -117,7 +117,7 @@ func Stand(ctx context.Context, s *solid.Solid, o StandOptions) (Standing, error
 			return fail(err)
 		}
 		up := out.Directions[0].Up
-		out.Up, out.Undercuts = mesh.V(up[0], up[1], up[2]), st.found
+		out.Up, out.Known = mesh.V(up[0], up[1], up[2]), st.found
 		if o.Up != nil {
 			out.Up, why = o.Up.Unit(), pose.Chosen{Asked: true}
 		}
@@ -138,7 +138,7 @@ type stand struct {
 	p     *standin.Body
 	o     StandOptions
 	cands []*candidate
-	found *Undercuts // of the direction that a search chose, as finely as a report
+	found *pose.Known // of the direction that a search chose, as finely as a report
 }
 
 func (st *stand) progress(stage string, done, total int) {

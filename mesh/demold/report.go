@@ -12,6 +12,7 @@ import (
 	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/demold/thin"
 	"moldtally/mesh/demold/tunnel"
+	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/finding"
 )
@@ -37,8 +38,8 @@ type Options struct {
 	Fin        *float64 // parts of the pattern thinner than this break; nil = thin.DefaultFin
 	Parting    *float64 // height p·u of a two-part mold's parting; nil = the best
 	Progress   func(stage string, done, total int)
-	Known      *Undercuts // that Stand has found already; used where they are those asked for
-	Brief      bool       // only what a verdict rests on: no places of tunnels, air, lines, halves or seam
+	Known      *pose.Known // what Stand has found already; used where it is what is asked for
+	Brief      bool        // only what a verdict rests on: no places of tunnels, air, lines, halves or seam
 }
 
 // Report is what the pull does to the rubber. Lengths mm, areas mm², volumes
@@ -71,12 +72,12 @@ type Report struct {
 	Webs       *Webs            `json:"webs"`
 	// Thin has webs of rubber thinner than ThinWeb and fins of the pattern
 	// thinner than ThinFin, mm, the worst of each kind first.
-	Thin    []thin.Place `json:"thin"`
-	ThinWeb float64      `json:"thin_web_mm"`
-	ThinFin float64      `json:"thin_fin_mm"`
-	Draft   Draft        `json:"draft_area_fraction"`
+	Thin    []thin.Place   `json:"thin"`
+	ThinWeb float64        `json:"thin_web_mm"`
+	ThinFin float64        `json:"thin_fin_mm"`
+	Draft   undercut.Draft `json:"draft_area_fraction"`
 	// DraftArea has the areas that Draft has the shares of, mm².
-	DraftArea Draft `json:"draft_area_mm2"`
+	DraftArea undercut.Draft `json:"draft_area_mm2"`
 
 	// LockedVolume is the volume of rubber without a way out at its height,
 	// mm³, and FreePath the deepest path of the rest: what is left when the
@@ -84,14 +85,14 @@ type Report struct {
 	LockedVolume float64 `json:"locked_volume_mm3"`
 	FreePath     float64 `json:"free_path_mm"`
 
-	Trapped    *float64         `json:"trapped_volume_mm3"` // two-part and cut
-	Regions    []Region         `json:"regions"`
-	AirTraps   []air.Trap       `json:"air_traps"`
-	Air        []air.Pour       `json:"air"`
-	Parting    *Parting         `json:"parting"`
-	Seam       *Seam            `json:"seam"` // of a cut mold
-	Flap       *Flap            `json:"flap"` // of molds that open along a seam
-	Directions []pose.Direction `json:"directions"`
+	Trapped    *float64          `json:"trapped_volume_mm3"` // two-part and cut
+	Regions    []undercut.Region `json:"regions"`
+	AirTraps   []air.Trap        `json:"air_traps"`
+	Air        []air.Pour        `json:"air"`
+	Parting    *Parting          `json:"parting"`
+	Seam       *Seam             `json:"seam"` // of a cut mold
+	Flap       *undercut.Flap    `json:"flap"` // of molds that open along a seam
+	Directions []pose.Direction  `json:"directions"`
 
 	Clay        float64 `json:"clay_mm"`
 	Resolution  float64 `json:"resolution_mm"`
@@ -115,26 +116,6 @@ type Report struct {
 	VertexHalf []parting.Half `json:"-"`
 	// Field is the column field the figures were read from.
 	Field *dexel.Field `json:"-"`
-}
-
-// Draft is the surface by draft angle, degrees: asin(n·u), as shares or areas.
-type Draft struct {
-	Under0    float64 `json:"under_0"`
-	To1       float64 `json:"0_1"`
-	To3       float64 `json:"1_3"`
-	OverThree float64 `json:"over_3"`
-}
-
-// Region is a connected undercut.
-type Region struct {
-	ID     int        `json:"id"`
-	Kind   string     `json:"kind"` // neck, pocket, overhang, tunnel, minor
-	Depth  float64    `json:"depth_mm"`
-	Path   *float64   `json:"path_mm"`
-	Volume float64    `json:"volume_mm3"`
-	Area   float64    `json:"area_mm2"`
-	At     [3]float64 `json:"at_mm"`
-	Height float64    `json:"height_mm"` // of that place above the pattern's lowest point
 }
 
 // Parting is where a two-part or cut mold opens: flat, at a height above the

@@ -6,7 +6,10 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold/parting"
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/demold/standin"
+	"moldtally/mesh/demold/strip"
+	"moldtally/mesh/demold/undercut"
 )
 
 // Seam is where a mold that was poured in one piece all round is cut open. The
@@ -34,107 +37,112 @@ const (
 	seamAngles = 12
 	// seamColumns is how many columns across the pattern they are tried on.
 	seamColumns = 160
-	// relieved is the part of an undercut's path up to which it counts as
+	// relievedPart is the part of an undercut's path up to which it counts as
 	// opened.
-	relieved = 0.5
+	relievedPart = 0.5
 )
 
-// seams finds the seam of a cut mold: of the flat parting and the planes along
+// findSeam finds the seam of a cut mold: of the flat parting and the planes along
 // the pull, the one that leaves the shortest path; within the uncertainty the
-// parting, whose figures the report has. The flap is found for every mold that
-// opens along a seam.
-func seams(ctx context.Context, a *analysis) error {
-	if a.OnBoard() {
-		return nil
+// parting, whose undercuts are u. The flap is found for every mold that opens
+// along a seam.
+func findSeam(ctx context.Context, u *undercut.Result, s *undercut.Surface) (*Seam, *undercut.Flap, error) {
+	c := u.Scene
+	if c.Mold != Cut {
+		return nil, u.Flap(), nil
 	}
-	a.rep.Flap = a.flap()
-	if a.Mold != Cut {
-		return nil
-	}
-	best, err := a.otherPlane(ctx)
+	best, err := otherPlane(ctx, u)
 	if err != nil {
-		return err
+		return nil, nil, err
 	}
-	at := a
-	if best != nil && a.found.reach()-best.found.reach() > a.rep.Uncertainty+best.rep.Uncertainty {
-		at = best
-		a.rep.Flap = best.flap()
+	o := parting.KnifeOptions{Cell: c.Field.Cell}
+	at := u
+	if best != nil && u.Reach()-best.Reach() > c.Uncertainty+best.Scene.Uncertainty {
+		at, o.Hinge = best, &c.Up
 	}
-	o := parting.KnifeOptions{Cell: a.Field.Cell}
-	if at != a {
-		o.Hinge = &a.Up
-	}
-	for _, r := range a.rep.Regions {
-		if r.Kind != "minor" {
+	for _, r := range s.Regions {
+		if r.Kind != undercut.Minor {
 			o.Undercuts = append(o.Undercuts, mesh.V(r.At[0], r.At[1], r.At[2]))
 		}
 	}
-	cut, err := parting.Knife(ctx, at.Scene, at.parting, o)
+	cut, err := parting.Knife(ctx, at.Scene, *at.Parting, o)
 	if err != nil || cut == nil {
-		return err
+		return nil, at.Flap(), err
 	}
-	a.rep.Seam = &Seam{Cut: *cut, Opens: []Opened{}, Path: at.rep.UndercutPath, PathAt: at.rep.UndercutPathAt, Stretch: at.rep.Stretch}
-	if at != a {
-		a.rep.Seam.Opens = a.relieves(at)
+	left := s
+	if at != u {
+		if left, err = undercut.OnSurface(ctx, at, undercut.SurfaceOptions{}); err != nil {
+			return nil, nil, err
+		}
 	}
-	return nil
+	stretch, err := strip.Of(at.Scene, strip.Options{Parting: at.Parting}).Stretch(ctx)
+	if err != nil {
+		return nil, nil, err
+	}
+	out := &Seam{Cut: *cut, Opens: []Opened{}, Path: at.Path, PathAt: left.PathAt, Stretch: stretch.Value}
+	if at != u {
+		out.Opens = relieved(s, left, c.Size, at.Scene.Noise())
+	}
+	return out, at.Flap(), nil
 }
 
 // otherPlane looks at the planes along the pull, coarsely at all of them and
-// exactly at the best.
-func (a *analysis) otherPlane(ctx context.Context) (*analysis, error) {
-	p, err := standin.New(ctx, a.Solid)
+// exactly at the best; nil where that is no better.
+func otherPlane(ctx context.Context, u *undercut.Result) (*undercut.Result, error) {
+	c := u.Scene
+	p, err := standin.New(ctx, c.Solid)
 	if err != nil {
 		return nil, err
 	}
-	o := Options{Mold: TwoPart, Ignore: a.o.Ignore, Resolution: a.o.Resolution}
-	e1, e2 := mesh.Basis(a.Up)
-	var best trial
+	o := c.Asked()
+	o.Mold, o.Clay = TwoPart, nil
+	e1, e2 := mesh.Basis(c.Up)
+	var best *undercut.Result
 	for k := range seamAngles {
 		sin, cos := math.Sincos(math.Pi * float64(k) / seamAngles)
 		if 2*k == seamAngles {
 			cos = 0 // not a rounding beside it
 		}
-		t, err := tryOn(ctx, p, e1.Mul(cos).Add(e2.Mul(sin)), seamColumns, o.scene())
+		x, err := p.Scene(ctx, e1.Mul(cos).Add(e2.Mul(sin)), seamColumns, o)
 		if err != nil {
 			return nil, err
 		}
-		if k == 0 || t.path < best.path-t.resolved/2 || t.path < best.path+t.resolved/2 && t.volume < 0.98*best.volume {
+		t, err := undercut.Find(ctx, x, undercut.Options{})
+		if err != nil {
+			return nil, err
+		}
+		if tie := x.Uncertainty / 2; k == 0 || t.Reach() < best.Reach()-tie || t.Reach() < best.Reach()+tie && t.Volume < 0.98*best.Volume {
 			best = t
 		}
 	}
-	if best.path > a.found.reach()+best.resolved {
+	if best.Reach() > u.Reach()+best.Scene.Uncertainty {
 		return nil, nil
 	}
-	x, err := newAnalysis(ctx, a.Solid, best.up, o)
+	x, err := scene.New(ctx, c.Solid, best.Scene.Up, o)
 	if err != nil {
 		return nil, err
 	}
-	for _, f := range []func(context.Context, *analysis) error{findUndercuts, stretch, judgeSurface} {
-		if err := f(ctx, x); err != nil {
-			return nil, err
-		}
-	}
-	return x, nil
+	return undercut.Find(ctx, x, undercut.Options{})
 }
 
-// relieves lists the undercuts of a that are next to nothing when the mold
-// opens as at does.
-func (a *analysis) relieves(at *analysis) []Opened {
+// relieved lists the undercuts of a surface that are next to nothing when the mold
+// opens so that left is left. size is the pattern's, and what is no deeper than
+// noise is nothing, mm.
+func relieved(s, left *undercut.Surface, size, noise float64) []Opened {
 	out := []Opened{}
-	left := make([]float64, len(a.rep.Regions)+1)
-	for v, id := range a.rep.VertexRegion {
-		left[id] = max(left[id], float64(at.rep.VertexPath[v]))
+	most := make([]float64, len(s.Regions)+1)
+	for v, id := range s.VertexRegion {
+		most[id] = max(most[id], float64(left.VertexPath[v]))
 	}
-	for _, r := range a.rep.Regions {
-		if r.Kind == "minor" {
+	for _, r := range s.Regions {
+		if r.Kind == undercut.Minor {
 			continue
 		}
 		was := math.Inf(1)
 		if r.Path != nil {
 			was = *r.Path
 		}
-		if l := left[r.ID]; l <= max(at.regionFloor(), min(relieved*was, a.Size)) && !math.IsInf(l, 1) {
+		if l := most[r.ID]; l <= max(noise, min(relievedPart*was, size)) && !math.IsInf(l, 1) {
 			out = append(out, Opened{r.ID, &l})
 		}
 	}

@@ -9,6 +9,8 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/demold/strip"
+	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/unit"
 )
 
@@ -43,17 +45,17 @@ var refiningRounds = []refiningRound{
 // sphereSearch is a search over the whole sphere, as far as it has come.
 type sphereSearch struct {
 	*stand
-	own     *tried                // the file's own up
-	all     []*tried              // in order, as far as that is known
-	columns int                   // they were judged on so many across
-	seen    map[*tried]*Undercuts // what was measured on the pattern itself
+	own     *tried                 // the file's own up
+	all     []*tried               // in order, as far as that is known
+	columns int                    // they were judged on so many across
+	seen    map[*tried]*pose.Known // what was measured on the pattern itself
 }
 
 // search tries directions over the whole sphere, refines the best and measures
 // the few best exactly. The candidates for standing are always among them; the
 // table is sorted best first.
 func (st *stand) search(ctx context.Context) ([]pose.Direction, pose.Chosen, error) {
-	s := &sphereSearch{stand: st, own: &tried{trial: st.cands[0].trial, from: st.cands[0].from, cand: true}, seen: map[*tried]*Undercuts{}}
+	s := &sphereSearch{stand: st, own: &tried{trial: st.cands[0].trial, from: st.cands[0].from, cand: true}, seen: map[*tried]*pose.Known{}}
 	if err := s.lookAround(ctx); err != nil {
 		return nil, pose.Chosen{}, err
 	}
@@ -269,7 +271,7 @@ func (s *sphereSearch) stretchOfEnds(ctx context.Context) error {
 		if err := s.measure(ctx, t); err != nil {
 			return err
 		}
-		r, err := s.seen[t].sections.Stretch(ctx)
+		r, err := s.seen[t].Sections.Stretch(ctx)
 		if err != nil {
 			return err
 		}
@@ -301,17 +303,16 @@ func beside(own *trial, t *trial, from pose.Origin) pose.Tried {
 
 // exact measures a direction on the pattern itself, on columns of a width in
 // mm; 0 = as in a report.
-func (st *stand) exact(ctx context.Context, u mesh.Vec, cell float64) (trial, *Undercuts, error) {
+func (st *stand) exact(ctx context.Context, u mesh.Vec, cell float64) (trial, *pose.Known, error) {
 	o := st.options()
 	o.Resolution = cell
 	c, err := scene.New(ctx, st.s, u, o)
 	if err != nil {
 		return trial{}, nil, err
 	}
-	found, err := FindUndercuts(ctx, c, nil)
+	found, err := undercut.Find(ctx, c, undercut.Options{})
 	if err != nil {
 		return trial{}, nil, err
 	}
-	found.asked = o
-	return trialOf(found), found, nil
+	return trialOf(found), &pose.Known{Undercuts: found, Sections: strip.Of(c, strip.Options{Parting: found.Parting})}, nil
 }

@@ -152,7 +152,7 @@ func TestKnownUndercuts(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if st.Undercuts == nil {
+		if st.Known == nil {
 			t.Fatalf("%s: the search hands nothing on", mold)
 		}
 		ignore := 0.1
@@ -161,7 +161,7 @@ func TestKnownUndercuts(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			o.Known = st.Undercuts
+			o.Known = st.Known
 			got, err := Analyze(ctx, s, st.Up, o)
 			if err != nil {
 				t.Fatal(err)
@@ -169,7 +169,7 @@ func TestKnownUndercuts(t *testing.T) {
 			if !reflect.DeepEqual(got, want) {
 				t.Errorf("%s: got %+v want %+v", mold, got, want)
 			}
-			if taken := got.Field == st.Undercuts.Scene.Field; taken != (o.Ignore == nil) {
+			if taken := got.Field == st.Known.Undercuts.Scene.Field; taken != (o.Ignore == nil) {
 				t.Errorf("%s, ignore %v: what is known was taken: %v", mold, o.Ignore, taken)
 			}
 		}

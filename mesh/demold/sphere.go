@@ -5,14 +5,14 @@ import (
 	"context"
 	"errors"
 	"math"
+	"slices"
+
 	"moldtally/mesh"
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/pose"
-	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/demold/standin"
-	"moldtally/mesh/dexel"
+	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/par"
-	"slices"
 )
 
 // halfSphere returns n directions spread evenly over half the sphere, along a
@@ -88,17 +88,9 @@ func (st *stand) straight(ctx context.Context, p *standin.Body, t, opposite *tri
 	if err != nil {
 		return err
 	}
-	if !c.OnBoard() {
-		_, t.least = newPartings(c, quickBins).cross(quickRounds, true)
-		return nil
-	}
-	depth := func(f *dexel.Field, base float64) float64 {
-		line := base + c.Clay
-		return newShadow(f, scene.Reached(f, base, line, c.Eps), line, base, c.Eps).straight()
-	}
-	t.least = depth(c.Field, c.Base)
+	t.least = undercut.AtLeast(c)
 	if opposite != nil {
-		opposite.least = depth(mirror(c.Field), -c.Top)
+		opposite.least = undercut.AtLeastTurned(c)
 	}
 	return nil
 }

@@ -2,10 +2,11 @@ package demold
 
 import (
 	"context"
-	"math"
+
 	"moldtally/mesh"
 	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/demold/standin"
+	"moldtally/mesh/demold/undercut"
 )
 
 // trial is the coarse look at one direction.
@@ -22,9 +23,9 @@ type trial struct {
 }
 
 // trialOf is what the undercuts of a scene come to.
-func trialOf(u *Undercuts) trial {
+func trialOf(u *undercut.Result) trial {
 	c := u.Scene
-	t := trial{up: c.Up, depth: u.Depth, path: u.reach(), volume: u.Volume, height: c.Top - c.Base, resolved: c.Uncertainty}
+	t := trial{up: c.Up, depth: u.Depth, path: u.Reach(), volume: u.Volume, height: c.Top - c.Base, resolved: c.Uncertainty}
 	if c.OnBoard() {
 		t.pocket = c.Space().PocketSurface()
 	}
@@ -37,7 +38,7 @@ func tryOn(ctx context.Context, p *standin.Body, u mesh.Vec, n int, o scene.Opti
 	if err != nil {
 		return trial{}, err
 	}
-	found, err := FindUndercuts(ctx, c, nil)
+	found, err := undercut.Find(ctx, c, undercut.Options{})
 	if err != nil {
 		return trial{}, err
 	}
@@ -53,49 +54,13 @@ func tryOn(ctx context.Context, p *standin.Body, u mesh.Vec, n int, o scene.Opti
 	return t, nil
 }
 
-// tryWithin judges a direction as long as its path may be within
-// a limit, mm: as soon as some of the rubber needs a longer one, or has no way
-// out where another is sought, it gives up and reports false. A limit of +Inf
-// judges all. The figures are those of the levels alone, without closing in
-// between them.
+// tryWithin judges a direction as long as its path may be within a limit, mm: see
+// undercut.Within.
 func tryWithin(ctx context.Context, c *scene.Scene, limit float64) (trial, bool, error) {
-	t := trial{up: c.Up, height: c.Top - c.Base, resolved: c.Uncertainty}
-	if !c.OnBoard() {
-		within, err := partedWithin(ctx, c, &t, limit)
-		return t, within, err
+	x, within, err := undercut.Within(ctx, c, limit)
+	t := trial{up: c.Up, depth: x.Depth, path: x.Path, volume: x.Volume, height: c.Top - c.Base, resolved: c.Uncertainty}
+	if within && c.OnBoard() {
+		t.pocket = c.Space().PocketSurface()
 	}
-	s := newShadow(c.Field, c.Space(), c.ClayLine(), c.Base, c.Eps)
-	if t.path = s.straight(); t.path > limit {
-		return t, false, nil
-	}
-	t.depth = t.path
-	err := s.find(ctx)
-	if err != nil {
-		return t, false, err
-	}
-	hs, err := s.blocked(ctx)
-	if err != nil {
-		return t, false, err
-	}
-	if len(hs) > 0 {
-		levels := newQuickLevels(s, hs, c)
-		for _, h := range spreadOut(s.levels(hs)) {
-			if err := ctx.Err(); err != nil {
-				return t, false, err
-			}
-			t.path = max(t.path, levels.deepest(h))
-			if math.IsInf(t.path, 1) {
-				break
-			}
-			if t.path > limit {
-				return t, false, nil
-			}
-		}
-	}
-	if t.path > limit {
-		return t, false, nil
-	}
-	t.volume = s.volume()
-	t.pocket = c.Space().PocketSurface()
-	return t, true, nil
+	return t, within, err
 }

@@ -14,7 +14,7 @@ import (
 	"moldtally/boxfit"
 	"moldtally/estimate"
 	"moldtally/mesh"
-	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/undercut"
 )
 
 // GLBOptions says how to write a model. The zero value is the default.
@@ -119,15 +119,15 @@ type (
 		Regions      []glbRegion       `json:"regions"`
 	}
 	glbRegion struct {
-		ID     int        `json:"id"`
-		Kind   string     `json:"kind"`
-		Depth  float64    `json:"depth_mm"`
-		Path   *float64   `json:"path_mm"` // null = locked
-		Locked bool       `json:"locked"`
-		Volume float64    `json:"volume_mm3"`
-		Area   float64    `json:"area_mm2"`
-		At     [3]float64 `json:"at"`    // in this file's meters
-		AtMM   [3]float64 `json:"at_mm"` // in the pattern file's axes
+		ID     int           `json:"id"`
+		Kind   undercut.Kind `json:"kind"`
+		Depth  float64       `json:"depth_mm"`
+		Path   *float64      `json:"path_mm"` // null = locked
+		Locked bool          `json:"locked"`
+		Volume float64       `json:"volume_mm3"`
+		Area   float64       `json:"area_mm2"`
+		At     [3]float64    `json:"at"`    // in this file's meters
+		AtMM   [3]float64    `json:"at_mm"` // in the pattern file's axes
 	}
 	glbContainerExtras struct {
 		Kind     boxfit.Kind `json:"kind"`
@@ -397,7 +397,7 @@ func (g *glb) figures(at gltf.PrimitiveAttributes) map[string]string {
 // patchShade darkens what was invented, towards the picture's tint of it.
 var patchShade = rgb{0.62, 0.50, 0.66}
 
-func (g *glb) region(r demold.Region) glbRegion {
+func (g *glb) region(r undercut.Region) glbRegion {
 	p := meters(g.sc.at(vec(r.At)))
 	return glbRegion{ID: r.ID, Kind: r.Kind, Depth: r.Depth, Path: r.Path, Locked: r.Path == nil, Volume: r.Volume, Area: r.Area,
 		At: [3]float64{float64(p[0]), float64(p[1]), float64(p[2])}, AtMM: r.At}

@@ -398,7 +398,7 @@ func TestGLBVertices(t *testing.T) {
 	}
 	for k, g := range extras.Regions {
 		w := s.Report.Regions[k]
-		if g.ID != w.ID || g.Kind != w.Kind || *g.Path != *w.Path || g.Depth != w.Depth || g.AtMM != w.At || g.Locked {
+		if g.ID != w.ID || g.Kind != string(w.Kind) || *g.Path != *w.Path || g.Depth != w.Depth || g.AtMM != w.At || g.Locked {
 			t.Errorf("region %+v, want %+v", g, w)
 		}
 		if h := vec(w.At).Sub(vec(s.Fit.Center)).Dot(vec(s.Fit.Up)); math.Abs(1000*g.At[1]-h) > 1e-3 {

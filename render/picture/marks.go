@@ -7,7 +7,7 @@ import (
 	"strconv"
 
 	"moldtally/mesh"
-	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/undercut"
 	"moldtally/render"
 	"moldtally/render/figure"
 	"moldtally/render/typeface"
@@ -65,7 +65,7 @@ func (p *picture) numbers(x *panel) {
 	radius := 11.5 * k
 	n := 0
 	for _, g := range render.ShownRegions(r) {
-		if g.Kind == "minor" {
+		if g.Kind == undercut.Minor {
 			continue
 		}
 		if n++; n > numbersShown {
@@ -108,7 +108,7 @@ func (p *picture) beside(q point, radius float64, r rect) (point, bool) {
 	return point{}, false
 }
 
-func regionInk(g demold.Region) color.NRGBA {
+func regionInk(g undercut.Region) color.NRGBA {
 	if g.Path == nil {
 		return render.BadInk
 	}

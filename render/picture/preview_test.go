@@ -19,6 +19,7 @@ import (
 	"moldtally/estimate"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/shape"
 	"moldtally/mesh/solid/solidtest"
 	"moldtally/mesh/unit"
@@ -91,7 +92,7 @@ func finialSession(t testing.TB) *estimate.Session {
 			upper, second = i, d
 		}
 	}
-	p.Demold.Regions = []demold.Region{
+	p.Demold.Regions = []undercut.Region{
 		{ID: 1, Kind: "neck", Depth: deepest, Path: &deepest, At: at.Array()},
 		{ID: 2, Kind: "neck", Depth: second, Path: &second, At: s.Surface().Vertices()[upper].Array()},
 		{ID: 3, Kind: "minor", Depth: 0.2, Path: ptr(0.2), At: [3]float64{1, 39, 20}},
@@ -128,7 +129,7 @@ func archSession(t testing.TB) *estimate.Session {
 		Up: [3]float64{0, 0, 1}, LongAxis: [3]float64{1, 0, 0}, ThinnestAt: &[3]float64{45, -20, 30}, Thinnest: 10.05}
 	p.Container = f
 	p.Demold.Parting = &demold.Parting{Kind: "flat", Height: 30}
-	p.Demold.Regions = []demold.Region{{ID: 1, Kind: "tunnel", Depth: 20, At: [3]float64{0, -20, 20}}}
+	p.Demold.Regions = []undercut.Region{{ID: 1, Kind: "tunnel", Depth: 20, At: [3]float64{0, -20, 20}}}
 	return &estimate.Session{Mesh: m, Solid: s, Report: p.Demold, Fit: f, Plan: p}
 }
 

@@ -10,6 +10,7 @@ import (
 	"moldtally/estimate"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/dexel"
 	slicing "moldtally/mesh/section"
 	"moldtally/render"
@@ -57,7 +58,7 @@ func newSection(ctx context.Context, s *estimate.Session, sc *scene) (*section, 
 	if r == nil || r.UndercutPath != nil && *r.UndercutPath <= 0 {
 		return nil, nil
 	}
-	if len(r.Regions) > 0 && !slices.ContainsFunc(r.Regions, func(g demold.Region) bool { return g.Kind != "minor" }) {
+	if len(r.Regions) > 0 && !slices.ContainsFunc(r.Regions, func(g undercut.Region) bool { return g.Kind != undercut.Minor }) {
 		return nil, nil
 	}
 	// The place of the longest path, if that is straight there (or locked):
@@ -101,7 +102,7 @@ func newSection(ctx context.Context, s *estimate.Session, sc *scene) (*section, 
 		if at == r.UndercutPathAt {
 			same = g.Path == nil && r.UndercutPath == nil || g.Path != nil && r.UndercutPath != nil && *g.Path >= *r.UndercutPath
 		}
-		if !same || g.Kind == "minor" {
+		if !same || g.Kind == undercut.Minor {
 			continue
 		}
 		if d := vec(g.At).Sub(vec(*at)).Len(); d < near {

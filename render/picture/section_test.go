@@ -10,6 +10,7 @@ import (
 	"moldtally/estimate"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/shape"
 	"moldtally/render"
 	"moldtally/render/figure"
@@ -141,7 +142,7 @@ func TestNoSection(t *testing.T) {
 		"no report":     {Mesh: cube},
 		"no undercut":   {Mesh: cube, Report: &demold.Report{UndercutPath: ptr(0.0), VertexPath: path}},
 		"no place":      {Mesh: cube, Report: &demold.Report{UndercutPath: ptr(1.0), VertexPath: path}},
-		"only noise":    {Mesh: cube, Report: &demold.Report{UndercutPath: ptr(0.2), UndercutPathAt: at, VertexPath: path, Regions: []demold.Region{{ID: 1, Kind: "minor", Path: ptr(0.2)}}}},
+		"only noise":    {Mesh: cube, Report: &demold.Report{UndercutPath: ptr(0.2), UndercutPathAt: at, VertexPath: path, Regions: []undercut.Region{{ID: 1, Kind: "minor", Path: ptr(0.2)}}}},
 		"nothing above": {Mesh: cube, Report: &demold.Report{UndercutPath: ptr(1.0), UndercutPathAt: ptr([3]float64{500, 0, 5}), VertexPath: path}},
 	} {
 		if x, _ := sectionOf(t, s); x != nil {
@@ -217,7 +218,7 @@ func TestMarks(t *testing.T) {
 			}
 			shown := render.ShownRegions(s.Report)
 			for i, m := range p.marks {
-				if !slices.ContainsFunc(shown, func(r demold.Region) bool { return r.ID == m.id && r.Kind != "minor" }) {
+				if !slices.ContainsFunc(shown, func(r undercut.Region) bool { return r.ID == m.id && r.Kind != "minor" }) {
 					t.Errorf("%s: number %d is not in the table", name, m.id)
 				}
 				if !m.seen && m.panel.kind != quarter {

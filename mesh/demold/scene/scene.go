@@ -73,7 +73,9 @@ type Scene struct {
 	Eps         float64 // heights closer than this are one
 	Uncertainty float64 // of a depth: both its ends are sampled to within a cell
 
+	asked  Options
 	space  func() *Space
+	lower  func() Half
 	bottom func() func(tri int32) bool
 }
 
@@ -93,7 +95,7 @@ func New(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Scene, e
 	if i := o.Ignore; i != nil && (!(*i >= 0) || math.IsInf(*i, 0)) {
 		return nil, errors.New("ignore is not a length")
 	}
-	c := &Scene{Solid: s, Up: u}
+	c := &Scene{Solid: s, Up: u, asked: o}
 	if err := c.measure(ctx); err != nil {
 		return nil, err
 	}
@@ -111,6 +113,27 @@ func New(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Scene, e
 	// depth's two ends do not add up one way.
 	c.Uncertainty = g.Cell
 	return c, nil
+}
+
+// Answers reports whether c is the scene that New would make.
+func (c *Scene) Answers(s *solid.Solid, up mesh.Vec, o Options) bool {
+	same := func(x, y *float64) bool { return x == y || x != nil && y != nil && *x == *y }
+	if o.Mold == "" {
+		o.Mold = Block
+	}
+	return c.Solid != nil && c.Solid == s && c.Up == up.Unit() && c.Mold == o.Mold &&
+		c.asked.Resolution == o.Resolution && same(c.asked.Clay, o.Clay) && same(c.asked.Ignore, o.Ignore)
+}
+
+// Asked is what the scene was made with.
+func (c *Scene) Asked() Options { return c.asked }
+
+// In is the same scene in other columns along its pull.
+func (c *Scene) In(f *dexel.Field) *Scene {
+	d := *c
+	d.Field = f
+	d.share()
+	return &d
 }
 
 // Over is the scene of a stand-in that has columns only: f, of a body of which
@@ -177,14 +200,20 @@ func (c *Scene) settle(o Options) error {
 			return errors.New("the clay is not a height within the pattern")
 		}
 	}
+	c.share()
+	return nil
+}
+
+// share prepares what several questions need.
+func (c *Scene) share() {
 	c.bottom = sync.OnceValue(c.raggedBottom)
+	c.lower = sync.OnceValue(c.lowerHalf)
 	c.space = sync.OnceValue(func() *Space {
 		if !c.OnBoard() {
 			return NewSpace(c.Field, math.Inf(-1), math.Inf(-1), c.Eps, nil)
 		}
 		return NewSpace(c.Field, c.Base, c.ClayLine(), c.Eps, c.RaggedBottom())
 	})
-	return nil
 }
 
 // ClayLine is the height below which clay, not rubber, meets the pattern. For
@@ -198,6 +227,9 @@ func (c *Scene) OnBoard() bool { return c.Mold.OnBoard() }
 // section at its height is shut: surface noise, and what the field cannot
 // tell apart.
 func (c *Scene) Rise() float64 { return max(c.Ignore, c.Field.Cell/2) }
+
+// Noise is the depth under which an undercut is noise, or cannot be told from it.
+func (c *Scene) Noise() float64 { return max(c.Ignore, 2*c.Uncertainty) }
 
 // Narrow is the width of a passage that is no way out, mm; 0 where nothing is
 // noise.

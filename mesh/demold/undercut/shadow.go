@@ -1,23 +1,27 @@
-package demold
+package undercut
 
 import (
 	"context"
 	"math"
 
+	"moldtally/mesh"
 	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/par"
 )
 
-// shadow is the undercut of one half of a mold along its field's direction:
-// the rubber above clip that has S above it. Gaps are indexed as in
+// shadow is the undercut of one half of a mold along the way it lifts off: the
+// rubber above the half's floor that has S above it. Gaps are numbered as in
 // scene.Space.
 type shadow struct {
+	up     mesh.Vec
 	f      *dexel.Field
 	rubber *scene.Space
-	clip   float64 // undercuts count above this height: the clay line or the parting
-	ref    float64 // heights in tops are stored relative to this
-	eps    float64
+	floor  float64   // undercuts count above this height: the clay line or the parting
+	ref    float64   // heights in tops are stored relative to this
+	eps    float64   // heights closer than this are one, mm
+	rise   float64   // a dimple or pit that shuts rubber in and is no deeper than this is noise, mm
+	narrow float64   // a passage narrower than this is no way out, mm; 0 = any is
 	tops   []float32 // per column: top of S above ref, -Inf where there is none
 	pyr    pyramid
 
@@ -26,9 +30,11 @@ type shadow struct {
 	path  []float32 // per gap, mm: way round S; +Inf where there is none
 }
 
-// newShadow prepares the shadow of a field; the depths come with find.
-func newShadow(f *dexel.Field, r *scene.Space, clip, ref, eps float64) *shadow {
-	s := &shadow{f: f, rubber: r, clip: clip, ref: ref, eps: eps}
+// newShadow prepares the shadow of a half; the depths come with find. ref is the
+// lowest height of S along the half's way.
+func newShadow(c *scene.Scene, h scene.Half, ref float64) *shadow {
+	f := h.Field
+	s := &shadow{up: h.Up, f: f, rubber: h.Space, floor: h.Floor, ref: ref, eps: c.Eps, rise: c.Rise(), narrow: c.Narrow()}
 	s.tops = make([]float32, f.NX*f.NY)
 	for j := range f.NY {
 		for i := range f.NX {
@@ -43,20 +49,20 @@ func newShadow(f *dexel.Field, r *scene.Space, clip, ref, eps float64) *shadow {
 	return s
 }
 
-// above is the same shadow with another clip, its depths not known yet.
-func (s *shadow) above(clip float64) *shadow {
+// above is the same shadow over another floor, its depths not known yet.
+func (s *shadow) above(floor float64) *shadow {
 	c := *s
-	c.clip, c.depth, c.exit, c.path = clip, nil, nil, nil
+	c.floor, c.depth, c.exit, c.path = floor, nil, nil, nil
 	return &c
 }
 
-// piece returns the part of a gap that is undercut: rubber above the clip.
+// piece returns the part of a gap that is undercut: rubber above the floor.
 func (s *shadow) piece(col []dexel.Span, off, k int) (lo, hi float64, ok bool) {
 	if s.rubber.Fill[off+k] != scene.Rubber {
 		return 0, 0, false
 	}
 	lo, hi = s.rubber.Gap(col, k)
-	lo = max(lo, s.clip)
+	lo = max(lo, s.floor)
 	return lo, hi, hi-lo > s.eps
 }
 
@@ -119,20 +125,37 @@ func (s *shadow) find(ctx context.Context) error {
 	})
 }
 
-// deepest returns the largest depth and its gap, or -1.
-func (s *shadow) deepest() (d float64, i, j, k int) {
-	k = -1
-	for y := range s.f.NY {
-		for x := range s.f.NX {
-			off := s.f.Offset(x, y)
-			for m := range s.f.Column(x, y) {
-				if v := float64(s.depth[off+m]); v > d {
-					d, i, j, k = v, x, y, m
+// place is a height in a gap.
+type place struct {
+	i, j, k int     // column and gap; k = -1 where there is none
+	z       float64 // along the half's way, mm
+}
+
+// point is the place in the file's frame; nil where there is none.
+func (s *shadow) point(p place) *[3]float64 {
+	if p.k < 0 {
+		return nil
+	}
+	return scene.Point(s.f, p.i, p.j, p.z)
+}
+
+// deepest returns the largest depth, mm, and where it is: at a gap's floor.
+func (s *shadow) deepest() (d float64, at place) {
+	at.k = -1
+	for j := range s.f.NY {
+		for i := range s.f.NX {
+			col, off := s.f.Column(i, j), s.f.Offset(i, j)
+			for k := range col {
+				if v := float64(s.depth[off+k]); v > d {
+					d, at = v, place{i: i, j: j, k: k}
 				}
 			}
 		}
 	}
-	return d, i, j, k
+	if at.k >= 0 {
+		at.z, _, _ = s.piece(s.f.Column(at.i, at.j), s.f.Offset(at.i, at.j), at.k)
+	}
+	return d, at
 }
 
 func dist2(i, j, x, y int) int64 {

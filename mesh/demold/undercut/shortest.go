@@ -1,4 +1,4 @@
-package demold
+package undercut
 
 import "math"
 
@@ -57,7 +57,7 @@ func (l *level) startWays() {
 		i, j := int(c)%l.nx, int(c)/l.nx
 		for n, d := range around8 {
 			e := int32((j+d[1])*l.nx + i + d[0])
-			if l.class[e] != cellOpen {
+			if l.class[e] != inOpen {
 				continue
 			}
 			w := float32(1)
@@ -81,7 +81,7 @@ func (l *level) handOn(c int32, b int) {
 	ax, ay := int(l.anchor[c])%l.nx, int(l.anchor[c])/l.nx
 	for _, d := range around8 {
 		e := int32((j+d[1])*l.nx + i + d[0])
-		if l.class[e] != cellFree || thin && !l.thin[e] {
+		if l.class[e] != inShadow || thin && !l.thin[e] {
 			continue
 		}
 		dx, dy := float64(i+d[0]-ax), float64(j+d[1]-ay)
@@ -106,7 +106,7 @@ func (l *level) bend(c int32) {
 	best, at, base := float32(math.Inf(1)), int32(-1), float32(0)
 	for n, d := range around8 {
 		e := int32((j+d[1])*l.nx + i + d[0])
-		if l.class[e] != cellFree || !l.sure[e] || wide && l.thin[e] {
+		if l.class[e] != inShadow || !l.sure[e] || wide && l.thin[e] {
 			continue
 		}
 		step := float32(1)
@@ -141,9 +141,9 @@ func (l *level) sees(a, c int32) bool {
 		px, py = px+sx, py+sy
 		e := int(py>>32)*l.nx + int(px>>32)
 		switch l.class[e] {
-		case cellSolid:
+		case inSolid:
 			return false
-		case cellFree:
+		case inShadow:
 			if wide && l.thin[e] {
 				return false
 			}

@@ -1,4 +1,4 @@
-package demold
+package undercut
 
 import (
 	"context"
@@ -10,8 +10,8 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold/scene"
-	"moldtally/mesh/meshfile"
 	"moldtally/mesh/solid"
+	"moldtally/mesh/solid/solidtest"
 )
 
 // truthUndercut is what independent programs found for a real mesh and a pull.
@@ -28,36 +28,22 @@ type truthUndercut struct {
 	Sensitive bool `json:"bottom_sensitive"`
 }
 
-const meshDir = "../../../shared/meshes"
-
-// openSolid reads a file as the command does.
-func openSolid(t testing.TB, name string) *solid.Solid {
-	t.Helper()
-	b, _, err := meshfile.Open(context.Background(), name, meshfile.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	m, err := b.Build(1)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return solidOf(t, m)
-}
+const meshDir = "../../../../shared/meshes"
 
 // depthOf is the scene of a block with clay so high, and the depth and volume of
 // what is undercut in it; no way out is sought.
 func depthOf(t testing.TB, s *solid.Solid, up mesh.Vec, clay float64) (c *scene.Scene, depth, volume float64) {
 	t.Helper()
 	ctx := context.Background()
-	c, err := scene.New(ctx, s, up, scene.Options{Clay: &clay, Ignore: ptr(0)})
+	c, err := scene.New(ctx, s, up, scene.Options{Clay: &clay, Ignore: new(float64)})
 	if err != nil {
 		t.Fatal(err)
 	}
-	h := newShadow(c.Field, c.Space(), c.ClayLine(), c.Base, c.Eps)
+	h := newShadow(c, c.Halves(0)[0], c.Base)
 	if err := h.find(ctx); err != nil {
 		t.Fatal(err)
 	}
-	depth, _, _, _ = h.deepest()
+	depth, _ = h.deepest()
 	return c, depth, h.volume()
 }
 
@@ -90,7 +76,7 @@ func TestRealMeshes(t *testing.T) {
 			continue
 		}
 		t.Run(m.File, func(t *testing.T) {
-			s := openSolid(t, filepath.Join(meshDir, m.File))
+			s := solidtest.Of(t, solidtest.Read(t, filepath.Join(meshDir, m.File)))
 			size := max(m.Size[0], m.Size[1], m.Size[2])
 			for _, d := range dirs {
 				w := m.Undercut[d.name]

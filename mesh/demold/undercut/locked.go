@@ -1,12 +1,12 @@
-package demold
+package undercut
 
 import "moldtally/mesh/grid"
 
 // webbed tells of the component in l.cells, which has a way out, whether wide
 // rubber in it has one but through narrow passages.
-func (l *level) webbed(x0, y0, x1, y1 int, narrow float64) uint8 {
-	if !l.markThin(l.class, x0, y0, x1, y1, narrow) {
-		return wayLeft
+func (l *level) webbed(x0, y0, x1, y1 int) outcome {
+	if !l.markThin(l.class, x0, y0, x1, y1) {
+		return notAsked
 	}
 	if l.seen == nil {
 		l.seen = make([]bool, len(l.class))
@@ -17,17 +17,17 @@ func (l *level) webbed(x0, y0, x1, y1 int, narrow float64) uint8 {
 	l.flood(l.class, l.cells, l.seen)
 	for _, e := range l.cells {
 		if !l.seen[e] && !l.thin[e] {
-			return wayWeb
+			return hasWebs
 		}
 	}
-	return wayLeft
+	return notAsked
 }
 
 // roomy reports whether the three by three cells round c are free: anything
 // smaller is below what the field resolves.
 func (l *level) roomy(c int32) bool {
 	for _, d := range around8 {
-		if l.class[int(c)+d[1]*l.nx+d[0]] == cellSolid {
+		if l.class[int(c)+d[1]*l.nx+d[0]] == inSolid {
 			return false
 		}
 	}
@@ -37,7 +37,7 @@ func (l *level) roomy(c int32) bool {
 // shut decides what the component without exit in l.cells is: locked, or
 // noise, that is smaller than the field resolves or open to the way out within
 // rise above or below.
-func (l *level) shut(h, rise, narrow float64) uint8 {
+func (l *level) shut(h float64) outcome {
 	room := false
 	for _, c := range l.cells {
 		if l.roomy(c) {
@@ -46,30 +46,30 @@ func (l *level) shut(h, rise, narrow float64) uint8 {
 		}
 	}
 	if !room {
-		return wayNoise
+		return isNoise
 	}
 	for _, c := range l.cells {
-		if l.noise(c, h, rise, narrow) {
-			return wayNoise
+		if l.noise(c, h) {
+			return isNoise
 		}
 	}
-	return wayLocked
+	return isLocked
 }
 
 // noise reports whether a cell has a way out at a height within rise.
-func (l *level) noise(c int32, h, rise, narrow float64) bool {
-	for n, z := range [2]float64{h - rise, h + rise} {
-		if z <= l.s.clip {
+func (l *level) noise(c int32, h float64) bool {
+	for n, z := range [2]float64{h - l.s.rise, h + l.s.rise} {
+		if z <= l.s.floor {
 			continue
 		}
 		if !l.have[n] {
 			l.have[n] = true
 			if l.other[n] == nil {
-				l.other[n] = make([]uint8, len(l.class))
+				l.other[n] = make([]cell, len(l.class))
 			}
-			l.reach(l.other[n], z, narrow)
+			l.reach(l.other[n], z)
 		}
-		if l.other[n][c] == cellOpen {
+		if l.other[n][c] == inOpen {
 			return true
 		}
 	}
@@ -78,15 +78,15 @@ func (l *level) noise(c int32, h, rise, narrow float64) bool {
 
 // reach classifies at height z and turns the free cells that have a way out
 // into open ones.
-func (l *level) reach(class []uint8, z, narrow float64) {
+func (l *level) reach(class []cell, z float64) {
 	l.classify(class, z)
 	keep := l.thin
 	mine := l.thins
 	l.thins = l.spare
-	l.markThin(class, 1, 1, l.nx-2, l.ny-2, narrow)
+	l.markThin(class, 1, 1, l.nx-2, l.ny-2)
 	var free []int32
 	for c, v := range class {
-		if v == cellFree {
+		if v == inShadow {
 			free = append(free, int32(c))
 		}
 	}
@@ -94,19 +94,19 @@ func (l *level) reach(class []uint8, z, narrow float64) {
 	l.flood(class, free, done)
 	for c, d := range done {
 		if d {
-			class[c] = cellOpen
+			class[c] = inOpen
 		}
 	}
 	l.spare, l.thins, l.thin = l.thins, mine, keep
 }
 
 // flood marks in seen those of the free cells that have a way to an open cell.
-func (l *level) flood(class []uint8, free []int32, seen []bool) {
+func (l *level) flood(class []cell, free []int32, seen []bool) {
 	step := l.steps()
 	stack := l.stack[:0]
 	for _, c := range free {
 		for _, d := range step {
-			if class[c+d] == cellOpen {
+			if class[c+d] == inOpen {
 				seen[c] = true
 				stack = append(stack, c)
 				break
@@ -119,7 +119,7 @@ func (l *level) flood(class []uint8, free []int32, seen []bool) {
 		thin := l.thin != nil && l.thin[c]
 		for _, d := range step {
 			e := c + d
-			if class[e] != cellFree || seen[e] || thin && !l.thin[e] {
+			if class[e] != inShadow || seen[e] || thin && !l.thin[e] {
 				continue
 			}
 			seen[e] = true
@@ -140,8 +140,8 @@ func (l *level) steps() (out [8]int32) {
 // markThin marks the free cells of the box that no disc as wide as the web
 // fits over: rubber there is no way out for wider rubber. It reports whether
 // the field resolves such a width at all.
-func (l *level) markThin(class []uint8, x0, y0, x1, y1 int, narrow float64) bool {
-	r := narrow / 2 / (l.s.f.Cell * float64(l.stride))
+func (l *level) markThin(class []cell, x0, y0, x1, y1 int) bool {
+	r := l.s.narrow / 2 / (l.s.f.Cell * float64(l.stride))
 	if r < 0.75 {
 		l.thin = nil // thinner than the field resolves
 		return false
@@ -160,7 +160,7 @@ func (l *level) markThin(class []uint8, x0, y0, x1, y1 int, narrow float64) bool
 	for j := range h {
 		for i := range w {
 			d2[j*w+i] = grid.Far
-			if class[(j+y0)*l.nx+i+x0] == cellSolid {
+			if class[(j+y0)*l.nx+i+x0] == inSolid {
 				d2[j*w+i] = 0
 			}
 		}

@@ -1,50 +1,23 @@
-package demold
+package undercut
 
 import (
 	"context"
 	"math"
 
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/dexel"
 )
 
-// mirror returns the field seen from below: the same columns, heights and
-// direction turned about.
-func mirror(f *dexel.Field) *dexel.Field {
-	g := f.Grid
-	g.U = g.U.Neg() // left-handed now; only places are asked of it
-	off := make([]int32, f.NX*f.NY+1)
-	spans := make([]dexel.Span, f.NumSpans())
-	for j := range f.NY {
-		for i := range f.NX {
-			o := f.Offset(i, j)
-			col := f.Column(i, j)
-			off[j*f.NX+i+1] = int32(o + len(col))
-			for k, s := range col {
-				spans[o+len(col)-1-k] = dexel.Span{Bottom: -s.Top, Top: -s.Bottom, BottomTri: s.TopTri, TopTri: s.BottomTri}
-			}
-		}
-	}
-	return dexel.New(g, off, spans)
-}
-
-// part chooses the height of the parting of a two-part or cut mold and prepares
-// its halves.
-func (u *Undercuts) part(ctx context.Context, at *float64) error {
-	c := u.Scene
+// part chooses the height of the parting of a two-part or cut mold, unless it is
+// given, and returns it with the shadows of its halves.
+func part(ctx context.Context, c *scene.Scene, given *float64) (height float64, halves []*shadow, err error) {
 	p := newPartings(c, partingBins)
-	if at != nil {
-		u.Parting, u.given = *at, true
-	} else {
-		var err error
-		if u.Parting, err = p.choose(ctx); err != nil {
-			return err
-		}
+	if given != nil {
+		height = *given
+	} else if height, err = p.choose(ctx); err != nil {
+		return 0, nil, err
 	}
-	u.halves = []*half{
-		{shadow: p.upper.s.above(u.Parting), up: c.Up},
-		{shadow: p.lower.s.above(-u.Parting), up: c.Up.Neg()},
-	}
-	return nil
+	return height, []*shadow{p.upper.s.above(height), p.lower.s.above(-height)}, nil
 }
 
 // partingBins is how many heights of floors are told apart where a parting is

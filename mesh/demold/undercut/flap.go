@@ -1,14 +1,10 @@
-package demold
+package undercut
 
-import (
-	"math"
-
-	"moldtally/mesh/demold/scene"
-)
+import "math"
 
 // Flap is the rubber that has to swing aside where a mold that opens along a
 // seam lets go of its deepest undercut: as high as from that undercut to the
-// edge it has to clear, and as far as its way out.
+// edge it has to clear, and as far as its way out. Lengths mm.
 type Flap struct {
 	Height float64    `json:"height_mm"`
 	Swing  float64    `json:"swing_mm"`
@@ -16,26 +12,24 @@ type Flap struct {
 	Out    [3]float64 `json:"out"` // the way it swings, unit
 }
 
-// flap measures the rubber that lets go of the deepest undercut that has a way
+// Flap measures the rubber that lets go of the deepest undercut that has a way
 // out; nil where none is worth a word.
-func (a *analysis) flap() *Flap {
+func (r *Result) Flap() *Flap {
 	var h *half
-	for _, x := range a.halves {
-		if x.res.at[2] >= 0 && (h == nil || x.res.deepest > h.res.deepest) {
+	for _, x := range r.halves {
+		if x.at.k >= 0 && (h == nil || x.length > h.length) {
 			h = x
 		}
 	}
-	if h == nil || h.res.deepest < a.regionFloor() {
+	if h == nil || h.length < r.Scene.Noise() {
 		return nil
 	}
 	f := h.f
-	i, j, k := h.res.at[0], h.res.at[1], h.res.at[2]
-	off := f.Offset(i, j)
-	exit := h.exit[off+k]
+	i, j, z := h.at.i, h.at.j, h.at.z
+	exit := h.exit[f.Offset(i, j)+h.at.k]
 	if exit < 0 {
 		return nil
 	}
-	z := h.res.atH
 	x, y := int(exit)%f.NX, int(exit)/f.NX
 	dx, dy := i-x, j-y
 	steps := max(abs(dx), abs(dy))
@@ -72,7 +66,6 @@ func (a *analysis) flap() *Flap {
 			edge = min(max((b[0]*b[0]-2*b[1]*b[1]+b[2]*b[2])/(2*c), b[0]), top)
 		}
 	}
-	at := scene.Point(f, i, j, z)
 	out := f.E1.Mul(float64(-dx)).Add(f.E2.Mul(float64(-dy))).Unit()
-	return &Flap{Height: max(edge-z, 0), Swing: h.res.deepest, At: *at, Out: out.Array()}
+	return &Flap{Height: max(edge-z, 0), Swing: h.length, At: *h.point(h.at), Out: out.Array()}
 }

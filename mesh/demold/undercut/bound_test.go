@@ -1,4 +1,4 @@
-package demold
+package undercut
 
 import (
 	"context"
@@ -11,45 +11,65 @@ import (
 	"moldtally/mesh/demold/standin"
 	"moldtally/mesh/grid"
 	"moldtally/mesh/shape"
+	"moldtally/mesh/solid/solidtest"
 )
 
 // boundBodies are bodies with necks, hollows and ways out that are blocked.
 func boundBodies() map[string]*mesh.Mesh {
+	at := []float64{0, 6, 12, 18, 24, 30, 36, 42}
+	wells := shape.Blocks(at, at, []float64{0, 8, 48}, func(i, j, k int) bool { return k == 0 || i%2 == 0 || j%2 == 0 })
 	return map[string]*mesh.Mesh{
 		"mug":   shape.Mug(40, 90, 4, 30, 48),
 		"hook":  shape.Rotate(shape.Hook(12, 40, 60, 25, 10), mesh.V(1, 2, 3).Unit(), 0.7),
 		"hole":  shape.CrossHoleCube(100, 12, 98),
-		"wells": shape.Stand(wells(), mesh.V(0.36, -0.48, 0.8)),
+		"wells": shape.Stand(wells, mesh.V(0.36, -0.48, 0.8)),
 		"horn":  shape.Horn(60, 12, 24, 32),
 	}
 }
+
+// ways are n directions over half the sphere.
+func ways(n int) []mesh.Vec {
+	out := make([]mesh.Vec, n)
+	for k := range out {
+		z := (float64(k) + 0.5) / float64(n)
+		sin, cos := math.Sincos(2.4 * float64(k))
+		out[k] = mesh.V(math.Sqrt(1-z*z)*cos, math.Sqrt(1-z*z)*sin, z).Unit()
+	}
+	return out
+}
+
+// columns is how many lie across a body here.
+const columns = 64
 
 // TestStraightDepths: the quick figures are those that asking every gap gives.
 func TestStraightDepths(t *testing.T) {
 	ctx := context.Background()
 	for name, m := range boundBodies() {
-		p, err := standin.New(ctx, solidOf(t, m))
+		p, err := standin.New(ctx, solidtest.Of(t, m))
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, u := range halfSphere(12) {
-			a, err := p.Scene(ctx, u, sphereColumns, scene.Options{})
+		for _, u := range ways(12) {
+			a, err := p.Scene(ctx, u, columns, scene.Options{})
 			if err != nil {
 				t.Fatal(err)
 			}
 			f, base, top := a.Field, a.Base, a.Top
 			line := a.ClayLine()
-			s := newShadow(f, scene.NewSpace(f, base, line, a.Eps, nil), line, base, a.Eps)
+			s := newShadow(a, scene.Half{Field: f, Space: scene.NewSpace(f, base, line, a.Eps, nil), Floor: line}, base)
 			got := s.straight()
+			if least := AtLeast(a); least != got {
+				t.Errorf("%s along %.2v: at least %g, straight depth %g", name, u, least, got)
+			}
 			if err := s.find(ctx); err != nil {
 				t.Fatal(err)
 			}
-			if want, _, _, _ := s.deepest(); math.Abs(got-want) > 1e-5*a.Size {
+			if want, _ := s.deepest(); math.Abs(got-want) > 1e-5*a.Size {
 				t.Errorf("%s along %.2v: straight depth %g, want %g", name, u, got, want)
 			}
 			// At a height, against the distances of all cells.
 			all := scene.NewSpace(f, math.Inf(-1), math.Inf(-1), a.Eps, nil)
-			s = newShadow(f, all, base, base, a.Eps)
+			s = newShadow(a, scene.Half{Field: f, Space: all, Floor: base}, base)
 			fl := newFloors(s, top-base, 64)
 			if err := s.find(ctx); err != nil {
 				t.Fatal(err)
@@ -92,80 +112,80 @@ func slowCut(s *shadow, h float64) float64 {
 	d2 := make([]int32, len(l.class))
 	for k, c := range l.class {
 		d2[k] = grid.Far
-		if c == cellOpen {
+		if c == inOpen {
 			d2[k] = 0
 		}
 	}
 	new(grid.Envelope).Plane(d2, l.nx, l.ny)
 	var most int32
 	for k, c := range l.class {
-		if c == cellFree {
+		if c == inShadow {
 			most = max(most, d2[k])
 		}
 	}
 	return math.Sqrt(float64(most)) * s.f.Cell
 }
 
-// TestTryWithin: what a limit turns away needs a longer path than the limit,
+// TestWithin: what a limit turns away needs a longer path than the limit,
 // and what it lets pass has the figures it has without one.
-func TestTryWithin(t *testing.T) {
+func TestWithin(t *testing.T) {
 	if testing.Short() {
 		t.Skip("hundreds of coarse trials")
 	}
 	ctx := context.Background()
 	for name, m := range boundBodies() {
-		p, err := standin.New(ctx, solidOf(t, m))
+		p, err := standin.New(ctx, solidtest.Of(t, m))
 		if err != nil {
 			t.Fatal(err)
 		}
-		for _, mold := range []Mold{Block, TwoPart} {
-			for _, u := range halfSphere(8) {
-				c, err := p.Scene(ctx, u, sphereColumns, scene.Options{Mold: mold})
+		for _, mold := range []scene.Mold{scene.Block, scene.TwoPart} {
+			for _, u := range ways(8) {
+				c, err := p.Scene(ctx, u, columns, scene.Options{Mold: mold})
 				if err != nil {
 					t.Fatal(err)
 				}
-				all, within, err := tryWithin(ctx, c, math.Inf(1))
+				all, within, err := Within(ctx, c, math.Inf(1))
 				if err != nil || !within {
 					t.Fatalf("%s: without a limit: %v, within %v", name, err, within)
 				}
 				for _, q := range []float64{0.3, 0.9, 1, 1.1, 2} {
-					limit := q * all.path
-					if math.IsInf(all.path, 1) {
+					limit := q * all.Path
+					if math.IsInf(all.Path, 1) {
 						limit = q * p.Size
 					}
-					got, within, err := tryWithin(ctx, c, limit)
+					got, within, err := Within(ctx, c, limit)
 					if err != nil {
 						t.Fatal(err)
 					}
-					if want := all.path <= limit; within != want {
-						t.Errorf("%s, %s along %.2v: path %g, limit %g: within %v", name, mold, u, all.path, limit, within)
-					} else if within && (got.path != all.path || got.volume != all.volume || got.depth != all.depth) {
+					if want := all.Path <= limit; within != want {
+						t.Errorf("%s, %s along %.2v: path %g, limit %g: within %v", name, mold, u, all.Path, limit, within)
+					} else if within && (got != all) {
 						t.Errorf("%s, %s along %.2v: got %+v want %+v", name, mold, u, got, all)
 					}
 				}
-				// The whole trial closes in between the levels: no shorter by
+				// Find closes in between the levels: no shorter by
 				// more than half resolution errs by.
-				full, err := tryOn(ctx, p, u, sphereColumns, scene.Options{Mold: mold})
+				full, err := Find(ctx, c, Options{})
 				if err != nil {
 					t.Fatal(err)
 				}
-				if locked := math.IsInf(all.path, 1); locked != math.IsInf(full.path, 1) {
-					t.Logf("%s, %s along %.2v: locked %v at a glance, path %g in full", name, mold, u, locked, full.path)
-				} else if !locked && math.Abs(all.path-full.path) > 6*c.Field.Cell {
-					t.Errorf("%s, %s along %.2v: path %g at a glance, %g in full", name, mold, u, all.path, full.path)
+				if locked := math.IsInf(all.Path, 1); locked != math.IsInf(full.Reach(), 1) {
+					t.Logf("%s, %s along %.2v: locked %v at a glance, path %g in full", name, mold, u, locked, full.Reach())
+				} else if !locked && math.Abs(all.Path-full.Reach()) > 6*c.Field.Cell {
+					t.Errorf("%s, %s along %.2v: path %g at a glance, %g in full", name, mold, u, all.Path, full.Reach())
 				}
 			}
 		}
 	}
 }
 
-func TestSpreadOut(t *testing.T) {
+func TestInterleaved(t *testing.T) {
 	for n := range 41 {
 		zs := make([]float64, n)
 		for k := range zs {
 			zs[k] = float64(k)
 		}
-		got := spreadOut(zs)
+		got := interleaved(zs)
 		if n >= 4 && math.Abs(got[0]-got[1]) < float64(n)/4 {
 			t.Errorf("%d heights: the first two are %v", n, got[:2])
 		}

@@ -1,4 +1,4 @@
-package demold
+package undercut
 
 import (
 	"context"
@@ -6,7 +6,6 @@ import (
 
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/scene"
-	"moldtally/mesh/dexel"
 	"moldtally/mesh/par"
 )
 
@@ -21,12 +20,12 @@ type partings struct {
 // of the half's own field. What is known of the ways out are the straight ones
 // and the levels solved so far.
 type halfByHeight struct {
-	s       *shadow // of all that the field shows, clipped at its lowest height
-	bins    int
-	height  float64
+	s       *shadow      // of all that the field shows: its floor is the lowest height
+	bins    int          // heights of floors that are told apart
+	height  float64      // of the pattern, mm
 	floors  *floors      // made when first asked for
-	cuts    [][2]float64 // height and deepest straight way there
-	levels  []float64    // not solved yet
+	cuts    [][2]float64 // height and deepest straight way there, mm
+	levels  []float64    // heights not solved yet
 	solved  []solvedLevel
 	quickly *quickLevels
 }
@@ -38,11 +37,12 @@ type solvedLevel struct{ h, path, free float64 }
 // newPartings prepares the two halves of a scene without a board; bins is how
 // many heights of floors they tell apart.
 func newPartings(c *scene.Scene, bins int) *partings {
-	half := func(f *dexel.Field, r *scene.Space, low float64) halfByHeight {
-		return halfByHeight{s: newShadow(f, r, low, low, c.Eps), bins: bins, height: c.Top - c.Base}
+	half := func(h scene.Half, low float64) halfByHeight {
+		h.Floor = low
+		return halfByHeight{s: newShadow(c, h, low), bins: bins, height: c.Top - c.Base}
 	}
-	down, none := mirror(c.Field), math.Inf(-1)
-	return &partings{Scene: c, upper: half(c.Field, c.Space(), c.Base), lower: half(down, scene.NewSpace(down, none, none, c.Eps, nil), -c.Top)}
+	h := c.Halves(0)
+	return &partings{Scene: c, upper: half(h[0], c.Base), lower: half(h[1], -c.Top)}
 }
 
 // straight is the deepest straight way out of the half above its height h, mm.
@@ -77,14 +77,6 @@ func (d *halfByHeight) path(h float64, locks bool) float64 {
 	return best
 }
 
-// blocked lists the stretches without a straight way out.
-func (d *halfByHeight) blocked(ctx context.Context) ([]hard, error) {
-	if err := d.s.find(ctx); err != nil {
-		return nil, err
-	}
-	return d.s.blocked(ctx)
-}
-
 // cross returns the height at which the deeper of the two halves is least, and
 // how deep that is: where the two paths cross, found by halving the height so
 // many times.
@@ -115,21 +107,21 @@ func (p *partings) cross(rounds int, locks bool) (h, least float64) {
 // solveAll solves the levels of both halves, at half resolution.
 func (p *partings) solveAll(ctx context.Context) error {
 	for _, d := range [2]*halfByHeight{&p.upper, &p.lower} {
-		hs, err := d.blocked(ctx)
+		bs, err := d.s.findBlocked(ctx)
 		if err != nil {
 			return err
 		}
-		if len(hs) == 0 {
+		if len(bs) == 0 {
 			continue
 		}
-		zs := d.s.levels(hs)
+		zs := d.s.heights(bs)
 		d.solved = make([]solvedLevel, len(zs))
-		coarse := newLevels(d.s, 2)
+		coarse := newLevelPool(d.s, 2)
 		err = par.Each(ctx, len(zs), func(n int) {
 			l := coarse.take()
 			defer coarse.give(l)
 			s := solvedLevel{h: zs[n]}
-			for _, v := range l.solve(s.h, hs, p.Rise(), p.Narrow(), onlyLocked|onlyFree) {
+			for _, v := range l.solve(s.h, bs, askLocked|askFree) {
 				x := float64(v.d)
 				s.path = max(s.path, x)
 				if !math.IsInf(x, 1) {
@@ -158,12 +150,12 @@ func (p *partings) solveWithin(ctx context.Context, limit float64) (h, least flo
 		return h, least, false, nil
 	}
 	for _, d := range [2]*halfByHeight{&p.upper, &p.lower} {
-		hs, err := d.blocked(ctx)
+		bs, err := d.s.findBlocked(ctx)
 		if err != nil {
 			return 0, 0, false, err
 		}
-		if len(hs) > 0 {
-			d.levels, d.quickly = spreadOut(d.s.levels(hs)), newQuickLevels(d.s, hs, p.Scene)
+		if len(bs) > 0 {
+			d.levels, d.quickly = interleaved(d.s.heights(bs)), newQuickLevels(p.Scene, d.s, bs)
 		}
 	}
 	for {
@@ -205,16 +197,16 @@ func (d *halfByHeight) solveSome(ctx context.Context, h float64) (bool, error) {
 	return n > 0, nil
 }
 
-// partedWithin judges a scene without a board; see tryWithin.
-func partedWithin(ctx context.Context, c *scene.Scene, t *trial, limit float64) (bool, error) {
+// partedWithin is Within for a scene without a board.
+func partedWithin(ctx context.Context, c *scene.Scene, limit float64) (x Figures, within bool, err error) {
 	p := newPartings(c, quickBins)
 	h, least, within, err := p.solveWithin(ctx, limit)
-	t.path = least
+	x.Path = least
 	if err != nil || !within {
-		return false, err
+		return x, false, err
 	}
-	t.depth = max(p.upper.straight(h), p.lower.straight(-h))
+	x.Depth = max(p.upper.straight(h), p.lower.straight(-h))
 	vol, _ := partedVolumes(c.Field, []float64{h})
-	t.volume = vol[0] + parting.Trapped(c)
-	return true, nil
+	x.Volume = vol[0] + parting.Trapped(c)
+	return x, true, nil
 }

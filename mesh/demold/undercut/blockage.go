@@ -1,4 +1,4 @@
-package demold
+package undercut
 
 import (
 	"cmp"
@@ -9,13 +9,21 @@ import (
 	"moldtally/mesh/par"
 )
 
+// blockage is a stretch of a gap whose straight way to the nearest exit S blocks:
+// only there does the path differ from the depth.
+type blockage struct {
+	gap    int32
+	i, j   int32   // its column
+	lo, hi float64 // heights, mm
+}
+
 // blocked lists the stretches of gaps whose straight way out is blocked, in
 // the order of the gaps.
-func (s *shadow) blocked(ctx context.Context) ([]hard, error) {
+func (s *shadow) blocked(ctx context.Context) ([]blockage, error) {
 	f := s.f
-	per := make([][]hard, f.NY)
+	per := make([][]blockage, f.NY)
 	err := par.Each(ctx, f.NY, func(j int) {
-		var out []hard
+		var out []blockage
 		for i := range f.NX {
 			col, off := f.Column(i, j), f.Offset(i, j)
 			for k := range col {
@@ -24,7 +32,7 @@ func (s *shadow) blocked(ctx context.Context) ([]hard, error) {
 					continue
 				}
 				lo, hi, _ := s.piece(col, off, k)
-				out = s.resolve(out, hard{int32(off + k), int32(i), int32(j), lo, hi}, q, 3)
+				out = s.resolve(out, blockage{int32(off + k), int32(i), int32(j), lo, hi}, q, 3)
 			}
 		}
 		per[j] = out
@@ -35,25 +43,34 @@ func (s *shadow) blocked(ctx context.Context) ([]hard, error) {
 	return slices.Concat(per...), nil
 }
 
-// resolve appends the parts of h for which no straight way to a nearest exit
-// is found; q is the nearest exit at h.lo.
-func (s *shadow) resolve(out []hard, h hard, q int32, tries int) []hard {
+// findBlocked is find, and then blocked.
+func (s *shadow) findBlocked(ctx context.Context) ([]blockage, error) {
+	if err := s.find(ctx); err != nil {
+		return nil, err
+	}
+	return s.blocked(ctx)
+}
+
+// resolve appends the parts of b for which no straight way to a nearest exit is
+// found; exit is the column of the nearest one at b.lo.
+func (s *shadow) resolve(out []blockage, b blockage, exit int32, tries int) []blockage {
 	var buf [8][2]float64
-	n := s.line(int(h.i), int(h.j), int(q)%s.f.NX, int(q)/s.f.NX, h.lo, h.hi, buf[:])
+	i, j := int(b.i), int(b.j)
+	n := s.line(i, j, int(exit)%s.f.NX, int(exit)/s.f.NX, b.lo, b.hi, buf[:])
 	least := s.f.Cell / 4 // thinner than that is not resolved
-	for _, b := range buf[:n] {
-		if b[1]-b[0] < least && b[1]-b[0] < (h.hi-h.lo)/2 {
+	for _, x := range buf[:n] {
+		if x[1]-x[0] < least && x[1]-x[0] < (b.hi-b.lo)/2 {
 			continue
 		}
-		part := h
-		part.lo, part.hi = b[0], b[1]
-		if b[0] <= h.lo+s.eps || tries == 0 {
+		part := b
+		part.lo, part.hi = x[0], x[1]
+		if x[0] <= b.lo+s.eps || tries == 0 {
 			out = append(out, part)
 			continue
 		}
 		near := nearest{math.MaxInt64, -1}
-		s.pyr.nearest(int(h.i), int(h.j), s.open(b[0]), &near)
-		if near.at < 0 || near.at == q {
+		s.pyr.nearest(i, j, s.open(x[0]), &near)
+		if near.at < 0 || near.at == exit {
 			out = append(out, part)
 			continue
 		}
@@ -149,24 +166,24 @@ func abs(x int) int {
 	return x
 }
 
-// levels chooses the heights to solve at: evenly over the blocked stretches,
+// heights chooses the heights to solve at: evenly over the blocked stretches,
 // just above the floors that many of them share, and through stretches that
 // would be missed.
-func (s *shadow) levels(hs []hard) []float64 {
+func (s *shadow) heights(bs []blockage) []float64 {
 	lo, hi := math.Inf(1), math.Inf(-1)
-	for _, h := range hs {
-		lo, hi = min(lo, h.lo), max(hi, h.hi)
+	for _, b := range bs {
+		lo, hi = min(lo, b.lo), max(hi, b.hi)
 	}
 	const even = maxLevels / 2
 	lv := make([]float64, 0, maxLevels)
 	for n := range even {
 		lv = append(lv, lo+(hi-lo)*(float64(n)+0.5)/even)
 	}
-	// Floors shared by many: flat floors, and the clip.
+	// Floors shared by many: flat floors, and the half's own.
 	step := s.f.Cell / 4
 	bins := make([]int32, int((hi-lo)/step)+1)
-	for _, h := range hs {
-		bins[int((h.lo-lo)/step)]++
+	for _, b := range bs {
+		bins[int((b.lo-lo)/step)]++
 	}
 	order := make([]int, 0, 64)
 	for b, c := range bins {
@@ -177,39 +194,39 @@ func (s *shadow) levels(hs []hard) []float64 {
 	slices.SortFunc(order, func(a, b int) int {
 		return cmp.Or(cmp.Compare(bins[b], bins[a]), cmp.Compare(a, b))
 	})
-	for _, b := range order[:min(len(order), maxLevels/4)] {
+	for _, bin := range order[:min(len(order), maxLevels/4)] {
 		// The bin's upper end may lie above a thin gap: take the floors in it.
 		z := math.Inf(-1)
-		for _, h := range hs {
-			if int((h.lo-lo)/step) == b {
-				z = max(z, h.lo)
+		for _, b := range bs {
+			if int((b.lo-lo)/step) == bin {
+				z = max(z, b.lo)
 			}
 		}
 		lv = append(lv, z+max(4*s.eps, 0.02*s.f.Cell))
 	}
 	slices.Sort(lv)
 	// Stretches that no level meets yet, shortest-ending first.
-	idx := make([]int32, len(hs))
+	idx := make([]int32, len(bs))
 	for n := range idx {
 		idx[n] = int32(n)
 	}
 	slices.SortFunc(idx, func(a, b int32) int {
-		return cmp.Or(cmp.Compare(hs[a].hi, hs[b].hi), cmp.Compare(a, b))
+		return cmp.Or(cmp.Compare(bs[a].hi, bs[b].hi), cmp.Compare(a, b))
 	})
 	last := math.Inf(-1)
 	fixed := slices.Clone(lv)
 	for _, n := range idx {
-		h := hs[n]
-		if last > h.lo && last < h.hi {
+		b := bs[n]
+		if last > b.lo && last < b.hi {
 			continue
 		}
-		if m, _ := slices.BinarySearch(fixed, h.lo+s.eps); m < len(fixed) && fixed[m] < h.hi {
+		if m, _ := slices.BinarySearch(fixed, b.lo+s.eps); m < len(fixed) && fixed[m] < b.hi {
 			continue
 		}
 		if len(lv) >= maxLevels {
 			break
 		}
-		last = h.lo + 0.75*(h.hi-h.lo)
+		last = b.lo + 0.75*(b.hi-b.lo)
 		lv = append(lv, last)
 	}
 	slices.Sort(lv)

@@ -1,16 +1,41 @@
-package demold
+package undercut
 
 import (
+	"context"
 	"math"
 	"math/bits"
 
 	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/dexel"
 )
 
 // A path is never shorter than the straight way out. What follows finds the
 // deepest straight way of a whole shadow, and nothing else of it, for a small
 // part of the cost of shadow.find: a gap is asked for its nearest exit only
 // where the exit of its neighbour lies farther than the deepest found so far.
+
+// AtLeast is the deepest straight way out of a scene, mm: its path is no shorter,
+// with halves whatever the parting. It takes a small part of the time of Find.
+func AtLeast(c *scene.Scene) float64 {
+	if !c.OnBoard() {
+		_, least := newPartings(c, quickBins).cross(quickRounds, true)
+		return least
+	}
+	return onBoard(c, c.Field, c.Base)
+}
+
+// AtLeastTurned is AtLeast of the pattern upside down on its board, from the same
+// columns.
+func AtLeastTurned(c *scene.Scene) float64 {
+	return onBoard(c, scene.FromBelow(c.Field), -c.Top)
+}
+
+// onBoard is the deepest straight way out of a field over a board at base, mm.
+func onBoard(c *scene.Scene, f *dexel.Field, base float64) float64 {
+	line := base + c.Clay
+	h := scene.Half{Up: f.U, Field: f, Space: scene.Reached(f, base, line, c.Eps), Floor: line}
+	return newShadow(c, h, base).straight()
+}
 
 // deepestExit walks over columns and keeps the deepest straight way out.
 type deepestExit struct {
@@ -115,9 +140,9 @@ type floors struct {
 	deep   []float32 // per bin of height: deepest gap whose floor lies in it or above, mm
 }
 
-// newFloors fills the bins, over the height of the pattern above the clip.
+// newFloors fills the bins, over the height of the pattern above the half's floor.
 func newFloors(s *shadow, height float64, bins int) *floors {
-	fl := &floors{lo: s.clip, hi: s.clip + height, deep: make([]float32, bins+1)}
+	fl := &floors{lo: s.floor, hi: s.floor + height, deep: make([]float32, bins+1)}
 	k := newDeepestExit(s)
 	for j := range s.f.NY {
 		for i := range s.f.NX {
@@ -151,9 +176,9 @@ func (fl *floors) bin(h float64) int {
 // above is the depth of the deepest gap whose floor lies above h, mm.
 func (fl *floors) above(h float64) float64 { return float64(fl.deep[fl.bin(h)]) }
 
-// spreadOut orders heights so that the first few already span them all: what
+// interleaved orders heights so that the first few already span them all: what
 // is deep at one is mostly deep near by.
-func spreadOut(zs []float64) []float64 {
+func interleaved(zs []float64) []float64 {
 	out := make([]float64, 0, len(zs))
 	width := bits.Len(uint(len(zs)))
 	for k := range uint64(1) << width {
@@ -168,17 +193,16 @@ func spreadOut(zs []float64) []float64 {
 // has columns to spare, and then at full resolution for what has no way out,
 // where half found none and at every other level besides.
 type quickLevels struct {
-	hs           []hard
-	rise, narrow float64
-	fine, half   *level // half is nil where there are none to spare
-	n            int
+	bs         []blockage
+	fine, half *level // half is nil where there are none to spare
+	n          int    // levels solved
 }
 
 // spareColumns is how many columns across the field half resolution takes.
 const spareColumns = 80
 
-func newQuickLevels(s *shadow, hs []hard, c *scene.Scene) *quickLevels {
-	q := &quickLevels{hs: hs, rise: c.Rise(), narrow: c.Narrow(), fine: newLevel(s, 1)}
+func newQuickLevels(c *scene.Scene, s *shadow, bs []blockage) *quickLevels {
+	q := &quickLevels{bs: bs, fine: newLevel(s, 1)}
 	if c.Size/s.f.Cell > spareColumns {
 		q.half = newLevel(s, 2)
 	}
@@ -188,19 +212,63 @@ func newQuickLevels(s *shadow, hs []hard, c *scene.Scene) *quickLevels {
 // deepest is the deepest path at a height, mm; +Inf where some rubber has no
 // way out.
 func (q *quickLevels) deepest(z float64) float64 {
-	on := func(l *level, ask uint8) (d float64) {
-		for _, v := range l.solve(z, q.hs, q.rise, q.narrow, ask) {
+	on := func(l *level, ask question) (d float64) {
+		for _, v := range l.solve(z, q.bs, ask) {
 			d = max(d, float64(v.d))
 		}
 		return d
 	}
 	if q.half == nil {
-		return on(q.fine, onlyLocked|onlyFree)
+		return on(q.fine, askLocked|askFree)
 	}
-	d := on(q.half, onlyFree)
+	d := on(q.half, askFree)
 	q.n++
 	if q.half.suspect || q.n%2 == 1 {
-		d = max(d, on(q.fine, onlyLocked))
+		d = max(d, on(q.fine, askLocked))
 	}
 	return d
+}
+
+// Figures are what Within finds of a scene. Lengths mm, volumes mm³.
+type Figures struct {
+	Depth  float64
+	Path   float64 // +Inf = locked; where it is over the limit, no more than that is known
+	Volume float64 // with halves, what is trapped between them as well
+}
+
+// Within judges a scene as long as its path may be within a limit, mm: as soon as
+// some of the rubber needs a longer one, or has no way out where another is
+// sought, it gives up and reports false. A limit of +Inf judges all. The figures
+// are those of the levels alone, without closing in between them. The error is
+// the ctx's.
+func Within(ctx context.Context, c *scene.Scene, limit float64) (x Figures, within bool, err error) {
+	if !c.OnBoard() {
+		return partedWithin(ctx, c, limit)
+	}
+	s := newShadow(c, c.Halves(0)[0], c.Base)
+	x.Depth = s.straight()
+	if x.Path = x.Depth; x.Path > limit {
+		return x, false, nil
+	}
+	bs, err := s.findBlocked(ctx)
+	if err != nil {
+		return x, false, err
+	}
+	if len(bs) > 0 {
+		levels := newQuickLevels(c, s, bs)
+		for _, h := range interleaved(s.heights(bs)) {
+			if err := ctx.Err(); err != nil {
+				return x, false, err
+			}
+			x.Path = max(x.Path, levels.deepest(h))
+			if math.IsInf(x.Path, 1) || x.Path > limit {
+				break
+			}
+		}
+	}
+	if x.Path > limit {
+		return x, false, nil
+	}
+	x.Volume = s.volume()
+	return x, true, nil
 }

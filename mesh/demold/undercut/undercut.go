@@ -1,0 +1,142 @@
+// Package undercut asks where the pattern holds the rubber: how deep rubber lies
+// in its shadow, how far it has to bend to get out past it (its path), and where a
+// mold that parts does so best.
+//
+// Rubber space is a graph of gaps between the spans of a column field. A gap is
+// deepest at its own floor, for the shadow only shrinks with height, so its depth
+// takes one query for the nearest column that ends below. Where the straight way
+// there is blocked, the path is solved height by height (level.go). Find answers
+// in full; Within and AtLeast are quick bounds, for trying many directions.
+// OnSurface then reads the surface with the undercuts.
+//
+// Nothing that is returned changes, and all of it may be shared. Results do not
+// depend on the number of cores; the ctx is looked at between heights and rows.
+package undercut
+
+import (
+	"context"
+	"math"
+
+	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/solid"
+)
+
+// Options of Find. The zero value is the default.
+type Options struct {
+	Parting *float64 // height p·Up at which halves part, mm; nil = the best
+}
+
+// Result is what the columns of a scene say of how the rubber gets out. Lengths
+// mm, volumes mm³; places in the file's own axes.
+type Result struct {
+	Scene    *scene.Scene
+	Parting  *float64 // height p·Up at which the halves part; nil on a board
+	Volume   float64
+	Depth    float64
+	DepthAt  *[3]float64
+	Path     *float64 // nil = locked
+	PathAt   *[3]float64
+	Locked   float64 // volume of rubber without a way out
+	FreePath float64 // deepest path of the rest
+
+	halves []*half // one on a board, else the upper and the lower one
+	given  bool    // the parting was
+}
+
+// half is the undercut of one half of the mold, with its paths.
+type half struct {
+	*shadow
+	deepestPaths
+}
+
+// Find finds the depth of every gap, the ways out, and for molds that part the
+// height of the flat parting. The error is the ctx's.
+func Find(ctx context.Context, c *scene.Scene, o Options) (*Result, error) {
+	r := &Result{Scene: c, given: o.Parting != nil}
+	shadows := []*shadow{}
+	if c.OnBoard() {
+		shadows = append(shadows, newShadow(c, c.Halves(0)[0], c.Base))
+	} else {
+		height, halves, err := part(ctx, c, o.Parting)
+		if err != nil {
+			return nil, err
+		}
+		r.Parting, shadows = &height, halves
+	}
+	for _, s := range shadows {
+		if err := s.find(ctx); err != nil {
+			return nil, err
+		}
+		p, err := s.paths(ctx)
+		if err != nil {
+			return nil, err
+		}
+		r.halves = append(r.halves, &half{s, p})
+	}
+	r.sum()
+	return r, nil
+}
+
+// Answers reports whether r is what Find would find, with o, of the scene of a
+// solid.
+func (r *Result) Answers(s *solid.Solid, up mesh.Vec, of scene.Options, o Options) bool {
+	return r != nil && !r.given && o.Parting == nil && r.Scene.Answers(s, up, of)
+}
+
+// sum adds up the halves' figures.
+func (r *Result) sum() {
+	path, locked := 0.0, false
+	for _, h := range r.halves {
+		r.Volume += h.volume()
+		if d, at := h.deepest(); d > r.Depth {
+			r.Depth, r.DepthAt = d, h.point(at)
+		}
+		if h.locked && !locked {
+			locked = true
+			r.PathAt = h.point(h.lockedAt)
+		}
+		if h.length > path {
+			path = h.length
+			if !locked {
+				r.PathAt = h.point(h.at)
+			}
+		}
+		v, free := h.lockedVolume()
+		r.Locked += v
+		r.FreePath = max(r.FreePath, free)
+	}
+	if !locked {
+		r.Path = &path
+	}
+}
+
+// Reach is the deepest path, mm; +Inf where something is locked.
+func (r *Result) Reach() float64 {
+	if r.Path != nil {
+		return *r.Path
+	}
+	return math.Inf(1)
+}
+
+// lockedVolume is the volume of the gaps that have rubber without a way out,
+// mm³, and the deepest path among the others, mm.
+func (s *shadow) lockedVolume() (vol, deepest float64) {
+	for j := range s.f.NY {
+		var row float64
+		for i := range s.f.NX {
+			col, off := s.f.Column(i, j), s.f.Offset(i, j)
+			for k := range col {
+				p := float64(s.path[off+k])
+				if math.IsInf(p, 1) {
+					lo, hi, _ := s.piece(col, off, k)
+					row += hi - lo
+				} else {
+					deepest = max(deepest, p)
+				}
+			}
+		}
+		vol += row
+	}
+	return vol * s.f.Cell * s.f.Cell, deepest
+}
