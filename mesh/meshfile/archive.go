@@ -23,8 +23,7 @@ const (
 func (s *source) expandLimit() int64 { return max(freeExpand, maxExpand*s.size) }
 
 func (s *source) bomb() *Error {
-	return s.fail(effRefused, "unpack it yourself if you trust where it comes from; "+hintExport,
-		"expands to more than %d times its size, which no mesh does", maxExpand)
+	return s.fail("archive.bomb", maxExpand)
 }
 
 // section reads the source as a stream; it stops when ctx is cancelled.
@@ -92,15 +91,15 @@ func (s *source) unpackError(err error) error {
 		return s.ctx.Err()
 	}
 	if errors.Is(err, io.ErrUnexpectedEOF) {
-		return s.fail(effPart, hintCut, "is cut off: its compressed content does not end")
+		return s.fail("archive.cut")
 	}
-	return s.fail(effGarbled, hintAgain, "is damaged: its compressed content does not unpack")
+	return s.fail("archive.damaged")
 }
 
 // inner reads what was found inside a wrapper.
 func (s *source) inner(data []byte, name string) error {
 	if s.depth >= 2 {
-		return s.fail(effRefused, "unpack it and name the mesh file inside", "holds an archive in an archive in an archive")
+		return s.fail("archive.nested")
 	}
 	in := *s
 	in.r, in.size, in.depth, in.dir = bytes.NewReader(data), int64(len(data)), s.depth+1, ""
@@ -118,7 +117,7 @@ func (s *source) readGzip() error {
 			if s.ctx.Err() != nil {
 				return nil, s.ctx.Err()
 			}
-			return nil, s.fail(effGarbled, hintAgain, "is damaged: it begins as a gzip file but does not unpack")
+			return nil, s.fail("archive.gzip-head")
 		}
 		name = z.Name
 		return z, nil
@@ -136,7 +135,7 @@ func (s *source) readGzip() error {
 func (s *source) readZip() error {
 	z, err := zip.NewReader(s.r, s.size)
 	if err != nil {
-		return s.fail(effPart, hintCut, "is cut off or damaged: it begins as a zip archive (as 3MF files do), but its table of contents is missing")
+		return s.fail("archive.no-contents")
 	}
 	var meshes []*zip.File
 	files := 0
@@ -162,22 +161,22 @@ func (s *source) readZip() error {
 		return s.read3MF(z)
 	case len(meshes) == 1:
 	case len(meshes) > 1:
-		return s.fail(effNone, "unpack it and name the file that is the pattern", "is an archive of %s mesh files", count(len(meshes)))
+		return s.fail("archive.several", len(meshes))
 	case files == 0:
-		return s.fail(effNone, hintAgain, "is an archive with nothing in it")
+		return s.fail("archive.empty")
 	case names[".xml"] > 0 && names[".rels"] > 0:
-		return s.fail(effNone, hintFormats, "is an office document or another kind of package, not a mesh")
+		return s.fail("archive.package")
 	default:
-		return s.fail(effNone, "unpack it and name the mesh file inside, if there is one; else "+hintFormats, "is an archive of %s, none of them a mesh", plural(files, "file"))
+		return s.fail("archive.no-mesh", files)
 	}
 	f := meshes[0]
 	if f.Flags&1 != 0 {
-		return s.fail(effNone, "unpack it with its password and name the mesh file inside", "is an archive locked with a password")
+		return s.fail("archive.locked")
 	}
 	data, err := s.inflate(func() (io.Reader, error) {
 		r, err := f.Open() // needs no closing: nothing but memory behind it
 		if err != nil {
-			return nil, s.fail(effGarbled, "unpack it with another program and name the mesh file inside", "is packed in a way that is not read here")
+			return nil, s.fail("archive.packing")
 		}
 		return r, nil
 	})

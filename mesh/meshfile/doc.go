@@ -21,6 +21,6 @@
 // expands to counts as read, and may be at most 64 MiB or 50 times its size,
 // whichever is more. Copies of one part (3MF components, glTF instances) may
 // make at most four million triangles plus eight per byte of the file, and
-// never more than Options.MaxTriangles. Every failure is an *Error in words
-// for a mold maker, or wraps ctx.Err().
+// never more than Options.MaxTriangles. Every failure is an *Error, which
+// render/words puts in words, or wraps ctx.Err().
 package meshfile

@@ -30,14 +30,9 @@ func ExampleOpen() {
 	_, _, err := meshfile.Open(context.Background(), "no such folder/heron.stl", meshfile.Options{})
 	var e *meshfile.Error
 	if errors.As(err, &e) {
-		fmt.Println(e.Summary)
-		fmt.Println(e.Effect)
-		fmt.Println(e.Hint)
+		fmt.Println(e.File, e.Fault)
 	}
-	// Output:
-	// there is no file heron.stl here
-	// without a surface there is no volume, so no rubber can be worked out
-	// check the spelling and the folder
+	// Output: heron.stl open.missing
 }
 
 func ExampleWrite() {

@@ -26,7 +26,7 @@ func fuzzRead(t *testing.T, p []byte) {
 		if strings.Contains(err.Error(), "canceled") {
 			t.Fatal(err)
 		}
-		saidWhole(t, err)
+		faultOf(t, err)
 		return
 	}
 	if info.Format == "" || (info.Unit == "") != (info.Scale == 0) {

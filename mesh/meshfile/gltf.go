@@ -53,7 +53,7 @@ type glReader struct {
 func (s *source) readGLB() error {
 	s.info.Format = "GLB"
 	if s.size < 20 {
-		return s.fail(effPart, hintCut, "is cut off: it ends in its head")
+		return s.fail("head.cut")
 	}
 	h := make([]byte, 20)
 	if err := s.readAt(h, 0); err != nil {
@@ -61,17 +61,17 @@ func (s *source) readGLB() error {
 	}
 	version, total := binary.LittleEndian.Uint32(h[4:]), int64(binary.LittleEndian.Uint32(h[8:]))
 	if version != 2 {
-		return s.fail(effNone, "export it as glTF 2.0, or as STL or 3MF", "is written in version %d of GLB; only version 2 is read", version)
+		return s.fail("gltf.glb-version", version)
 	}
 	if total > s.size {
-		return s.fail(effPart, hintCut, "is cut off: the header promises %s, the file holds %s", bytesize(total), bytesize(s.size))
+		return s.fail("gltf.cut", total, s.size)
 	}
 	if total < s.size {
 		s.note(CodeTrailing, finding.Note, Trailing{s.name, s.size - total, AfterEnd})
 	}
 	jlen := int64(binary.LittleEndian.Uint32(h[12:]))
 	if string(h[16:20]) != "JSON" || 20+jlen > total {
-		return s.fail(effGarbled, hintAgain, "is damaged: its description is missing or longer than the file")
+		return s.fail("gltf.no-description")
 	}
 	js := make([]byte, jlen)
 	if err := s.readAt(js, 20); err != nil {
@@ -86,7 +86,7 @@ func (s *source) readGLB() error {
 		n := int64(binary.LittleEndian.Uint32(h))
 		at += 8
 		if n > total-at {
-			return s.fail(effPart, hintCut, "is cut off: a part of it is longer than the file")
+			return s.fail("gltf.part-cut")
 		}
 		if string(h[4:8]) == "BIN\x00" {
 			bin = io.NewSectionReader(s.r, at, n)
@@ -152,24 +152,24 @@ func decodeDoc(js []byte) (doc *gltf.Document, err error) {
 func (s *source) readDoc(js []byte, bin *io.SectionReader) error {
 	js = bytes.TrimRight(js, " \x00\r\n\t")
 	if n := jsonObjects(js); n > 50_000+int64(len(js))/16 {
-		return s.fail(effRefused, hintExport, "has a description of %s entries, which is not a mesh's", count(n))
+		return s.fail("gltf.entries", n)
 	}
 	doc, err := decodeDoc(js)
 	if err != nil {
 		var syn *json.SyntaxError
 		if errors.As(err, &syn) && syn.Offset >= int64(len(js)) {
-			return s.fail(effPart, hintCut, "is cut off: its description does not end")
+			return s.fail("gltf.description-cut")
 		}
 		if s.info.Format == "glTF" && !bytes.Contains(js[:min(len(js), 1<<20)], []byte(`"asset"`)) {
-			return s.fail(effNone, hintFormats, "is text, but none of the mesh files read here (STL, OBJ, PLY, OFF, 3MF, glTF)")
+			return s.fail("foreign.text")
 		}
-		return s.fail(effGarbled, hintExport, "is damaged: its description is not valid glTF")
+		return s.fail("gltf.description-damaged")
 	}
 	if doc.Asset.Version == "" && len(doc.Meshes) == 0 {
-		return s.fail(effNone, hintFormats, "is a JSON file, but no glTF scene")
+		return s.fail("foreign.json")
 	}
 	if v := doc.Asset.Version; !strings.HasPrefix(v, "2.") {
-		return s.fail(effNone, "export it as glTF 2.0, or as STL or 3MF", "is written in version %s of glTF; only version 2 is read", quote([]byte(v)))
+		return s.fail("gltf.version", v)
 	}
 	s.info.Unit, s.info.Scale = "m", 1000
 	up := mesh.V(0, 1, 0)
@@ -196,7 +196,7 @@ func (s *source) readDoc(js []byte, bin *io.SectionReader) error {
 		if r.points > 0 {
 			return s.pointCloud(r.points)
 		}
-		return s.fail(effNone, hintExport, "is a scene without a surface")
+		return s.fail("gltf.no-surface")
 	}
 	if r.posed {
 		s.note(CodePose, finding.Caution, Pose{s.name})
@@ -221,13 +221,12 @@ func (s *source) extensions(doc *gltf.Document) error {
 			strings.HasPrefix(e, "KHR_lights_"), strings.HasPrefix(e, "EXT_lights_"), strings.HasPrefix(e, "KHR_xmp"), strings.HasPrefix(e, "KHR_animation_"):
 			// Looks, not shape.
 		default:
-			return s.fail(effNone, "export it without that extension, or as STL or 3MF", "says that it cannot be understood without an extension that is not read here (%s)", strings.Trim(quote([]byte(e)), `"`))
+			return s.fail("gltf.extension", e)
 		}
 	}
 	return nil
 }
 
 func (s *source) compressed(how string) *Error {
-	return s.fail(effNone, "switch mesh compression off in the exporter's glTF options and export again, or export as binary STL or 3MF",
-		"has its mesh compressed (%s), which is not read here", how)
+	return s.fail("gltf.compressed", how)
 }

@@ -27,14 +27,14 @@ var glSizes = map[gltf.ComponentType]int64{
 func (r *glReader) accessor(i int) (*gltf.Accessor, error) {
 	d, s := r.doc, r.s
 	if i < 0 || i >= len(d.Accessors) || d.Accessors[i] == nil {
-		return nil, s.fail(effGarbled, hintExport, "refers to a list of numbers that is not there")
+		return nil, s.fail("gltf.no-list")
 	}
 	a := d.Accessors[i]
 	if a.Count < 0 || a.Count > math.MaxInt32/2 {
-		return nil, s.fail(effGarbled, hintExport, "has a list of %d numbers", a.Count)
+		return nil, s.fail("gltf.list-length", a.Count)
 	}
 	if a.Type != gltf.AccessorScalar && a.Type != gltf.AccessorVec3 {
-		return nil, s.fail(effGarbled, hintExport, "has a list whose entries are not numbers or places")
+		return nil, s.fail("gltf.list-kind")
 	}
 	elem := glSizes[a.ComponentType] * int64(a.Type.Components())
 	if a.BufferView != nil {
@@ -45,17 +45,16 @@ func (r *glReader) accessor(i int) (*gltf.Accessor, error) {
 		// Without data of its own an accessor is all zeros: fine under a
 		// sparse one, otherwise the data is compressed by an extension, or
 		// missing.
-		return nil, s.fail(effPart, "switch mesh compression off in the exporter's glTF options and export again, or export as binary STL or 3MF",
-			"has a list of %s corners without the numbers themselves", count(a.Count))
+		return nil, s.fail("gltf.list-empty", a.Count)
 	}
 	if sp := a.Sparse; sp != nil {
 		if sp.Count < 0 || sp.Count > a.Count {
-			return nil, s.fail(effGarbled, hintExport, "changes more numbers than there are")
+			return nil, s.fail("gltf.changes-many")
 		}
 		switch sp.Indices.ComponentType {
 		case gltf.ComponentUbyte, gltf.ComponentUshort, gltf.ComponentUint:
 		default:
-			return nil, s.fail(effGarbled, hintExport, "names the numbers it changes by something other than whole numbers")
+			return nil, s.fail("gltf.changes-kind")
 		}
 		if err := r.view(sp.Indices.BufferView, int64(sp.Indices.ByteOffset), glSizes[sp.Indices.ComponentType], int64(sp.Count), false); err != nil {
 			return nil, err
@@ -71,7 +70,7 @@ func (r *glReader) accessor(i int) (*gltf.Accessor, error) {
 func (r *glReader) view(i int, off, elem, n int64, strided bool) error {
 	d, s := r.doc, r.s
 	if i < 0 || i >= len(d.BufferViews) || d.BufferViews[i] == nil {
-		return s.fail(effGarbled, hintExport, "refers to a piece of its data that is not there")
+		return s.fail("gltf.no-view")
 	}
 	v := d.BufferViews[i]
 	for e := range v.Extensions {
@@ -80,7 +79,7 @@ func (r *glReader) view(i int, off, elem, n int64, strided bool) error {
 		}
 	}
 	if v.Buffer < 0 || v.Buffer >= len(d.Buffers) || d.Buffers[v.Buffer] == nil {
-		return s.fail(effGarbled, hintExport, "refers to data that is not there")
+		return s.fail("gltf.no-buffer")
 	}
 	size, err := r.buffer(v.Buffer)
 	if err != nil {
@@ -88,17 +87,17 @@ func (r *glReader) view(i int, off, elem, n int64, strided bool) error {
 	}
 	vo, vl := int64(v.ByteOffset), int64(v.ByteLength)
 	if vo < 0 || vl < 0 || vo > size || vl > size-vo {
-		return s.fail(effGarbled, hintAgain, "has data that reaches beyond its end")
+		return s.fail("gltf.view-range")
 	}
 	stride := elem
 	if strided && v.ByteStride != 0 {
 		stride = int64(v.ByteStride)
 		if stride < elem || stride > 1<<16 {
-			return s.fail(effGarbled, hintExport, "has data whose entries overlap")
+			return s.fail("gltf.stride")
 		}
 	}
 	if off < 0 || n > 0 && (off > vl || elem > vl-off || (n-1) > (vl-off-elem)/stride) {
-		return s.fail(effGarbled, hintAgain, "promises more numbers than its data holds")
+		return s.fail("gltf.list-range")
 	}
 	return nil
 }
@@ -111,7 +110,7 @@ func (r *glReader) buffer(i int) (int64, error) {
 	s, b := r.s, r.doc.Buffers[i]
 	want := int64(b.ByteLength)
 	if want < 0 {
-		return 0, s.fail(effGarbled, hintExport, "has data of %d bytes", want)
+		return 0, s.fail("gltf.buffer-length", want)
 	}
 	var data io.ReaderAt
 	var have int64
@@ -124,11 +123,11 @@ func (r *glReader) buffer(i int) (int64, error) {
 				return 0, s.compressed("meshopt")
 			}
 		}
-		return 0, s.fail(effPart, hintCut, "lacks the data its description speaks of")
+		return 0, s.fail("gltf.no-data")
 	case len(b.URI) >= 5 && strings.EqualFold(b.URI[:5], "data:"):
 		p, err := dataURI(b.URI)
 		if err != nil {
-			return 0, s.fail(effGarbled, hintAgain, "has embedded data that does not decode")
+			return 0, s.fail("gltf.embedded")
 		}
 		b.URI = "data:" // let go of the text
 		data, have = bytes.NewReader(p), int64(len(p))
@@ -140,7 +139,7 @@ func (r *glReader) buffer(i int) (int64, error) {
 		data, have = f, n
 	}
 	if have < want {
-		return 0, s.fail(effPart, hintCut, "is cut off: its description promises %s of data, there are %s", bytesize(want), bytesize(have))
+		return 0, s.fail("gltf.buffer-cut", want, have)
 	}
 	r.bufs[i], r.lens[i] = data, want
 	return want, nil
@@ -175,9 +174,9 @@ func (r *glReader) side(uri string) (io.ReaderAt, int64, error) {
 	s := r.s
 	if k := strings.IndexByte(uri, ':'); k >= 0 {
 		if k == 1 {
-			return nil, 0, s.fail(effRefused, "put the data file beside it and export again, or export as GLB", "points to a file on a particular drive (%s)", strings.Trim(quote([]byte(uri)), `"`))
+			return nil, 0, s.fail("gltf.side-drive", uri)
 		}
-		return nil, 0, s.fail(effRefused, "export it with its data inside, as GLB", "points outside this computer for its data (%s); nothing is fetched", strings.Trim(quote([]byte(uri)), `"`))
+		return nil, 0, s.fail("gltf.side-remote", uri)
 	}
 	name, err := url.PathUnescape(uri)
 	if err != nil {
@@ -185,14 +184,14 @@ func (r *glReader) side(uri string) (io.ReaderAt, int64, error) {
 	}
 	name = strings.ReplaceAll(name, `\`, "/")
 	if strings.HasPrefix(name, "//") {
-		return nil, 0, s.fail(effRefused, "export it with its data inside, as GLB", "points outside this computer for its data (%s); nothing is fetched", strings.Trim(quote([]byte(uri)), `"`))
+		return nil, 0, s.fail("gltf.side-remote", uri)
 	}
-	shown := strings.Trim(quote([]byte(path.Base(name))), `"`)
+	shown := path.Base(name)
 	if s.dir == "" {
-		return nil, 0, s.fail(effPart, "name the .gltf file in its own folder, or export it as GLB, which holds everything in one file", "keeps its data in another file (%s), which is not at hand", shown)
+		return nil, 0, s.fail("gltf.side-unknown", shown)
 	}
 	if !filepath.IsLocal(filepath.FromSlash(name)) {
-		return nil, 0, s.fail(effRefused, "put the data file beside it and export again, or export as GLB", "points to a file outside its own folder (%s)", shown)
+		return nil, 0, s.fail("gltf.side-outside", shown)
 	}
 	if r.root == nil {
 		root, err := os.OpenRoot(s.dir)
@@ -203,7 +202,7 @@ func (r *glReader) side(uri string) (io.ReaderAt, int64, error) {
 	}
 	st, err := r.root.Stat(filepath.FromSlash(name))
 	if err == nil && !st.Mode().IsRegular() {
-		return nil, 0, s.fail(effPart, "export it as GLB, which holds everything in one file", "keeps its data in %s, which is not an ordinary file", shown)
+		return nil, 0, s.fail("gltf.side-kind", shown)
 	}
 	var f *os.File
 	if err == nil {
@@ -211,9 +210,9 @@ func (r *glReader) side(uri string) (io.ReaderAt, int64, error) {
 	}
 	if err != nil {
 		if errors.Is(err, os.ErrNotExist) {
-			return nil, 0, s.fail(effPart, "ask for that file too and put it in the same folder, or ask for a GLB, which holds everything in one file", "keeps its data in another file, %s, which is missing", shown)
+			return nil, 0, s.fail("gltf.side-missing", shown)
 		}
-		return nil, 0, s.fail(effRefused, "put the data file itself beside it, or export as GLB", "keeps its data in %s, which cannot be opened from its own folder", shown)
+		return nil, 0, s.fail("gltf.side-closed", shown)
 	}
 	r.open = append(r.open, f)
 	return f, st.Size(), nil
@@ -249,7 +248,7 @@ func (r *glReader) load(view int) error {
 func (r *glReader) numbers(a *gltf.Accessor) (data any, err error) {
 	defer func() {
 		if x := recover(); x != nil {
-			data, err = nil, r.s.fail(effGarbled, hintExport, "has numbers that cannot be read")
+			data, err = nil, r.s.fail("gltf.numbers")
 		}
 	}()
 	if a.BufferView != nil {
@@ -268,7 +267,7 @@ func (r *glReader) numbers(a *gltf.Accessor) (data any, err error) {
 	}
 	data, err = modeler.ReadAccessor(r.doc, a, nil)
 	if err != nil {
-		err = r.s.fail(effGarbled, hintExport, "has numbers that cannot be read")
+		err = r.s.fail("gltf.numbers")
 	}
 	return data, err
 }
@@ -284,12 +283,12 @@ func (r *glReader) changes(a *gltf.Accessor) error {
 	list, err := modeler.ReadIndices(r.doc, &gltf.Accessor{ComponentType: sp.Indices.ComponentType, Count: sp.Count, Type: gltf.AccessorScalar,
 		BufferView: &sp.Indices.BufferView, ByteOffset: sp.Indices.ByteOffset}, nil)
 	if err != nil {
-		return r.s.fail(effGarbled, hintExport, "changes numbers that are not there, or out of order")
+		return r.s.fail("gltf.changes-order")
 	}
 	before := int64(-1)
 	for _, i := range list {
 		if int64(i) <= before || int64(i) >= int64(a.Count) {
-			return r.s.fail(effGarbled, hintExport, "changes numbers that are not there, or out of order")
+			return r.s.fail("gltf.changes-order")
 		}
 		before = int64(i)
 	}
@@ -317,7 +316,7 @@ func (r *glReader) places(a *gltf.Accessor, f func(mesh.Vec) error) error {
 	case [][3]int8:
 		return eachPlace(r, d, whole(a, math.MaxInt8), f)
 	}
-	return r.s.fail(effGarbled, hintExport, "has corners that are not three numbers each")
+	return r.s.fail("gltf.corner-kind")
 }
 
 // whole is the integer that stands for 1.
@@ -370,7 +369,7 @@ func (r *glReader) corners(a *gltf.Accessor) ([]uint32, error) {
 		}
 		return widened(d), nil
 	}
-	return nil, r.s.fail(effGarbled, hintExport, "names the corners of its triangles by something other than whole numbers")
+	return nil, r.s.fail("gltf.index-kind")
 }
 
 func widened[T uint8 | uint16](list []T) []uint32 {

@@ -22,7 +22,7 @@ func (r *glReader) scenes() error {
 			s.note(CodeScenes, finding.Caution, Scenes{s.name, len(d.Scenes)})
 		}
 	case d.Scene != nil:
-		return s.fail(effGarbled, hintExport, "opens with a scene that is not there")
+		return s.fail("gltf.no-scene")
 	case len(d.Scenes) > 0:
 		for _, sc := range d.Scenes {
 			if sc != nil {
@@ -65,7 +65,7 @@ func (r *glReader) scenes() error {
 		}
 	}
 	if len(roots) == 0 && len(d.Nodes) > 0 && d.Scene == nil && len(d.Scenes) == 0 {
-		return s.fail(effGarbled, hintExport, "has parts that contain each other in a circle")
+		return s.fail("gltf.circle")
 	}
 	return nil
 }
@@ -74,14 +74,14 @@ func (r *glReader) scenes() error {
 func (r *glReader) node(n int, m [16]float64, set bool, depth int) error {
 	d, s := r.doc, r.s
 	if n < 0 || n >= len(d.Nodes) || d.Nodes[n] == nil {
-		return s.fail(effGarbled, hintExport, "places a part that is not there")
+		return s.fail("gltf.no-part")
 	}
 	if r.seen[n] {
-		return s.fail(effGarbled, hintExport, "has a part that is contained in itself or in two others")
+		return s.fail("gltf.part-twice")
 	}
 	r.seen[n] = true
 	if depth > glMaxDepth {
-		return s.fail(effRefused, hintExport, "has parts within parts, more than %s deep", count(glMaxDepth))
+		return s.fail("parts.deep", glMaxDepth)
 	}
 	nd := d.Nodes[n]
 	if nd.Name == "container" && strings.HasPrefix(d.Asset.Generator, ownGenerator) {
@@ -150,7 +150,7 @@ func times4(a, b [16]float64) (c [16]float64) {
 func (r *glReader) mesh(i int, m [16]float64, set bool) error {
 	d, s := r.doc, r.s
 	if i < 0 || i >= len(d.Meshes) || d.Meshes[i] == nil {
-		return s.fail(effGarbled, hintExport, "places a mesh that is not there")
+		return s.fail("gltf.no-mesh")
 	}
 	if len(d.Meshes[i].Weights) > 0 {
 		r.posed = true
@@ -168,7 +168,7 @@ func (r *glReader) mesh(i int, m [16]float64, set bool) error {
 			return err
 		}
 		if r.visits++; r.visits > glMaxPlaced {
-			return s.fail(effRefused, "export the pattern as one part, as binary STL", "repeats its parts more than %s times", count(glMaxPlaced))
+			return s.fail("parts.repeated", glMaxPlaced)
 		}
 		if err := r.primitive(p, &m, set, flip); err != nil {
 			return err
@@ -188,7 +188,7 @@ func (r *glReader) primitive(p *gltf.Primitive, m *[16]float64, set, flip bool) 
 		return err
 	}
 	if a.Type != gltf.AccessorVec3 {
-		return s.fail(effGarbled, hintExport, "has corners that are not three numbers each")
+		return s.fail("gltf.corner-kind")
 	}
 	if _, ok := p.Extensions["KHR_draco_mesh_compression"]; ok && a.BufferView == nil {
 		return s.compressed("Draco")
@@ -208,7 +208,7 @@ func (r *glReader) primitive(p *gltf.Primitive, m *[16]float64, set, flip bool) 
 			return err
 		}
 		if ia.Type != gltf.AccessorScalar || ia.ComponentType == gltf.ComponentFloat || ia.ComponentType == gltf.ComponentByte || ia.ComponentType == gltf.ComponentShort {
-			return s.fail(effGarbled, hintExport, "names the corners of its triangles by something other than whole numbers")
+			return s.fail("gltf.index-kind")
 		}
 		n = ia.Count
 	}
@@ -230,11 +230,11 @@ func (r *glReader) primitive(p *gltf.Primitive, m *[16]float64, set, flip bool) 
 			v = apply4(m, v)
 		}
 		if !v.IsFinite() {
-			return s.fail(effGarbled, hintExport, "has a corner whose place is not a number")
+			return s.fail("gltf.place-nan")
 		}
 		k, err := s.b.Vertex(v)
 		if err != nil {
-			return s.fail(effRefused, hintExport, "%v", err)
+			return s.fail("mesh.builder", err)
 		}
 		w = append(w, k)
 		return nil
@@ -281,7 +281,7 @@ func (r *glReader) primitive(p *gltf.Primitive, m *[16]float64, set, flip bool) 
 	}
 	for _, i := range list {
 		if int64(i) >= int64(len(w)) {
-			return s.fail(effGarbled, hintExport, "has a triangle that names corner %d of a part with %s, counted from 0", i, plural(len(w), "corner"))
+			return s.fail("gltf.corner-range", i, len(w))
 		}
 		put(w[i])
 	}

@@ -28,21 +28,10 @@ type objJob struct {
 	lines  int
 	curves int // lines that describe free-form geometry
 	strays int // line and point elements
-	bad    objFault
+	bad    Fault
 	at     int // line of the fault
 	word   []byte
 }
-
-type objFault int
-
-const (
-	objFine objFault = iota
-	objNumber
-	objShortVertex
-	objNaN
-	objIndex
-	objZero
-)
 
 func (s *source) readOBJOrNothing() error {
 	ok, points, err := s.sniffOBJ()
@@ -50,10 +39,10 @@ func (s *source) readOBJOrNothing() error {
 		return err
 	}
 	if points {
-		return s.fail(effNone, hintPoints, "looks like a list of points, without the surface between them")
+		return s.fail("points.columns")
 	}
 	if !ok {
-		return s.fail(effNone, hintFormats, "is text, but none of the mesh files read here (STL, OBJ, PLY, OFF, 3MF, glTF)")
+		return s.fail("foreign.text")
 	}
 	return s.readOBJ()
 }
@@ -123,7 +112,7 @@ type objReader struct {
 func (s *source) readOBJ() error {
 	s.info.Format = "OBJ"
 	in := &blocks{s: s, last: lastLine, long: func(int) *Error {
-		return s.fail(effNone, hintExport, "has a line longer than any OBJ line can be")
+		return s.fail("obj.line-long")
 	}}
 	s.b.Grow(int(min(s.size/100, int64(s.o.MaxTriangles)))) // a vertex and two faces take some 100 bytes or more
 	r := &objReader{source: s, m: &mapper{s: s}, line: 1}
@@ -152,13 +141,13 @@ func (s *source) readOBJ() error {
 	switch {
 	case s.b.NumTriangles() > 0:
 	case r.curves > 0:
-		return s.fail(effNone, "have the program that made it convert the surfaces to a mesh, and export again", "describes free-form surfaces, not triangles")
+		return s.fail("obj.free-form")
 	case r.strays > 0:
-		return s.fail(effNone, hintPoints, "has corners and lines but no face")
+		return s.fail("obj.only-lines")
 	case len(r.welded) > 0 && r.faces == 0:
 		return s.pointCloud(len(r.welded))
 	default:
-		return s.fail(effNone, hintExport, "is an OBJ file without a face")
+		return s.fail("obj.no-face")
 	}
 	if r.curves > 0 {
 		s.noteMissing(UnreadFreeForm)
@@ -195,8 +184,8 @@ func (r *objReader) add(j *objJob) error {
 			return err
 		}
 	}
-	if j.bad != objFine {
-		return r.objFault(j, r.line+j.at)
+	if j.bad != "" {
+		return r.at(r.line+j.at, j.bad, j.word)
 	}
 	r.line += j.lines
 	r.curves, r.strays = r.curves+j.curves, r.strays+j.strays
@@ -216,7 +205,7 @@ func (r *objReader) addVertices(verts []mesh.Vec) error {
 	for _, v := range verts {
 		k, err := r.b.Vertex(v)
 		if err != nil {
-			return r.fail(effRefused, hintExport, "%v", err)
+			return r.fail("mesh.builder", err)
 		}
 		r.welded = append(r.welded, k)
 	}
@@ -232,7 +221,7 @@ func (r *objReader) corners(f []int32, base int32, line int) (rest []int32, wait
 	r.m.corners = r.m.corners[:0]
 	put := func(i int32) error {
 		if i < 0 {
-			return r.at(line, effGarbled, hintExport, "a face counts back to a corner before the first")
+			return r.at(line, "obj.corner-before")
 		}
 		if int(i) >= len(r.welded) {
 			wait = true
@@ -267,7 +256,7 @@ func (r *objReader) addLate() error {
 		r.m.corners = r.m.corners[:0]
 		for _, i := range r.late[1 : 1+n] {
 			if int(i) >= len(r.welded) {
-				return r.at(r.lateLine[k], effGarbled, hintCut, "a face names corner %s, but the file has %s", count(i+1), count(len(r.welded)))
+				return r.at(r.lateLine[k], "obj.corner-range", i+1, len(r.welded))
 			}
 			r.m.corners = append(r.m.corners, r.welded[i])
 		}
@@ -279,30 +268,12 @@ func (r *objReader) addLate() error {
 	return nil
 }
 
-func (s *source) objFault(j *objJob, line int) *Error {
-	switch j.bad {
-	case objNaN:
-		return s.at(line, effGarbled, hintExport, "a corner's place is not a number (%s)", quote(j.word))
-	case objShortVertex:
-		return s.at(line, effGarbled, hintCut, "a corner needs three numbers and has fewer")
-	case objNumber:
-		hint := hintExport
-		if bytes.IndexByte(j.word, ',') >= 0 {
-			hint = "it was written with decimal commas: " + hintExport + ", or with the system set to decimal points"
-		}
-		return s.at(line, effGarbled, hint, "a corner needs three numbers, but here stands %s", quote(j.word))
-	case objZero:
-		return s.at(line, effGarbled, hintExport, "a face names corner 0, but the first one is number 1")
-	}
-	return s.at(line, effGarbled, hintExport, "a face should name corners by number, but here stands %s", quote(j.word))
-}
-
 // pointCloud is the error for a file that has points but no surface.
 func (s *source) pointCloud(n int) *Error {
-	return s.fail(effNone, hintPoints, "is a point cloud: %s, but no surface between them", plural(n, "point"))
+	return s.fail("points.cloud", n)
 }
 
-func (j *objJob) fault(f objFault, at, word int) {
+func (j *objJob) fault(f Fault, at, word int) {
 	j.bad, j.at = f, lines(j.text[:at])
 	j.word = j.text[word:token(j.text, word)]
 }
@@ -310,7 +281,7 @@ func (j *objJob) fault(f objFault, at, word int) {
 func (j *objJob) parse() {
 	p := j.text
 	j.verts, j.faces, j.fline = j.verts[:0], j.faces[:0], j.fline[:0]
-	j.lines, j.curves, j.strays, j.bad = lines(p), 0, 0, objFine
+	j.lines, j.curves, j.strays, j.bad = lines(p), 0, 0, ""
 	line, lineAt := 0, 0 // lines before p[lineAt:]
 	for i := 0; i < len(p); {
 		i = skipSpace(p, i)
@@ -327,14 +298,14 @@ func (j *objJob) parse() {
 				v, end, ok := number(p, i)
 				if !ok {
 					if i >= len(p) || isSpace(p[i]) {
-						j.fault(objShortVertex, start, i)
+						j.fault("text.numbers-few", start, i)
 					} else {
-						j.fault(objNumber, start, i)
+						j.fault("text.number", start, i)
 					}
 					return
 				}
 				if math.IsNaN(v) || math.IsInf(v, 0) {
-					j.fault(objNaN, start, i)
+					j.fault("text.nan-word", start, i)
 					return
 				}
 				c[k], i = v, end
@@ -425,12 +396,12 @@ func (j *objJob) face(start, i int, line int32) (int, bool) {
 		}
 		if i == first || i < len(p) && p[i] != '/' && !isSpace(p[i]) && p[i] != '\\' {
 			j.faces = j.faces[:head]
-			j.fault(objIndex, start, at)
+			j.fault("obj.corner-word", start, at)
 			return i, false
 		}
 		if v == 0 {
 			j.faces = j.faces[:head]
-			j.fault(objZero, start, at)
+			j.fault("obj.corner-zero", start, at)
 			return i, false
 		}
 		v = min(v, math.MaxInt32/2)

@@ -109,20 +109,20 @@ func (w *words) at() int { return w.line + lines(w.buf[min(w.mark, w.i):w.i]) }
 func (w *words) token() []byte { return w.buf[w.i:token(w.buf, w.i)] }
 
 // float reads one number. Its error is worded.
-func (w *words) float(what string) (float64, error) {
+func (w *words) float(wants Fault) (float64, error) {
 	if !w.ready() {
 		return 0, w.short()
 	}
 	v, e, ok := number(w.buf, w.i)
 	if !ok {
-		return 0, w.odd(what)
+		return 0, w.odd(wants)
 	}
 	w.i = e
 	return v, nil
 }
 
 // whole reads one whole number.
-func (w *words) whole(what string) (int64, error) {
+func (w *words) whole(wants Fault) (int64, error) {
 	if !w.ready() {
 		return 0, w.short()
 	}
@@ -137,7 +137,7 @@ func (w *words) whole(what string) (int64, error) {
 			// Some writers print whole numbers with a decimal point.
 			f, e, ok := number(w.buf, w.i)
 			if !ok || f != math.Trunc(f) || math.Abs(f) > 1e15 {
-				return 0, w.odd(what)
+				return 0, w.odd(wants)
 			}
 			w.i = e
 			return int64(f), nil
@@ -154,14 +154,7 @@ func (w *words) whole(what string) (int64, error) {
 }
 
 // odd is the error for a token that is not what was expected.
-func (w *words) odd(what string) error {
-	t := w.token()
-	hint := hintExport
-	if bytes.IndexByte(t, ',') >= 0 {
-		hint = "it was written with decimal commas: " + hintExport + ", or with the system set to decimal points"
-	}
-	return w.s.at(w.at(), effGarbled, hint, "%s should stand here, not %s", what, quote(t))
-}
+func (w *words) odd(wants Fault) error { return w.s.at(w.at(), wants, w.token()) }
 
 func (w *words) short() error {
 	if w.err != nil && w.err != io.EOF {
@@ -172,13 +165,13 @@ func (w *words) short() error {
 
 // finite is the error for a coordinate that is not finite.
 func (w *words) notFinite() error {
-	return w.s.at(w.at(), effGarbled, hintExport, "a corner's place is not a number")
+	return w.s.at(w.at(), "text.nan")
 }
 
 func newWords(s *source, from int64, hash bool) *words {
 	w := &words{s: s, hash: hash, line: 1, done: from}
 	w.in = &blocks{s: s, off: from, last: lastLine, long: func(int) *Error {
-		return s.fail(effNone, hintExport, "has a line longer than any in a mesh file can be")
+		return s.fail("text.line-long")
 	}}
 	return w
 }
@@ -193,7 +186,7 @@ func (s *source) readOFF() error {
 	w := newWords(s, int64(k.end), true)
 	w.line += lines(head[:k.end])
 	if k.dims {
-		return s.fail(effNone, hintFormats, "is an OFF file in more than three dimensions")
+		return s.fail("off.dimensions")
 	}
 	corners, faces, err := s.offCounts(w)
 	if err != nil {
@@ -216,7 +209,7 @@ func (s *source) readOFF() error {
 		return w.err
 	}
 	if s.b.NumTriangles() == 0 && len(welded) > 0 {
-		return s.fail(effNone, hintPoints, "has corners and edges but no face")
+		return s.fail("off.no-face")
 	}
 	return nil
 }
@@ -224,7 +217,9 @@ func (s *source) readOFF() error {
 // offCounts reads how many corners and faces the file promises.
 func (s *source) offCounts(w *words) (corners, faces int64, err error) {
 	var n [3]int64
-	for i, what := range []string{"the number of corners", "the number of faces", "the number of edges"} {
+	for i, f := range []struct{ wants, negative Fault }{
+		{"off.wants-corners", "off.corners-negative"}, {"off.wants-faces", "off.faces-negative"}, {"off.wants-edges", "off.edges-negative"},
+	} {
 		if i == 2 {
 			// The number of edges is often left out.
 			j := skipBlank(w.buf, w.i)
@@ -232,22 +227,21 @@ func (s *source) offCounts(w *words) (corners, faces int64, err error) {
 				break
 			}
 		}
-		v, err := w.whole(what)
+		v, err := w.whole(f.wants)
 		if err == io.ErrUnexpectedEOF {
-			return 0, 0, s.fail(effPart, hintCut, "is cut off: it ends in its head")
+			return 0, 0, s.fail("head.cut")
 		}
 		if err != nil {
 			return 0, 0, err
 		}
 		if v < 0 {
-			return 0, 0, s.fail(effGarbled, hintExport, "gives %s as %d", what, v)
+			return 0, 0, s.fail(f.negative, v)
 		}
 		n[i] = v
 	}
 	// A corner takes at least "0 0 0\n", a face "3 0 1 2\n" or "0\n".
 	if n[0] > s.size/6+1 || n[1] > s.size/2+1 {
-		return 0, 0, s.fail(effPart, hintCut, "is cut off: the header promises %s and %s, more than %s can hold",
-			plural(n[0], "corner"), plural(n[1], "face"), bytesize(s.size))
+		return 0, 0, s.fail("off.counts", n[0], n[1], s.size)
 	}
 	return n[0], n[1], nil
 }
@@ -262,9 +256,9 @@ func (s *source) offCorners(w *words, k offHead, n int64) ([]int32, error) {
 			dims = 4
 		}
 		for a := range dims {
-			v, err := w.float("a corner's coordinate")
+			v, err := w.float("off.wants-coordinate")
 			if err == io.ErrUnexpectedEOF {
-				return nil, s.fail(effPart, hintCut, "is cut off: the header promises %s, the file holds %s", plural(n, "corner"), count(i))
+				return nil, s.fail("off.corners-cut", n, i)
 			}
 			if err != nil {
 				return nil, err
@@ -273,7 +267,7 @@ func (s *source) offCorners(w *words, k offHead, n int64) ([]int32, error) {
 		}
 		if k.four {
 			if c[3] == 0 {
-				return nil, s.at(w.at(), effGarbled, hintExport, "a corner lies infinitely far away")
+				return nil, s.at(w.at(), "off.infinite")
 			}
 			for a := range 3 {
 				c[a] /= c[3]
@@ -287,7 +281,7 @@ func (s *source) offCorners(w *words, k offHead, n int64) ([]int32, error) {
 		w.rest()
 		j, err := s.b.Vertex(v)
 		if err != nil {
-			return nil, s.fail(effRefused, hintExport, "%v", err)
+			return nil, s.fail("mesh.builder", err)
 		}
 		welded = append(welded, j)
 	}
@@ -300,9 +294,9 @@ func (s *source) offFaces(w *words, n int64, welded []int32) error {
 	strays := 0
 	for i := range n {
 		cut := func() error {
-			return s.fail(effPart, hintCut, "is cut off: the header promises %s, the file holds %s", plural(n, "face"), count(i))
+			return s.fail("off.faces-cut", n, i)
 		}
-		k, err := w.whole("a face's number of corners")
+		k, err := w.whole("off.wants-face-size")
 		if err == io.ErrUnexpectedEOF {
 			return cut()
 		}
@@ -310,11 +304,11 @@ func (s *source) offFaces(w *words, n int64, welded []int32) error {
 			return err
 		}
 		if k < 0 || k > s.size {
-			return s.at(w.at(), effGarbled, hintExport, "a face with %d corners cannot be", k)
+			return s.at(w.at(), "off.face-corners", k)
 		}
 		m.corners = m.corners[:0]
 		for range k {
-			v, err := w.whole("a corner's number")
+			v, err := w.whole("text.wants-corner")
 			if err == io.ErrUnexpectedEOF {
 				return cut()
 			}
@@ -322,7 +316,7 @@ func (s *source) offFaces(w *words, n int64, welded []int32) error {
 				return err
 			}
 			if v < 0 || v >= int64(len(welded)) {
-				return s.at(w.at(), effGarbled, hintExport, "a face names corner %d, but the file has %s, counted from 0", v, plural(len(welded), "corner"))
+				return s.at(w.at(), "text.corner-range", v, len(welded))
 			}
 			m.corners = append(m.corners, welded[v])
 		}

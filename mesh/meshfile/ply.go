@@ -38,12 +38,12 @@ func (s *source) readPLY() error {
 		}
 		if len(e.props) == 0 {
 			if e.n > 0 {
-				return s.fail(effGarbled, hintExport, "has a header with an empty list (%s)", quote([]byte(e.name)))
+				return s.fail("ply.list-empty", e.name)
 			}
 			continue
 		}
 		if e.n > (left+1)/least {
-			return s.fail(effPart, hintCut, "is cut off: the header promises %s rows of %s, the file can hold %s", count(e.n), quote([]byte(e.name)), count((left+1)/least))
+			return s.fail("ply.rows-promised", e.n, e.name, (left+1)/least)
 		}
 		left -= e.n * least
 	}
@@ -73,14 +73,14 @@ func (s *source) readPLY() error {
 			}
 		}
 		if err == io.ErrUnexpectedEOF {
-			return s.fail(effPart, hintCut, "is cut off: the header promises %s rows of %s, the file holds %s", count(e.n), quote([]byte(e.name)), count(r.row))
+			return s.fail("ply.rows-cut", e.n, e.name, r.row)
 		}
 		if err != nil {
 			return err
 		}
 	}
 	if !r.hasVerts {
-		return s.fail(effNone, hintExport, "has no corners (a PLY list called vertex with x, y and z)")
+		return s.fail("ply.no-corners")
 	}
 	if err := r.flush(); err != nil {
 		return err
@@ -139,7 +139,7 @@ func (r *plyReader) length(p plyProp) (int64, error) {
 		return 0, err
 	}
 	if n < 0 {
-		return 0, r.s.fail(effGarbled, hintExport, "has a list with %d entries", n)
+		return 0, r.s.fail("ply.list-length", n)
 	}
 	if n > r.s.size {
 		return 0, io.ErrUnexpectedEOF
@@ -165,7 +165,7 @@ func (r *plyReader) vertices(e plyElem) error {
 		}
 	}
 	if at[0] < 0 || at[1] < 0 || at[2] < 0 {
-		return r.s.fail(effNone, hintExport, "has corners without x, y and z")
+		return r.s.fail("ply.no-xyz")
 	}
 	r.hasVerts = true
 	if r.welded == nil {
@@ -217,7 +217,7 @@ func (r *plyReader) vertex(v mesh.Vec) error {
 	}
 	k, err := r.s.b.Vertex(v)
 	if err != nil {
-		return r.s.fail(effRefused, hintExport, "%v", err)
+		return r.s.fail("mesh.builder", err)
 	}
 	r.welded = append(r.welded, k)
 	return nil
@@ -267,7 +267,7 @@ func (r *plyReader) faces(e plyElem) error {
 		return nil
 	}
 	if e.props[at].typ >= plyF32 {
-		return r.s.fail(effGarbled, hintExport, "names the corners of its faces by fractions")
+		return r.s.fail("ply.index-kind")
 	}
 	strips := e.name == "tristrips"
 	for r.row = 0; r.row < e.n; r.row++ {
@@ -328,12 +328,12 @@ func (r *plyReader) face(idx []int64) error {
 
 func (r *plyReader) outOfRange(i int64) error {
 	if !r.hasVerts {
-		return r.s.fail(effGarbled, hintExport, "has a face that names corner %d", i)
+		return r.s.fail("ply.corner-number", i)
 	}
 	if t, ok := r.in.(*plyText); ok {
-		return r.s.at(t.w.at(), effGarbled, hintExport, "a face names corner %d, but the file has %s, counted from 0", i, plural(len(r.welded), "corner"))
+		return r.s.at(t.w.at(), "text.corner-range", i, len(r.welded))
 	}
-	return r.s.fail(effGarbled, hintExport, "has a face that names corner %d, but the file has %s, counted from 0", i, plural(len(r.welded), "corner"))
+	return r.s.fail("ply.corner-range", i, len(r.welded))
 }
 
 // strip reads triangle strips; -1 begins a new one, every second triangle is

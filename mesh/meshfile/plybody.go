@@ -19,8 +19,8 @@ type plyIn interface {
 type plyText struct{ w *words }
 
 func (t *plyText) row() error                     { return nil }
-func (t *plyText) float(plyType) (float64, error) { return t.w.float("a number") }
-func (t *plyText) whole(plyType) (int64, error)   { return t.w.whole("a whole number") }
+func (t *plyText) float(plyType) (float64, error) { return t.w.float("text.wants-number") }
+func (t *plyText) whole(plyType) (int64, error)   { return t.w.whole("text.wants-whole") }
 func (t *plyText) skip(_ plyType, n int64) error {
 	for range n {
 		if !t.w.ready() {
@@ -33,7 +33,7 @@ func (t *plyText) skip(_ plyType, n int64) error {
 
 func (t *plyText) list(_ plyType, n int64, into []int64) ([]int64, error) {
 	for range n {
-		v, err := t.w.whole("a corner's number")
+		v, err := t.w.whole("text.wants-corner")
 		if err != nil {
 			return into, err
 		}

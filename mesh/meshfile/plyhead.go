@@ -41,8 +41,8 @@ type plyElem struct {
 
 // plyHeader parses the header, which is text in all variants.
 func (s *source) plyHeader() (elems []plyElem, order binary.ByteOrder, text bool, body int64, line int, err error) {
-	bad := func(format string, args ...any) ([]plyElem, binary.ByteOrder, bool, int64, int, error) {
-		return nil, nil, false, 0, 0, s.at(line, effNone, hintExport, format, args...)
+	bad := func(f Fault, args ...any) ([]plyElem, binary.ByteOrder, bool, int64, int, error) {
+		return nil, nil, false, 0, 0, s.at(line, f, args...)
 	}
 	p := make([]byte, min(s.size, 1<<20))
 	if err := s.readAt(p, 0); err != nil {
@@ -52,7 +52,7 @@ func (s *source) plyHeader() (elems []plyElem, order binary.ByteOrder, text bool
 	form := ""
 	for {
 		if i >= len(p) {
-			return nil, nil, false, 0, 0, s.fail(effNone, hintCut, "is cut off: its head does not end")
+			return nil, nil, false, 0, 0, s.fail("ply.head-cut")
 		}
 		line++
 		e := lineEnd(p, i)
@@ -70,7 +70,7 @@ func (s *source) plyHeader() (elems []plyElem, order binary.ByteOrder, text bool
 		case "ply", "comment", "obj_info":
 		case "format":
 			if len(f) < 2 {
-				return bad("the format is missing")
+				return bad("ply.format-missing")
 			}
 			form = string(f[1])
 			switch form {
@@ -81,23 +81,23 @@ func (s *source) plyHeader() (elems []plyElem, order binary.ByteOrder, text bool
 			case "binary_big_endian":
 				order, s.info.Format = binary.BigEndian, "PLY binary big-endian"
 			default:
-				return bad("the PLY format %s is not known", quote(f[1]))
+				return bad("ply.format-unknown", f[1])
 			}
 		case "element":
 			if len(f) < 3 {
-				return bad("a list needs a name and a count")
+				return bad("ply.list-form")
 			}
 			n, perr := strconv.ParseInt(string(f[2]), 10, 64)
 			if perr != nil || n < 0 {
-				return bad("a list cannot have %s rows", quote(f[2]))
+				return bad("ply.list-rows", f[2])
 			}
 			if len(elems) >= 1000 {
-				return bad("there are more than 1000 lists")
+				return bad("ply.lists-many")
 			}
 			elems = append(elems, plyElem{name: string(f[1]), n: n})
 		case "property":
 			if len(elems) == 0 {
-				return bad("a property stands before the first list")
+				return bad("ply.property-first")
 			}
 			el := &elems[len(elems)-1]
 			var pr plyProp
@@ -105,27 +105,27 @@ func (s *source) plyHeader() (elems []plyElem, order binary.ByteOrder, text bool
 			case len(f) >= 5 && string(f[1]) == "list":
 				pr = plyProp{name: string(f[4]), count: plyTypes[string(f[2])], typ: plyTypes[string(f[3])]}
 				if pr.count == plyNone || pr.typ == plyNone || pr.count >= plyF32 {
-					return bad("a list of %s counted by %s is not known", quote(f[3]), quote(f[2]))
+					return bad("ply.list-type", f[3], f[2])
 				}
 			case len(f) >= 3 && string(f[1]) != "list":
 				pr = plyProp{name: string(f[2]), typ: plyTypes[string(f[1])]}
 				if pr.typ == plyNone {
-					return bad("the number type %s is not known", quote(f[1]))
+					return bad("ply.number-type", f[1])
 				}
 			default:
-				return bad("a property needs a type and a name")
+				return bad("ply.property-form")
 			}
 			if len(el.props) >= 10000 {
-				return bad("a list has more than 10 000 properties")
+				return bad("ply.properties-many")
 			}
 			el.props = append(el.props, pr)
 		case "end_header":
 			if form == "" {
-				return bad("the head does not say the format")
+				return bad("ply.no-format")
 			}
 			return elems, order, text, min(int64(i), s.size), line + 1, nil
 		default:
-			return bad("%s does not belong into the head of a PLY file", quote(f[0]))
+			return bad("ply.head-word", f[0])
 		}
 	}
 }

@@ -82,10 +82,10 @@ func Open(ctx context.Context, name string, o Options) (*mesh.Builder, Info, err
 		return nil, Info{}, missing(o.Name, err)
 	}
 	if st.IsDir() {
-		return nil, Info{}, &Error{Summary: o.Name + " is a folder, not a file", Effect: effNone, Hint: "name the pattern file inside it"}
+		return nil, Info{}, &Error{File: o.Name, Fault: "open.folder"}
 	}
 	if !st.Mode().IsRegular() {
-		return nil, Info{}, &Error{Summary: o.Name + " is not an ordinary file", Effect: effNone, Hint: "name a pattern file, or pass it on standard input with -"}
+		return nil, Info{}, &Error{File: o.Name, Fault: "open.not-ordinary"}
 	}
 	f, err := os.Open(name)
 	if err != nil {
@@ -96,14 +96,12 @@ func Open(ctx context.Context, name string, o Options) (*mesh.Builder, Info, err
 }
 
 func missing(name string, err error) *Error {
-	e := &Error{Effect: effNone, err: err}
+	e := &Error{File: name, Fault: "open.failed", Args: []any{cause(err)}, err: err}
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		e.Summary, e.Hint = "there is no file "+name+" here", "check the spelling and the folder"
+		e.Fault = "open.missing"
 	case errors.Is(err, fs.ErrPermission):
-		e.Summary, e.Hint = name+" may not be read by this user", "change its permissions, or copy it to a folder of your own"
-	default:
-		e.Summary, e.Hint = fmt.Sprintf("%s cannot be opened: %v", name, cause(err)), "check the name and the disk it lies on"
+		e.Fault = "open.forbidden"
 	}
 	return e
 }
@@ -147,7 +145,7 @@ func read(ctx context.Context, r io.ReaderAt, size int64, dir string, o Options)
 func (s *source) finish() error {
 	n := s.b.NumTriangles()
 	if n == 0 {
-		return s.fail(effNone, hintExport, "holds no triangles")
+		return s.fail("mesh.empty")
 	}
 	far := func(v mesh.Vec) bool {
 		return max(math.Abs(v.X), math.Abs(v.Y), math.Abs(v.Z)) > maxCoordinate
@@ -165,8 +163,7 @@ func (s *source) finish() error {
 		for t := range n {
 			for _, i := range s.b.Corners(t) {
 				if v := s.b.At(i); far(v) {
-					return s.fail(effGarbled, hintExport,
-						"has a corner at %.3g, %.3g, %.3g: farther out than any pattern can be", v.X, v.Y, v.Z)
+					return s.fail("mesh.far", v)
 				}
 			}
 		}
@@ -198,10 +195,7 @@ func (s *source) progress(done int64) {
 
 // tooMany is the error for a mesh beyond Options.MaxTriangles.
 func (s *source) tooMany() *Error {
-	e := s.fail(effRefused, "reduce the number of triangles in the program it was made in, or allow more",
-		"has more than %s triangles", count(s.o.MaxTriangles))
-	e.TooMany = true
-	return e
+	return s.fail("mesh.too-many", s.o.MaxTriangles)
 }
 
 // room checks that n more triangles are allowed.
@@ -212,48 +206,45 @@ func (s *source) room(n int) error {
 	return nil
 }
 
-// known are files that people drop on a mesh reader and that are none; each
-// with what to do. Prefixes from the formats' published signatures, from memory.
-var known = []struct{ magic, what, hint string }{
-	{"\x89PNG\r\n\x1a\n", "a picture (PNG)", "a picture has no depth to measure: scan or model the pattern and " + hintFormats},
-	{"\xff\xd8\xff", "a picture (JPEG)", "a picture has no depth to measure: scan or model the pattern and " + hintFormats},
-	{"GIF8", "a picture (GIF)", "a picture has no depth to measure: scan or model the pattern and " + hintFormats},
-	{"II*\x00", "a picture (TIFF)", "a picture has no depth to measure: scan or model the pattern and " + hintFormats},
-	{"MM\x00*", "a picture (TIFF)", "a picture has no depth to measure: scan or model the pattern and " + hintFormats},
-	{"8BPS", "a layered picture", "a picture has no depth to measure: scan or model the pattern and " + hintFormats},
-	{"%PDF", "a PDF document", "a drawing cannot be measured as a solid: ask for the model and " + hintFormats},
-	{"%!PS", "a PostScript document", "a drawing cannot be measured as a solid: ask for the model and " + hintFormats},
-	{"ISO-10303-21", "a STEP file: exact surfaces, not triangles", hintCAD},
-	{"AC10", "a CAD drawing (DWG)", "open it in a CAD program and export the solid as STL or 3MF"},
-	{"7z\xbc\xaf\x27\x1c", "a compressed archive (7z)", "unpack it and name the mesh file inside"},
-	{"Rar!", "a compressed archive (RAR)", "unpack it and name the mesh file inside"},
-	{"\xfd7zXZ\x00", "compressed (xz)", "unpack it and name the mesh file inside"},
-	{"BZh", "compressed (bzip2)", "unpack it and name the mesh file inside"},
-	{"\x28\xb5\x2f\xfd", "compressed (zstd)", "unpack it and name the mesh file inside"},
-	{"Kaydara FBX Binary", "an FBX scene", "open it in a modelling program and " + hintFormats},
-	{"; FBX", "an FBX scene", "open it in a modelling program and " + hintFormats},
-	{"BLENDER", "a modelling program's own working file", "open it in that program and " + hintFormats},
-	{"LASF", "a laser-scan point cloud (LAS)", hintPoints},
-	{"ASTM-E57", "a laser-scan point cloud (E57)", hintPoints},
-	{"# .PCD", "a point cloud (PCD)", hintPoints},
-	{"\x7fELF", "a program", hintFormats},
-	{"MZ\x90\x00", "a program", hintFormats},
-	{"\xd0\xcf\x11\xe0", "an office document", hintFormats},
-	{"OggS", "a sound or film", hintFormats},
-	{"ID3", "a sound", hintFormats},
-	{"\x1aE\xdf\xa3", "a film", hintFormats},
+// known are files that people drop on a mesh reader and that are none. Prefixes
+// from the formats' published signatures, from memory.
+var known = []struct {
+	magic string
+	fault Fault
+}{
+	{"\x89PNG\r\n\x1a\n", "foreign.png"},
+	{"\xff\xd8\xff", "foreign.jpeg"},
+	{"GIF8", "foreign.gif"},
+	{"II*\x00", "foreign.tiff"},
+	{"MM\x00*", "foreign.tiff"},
+	{"8BPS", "foreign.layers"},
+	{"%PDF", "foreign.pdf"},
+	{"%!PS", "foreign.postscript"},
+	{"ISO-10303-21", "foreign.step"},
+	{"AC10", "foreign.dwg"},
+	{"7z\xbc\xaf\x27\x1c", "foreign.7z"},
+	{"Rar!", "foreign.rar"},
+	{"\xfd7zXZ\x00", "foreign.xz"},
+	{"BZh", "foreign.bzip2"},
+	{"\x28\xb5\x2f\xfd", "foreign.zstd"},
+	{"Kaydara FBX Binary", "foreign.fbx"},
+	{"; FBX", "foreign.fbx"},
+	{"BLENDER", "foreign.work-file"},
+	{"LASF", "foreign.las"},
+	{"ASTM-E57", "foreign.e57"},
+	{"# .PCD", "foreign.pcd"},
+	{"\x7fELF", "foreign.program"},
+	{"MZ\x90\x00", "foreign.program"},
+	{"\xd0\xcf\x11\xe0", "foreign.office"},
+	{"OggS", "foreign.ogg"},
+	{"ID3", "foreign.sound"},
+	{"\x1aE\xdf\xa3", "foreign.film"},
 }
-
-// hintCAD is for exact surfaces; 0.05 mm is a tenth of what rubber shows as a
-// facet edge on a curve (common practice, no source).
-const hintCAD = "open it in a CAD program and export it as STL or 3MF, with a tolerance of about 0.05 mm"
-
-const hintPoints = "mesh the points first (surface reconstruction in the scanning program), then " + hintFormats
 
 // readAny tells the format from the content and reads it.
 func (s *source) readAny() error {
 	if s.size == 0 {
-		return s.fail(effNone, hintAgain, "is empty (0 bytes)")
+		return s.fail("foreign.empty")
 	}
 	head := make([]byte, min(s.size, 4096))
 	if err := s.readAt(head, 0); err != nil {
@@ -276,20 +267,20 @@ func (s *source) readAny() error {
 	}
 	for _, k := range known {
 		if bytes.HasPrefix(head, []byte(k.magic)) {
-			return s.fail(effNone, k.hint, "is %s", k.what)
+			return s.fail(k.fault)
 		}
 	}
 	if bytes.HasPrefix(head, []byte("RIFF")) && len(head) > 12 {
-		return s.fail(effNone, hintFormats, "is a picture, sound or film")
+		return s.fail("foreign.riff")
 	}
 	if len(head) > 12 && string(head[4:8]) == "ftyp" {
-		return s.fail(effNone, hintFormats, "is a film or picture")
+		return s.fail("foreign.film-or-picture")
 	}
 	if bytes.HasPrefix(head, []byte("BM")) && len(head) > 26 && int64(binary.LittleEndian.Uint32(head[2:])) == s.size {
-		return s.fail(effNone, "a picture has no depth to measure: scan or model the pattern and "+hintFormats, "is a picture (BMP)")
+		return s.fail("foreign.bmp")
 	}
 	if kind := offKind(head); kind.binary {
-		return s.fail(effNone, "export it as text OFF, or as STL, PLY or 3MF", "is a binary OFF file, which is not read here")
+		return s.fail("off.binary")
 	}
 	if isText(head) {
 		return s.readText(head)
@@ -325,7 +316,7 @@ func (s *source) readText(head []byte) error {
 	p := head[bom(head):]
 	p = p[skipSpace(p, 0):]
 	if len(p) == 0 && s.size <= int64(len(head)) {
-		return s.fail(effNone, hintAgain, "holds nothing but blanks")
+		return s.fail("foreign.blank")
 	}
 	first := p[:lineEnd(p, 0)]
 	w := first[:token(first, 0)]
@@ -337,35 +328,38 @@ func (s *source) readText(head []byte) error {
 	case bytes.HasPrefix(p, []byte("{")):
 		return s.readGLTF()
 	case bytes.HasPrefix(p, []byte("ISO-10303-21")):
-		return s.fail(effNone, hintCAD, "is a STEP file: exact surfaces, not triangles")
+		return s.fail("foreign.step")
 	case isIGES(head):
-		return s.fail(effNone, hintCAD, "is an IGES file: exact surfaces, not triangles")
+		return s.fail("foreign.iges")
 	case bytes.HasPrefix(p, []byte("<")):
 		return s.otherXML(p)
 	case isDXF(p):
-		return s.fail(effNone, "open it in a CAD program and export the solid as STL or 3MF", "is a DXF drawing")
+		return s.fail("foreign.dxf")
 	case bytes.HasPrefix(p, []byte("#VRML")):
-		return s.fail(effNone, "open it in a modelling program and "+hintFormats, "is a VRML scene, which is not read here")
+		return s.fail("foreign.vrml")
 	}
 	return s.readOBJOrNothing()
 }
 
 func (s *source) otherXML(p []byte) error {
 	lower := bytes.ToLower(p)
-	for _, k := range []struct{ tag, what, hint string }{
-		{"<collada", "a COLLADA scene, which is not read here", "open it in a modelling program and " + hintFormats},
-		{"<amf", "an AMF file, which is not read here", "open it in a slicing or modelling program and " + hintFormats},
-		{"<x3d", "an X3D scene, which is not read here", "open it in a modelling program and " + hintFormats},
-		{"<svg", "a drawing (SVG)", "a flat drawing has no depth: make a solid of it and " + hintFormats},
-		{"<model", "the inner part of a 3MF file", "name the 3MF file itself, not the part that was unpacked from it"},
-		{"<!doctype html", "a web page", "the download probably failed and left an error page: open it in a browser, then fetch the model again"},
-		{"<html", "a web page", "the download probably failed and left an error page: open it in a browser, then fetch the model again"},
+	for _, k := range []struct {
+		tag   string
+		fault Fault
+	}{
+		{"<collada", "foreign.collada"},
+		{"<amf", "foreign.amf"},
+		{"<x3d", "foreign.x3d"},
+		{"<svg", "foreign.svg"},
+		{"<model", "foreign.3mf-part"},
+		{"<!doctype html", "foreign.web-page"},
+		{"<html", "foreign.web-page"},
 	} {
 		if bytes.Contains(lower, []byte(k.tag)) {
-			return s.fail(effNone, k.hint, "is %s", k.what)
+			return s.fail(k.fault)
 		}
 	}
-	return s.fail(effNone, hintFormats, "is an XML document but no mesh")
+	return s.fail("foreign.xml")
 }
 
 // isIGES looks for the section letter in column 73 of the first line.
@@ -387,9 +381,9 @@ func (s *source) readBinaryGuess(head []byte) error {
 		return s.readBinarySTL(head)
 	}
 	if isUTF16(head) {
-		return s.fail(effNone, "save it as plain text (UTF-8), or "+hintFormats, "is text with two bytes per letter (UTF-16)")
+		return s.fail("foreign.utf16")
 	}
-	return s.fail(effNone, hintFormats, "is none of the mesh files read here (STL, OBJ, PLY, OFF, 3MF, glTF)")
+	return s.fail("foreign.unknown")
 }
 
 func isUTF16(p []byte) bool {

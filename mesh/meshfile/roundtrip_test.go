@@ -431,7 +431,7 @@ func TestTruncation(t *testing.T) {
 				t.Errorf("%s cut at %d of %d passes for whole", f, n, len(p))
 			}
 			if err != nil {
-				saidWell(t, err)
+				faultOf(t, err)
 			}
 		}
 	}

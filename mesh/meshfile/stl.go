@@ -24,7 +24,7 @@ const recordsPerBlock = 4096
 func (s *source) readBinarySTL(head []byte) error {
 	s.info.Format = "STL binary"
 	if s.size < 84 {
-		return s.fail(effPart, hintCut, "is cut off: a binary STL has a head of 84 bytes, the file holds %s", plural(s.size, "byte"))
+		return s.fail("stl.head-cut", s.size)
 	}
 	n := int64(binary.LittleEndian.Uint32(head[80:]))
 	fits := (s.size - 84) / mesh.RecordSize
@@ -32,15 +32,15 @@ func (s *source) readBinarySTL(head []byte) error {
 	switch {
 	case n > fits && n != math.MaxUint32:
 		if fits == 0 {
-			return s.fail(effPart, hintCut, "is cut off: the header promises %s, the file holds none", plural(n, "triangle"))
+			return s.fail("stl.cut-at-head", n)
 		}
-		return s.fail(effPart, hintCut, "is cut off: the header promises %s, the file holds %s", plural(n, "triangle"), count(fits))
+		return s.fail("stl.promised", n, fits)
 	case (n == 0 || n == math.MaxUint32) && fits > 0 && over == 0:
 		// Some writers never come back to fill in the count.
 		s.note(CodeHeader, finding.Note, Header{s.name, -1, fits})
 		n = fits
 	case n == 0 || n == math.MaxUint32:
-		return s.fail(effNone, hintExport, "holds no triangles")
+		return s.fail("mesh.empty")
 	case n < fits:
 		s.note(CodeHeader, finding.Caution, Header{s.name, n, fits})
 	case over > 0:
@@ -78,7 +78,7 @@ func (s *source) readBinarySTL(head []byte) error {
 			return s.notFinite(j.off + int64(j.block.NumTriangles())*mesh.RecordSize)
 		}
 		if err := s.b.Append(&j.block); err != nil {
-			return s.fail(effRefused, hintExport, "%v", err)
+			return s.fail("mesh.builder", err)
 		}
 		s.progress(j.off + int64(len(j.raw)))
 		return nil
@@ -87,7 +87,7 @@ func (s *source) readBinarySTL(head []byte) error {
 
 // notFinite is the error for a NaN or infinite coordinate in a binary file.
 func (s *source) notFinite(off int64) *Error {
-	return s.fail(effGarbled, hintExport, "has a corner whose place is not a number, %d %% into the file", 100*off/max(s.size, 1))
+	return s.fail("binary.nan", 100*off/max(s.size, 1))
 }
 
 // plausibleSTL judges the first records of a file that has no other mark of a
@@ -122,7 +122,7 @@ type textJob struct {
 	tri   splitter
 	lines int
 	// what went wrong, and at which line of the piece
-	bad     stlFault
+	bad     Fault
 	badLine int
 	badWord []byte
 	open    bool // ends inside a facet
@@ -130,16 +130,6 @@ type textJob struct {
 	uneven  int
 	skipped int
 }
-
-type stlFault int
-
-const (
-	stlFine stlFault = iota
-	stlNumber
-	stlNaN
-	stlWord
-	stlShort
-)
 
 // endFacet cuts a text after the last line that closes a facet.
 func endFacet(p []byte) int {
@@ -174,7 +164,7 @@ func lastWord(p []byte, w string) int {
 func (s *source) readTextSTL() error {
 	s.info.Format = "STL ASCII"
 	in := &blocks{s: s, last: endFacet, long: func(int) *Error {
-		return s.fail(effNone, hintExport, "begins like a text STL, but no facet in it ends")
+		return s.fail("stl.no-facet-ends")
 	}}
 	line, uneven, skipped := 1, 0, 0
 	var last *textJob
@@ -200,14 +190,14 @@ func (s *source) readTextSTL() error {
 		j.parse()
 	}, func(j *textJob) error {
 		last = j
-		if j.bad != stlFine {
-			return s.stlFault(j, line+j.badLine)
+		if j.bad != "" {
+			return s.at(line+j.badLine, j.bad, j.badWord)
 		}
 		if err := s.room(j.block.NumTriangles()); err != nil {
 			return err
 		}
 		if err := s.b.Append(&j.block); err != nil {
-			return s.fail(effRefused, hintExport, "%v", err)
+			return s.fail("mesh.builder", err)
 		}
 		line += j.lines
 		uneven += j.uneven
@@ -221,10 +211,10 @@ func (s *source) readTextSTL() error {
 	}
 	n := s.b.NumTriangles()
 	if last != nil && open {
-		return s.fail(effPart, hintCut, "is cut off: it ends in the middle of a facet, after %s", plural(n, "whole triangle"))
+		return s.fail("stl.cut", n)
 	}
 	if n == 0 {
-		return s.fail(effNone, hintExport, "begins like a text STL but holds no triangles")
+		return s.fail("stl.no-triangles")
 	}
 	if !ended {
 		s.note(CodeNoEnd, finding.Caution, NoEnd{s.name})
@@ -234,35 +224,21 @@ func (s *source) readTextSTL() error {
 	return nil
 }
 
-func (s *source) stlFault(j *textJob, line int) *Error {
-	switch j.bad {
-	case stlNaN:
-		return s.at(line, effGarbled, hintExport, "a corner's place is not a number (%s)", quote(j.badWord))
-	case stlNumber:
-		hint := hintExport
-		if bytes.IndexByte(j.badWord, ',') >= 0 {
-			hint = "it was written with decimal commas: " + hintExport + ", or with the system set to decimal points"
-		}
-		if len(j.badWord) == 0 {
-			return s.at(line, effGarbled, hintCut, "a corner needs three numbers and has fewer")
-		}
-		return s.at(line, effGarbled, hint, "a corner needs three numbers, but here stands %s", quote(j.badWord))
-	case stlShort:
-		return s.at(line, effGarbled, hintExport, "a facet has fewer than three corners")
-	}
-	return s.at(line, effGarbled, hintExport, "%s does not belong into a text STL", quote(j.badWord))
-}
-
-func (j *textJob) fault(f stlFault, at int) {
+// fault notes what is wrong with the word at p[at:]: with none there, too few
+// numbers.
+func (j *textJob) fault(f Fault, at int) {
 	j.bad, j.badLine = f, lines(j.text[:min(at, len(j.text))])
 	j.badWord = j.text[at:token(j.text, at)]
+	if f == "text.number" && len(j.badWord) == 0 {
+		j.bad = "text.numbers-few"
+	}
 }
 
 // parse reads the facets of one piece into its block.
 func (j *textJob) parse() {
 	p := j.text
 	j.block.Reset()
-	j.bad, j.open, j.ended, j.uneven, j.skipped, j.lines = stlFine, false, false, 0, 0, lines(p)
+	j.bad, j.open, j.ended, j.uneven, j.skipped, j.lines = "", false, false, 0, 0, lines(p)
 	poly := j.poly[:0]
 	facet, loop := false, false
 	for i := skipSpace(p, 0); i < len(p); i = skipSpace(p, i) {
@@ -290,14 +266,14 @@ func (j *textJob) parse() {
 			continue
 		case isWord(t, "endloop"):
 			if !j.face(poly) {
-				j.fault(stlShort, i)
+				j.fault("stl.corners-few", i)
 				return
 			}
 			loop, poly = false, poly[:0]
 		case isWord(t, "endfacet"):
 			if len(poly) > 0 { // no loop lines around the corners
 				if !j.face(poly) {
-					j.fault(stlShort, i)
+					j.fault("stl.corners-few", i)
 					return
 				}
 				poly = poly[:0]
@@ -305,7 +281,7 @@ func (j *textJob) parse() {
 			facet, loop = false, false
 		case isWord(t, "endsolid"):
 			if facet {
-				j.fault(stlWord, i)
+				j.fault("stl.word", i)
 				return
 			}
 			j.ended = true
@@ -313,7 +289,7 @@ func (j *textJob) parse() {
 			continue
 		case isWord(t, "solid"):
 			if facet {
-				j.fault(stlWord, i)
+				j.fault("stl.word", i)
 				return
 			}
 			j.ended = false
@@ -327,7 +303,7 @@ func (j *textJob) parse() {
 				return
 			}
 			if loop {
-				j.fault(stlWord, i)
+				j.fault("stl.word", i)
 				return
 			}
 			// Colour and other lines that some writers put in.
@@ -352,7 +328,7 @@ func (j *textJob) vertex(at, end int) (v mesh.Vec, i int, ok bool) {
 		x, end, ok := number(p, i)
 		if !ok {
 			if j.open = token(p, i) == len(p); !j.open {
-				j.fault(stlNumber, i)
+				j.fault("text.number", i)
 			}
 			return v, i, false
 		}
@@ -364,7 +340,7 @@ func (j *textJob) vertex(at, end int) (v mesh.Vec, i int, ok bool) {
 	}
 	v = mesh.Vec{X: c[0], Y: c[1], Z: c[2]}
 	if !v.IsFinite() {
-		j.fault(stlNaN, badNumber(p, at))
+		j.fault("text.nan-word", badNumber(p, at))
 		return v, i, false
 	}
 	return v, i, true

@@ -133,8 +133,8 @@ func TestLineNumbers(t *testing.T) {
 			if err == nil {
 				t.Fatalf("%s: read", c.format)
 			}
-			if e := saidWell(t, err); !strings.HasPrefix(e.Summary, "heron, line "+count(want)+": ") {
-				t.Errorf("%s with %q: got %q, want line %s", c.format, nl, e.Summary, count(want))
+			if e := faultOf(t, err); e.File != "heron" || e.Line != want {
+				t.Errorf("%s with %q: got line %d of %s, want %d of heron", c.format, nl, e.Line, e.File, want)
 			}
 		}
 	}

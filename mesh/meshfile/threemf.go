@@ -91,8 +91,7 @@ func (s *source) tooManyCopies() *Error {
 	if s.copyLimit() == s.o.MaxTriangles {
 		return s.tooMany()
 	}
-	return s.fail(effRefused, "export the pattern as one part, as binary STL",
-		"repeats its parts so often that more than %s triangles come out", count(s.copyLimit()))
+	return s.fail("parts.triangles", s.copyLimit())
 }
 
 func (s *source) read3MF(z *zip.Reader) error {
@@ -113,7 +112,7 @@ func (s *source) read3MF(z *zip.Reader) error {
 	}
 	u, ok := threeUnits[r.unit]
 	if !ok {
-		return s.fail(effGarbled, hintExport, "states the unit %s, which 3MF does not have", quote([]byte(r.unit)))
+		return s.fail("3mf.unit", r.unit)
 	}
 	s.info.Unit, s.info.Scale = u.name, u.mm
 	up := mesh.V(0, 0, 1)
@@ -140,11 +139,11 @@ func (s *source) read3MF(z *zip.Reader) error {
 	if s.b.NumTriangles() == 0 {
 		switch {
 		case r.beams:
-			return s.fail(effNone, "have the program that made it turn the lattice into a mesh, and export again", "describes a lattice of beams without a surface")
+			return s.fail("3mf.lattice")
 		case r.slices:
-			return s.fail(effNone, "export the model itself as 3MF or STL, not what was sliced for the printer", "holds sliced layers without a surface")
+			return s.fail("3mf.slices")
 		}
-		return s.fail(effNone, hintExport, "holds no triangles")
+		return s.fail("mesh.empty")
 	}
 	if r.beams {
 		s.noteMissing(UnreadLattice)
@@ -185,7 +184,7 @@ func (r *threeReader) root(z *zip.Reader) (string, error) {
 				if n := partName(target); r.files[n] != nil {
 					return n, nil
 				}
-				return "", r.s.fail(effPart, hintAgain, "names %s as its model, which is not in the package", quote([]byte(target)))
+				return "", r.s.fail("3mf.model-missing", target)
 			}
 		}
 	}
@@ -197,7 +196,7 @@ func (r *threeReader) root(z *zip.Reader) (string, error) {
 			return n, nil
 		}
 	}
-	return "", r.s.fail(effNone, hintExport, "is a package without a model")
+	return "", r.s.fail("3mf.no-model")
 }
 
 // part reads one model part, once.
@@ -207,7 +206,7 @@ func (r *threeReader) part(name string, root bool) (*threePart, error) {
 	}
 	f := r.files[name]
 	if f == nil {
-		return nil, r.s.fail(effPart, hintAgain, "refers to a part %s that is not in the package", quote([]byte(name)))
+		return nil, r.s.fail("3mf.no-part", name)
 	}
 	in, err := r.open(f)
 	if err != nil {
@@ -268,16 +267,16 @@ func (r *threeReader) place(from string, c threeComp, m [12]float64, set bool, d
 	}
 	o := p.objs[c.id]
 	if o == nil {
-		return s.fail(effPart, hintExport, "places object %d, which is not there", c.id)
+		return s.fail("3mf.no-object", c.id)
 	}
 	if o.open {
-		return s.fail(effGarbled, hintExport, "has an object that is a part of itself")
+		return s.fail("3mf.circle")
 	}
 	if depth > maxNest {
-		return s.fail(effRefused, hintExport, "has parts within parts, more than %d deep", maxNest)
+		return s.fail("parts.deep", maxNest)
 	}
 	if r.visits++; r.visits > maxVisits {
-		return s.fail(effRefused, hintExport, "places more than %s parts", count(maxVisits))
+		return s.fail("3mf.parts-many", maxVisits)
 	}
 	if r.visits%256 == 0 {
 		if err := s.ctx.Err(); err != nil {
@@ -324,12 +323,12 @@ func (r *threeReader) add(o *threeObject, m *[12]float64, set bool) error {
 		if set {
 			v = apply(m, v)
 			if !v.IsFinite() {
-				return s.fail(effGarbled, hintExport, "moves a part farther out than any pattern can be")
+				return s.fail("3mf.moved-far")
 			}
 		}
 		k, err := s.b.Vertex(v)
 		if err != nil {
-			return s.fail(effRefused, hintExport, "%v", err)
+			return s.fail("mesh.builder", err)
 		}
 		r.welded = append(r.welded, k)
 	}

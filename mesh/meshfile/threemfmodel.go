@@ -101,7 +101,7 @@ func (m *modelParser) parse() error {
 func (m *modelParser) model() error {
 	s := m.r.s
 	if string(local(m.x.name)) != "model" {
-		return s.fail(effGarbled, hintExport, "has a model part that is no 3MF model")
+		return s.fail("3mf.model-kind")
 	}
 	m.ns = map[string]string{}
 	unit, required := "millimeter", ""
@@ -133,8 +133,7 @@ func (m *modelParser) model() error {
 			if what = path.Base(what); what == "." || what == "/" {
 				what = ns
 			}
-			return s.fail(effNone, "export it without that extension, as plain 3MF with a mesh, or as STL",
-				"says that it cannot be understood without an extension that is not read here (%s)", strings.Trim(quote([]byte(what)), `"`))
+			return s.fail("3mf.extension", what)
 		}
 	}
 	return nil
@@ -143,7 +142,7 @@ func (m *modelParser) model() error {
 func (m *modelParser) object() error {
 	s := m.r.s
 	if m.r.objects++; m.r.objects > maxObjects {
-		return s.fail(effRefused, hintExport, "has more than %s objects", count(maxObjects))
+		return s.fail("3mf.objects-many", maxObjects)
 	}
 	o := &threeObject{}
 	id := int64(-1)
@@ -151,16 +150,16 @@ func (m *modelParser) object() error {
 		if string(n) == "id" {
 			k, err := strconv.ParseUint(strings.TrimSpace(xmlText(v)), 10, 32)
 			if err != nil {
-				return s.fail(effGarbled, hintExport, "has an object whose number is %s", quote(v))
+				return s.fail("3mf.object-number", v)
 			}
 			id = int64(k)
 		}
 	}
 	if id < 0 {
-		return s.fail(effGarbled, hintExport, "has an object without a number")
+		return s.fail("3mf.object-unnumbered")
 	}
 	if m.p.objs[uint32(id)] != nil {
-		return s.fail(effGarbled, hintExport, "has two objects with the same number")
+		return s.fail("3mf.object-twice")
 	}
 	m.p.objs[uint32(id)] = o
 	m.p.order = append(m.p.order, uint32(id))
@@ -179,7 +178,7 @@ func (m *modelParser) endObject() error {
 	for _, t := range o.tris {
 		for _, i := range t {
 			if int(i) >= len(o.verts) {
-				return m.r.s.fail(effGarbled, hintExport, "has a triangle that names corner %s of an object with %s, counted from 0", count(i), plural(len(o.verts), "corner"))
+				return m.r.s.fail("3mf.corner-range", i, len(o.verts))
 			}
 		}
 	}
@@ -206,20 +205,16 @@ func (m *modelParser) vertex() error {
 		i := skipSpace(v, 0)
 		f, e, ok := number(v, i)
 		if !ok || skipSpace(v, e) != len(v) {
-			hint := hintExport
-			if bytes.IndexByte(v, ',') >= 0 {
-				hint = "it was written with decimal commas: " + hintExport + ", or with the system set to decimal points"
-			}
-			return m.r.s.fail(effGarbled, hint, "has a corner whose place is %s instead of a number", quote(v))
+			return m.r.s.fail("3mf.place", v)
 		}
 		if math.IsNaN(f) || math.IsInf(f, 0) {
-			return m.r.s.fail(effGarbled, hintExport, "has a corner whose place is not a number (%s)", quote(v))
+			return m.r.s.fail("3mf.place-nan", v)
 		}
 		c[n[0]-'x'] = f
 		got |= 1 << (n[0] - 'x')
 	}
 	if got != 7 {
-		return m.r.s.fail(effGarbled, hintExport, "has a corner without x, y and z")
+		return m.r.s.fail("3mf.no-xyz")
 	}
 	if len(o.verts) >= math.MaxInt32/2 {
 		return m.r.s.tooMany()
@@ -257,13 +252,13 @@ func (m *modelParser) triangle() error {
 			k, good = k*10+int64(d-'0'), true
 		}
 		if !good || k >= math.MaxInt32 {
-			return m.r.s.fail(effGarbled, hintExport, "has a triangle that names its corner %s", quote(v))
+			return m.r.s.fail("3mf.corner-number", v)
 		}
 		t[n[1]-'1'] = int32(k)
 		got |= 1 << (n[1] - '1')
 	}
 	if got != 7 {
-		return m.r.s.fail(effGarbled, hintExport, "has a triangle with fewer than three corners")
+		return m.r.s.fail("3mf.corners-few")
 	}
 	if len(o.tris) >= m.r.s.o.MaxTriangles {
 		return m.r.s.tooMany()
@@ -280,25 +275,25 @@ func (m *modelParser) ref() (threeComp, error) {
 	c := threeComp{}
 	has := false
 	if m.r.comps++; m.r.comps > maxComps {
-		return c, s.fail(effRefused, hintExport, "places more than %s parts", count(maxComps))
+		return c, s.fail("3mf.parts-many", maxComps)
 	}
 	for n, v, rest, ok := nextAttr(m.x.attrs); ok; n, v, rest, ok = nextAttr(rest) {
 		switch {
 		case string(n) == "objectid":
 			k, err := strconv.ParseUint(strings.TrimSpace(xmlText(v)), 10, 32)
 			if err != nil {
-				return c, s.fail(effGarbled, hintExport, "places an object whose number is %s", quote(v))
+				return c, s.fail("3mf.placed-number", v)
 			}
 			c.id, has = uint32(k), true
 		case string(n) == "transform":
 			f := strings.Fields(xmlText(v))
 			if len(f) != 12 {
-				return c, s.fail(effGarbled, hintExport, "places an object by %d numbers instead of 12", len(f))
+				return c, s.fail("3mf.transform-length", len(f))
 			}
 			for i, t := range f {
 				x, e, ok := number([]byte(t), 0)
 				if !ok || e != len(t) || math.IsNaN(x) || math.IsInf(x, 0) {
-					return c, s.fail(effGarbled, hintExport, "places an object by %s instead of a number", quote([]byte(t)))
+					return c, s.fail("3mf.transform", t)
 				}
 				c.m[i] = x
 			}
@@ -308,7 +303,7 @@ func (m *modelParser) ref() (threeComp, error) {
 		}
 	}
 	if !has {
-		return c, s.fail(effGarbled, hintExport, "places an object without saying which")
+		return c, s.fail("3mf.placed-unnumbered")
 	}
 	return c, nil
 }

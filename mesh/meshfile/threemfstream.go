@@ -22,11 +22,11 @@ type threeStream struct {
 
 func (r *threeReader) open(f *zip.File) (*threeStream, error) {
 	if f.Flags&1 != 0 {
-		return nil, r.s.fail(effNone, "export it without a password", "is locked with a password")
+		return nil, r.s.fail("3mf.locked")
 	}
 	in, err := f.Open()
 	if err != nil {
-		return nil, r.s.fail(effGarbled, hintExport, "is packed in a way that is not read here")
+		return nil, r.s.fail("3mf.packing")
 	}
 	return &threeStream{r: r, in: in, ahead: par.ReadAhead(&budget{in, r.left, func() error { return r.s.bomb() }}), size: float64(f.UncompressedSize64) + 1}, nil
 }
@@ -74,17 +74,17 @@ func (r *threeReader) xmlError(err error) error {
 	case s.ctx.Err() != nil:
 		return s.ctx.Err()
 	case errors.Is(err, errXMLShort), errors.Is(err, io.ErrUnexpectedEOF):
-		return s.fail(effPart, hintCut, "is cut off: its model does not end")
+		return s.fail("3mf.cut")
 	case errors.Is(err, errXMLDoc):
-		return s.fail(effRefused, hintExport, "has a document type in its model, which 3MF forbids")
+		return s.fail("3mf.doctype")
 	case errors.Is(err, errXMLDeep), errors.Is(err, errXMLLong):
-		return s.fail(effRefused, hintExport, "has a model that is nested or stretched beyond any 3MF")
+		return s.fail("3mf.stretched")
 	case errors.Is(err, errXML):
-		return s.fail(effGarbled, hintAgain, "is damaged: its model is not well-formed")
+		return s.fail("3mf.malformed")
 	case errors.Is(err, zip.ErrChecksum):
-		return s.fail(effGarbled, hintAgain, "is damaged: its model does not match its checksum")
+		return s.fail("3mf.checksum")
 	}
-	return s.fail(effGarbled, hintAgain, "is damaged: its compressed content does not unpack")
+	return s.fail("archive.damaged")
 }
 
 // utf8Reader turns UTF-16, which 3MF allows, into UTF-8.

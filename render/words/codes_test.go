@@ -7,6 +7,7 @@ import (
 	"go/parser"
 	"go/token"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -18,6 +19,7 @@ import (
 
 	"moldtally/estimate"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/meshfile"
 	"moldtally/mesh/unit"
 )
 
@@ -97,6 +99,43 @@ func TestEveryCodeHasWords(t *testing.T) {
 	}
 }
 
+// Every fault of a file that meshfile names has words, and no other.
+func TestEveryFaultHasWords(t *testing.T) {
+	named := map[meshfile.Fault]bool{}
+	files, err := filepath.Glob(filepath.Join("..", "..", "mesh", "meshfile", "*.go"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	code := regexp.MustCompile(`^(open|mesh|foreign|archive|parts|points|text|head|binary|stl|obj|ply|off|gltf|3mf)\.[a-z0-9-]+$`)
+	for _, name := range files {
+		if strings.HasSuffix(name, "_test.go") {
+			continue
+		}
+		f, err := parser.ParseFile(token.NewFileSet(), name, nil, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ast.Inspect(f, func(n ast.Node) bool {
+			if l, ok := n.(*ast.BasicLit); ok && l.Kind == token.STRING {
+				if s, err := strconv.Unquote(l.Value); err == nil && code.MatchString(s) {
+					named[meshfile.Fault(s)] = true
+				}
+			}
+			return true
+		})
+	}
+	for f := range named {
+		if b := brokenFiles[f]; b.says == "" || b.effect == "" {
+			t.Errorf("%s has no words", f)
+		}
+	}
+	for f := range brokenFiles {
+		if !named[f] {
+			t.Errorf("meshfile does not name %s", f)
+		}
+	}
+}
+
 // metricFigure is a figure in a metric unit.
 var metricFigure = regexp.MustCompile(`\d[\d.,/+e-]*[  ]?(mm|cm|m|mm²|cm²|mm³|cm³|ml|mL|L|l|litres?|g|kg|N|kN|kPa|MPa|°C|mbar|bar|Torr)\b|\d ?(cm|mm)[²³]|°C|g/cm³`)
 
@@ -156,6 +195,12 @@ func TestCodes(t *testing.T) {
 	}
 	slices.Sort(lines)
 	b.WriteString(strings.Join(lines, ""))
+	b.WriteString("\n## Files that are not read\n\n")
+	plurals := regexp.MustCompile(`\{[^}]* s\}`)
+	facts := regexp.MustCompile(`\{[^}]*\}`)
+	for _, f := range slices.Sorted(maps.Keys(brokenFiles)) {
+		fmt.Fprintf(&b, "- `%s`: %s\n", f, facts.ReplaceAllString(plurals.ReplaceAllString(brokenFiles[f].says, "s"), "…"))
+	}
 
 	if *update {
 		if err := os.WriteFile("CODES.md", []byte(b.String()), 0o644); err != nil {

@@ -80,13 +80,3 @@ var fileFindings = findings{
 		}
 	}),
 }
-
-var fileFaults = []fault{
-	faults(func(v voice, e *meshfile.Error) Fault {
-		f := Fault{Told: Told{e.Summary, e.Effect, e.Hint}}
-		if e.TooMany {
-			f.Hint += " with --max-triangles"
-		}
-		return f
-	}),
-}

@@ -16,7 +16,7 @@ import (
 // wordedElsewhere are files below this package that write for a reader all the
 // same, with the reason. A name that ends in a slash is a folder.
 var wordedElsewhere = map[string]string{
-	"mesh/meshfile/":          "says by line what is wrong with a file, in the format's own terms; and writes files",
+	"mesh/meshfile/write.go":  "writes files",
 	"mesh/shape/":             "makes bodies for tests, and names them",
 	"mesh/unit/":              "reads and writes quantities for everyone; knows no sentence",
 	"estimate/money/money.go": "writes an amount's exact decimals, for JSON as well",
