@@ -3,7 +3,6 @@ package boxfit
 import (
 	"context"
 	"fmt"
-	"math"
 	"sort"
 
 	"moldtally/mesh"
@@ -200,14 +199,4 @@ func (p *planner) doubtVolume(f *Fit) {
 		return
 	}
 	f.Findings.Add(finding.Finding{Code: CodeVolume, Severity: finding.Stop, Facts: NoRoom{p.s.displaced.High, unit.Volume(f.Capacity)}})
-}
-
-// finite reports whether all figures of a fit are numbers.
-func (f *Fit) finite() bool {
-	for _, v := range []float64{f.Wall, f.Over, f.Under, f.FillHeight, f.Capacity, f.Thinnest, f.Seam, f.FloorPressure, f.WallForce, f.Rubber, f.RubberLow, f.RubberHigh} {
-		if math.IsNaN(v) || math.IsInf(v, 0) {
-			return false
-		}
-	}
-	return true
 }

@@ -129,3 +129,13 @@ func TestSearchOfRealMeshes(t *testing.T) {
 		t.Errorf("only %d meshes were tried", tried)
 	}
 }
+
+// finite reports whether all figures of a fit are numbers.
+func (f *Fit) finite() bool {
+	for _, v := range []float64{f.Wall, f.Over, f.Under, f.FillHeight, f.Capacity, f.Thinnest, f.Seam, f.FloorPressure, f.WallForce, f.Rubber, f.RubberLow, f.RubberHigh} {
+		if math.IsNaN(v) || math.IsInf(v, 0) {
+			return false
+		}
+	}
+	return true
+}

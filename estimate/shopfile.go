@@ -13,6 +13,7 @@ import (
 	"moldtally/estimate/money"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
 )
 
 // A spec is what one key may hold.
@@ -426,7 +427,7 @@ func (p *reader) rubber() (rubber.Rubber, bool) {
 	case p.f("sg") != nil:
 		sg = *p.f("sg")
 	case p.f("in3_per_lb") != nil:
-		sg = rubber.SGFromIn3PerLb(*p.f("in3_per_lb"))
+		sg = float64(unit.FromIn3PerLb(*p.f("in3_per_lb")))
 	case p.f("cm3_per_kg") != nil:
 		sg = 1000 / *p.f("cm3_per_kg")
 	case r.SGA != nil && r.SGB != nil && ratio != nil:

@@ -16,15 +16,6 @@ type Rect struct {
 // Area returns Length × Width, mm².
 func (r Rect) Area() float64 { return r.Length * r.Width }
 
-// Corners returns the four corners, counterclockwise.
-func (r Rect) Corners() [4]Vec2 {
-	a, b := r.Axis.Mul(r.Length/2), r.Axis.Perp().Mul(r.Width/2)
-	return [4]Vec2{
-		r.Center.Sub(a).Sub(b), r.Center.Add(a).Sub(b),
-		r.Center.Add(a).Add(b), r.Center.Sub(a).Add(b),
-	}
-}
-
 // extent is what the calipers read at one angle: the hull's four extreme
 // corners along d and along d.Perp().
 type extent struct{ loX, hiX, loY, hiY int }

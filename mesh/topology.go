@@ -28,15 +28,7 @@ type Adjacency struct {
 type Use struct {
 	Tri     int32
 	Side    int8 // the edge runs from corner Side to corner Side+1 (mod 3) of the triangle
-	Forward bool // the triangle runs along it from the edge's A to its B
-}
-
-// Edge is an undirected edge with every triangle on it. A is the smaller
-// vertex index. Uses are in order of triangle and borrowed: they are valid
-// only until the next edge.
-type Edge struct {
-	A, B int32
-	Uses []Use
+	Forward bool // the triangle runs along it from the edge's smaller vertex index to its larger
 }
 
 // maxSurveyTriangles keeps three entries per triangle inside a uint32.
@@ -150,27 +142,6 @@ func (a *Adjacency) Uses(v, w int32, buf []Use) []Use {
 		}
 	}
 	return buf
-}
-
-// Each calls f for every edge, by A and then by B, until it returns false.
-func (a *Adjacency) Each(f func(e Edge) bool) {
-	var ends []linkEnd
-	var uses []Use
-	for v := range int32(len(a.start) - 1) {
-		ends = a.ends(v, v, ends[:0])
-		for i := 0; i < len(ends); {
-			w := ends[i].w
-			uses = uses[:0]
-			for ; i < len(ends) && ends[i].w == w; i++ {
-				e := ends[i]
-				t := a.at[a.start[v]+e.i]
-				uses = append(uses, Use{t, side(a.m.tris[t], v, w, e.out), e.out})
-			}
-			if !f(Edge{v, w, uses}) {
-				return
-			}
-		}
-	}
 }
 
 // side finds which side of a triangle the edge between v and w is; out says

@@ -64,10 +64,6 @@ func FoamFill(cm3, free, pack float64) float64 { return cm3 * free * (1 + pack) 
 // true size: 1/((1 − mold)(1 − casting)), shrinkages as shares.
 func PatternFactor(mold, cast float64) float64 { return 1 / ((1 - mold) * (1 - cast)) }
 
-// HeatRise is the most a material of heat h (J/g) and heat capacity c (J/(g·K))
-// warms itself, K: thick resin comes near it, thin resin does not.
-func HeatRise(h, c float64) float64 { return h / c }
-
 // ShellVolume is the volume of a hollow casting's wall, mm³: surface times
 // thickness, at most the whole. It counts edges double, so it is an estimate on
 // the safe side for a body without deep hollows.

@@ -70,9 +70,6 @@ func TestFoamAndResin(t *testing.T) {
 	if !near(r.ToMix, 132.3*1.05, 1e-9) || *r.Pulls != 31 || *r.Molds != 4 {
 		t.Errorf("closed, stripped hard: got %g g, %d pulls, %d molds", r.ToMix, *r.Pulls, *r.Molds)
 	}
-	if got := HeatRise(450, 1.8); got != 250 {
-		t.Errorf("heat rise: got %g K", got)
-	}
 }
 
 func withoutShrink(m material.Casting) material.Casting {

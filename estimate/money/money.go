@@ -152,12 +152,6 @@ func (a Amount) Percent(p float64) (Amount, error) {
 	return r.Cents(), err
 }
 
-// Markup returns the price of something that costs a: a·(1 + p/100).
-func (a Amount) Markup(p float64) (Amount, error) {
-	m, err := a.Percent(p)
-	return a + m, err
-}
-
 // WithMargin returns the price at which p per cent of the price is left over:
 // a/(1 − p/100), rounded to cents. p must be under 100.
 func (a Amount) WithMargin(p float64) (Amount, error) {
@@ -171,13 +165,6 @@ func (a Amount) WithMargin(p float64) (Amount, error) {
 	r, err := quotient(times(int64(a), 100_000_000), big.NewInt(100_000_000-q))
 	return r.Cents(), err
 }
-
-// MarkupOf turns a margin (per cent of the price) into a markup (per cent of
-// the cost): g/(1−g).
-func MarkupOf(margin float64) float64 { return 100 * margin / (100 - margin) }
-
-// MarginOf turns a markup into a margin: m/(1+m).
-func MarginOf(markup float64) float64 { return 100 * markup / (100 + markup) }
 
 // Float returns the nearest float64, for output.
 func (a Amount) Float() float64 {

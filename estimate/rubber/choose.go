@@ -26,8 +26,8 @@ func (q Request) Check() error {
 		}
 	}
 	switch {
-	case q.SG != nil && q.In3PerLb != nil && math.Abs(*q.SG**q.In3PerLb/InPerLb-1) > 0.01:
-		return &BadInput{Input: InputIn3PerLb, Wrong: Disagrees, Value: *q.In3PerLb, Low: SGFromIn3PerLb(*q.In3PerLb), High: *q.SG}
+	case q.SG != nil && q.In3PerLb != nil && math.Abs(*q.SG**q.In3PerLb/float64(unit.LbPerInch3)-1) > 0.01:
+		return &BadInput{Input: InputIn3PerLb, Wrong: Disagrees, Value: *q.In3PerLb, Low: float64(unit.FromIn3PerLb(*q.In3PerLb)), High: *q.SG}
 	case q.Mix != nil && !(Ratio{q.Mix[0], q.Mix[1]}).ok():
 		return &BadInput{Input: InputMix, Wrong: NotPositive}
 	case q.MixBy != "" && q.MixBy != ByWeight && q.MixBy != ByVolume:
@@ -185,7 +185,7 @@ func (c *Chosen) mixed(q Request) error {
 	case q.SG != nil:
 		c.Density = *q.SG
 	case q.In3PerLb != nil:
-		c.Density = SGFromIn3PerLb(*q.In3PerLb)
+		c.Density = float64(unit.FromIn3PerLb(*q.In3PerLb))
 	case q.SGA != nil && q.SGB != nil:
 		r := c.Ratio
 		if c.ByVolume {

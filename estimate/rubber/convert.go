@@ -7,18 +7,6 @@ import (
 	"strings"
 )
 
-// InPerLb is in³/lb times g/cm³: one pound of a material of density 1 g/cm³
-// fills this many cubic inches. 453.59237 / 16.387064, both exact by
-// definition (NIST Special Publication 811, Appendix B; recalled).
-const InPerLb = 453.59237 / 16.387064
-
-// SGFromIn3PerLb returns the density in g/cm³ of a rubber whose data sheet
-// gives a specific volume in cubic inches per pound.
-func SGFromIn3PerLb(v float64) float64 { return InPerLb / v }
-
-// In3PerLb is the reverse.
-func In3PerLb(sg float64) float64 { return InPerLb / sg }
-
 // Ratio is A:B in parts. "100:10" is ten parts of B per hundred of A, which is
 // also what a data sheet calls 10 % catalyst: ten of a hundred parts of base,
 // not a tenth of the total. B may be 0 for a one-part material.
@@ -71,10 +59,4 @@ func (r Ratio) ByWeight(sgA, sgB float64) Ratio { return Ratio{r.A * sgA, r.B * 
 func (r Ratio) MixSG(sgA, sgB float64) float64 {
 	w := r.ShareA()
 	return 1 / (w/sgA + (1-w)/sgB)
-}
-
-// WithPowder returns the density of a mix after a share (0 to 1, by weight of
-// the total) of pigment, thinner or filler of density ρ is stirred in.
-func WithPowder(sg, share, density float64) float64 {
-	return 1 / ((1-share)/sg + share/density)
 }

@@ -21,26 +21,8 @@ const (
 	WarmC    = 30.0
 )
 
-// GasConstant is R, J/(mol·K), exact in the SI since 2019 to these digits.
-const GasConstant = 8.314462618
-
-// Kelvin is 0 °C in kelvin.
-const Kelvin = 273.15
-
 // AtTemp returns a time given at one temperature for another: t·Q^((from−to)/10).
 func AtTemp(t, from, to, q float64) float64 { return t * math.Pow(q, (from-to)/10) }
-
-// ArrheniusSpeedup is how many times as fast a reaction of activation energy
-// ea (J/mol) runs at one temperature than at another, °C.
-func ArrheniusSpeedup(ea, from, to float64) float64 {
-	return math.Exp(ea / GasConstant * (1/(from+Kelvin) - 1/(to+Kelvin)))
-}
-
-// ActivationEnergy is the energy, J/mol, at which a reaction runs q times as
-// fast at one temperature than at another, °C.
-func ActivationEnergy(q, from, to float64) float64 {
-	return math.Log(q) * GasConstant / (1/(from+Kelvin) - 1/(to+Kelvin))
-}
 
 // ThermalShrink is the linear shrinkage of silicone that was cured warm and is
 // used at another temperature, °C: 3.1e-4 per kelvin (from memory; measured

@@ -1,10 +1,6 @@
 package rubber
 
-import (
-	"math"
-
-	"moldtally/mesh/unit"
-)
+import "math"
 
 // Air and vacuum. kPa, mm, Pa·s, metres of altitude.
 const (
@@ -44,15 +40,3 @@ func BubbleTimes(altitude, kPa float64) float64 { return AirPressure(altitude) /
 func LidLoad(bore, altitude float64) float64 {
 	return AirPressure(altitude) * 1e-3 * math.Pi / 4 * bore * bore
 }
-
-// BubbleRise is how fast a bubble rises through rubber, mm/min (G. G. Stokes,
-// rigid sphere): radius mm, viscosity Pa·s, density g/cm³.
-func BubbleRise(radius, viscosity, density float64) float64 {
-	const g = unit.G
-	r := radius / 1000
-	return 2.0 / 9 * density * 1000 * g * r * r / viscosity * 1000 * 60
-}
-
-// PressedBubble is how many times smaller a bubble gets when rubber cures under
-// a pressure, bar above the air's at sea level.
-func PressedBubble(bar float64) float64 { return (SeaLevelKPa + 100*bar) / SeaLevelKPa }

@@ -24,12 +24,6 @@ func TestVacuum(t *testing.T) {
 	if got := LidLoad(300, 0); !near(got, 7162.24, 1e-6) {
 		t.Errorf("lid of 300 mm: got %g N, want 7162.24", got)
 	}
-	if a, b := BubbleRise(0.5, 20, 1.12), BubbleRise(0.1, 20, 1.12); !near(a, 1.83057, 5e-6) || !near(b, 0.0732230, 5e-6) {
-		t.Errorf("bubbles rise %g and %g mm/min, want 1.83057 and 0.0732230", a, b)
-	}
-	if a, b := PressedBubble(2.8), PressedBubble(4); math.Abs(a-3.76) > 0.0051 || math.Abs(b-4.95) > 0.0051 {
-		t.Errorf("under 2.8 and 4 bar bubbles shrink ×%g and ×%g, want 3.76 and 4.95", a, b)
-	}
 	if Absolute(40, 0) != 0 {
 		t.Error("a pressure under nothing")
 	}

@@ -48,17 +48,6 @@ func (s Sets) Join(x, y int32) bool {
 	return true
 }
 
-// Count is the number of sets.
-func (s Sets) Count() int {
-	n := 0
-	for x, p := range s {
-		if int(p) == x {
-			n++
-		}
-	}
-	return n
-}
-
 // Number replaces every member by the number of its set, the sets counted in
 // order of their roots, and returns how many there are. After that s holds
 // numbers and no sets any more.

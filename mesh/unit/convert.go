@@ -6,23 +6,15 @@ const G = 9.80665
 
 // More units of NIST SP 811 (2008), Appendix B. Exact unless said otherwise.
 const (
-	Inch2        Area   = 645.16
-	ImperialGal  Volume = 4546090
-	ImperialFlOz Volume = 28413.0625
+	Inch2 Area = 645.16
 
-	Newton  Force = 1
 	LbForce Force = 4.4482216152605
 	KgForce Force = G
-	OzForce Force = LbForce / 16
 
-	KPa  Pressure = 1
 	PSI  Pressure = 6.894757293168 // rounded by the source
 	InHg Pressure = 3.386389       // conventional, 0 °C; rounded by the source
-	Atm  Pressure = 101.325
 
-	LbPerInch3 Density = Density(Pound) / (Density(Inch3) / 1000)    // 27.67990471 g/cm³
-	LbPerFoot3 Density = Density(Pound) / (Density(Foot3) / 1000)    // 0.01601846337
-	LbPerGal   Density = Density(Pound) / (Density(USGallon) / 1000) // 0.1198264273
+	LbPerInch3 Density = 453.59237 / 16.387064 // pound and cubic inch
 )
 
 // In returns f in the unit u.
@@ -38,9 +30,6 @@ func (a Area) In(u Area) float64 { return float64(a / u) }
 // specific volume in cubic inches to the pound. Densities are referred to
 // 1 g/cm³, not to water at some temperature. v must be positive.
 func FromIn3PerLb(v float64) Density { return LbPerInch3 / Density(v) }
-
-// In3PerLb is the specific volume in cubic inches to the pound.
-func (d Density) In3PerLb() float64 { return float64(LbPerInch3 / d) }
 
 // Fahrenheit returns f °F in °C: (f − 32)/1.8.
 func Fahrenheit(f float64) Temperature { return Temperature((f - 32) / 1.8) }

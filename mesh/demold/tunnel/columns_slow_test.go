@@ -264,5 +264,5 @@ func (b *bars) betti(ctx context.Context) (int, error) {
 			}
 		}
 	}
-	return solid.Count() + space.Count() - 1 - chi, nil
+	return solid.Number() + space.Number() - 1 - chi, nil
 }
