@@ -1,7 +1,6 @@
 package estimate
 
 import (
-	"context"
 	"fmt"
 	"math"
 	"strings"
@@ -92,19 +91,28 @@ func TestAdviceTable(t *testing.T) {
 	if testing.Short() {
 		t.Skip("plans nineteen patterns")
 	}
+	bodies := adviceBodies(t)
+	plans := make([]*Plan, len(bodies))
+	t.Run("plans", func(t *testing.T) {
+		for i, c := range bodies {
+			t.Run(c.name, func(t *testing.T) {
+				t.Parallel()
+				job := Job{Cast: "resin"}
+				if c.up != nil {
+					job.Up = Up{Dir: *c.up}
+				}
+				plans[i] = planOf(t, c.m, job)
+			})
+		}
+	})
+	if t.Failed() {
+		return
+	}
 	var b strings.Builder
 	answers := map[Answer]int{}
 	molds := map[demold.Mold]int{}
-	for _, c := range adviceBodies(t) {
-		job := Job{Source: Source{File: c.name, Units: "mm", UnitsFrom: "flag", Resized: 1}, Cast: "resin", Resolution: coarse(c.m)}
-		if c.up != nil {
-			job.Up = Up{Dir: *c.up}
-		}
-		s, err := Tally(context.Background(), c.m, job, Options{})
-		if err != nil {
-			t.Fatalf("%s: %v", c.name, err)
-		}
-		p := s.Plan
+	for i, c := range bodies {
+		p := plans[i]
 		answers[p.Verdict.Answer]++
 		molds[p.Container.Mold]++
 		fmt.Fprintf(&b, "%s: %s\n", c.name, strings.ToUpper(string(p.Verdict.Answer)))
