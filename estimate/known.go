@@ -25,8 +25,8 @@ type known struct {
 	pattern  *Pattern // as the plan tells it
 	findings finding.List
 
-	angular func() bool      // made of flat faces
-	hanging *demold.Standing // how it stands without a baseboard, once that was asked
+	angular func() bool    // made of flat faces
+	hanging *pose.Standing // how it stands without a baseboard, once that was asked
 }
 
 // know surveys a mesh in millimetres and makes a solid of it. Where its faces
@@ -141,12 +141,12 @@ func unitDoubt(src Source, size mesh.Vec) (out finding.List) {
 
 // stand finds how the pattern stands. A mold cut open and one in two parts ask
 // the same of it, so the answer for the one is kept for the other.
-func (k *known) stand(ctx context.Context, o demold.StandOptions) (demold.Standing, error) {
+func (k *known) stand(ctx context.Context, o pose.Options) (pose.Standing, error) {
 	keep := !o.Mold.OnBoard() && o.Up == nil
 	if keep && k.hanging != nil {
 		return *k.hanging, nil
 	}
-	st, err := demold.Stand(ctx, k.solid, o)
+	st, err := pose.Choose(ctx, k.solid, o)
 	if err != nil {
 		return st, fmt.Errorf("estimate: %w", err)
 	}
@@ -162,7 +162,7 @@ func (k *known) stand(ctx context.Context, o demold.StandOptions) (demold.Standi
 // of a width in mm (0 = auto); brief for advice alone.
 func (k *known) demolds(ctx context.Context, w Way, resolution float64, brief bool) (*pose.Pose, *demold.Report, error) {
 	j := k.job
-	o := demold.StandOptions{FileUp: j.Source.FileUp, Mold: w.Mold, Clay: j.Clay, Ignore: j.Ignore, Search: j.Search, Show: j.Show, Progress: k.o.Progress}
+	o := pose.Options{FileUp: j.Source.FileUp, Mold: w.Mold, Clay: j.Clay, Ignore: j.Ignore, Search: j.Search, Show: j.Show, Progress: k.o.Progress}
 	if w.Up.Held() {
 		o.Up = &w.Up.Dir
 	}
@@ -183,7 +183,7 @@ func (k *known) demolds(ctx context.Context, w Way, resolution float64, brief bo
 			}
 		}
 	}
-	return st.Pose, rep, nil
+	return &st.Pose, rep, nil
 }
 
 // Limits of angular; judgements.

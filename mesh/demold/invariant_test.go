@@ -268,21 +268,3 @@ func BenchmarkSections(b *testing.B) {
 		}
 	}
 }
-
-func BenchmarkStand(b *testing.B) {
-	s := solidOf(b, twisted(200_000))
-	for b.Loop() {
-		if _, err := Stand(context.Background(), s, StandOptions{}); err != nil {
-			b.Fatal(err)
-		}
-	}
-}
-
-func BenchmarkSearch(b *testing.B) {
-	s := solidOf(b, twisted(200_000))
-	for b.Loop() {
-		if _, err := Stand(context.Background(), s, StandOptions{Search: true}); err != nil {
-			b.Fatal(err)
-		}
-	}
-}

@@ -38,7 +38,7 @@ type Options struct {
 	Fin        *float64 // parts of the pattern thinner than this break; nil = thin.DefaultFin
 	Parting    *float64 // height p·u of a two-part mold's parting; nil = the best
 	Progress   func(stage string, done, total int)
-	Known      *pose.Known // what Stand has found already; used where it is what is asked for
+	Known      *pose.Known // what a search has found already; used where it is what is asked for
 	Brief      bool        // only what a verdict rests on: no places of tunnels, air, lines, halves or seam
 }
 

@@ -6,8 +6,11 @@
 package solid
 
 import (
+	"context"
+
 	"moldtally/mesh"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/par"
 	"moldtally/mesh/unit"
 )
 
@@ -109,6 +112,26 @@ func (s *Solid) Piece(t int) int { return int(s.piece[t]) }
 // Nested reports whether a piece lies inside another, where it bounds nothing
 // that rubber meets.
 func (s *Solid) Nested(piece int) bool { return piece >= 0 && s.within[piece] >= 0 }
+
+// Area is the area of the surface that takes part, mm². The error is the ctx's.
+func (s *Solid) Area(ctx context.Context) (float64, error) {
+	m := s.surface
+	const block = 1 << 15
+	parts := make([]float64, (m.NumTriangles()+block-1)/block)
+	err := par.Blocks(ctx, m.NumTriangles(), block, func(from, to int) {
+		for t := from; t < to; t++ {
+			if s.Live(t) {
+				a, b, c := m.Corners(t)
+				parts[from/block] += b.Sub(a).Cross(c.Sub(a)).Len() / 2
+			}
+		}
+	})
+	area := 0.0
+	for _, x := range parts {
+		area += x
+	}
+	return area, err
+}
 
 // Embedded reports whether the mended surface nowhere meets itself, so that
 // inside and outside, and what hangs together, can be read from it alone.

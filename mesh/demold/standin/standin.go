@@ -10,7 +10,6 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/dexel"
-	"moldtally/mesh/par"
 	"moldtally/mesh/solid"
 )
 
@@ -31,8 +30,7 @@ type Body struct {
 // triangles a direction costs a few milliseconds.
 const mostVertices = 15_000
 
-// block is how many triangles or vertices are looked at between two looks at the
-// ctx.
+// block is how many vertices are looked at between two looks at the ctx.
 const block = 1 << 15
 
 // New clusters the surface's vertices (J. Rossignac & P. Borrel,
@@ -43,7 +41,7 @@ func New(ctx context.Context, s *solid.Solid) (*Body, error) {
 	verts := src.Vertices()
 	p := &Body{}
 	var err error
-	if p.Area, err = areaOf(ctx, s); err != nil {
+	if p.Area, err = s.Area(ctx); err != nil {
 		return nil, err
 	}
 	used := make([]uint8, len(verts))
@@ -84,27 +82,6 @@ func New(ctx context.Context, s *solid.Solid) (*Body, error) {
 	p.Mesh = outward(s, mean, to)
 	p.weigh(lo.Add(hi).Mul(0.5))
 	return p, nil
-}
-
-// areaOf is the area of the surface, mm².
-func areaOf(ctx context.Context, s *solid.Solid) (float64, error) {
-	src := s.Surface()
-	areas := make([]float64, (src.NumTriangles()+block-1)/block)
-	err := par.Blocks(ctx, src.NumTriangles(), block, func(from, to int) {
-		var sum float64
-		for t := from; t < to; t++ {
-			if s.Live(t) {
-				a, b, c := src.Corners(t)
-				sum += b.Sub(a).Cross(c.Sub(a)).Len()
-			}
-		}
-		areas[from/block] = sum / 2
-	})
-	var area float64
-	for _, a := range areas {
-		area += a
-	}
-	return area, err
 }
 
 // cellFor is the lattice's cell for n vertices: a cell of area a holds about one

@@ -1,4 +1,4 @@
-package demold
+package pose
 
 import (
 	"context"
@@ -8,8 +8,9 @@ import (
 	"testing"
 
 	"moldtally/mesh"
-	"moldtally/mesh/demold/pose"
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/shape"
+	"moldtally/mesh/solid/solidtest"
 )
 
 func TestHalfSphere(t *testing.T) {
@@ -45,17 +46,17 @@ func TestSearchFindsAxis(t *testing.T) {
 		name string
 		m    *mesh.Mesh
 		want []mesh.Vec
-		mold Mold
+		mold scene.Mold
 	}{
-		// A cone lets go with its point up.
-		{"cone", shape.Stand(shape.Cone(20, 60, 64), axis), []mesh.Vec{axis}, Block},
 		// Deep narrow wells run along the axis: any other way locks or bends.
-		{"wells", shape.Stand(wells(), axis), []mesh.Vec{axis}, Block},
-		{"two halves", shape.Stand(shape.Merge(shape.Cylinder(20, 50, 48)), axis), nil, TwoPart},
+		{"wells", shape.Stand(wells(), axis), []mesh.Vec{axis}, scene.Block},
+		// A cone lets go with its point up.
+		{"cone", shape.Stand(shape.Cone(20, 60, 64), axis), []mesh.Vec{axis}, scene.Block},
+		{"two halves", shape.Stand(shape.Merge(shape.Cylinder(20, 50, 48)), axis), nil, scene.TwoPart},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			st, err := Stand(context.Background(), solidOf(t, tt.m), StandOptions{Search: true, Mold: tt.mold})
+			st, err := Choose(context.Background(), solidtest.Of(t, tt.m), Options{Search: true, Mold: tt.mold})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -97,21 +98,21 @@ func TestSearchShow(t *testing.T) {
 	// part across it, and on a board it must not lie face down.
 	m := shape.Stand(lettered(false), mesh.V(0, 1, 0))
 	face := mesh.V(0, 1, 0)
-	for _, mold := range []Mold{Block, TwoPart} {
-		st, err := Stand(context.Background(), solidOf(t, m), StandOptions{Search: true, Mold: mold, Show: &face})
+	for _, mold := range []scene.Mold{scene.Block, scene.TwoPart} {
+		st, err := Choose(context.Background(), solidtest.Of(t, m), Options{Search: true, Mold: mold, Show: &face})
 		if err != nil {
 			t.Fatal(err)
 		}
 		up, dirs := st.Up, st.Directions
-		if mold == Block && up.Dot(face) < 0 {
+		if mold == scene.Block && up.Dot(face) < 0 {
 			t.Errorf("block: up %v lays the face on the board", up)
 		}
-		if mold == TwoPart && math.Abs(up.Dot(face)) < 0.02 {
+		if mold == scene.TwoPart && math.Abs(up.Dot(face)) < 0.02 {
 			t.Errorf("two-part: up %v parts across the face", up)
 		}
 		for _, d := range dirs {
 			v := mesh.V(d.Up[0], d.Up[1], d.Up[2])
-			if mold == TwoPart && math.Abs(v.Dot(face)) < 0.017 || mold == Block && v.Dot(face) < -0.77 {
+			if mold == scene.TwoPart && math.Abs(v.Dot(face)) < 0.017 || mold == scene.Block && v.Dot(face) < -0.77 {
 				t.Errorf("%s: %v is in the table", mold, v)
 			}
 		}
@@ -122,10 +123,10 @@ func TestSearchSameOnAnyMachine(t *testing.T) {
 	if testing.Short() {
 		t.Skip("two whole searches; the race detector sees the columns they stand on elsewhere")
 	}
-	s := solidOf(t, shape.Horn(60, 12, 24, 32))
-	run := func(cores int) ([]pose.Direction, *pose.Pose) {
+	s := solidtest.Of(t, shape.Horn(60, 12, 24, 32))
+	run := func(cores int) ([]Direction, Pose) {
 		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
-		st, err := Stand(context.Background(), s, StandOptions{Search: true})
+		st, err := Choose(context.Background(), s, Options{Search: true})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -135,43 +136,5 @@ func TestSearchSameOnAnyMachine(t *testing.T) {
 	d2, p2 := run(3)
 	if !reflect.DeepEqual(d1, d2) || !reflect.DeepEqual(p1, p2) {
 		t.Errorf("one core and three give different answers:\n%+v\n%+v", d1[0], d2[0])
-	}
-}
-
-// TestKnownUndercuts: an analysis that is told what the search has found says
-// the same as one from the start, as often as one asks, and one that asks
-// something else starts afresh.
-func TestKnownUndercuts(t *testing.T) {
-	if testing.Short() {
-		t.Skip("the short run looks at what runs in parallel, once")
-	}
-	ctx := context.Background()
-	s := solidOf(t, shape.Mug(40, 90, 4, 30, 48))
-	for _, mold := range []Mold{Block, TwoPart} {
-		st, err := Stand(ctx, s, StandOptions{Search: true, Mold: mold})
-		if err != nil {
-			t.Fatal(err)
-		}
-		if st.Known == nil {
-			t.Fatalf("%s: the search hands nothing on", mold)
-		}
-		ignore := 0.1
-		for _, o := range []Options{{Mold: mold}, {Mold: mold, Ignore: &ignore}, {Mold: mold}} {
-			want, err := Analyze(ctx, s, st.Up, o)
-			if err != nil {
-				t.Fatal(err)
-			}
-			o.Known = st.Known
-			got, err := Analyze(ctx, s, st.Up, o)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if !reflect.DeepEqual(got, want) {
-				t.Errorf("%s: got %+v want %+v", mold, got, want)
-			}
-			if taken := got.Field == st.Known.Undercuts.Scene.Field; taken != (o.Ignore == nil) {
-				t.Errorf("%s, ignore %v: what is known was taken: %v", mold, o.Ignore, taken)
-			}
-		}
 	}
 }

@@ -1,18 +1,15 @@
-package demold
+package pose
 
 import (
 	"context"
-	"errors"
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
 	"testing"
 
 	"moldtally/mesh"
-	"moldtally/mesh/demold/pose"
-	"moldtally/mesh/meshfile"
 	"moldtally/mesh/shape"
+	"moldtally/mesh/shape/real"
+	"moldtally/mesh/solid/solidtest"
 )
 
 // lettered is a tile 100 by 60 by 10 with bars standing 3 proud of its top
@@ -40,31 +37,31 @@ func TestStand(t *testing.T) {
 		want    []mesh.Vec
 		decided any // a rule that must be among the steps, or that none was left; nil = not asked
 	}{
-		{"tile", lettered(false), nil, []mesh.Vec{z}, pose.PlainSideDown},
-		{"tile face down in the file", shape.Stand(lettered(false), z.Neg()), nil, []mesh.Vec{z.Neg()}, pose.PlainSideDown},
+		{"tile", lettered(false), nil, []mesh.Vec{z}, PlainSideDown},
+		{"tile face down in the file", shape.Stand(lettered(false), z.Neg()), nil, []mesh.Vec{z.Neg()}, PlainSideDown},
 		{"tile on its edge in the file", shape.Stand(lettered(false), x), nil, []mesh.Vec{x}, nil},
 		{"engraved tile", lettered(true), nil, []mesh.Vec{z}, nil},
 		{"engraved tile face down in the file", shape.Stand(lettered(true), z.Neg()), nil, []mesh.Vec{z.Neg()}, nil},
 		{"cube", shape.Cube(40), nil, []mesh.Vec{z}, asGoodAsAny},
 		{"cube with its own up", shape.Cube(40), &y, []mesh.Vec{y}, asGoodAsAny},
-		{"slab on its edge", shape.Box(20, 200, 150), nil, either(x), pose.LeastRubber},
+		{"slab on its edge", shape.Box(20, 200, 150), nil, either(x), LeastRubber},
 		{"coin", shape.Cylinder(15, 2, 64), nil, []mesh.Vec{z}, nil},
 		{"coin on edge in the file", shape.Stand(shape.Cylinder(15, 2, 64), y), nil, either(y), nil},
-		{"cone", shape.Cone(20, 60, 64), nil, []mesh.Vec{z}, pose.RealFlatSide},
-		{"cone point down in the file", shape.Stand(shape.Cone(20, 60, 64), z.Neg()), nil, []mesh.Vec{z.Neg()}, pose.RealFlatSide},
-		{"mushroom stands on its cap", shape.Mushroom(30, 10, 10, 40, 64), nil, []mesh.Vec{z.Neg()}, pose.PlainSideDown},
-		{"bottle", shape.Bottle(30, 12, 50, 20, 30, 64), nil, []mesh.Vec{z}, pose.PlainSideDown},
+		{"cone", shape.Cone(20, 60, 64), nil, []mesh.Vec{z}, RealFlatSide},
+		{"cone point down in the file", shape.Stand(shape.Cone(20, 60, 64), z.Neg()), nil, []mesh.Vec{z.Neg()}, RealFlatSide},
+		{"mushroom stands on its cap", shape.Mushroom(30, 10, 10, 40, 64), nil, []mesh.Vec{z.Neg()}, PlainSideDown},
+		{"bottle", shape.Bottle(30, 12, 50, 20, 30, 64), nil, []mesh.Vec{z}, PlainSideDown},
 		{"arch lies on its face", shape.Arch(60, 20, 50, 15, 35), nil, either(y), nil},
 		{"mug", shape.Mug(40, 90, 4, 30, 48), nil, []mesh.Vec{z}, nil},
 		{"mug on its rim in the file", shape.Stand(shape.Mug(40, 90, 4, 30, 48), z.Neg()), nil, []mesh.Vec{z.Neg()}, nil},
 		{"hole upright", shape.CrossHoleCube(100, 20, 98), nil, nil, nil},
-		{"scan without a bottom", scan, nil, []mesh.Vec{z}, pose.OpenSideIsBottom},
-		{"scan without a bottom, lying", shape.Stand(scan, x), nil, []mesh.Vec{x}, pose.OpenSideIsBottom},
+		{"scan without a bottom", scan, nil, []mesh.Vec{z}, OpenSideIsBottom},
+		{"scan without a bottom, lying", shape.Stand(scan, x), nil, []mesh.Vec{x}, OpenSideIsBottom},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			s := solidOf(t, tt.m)
-			st, err := Stand(context.Background(), s, StandOptions{FileUp: tt.fileUp})
+			s := solidtest.Of(t, tt.m)
+			st, err := Choose(context.Background(), s, Options{FileUp: tt.fileUp})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -80,7 +77,7 @@ func TestStand(t *testing.T) {
 				}
 			}
 			switch want := tt.decided.(type) {
-			case pose.Step:
+			case Step:
 				if !slices.Contains(why.Steps, want) {
 					t.Errorf("steps: got %v want %v among them", why.Steps, want)
 				}
@@ -95,8 +92,8 @@ func TestStand(t *testing.T) {
 		})
 	}
 	// The blind hole opens upward, whatever axis that is.
-	s := solidOf(t, shape.CrossHoleCube(100, 20, 98))
-	st, err := Stand(context.Background(), s, StandOptions{})
+	s := solidtest.Of(t, shape.CrossHoleCube(100, 20, 98))
+	st, err := Choose(context.Background(), s, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -118,11 +115,11 @@ func TestPoseMeasures(t *testing.T) {
 	// given by hand.
 	m := shape.Translate(shape.Rotate(shape.Box(50, 30, 20), mesh.V(0, 0, 1), 25*math.Pi/180), mesh.V(1000, -2000, 500))
 	z := mesh.V(0, 0, 2)
-	st, err := Stand(context.Background(), solidOf(t, m), StandOptions{Up: &z})
+	st, err := Choose(context.Background(), solidtest.Of(t, m), Options{Up: &z})
 	if err != nil {
 		t.Fatal(err)
 	}
-	up, p := st.Up, st.Pose
+	up, p := st.Up, &st.Pose
 	near := func(what string, got, want, tol float64) {
 		if math.Abs(got-want) > tol {
 			t.Errorf("%s: got %.9g want %.9g", what, got, want)
@@ -139,23 +136,22 @@ func TestPoseMeasures(t *testing.T) {
 	near("contact", p.BaseContact, 1500, 1e-6)
 	near("share", p.BaseContactFraction, 1500.0/(2*(1500+1000+600)), 1e-9)
 
-	if _, err := Stand(context.Background(), nil, StandOptions{}); err == nil {
+	if _, err := Choose(context.Background(), nil, Options{}); err == nil {
 		t.Error("no solid: want an error")
 	}
 	var none mesh.Vec
-	if _, err := Stand(context.Background(), solidOf(t, m), StandOptions{Up: &none}); err == nil {
+	if _, err := Choose(context.Background(), solidtest.Of(t, m), Options{Up: &none}); err == nil {
 		t.Error("zero up: want an error")
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := Stand(ctx, solidOf(t, m), StandOptions{}); err == nil {
+	if _, err := Choose(ctx, solidtest.Of(t, m), Options{}); err == nil {
 		t.Error("cancelled: want an error")
 	}
 }
 
 // TestStandReal: real patterns stand as anyone would stand them.
 func TestStandReal(t *testing.T) {
-	dir := filepath.Join("..", "..", "..", "shared", "meshes")
 	for _, tt := range []struct {
 		file string
 		up   mesh.Vec // to within 5°
@@ -166,7 +162,7 @@ func TestStandReal(t *testing.T) {
 		{"x_carriage_cavities.stl", mesh.V(0, 0, 1)},
 	} {
 		t.Run(tt.file, func(t *testing.T) {
-			st, err := Stand(context.Background(), solidOf(t, realMesh(t, filepath.Join(dir, tt.file))), StandOptions{})
+			st, err := Choose(context.Background(), solidtest.Of(t, solidtest.Read(t, real.File(t, "which way up real patterns stand", tt.file))), Options{})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -177,19 +173,17 @@ func TestStandReal(t *testing.T) {
 	}
 }
 
-// realMesh reads one of the real meshes, or skips where they are not there.
-func realMesh(t testing.TB, name string) *mesh.Mesh {
-	t.Helper()
-	b, _, err := meshfile.Open(context.Background(), name, meshfile.Options{})
-	if errors.Is(err, os.ErrNotExist) {
-		t.Skip("the collection of real meshes is not here")
+// BenchmarkChoose stands up a turned body with a deep groove, 200 thousand
+// triangles.
+func BenchmarkChoose(b *testing.B) {
+	s := solidtest.Of(b, shape.Waisted(30, 20, 37, 50_000))
+	for _, search := range []bool{false, true} {
+		b.Run(map[bool]string{false: "sides", true: "sphere"}[search], func(b *testing.B) {
+			for b.Loop() {
+				if _, err := Choose(context.Background(), s, Options{Search: search}); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
-	if err != nil {
-		t.Fatal(err)
-	}
-	m, err := b.Build(1)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return m
 }

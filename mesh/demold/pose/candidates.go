@@ -1,0 +1,167 @@
+package pose
+
+import (
+	"context"
+	"math"
+
+	"moldtally/mesh"
+	"moldtally/mesh/dexel"
+)
+
+// candidate is one way to stand. Areas mm², volumes mm³.
+type candidate struct {
+	figures
+	from    Origin
+	open    bool    // stands on the open side of a scan
+	rank    int     // order of preference between equals: the file's own up first
+	outline float64 // area from above
+	contact float64 // plain surface in the base plane
+	rubber  float64 // what a plain box round it would take; for ties only
+}
+
+// plain is how much of the side that faces the board is plain contact: contact
+// as a share of the outline, less the share of all surface that is lost
+// in hollows on the board.
+func (c *candidate) plain(area float64) float64 {
+	if c.outline <= 0 {
+		return 0
+	}
+	return c.contact/c.outline - c.pocket/area
+}
+
+// Bounds of what is tried. Judgements of this program.
+const (
+	// maxResting bounds the resting sides that are tried; the largest go first.
+	maxResting = 12
+	// maxOpenings bounds the openings that are looked at, the largest first.
+	maxOpenings = 3
+	// openShare is the least share of the surface that an open side has.
+	openShare = 0.02
+	// candidateColumns is how many columns lie across the largest size where a
+	// candidate is judged: a depth is good to about 1 % of the size.
+	candidateColumns = 96
+)
+
+// snap is the angle within which a direction is taken to be one already there.
+var snap = math.Cos(0.1 * math.Pi / 180)
+
+// axes are the directions that anyone would try.
+var axes = []struct {
+	up   mesh.Vec
+	from Origin
+}{
+	{mesh.V(0, 0, 1), PlusZ}, {mesh.V(0, 0, -1), MinusZ}, {mesh.V(0, 1, 0), PlusY},
+	{mesh.V(0, -1, 0), MinusY}, {mesh.V(1, 0, 0), PlusX}, {mesh.V(-1, 0, 0), MinusX},
+}
+
+// candidates lists the ways to stand and judges them: the file's own up, which
+// comes first, the axes, the open sides of a scan, the sides the pattern rests on.
+func candidates(ctx context.Context, p *pattern) ([]*candidate, error) {
+	var list []*candidate
+	add := func(up mesh.Vec, from Origin) *candidate {
+		for _, c := range list {
+			if c.up.Dot(up) >= snap {
+				return c
+			}
+		}
+		c := &candidate{figures: figures{up: up}, from: from, rank: len(list)}
+		list = append(list, c)
+		return c
+	}
+	first, from := mesh.V(0, 0, 1), AssumedUp
+	if p.o.FileUp != nil {
+		first, from = p.o.FileUp.Unit(), FileUp
+	}
+	add(first, from)
+	for _, a := range axes {
+		add(a.up, a.from)
+	}
+	for _, up := range p.openSides(first) {
+		add(up, OpenSideDown).open = true
+	}
+	sides, err := resting(ctx, p.body)
+	if err != nil {
+		return nil, err
+	}
+	for _, up := range sides[:min(len(sides), maxResting)] {
+		add(up, Resting)
+	}
+	return list, p.judge(ctx, list)
+}
+
+// openSides are the ways up that put an open side of a scan on the board. first
+// is the file's own up.
+func (p *pattern) openSides(first mesh.Vec) (ups []mesh.Vec) {
+	for k, op := range p.solid.Openings {
+		if k == maxOpenings || !p.o.Mold.OnBoard() || op.Area < openShare*p.body.Area {
+			break
+		}
+		up := op.Normal.Neg()
+		if up.Dot(first) < -math.Sqrt2/2 {
+			continue // it would stand on its mouth: whether that is open is another question
+		}
+		if up.IsFinite() && up != (mesh.Vec{}) {
+			ups = append(ups, up.Unit())
+		}
+	}
+	return ups
+}
+
+// judge fills in what tells the candidates apart.
+func (p *pattern) judge(ctx context.Context, list []*candidate) error {
+	err := each(ctx, len(list), func(k int) error {
+		c := list[k]
+		u, err := judged(ctx, p.body, c.up, candidateColumns, p.scene())
+		if err == nil {
+			c.figures, c.outline = figuresOf(u), outline(u.Scene.Field)
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	if p.o.Mold.OnBoard() {
+		ups := make([]mesh.Vec, len(list))
+		for k, c := range list {
+			ups[k] = c.up
+		}
+		got, err := contacts(ctx, p.solid, ups, roughContact*p.body.Size, roughAngle)
+		if err != nil {
+			return err
+		}
+		for k, c := range list {
+			c.contact = got[k]
+		}
+	}
+	for _, c := range list {
+		c.rubber = p.boxed(c)
+	}
+	return nil
+}
+
+// outline is the area of a field's body from above, mm².
+func outline(f *dexel.Field) float64 {
+	n := 0.0
+	for j := range f.NY {
+		for i := range f.NX {
+			if len(f.Column(i, j)) > 0 {
+				n++
+			}
+		}
+	}
+	return n * (f.Cell * f.Cell)
+}
+
+// boxed is what a plain box round the pattern takes, mm³: rubber all round as it
+// is commonly planned, a tenth of the size, at least 6 and at most 25 mm. Common
+// practice, no source; for ties only.
+func (p *pattern) boxed(c *candidate) float64 {
+	hull := mesh.OutlinePoints(p.body.Mesh, nil, c.up)
+	wall := min(max(p.body.Size/10, 6), 25)
+	r := mesh.MinRectGrown(hull, wall, 0)
+	h := c.height + wall
+	if !p.o.Mold.OnBoard() {
+		h += wall
+	}
+	return r.Length*r.Width*h - p.body.Volume
+}
