@@ -215,7 +215,7 @@ func TestParted(t *testing.T) {
 	}
 }
 
-// TestClay: what the clay covers, what it fills, and what is sealed.
+// TestClay: what is undercut over what the clay covers, fills and seals.
 func TestClay(t *testing.T) {
 	if testing.Short() {
 		t.Skip("the short run looks at what runs in parallel, once")
@@ -234,20 +234,18 @@ func TestClay(t *testing.T) {
 			return !hole && !mouse
 		})
 	tests := []struct {
-		name                 string
-		m                    *mesh.Mesh
-		clay                 float64
-		pockets, fill, depth float64
-		volume               float64
+		name                string
+		m                   *mesh.Mesh
+		clay, depth, volume float64
 	}{
-		{"bell without clay", bell, 0, disc(15, n) * 30, 0, 0, 0},
-		{"bell with clay", bell, 1, disc(15, n) * 30, 0, 0, 0},
-		{"foot ring", foot, 1, disc(15, n) * 2, 0, 0, 0},
-		{"mouse hole without clay", rim, 0, 0, 0, 20, 30*30*30 + 4*5*0.4},
-		{"mouse hole with clay", rim, 1, 30 * 30 * 29, 30*30*1 + 4*5*0.4, 0, 0},
-		{"mushroom in clay", shape.Mushroom(30, 10, 10, 40, n), 2, 0, 2 * (disc(30, n) - disc(10, n)), 20, 38 * (disc(30, n) - disc(10, n))},
+		{"bell without clay", bell, 0, 0, 0},
+		{"bell with clay", bell, 1, 0, 0},
+		{"foot ring", foot, 1, 0, 0},
+		{"mouse hole without clay", rim, 0, 20, 30*30*30 + 4*5*0.4},
+		{"mouse hole with clay", rim, 1, 0, 0},
+		{"mushroom in clay", shape.Mushroom(30, 10, 10, 40, n), 2, 20, 38 * (disc(30, n) - disc(10, n))},
 		// Clay fills the undercut of a low bevel altogether.
-		{"bevelled foot", shape.Revolve([]shape.RZ{rz(0, 0), rz(19, 0), rz(20, 1), rz(20, 20), rz(0, 20)}, n), 1, 0, math.Pi * (400 - (20*20*20-19*19*19)/3.0), 0, 0},
+		{"bevelled foot", shape.Revolve([]shape.RZ{rz(0, 0), rz(19, 0), rz(20, 1), rz(20, 20), rz(0, 20)}, n), 1, 0, 0},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
@@ -257,16 +255,9 @@ func TestClay(t *testing.T) {
 					t.Errorf("%s: got %g, want %g within %g", what, got, want, tol)
 				}
 			}
-			check("pockets", r.Scene.Space().Pockets, tt.pockets, 0.01*tt.pockets)
-			check("clay", r.Scene.Space().ClayFill, tt.fill, 0.02*tt.fill)
 			check("depth", r.Depth, tt.depth, 0.2)
 			check("volume", r.Volume, tt.volume, 0.01*tt.volume)
 		})
-	}
-	for _, tt := range []struct{ height, want float64 }{{1000, 3}, {200, 2}, {40, 0.5}, {8, 0.4}, {0, 0}} {
-		if got := scene.ClayDefault(tt.height); math.Abs(got-tt.want) > 1e-12 {
-			t.Errorf("scene.ClayDefault(%g): got %g, want %g", tt.height, got, tt.want)
-		}
 	}
 }
 
