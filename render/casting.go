@@ -17,39 +17,39 @@ func (w *wording) casting() Section {
 	if c.PourUp != nil {
 		up = "poured with " + figure.Direction(*c.PourUp) + " up"
 	}
-	sec.Rows = append(sec.Rows, Row{Label: "Material", Value: c.Material, Note: figure.Join("; ", up, c.Note)})
-	sec.Rows = append(sec.Rows, w.row("Volume of one", figure.Exactly(c.Volume), ""))
+	sec.add(Row{Label: "Material", Value: c.Material, Note: figure.Join("; ", up, c.Note)})
+	sec.add(w.row("Volume of one", figure.Exactly(c.Volume), ""))
 	if c.Mass != nil {
-		sec.Rows = append(sec.Rows, w.row("Mass of one", figure.Mass(*c.Mass, *c.Mass, *c.Mass), ""))
+		sec.add(w.row("Mass of one", figure.Mass(*c.Mass, *c.Mass, *c.Mass), ""))
 	}
 	if c.MassToMix != nil {
 		note := ""
 		if c.Sprue > 0 {
 			note = "with " + w.Inline(figure.Exactly(c.Sprue)) + " for sprue and vents, and what stays in the cup"
 		}
-		sec.Rows = append(sec.Rows, w.row("Mix for one", figure.Mass(*c.MassToMix, *c.MassToMix, *c.MassToMix), note))
+		sec.add(w.row("Mix for one", figure.Mass(*c.MassToMix, *c.MassToMix, *c.MassToMix), note))
 	}
 	for _, x := range []struct {
 		label string
 		g     *float64
 	}{{"Part A", c.PartA}, {"Part B", c.PartB}, {"Powder", c.Powder}, {"Water", c.Water}} {
 		if x.g != nil {
-			sec.Rows = append(sec.Rows, w.scale(x.label, *x.g, ""))
+			sec.add(w.scale(x.label, *x.g, ""))
 		}
 	}
 	if f := c.Face; f != nil {
 		g := func(v float64) string { return w.Inline(figure.About(figure.Mass, v, withinCoat)) }
-		sec.Rows = append(sec.Rows,
+		sec.add(
 			Row{Label: "First, dry powder", Value: g(f.Dust), Note: "dusted on thinly with a soft brush; " + g(f.DustLow) + " to " + g(f.DustHigh) + " by the face"},
 			Row{Label: "Then a face coat", Value: g(f.Resin) + " of resin, " + g(f.Powder) + " of powder", Note: w.Inline(figure.Short(f.Thickness)) + " over " + w.Inline(figure.Area(f.Area)) + "; powder is " + figure.Trimmed(100*f.Share, 0) + figure.NBSP + "% of its volume"})
 		if f.Backing > 0.5 {
-			sec.Rows = append(sec.Rows, Row{Label: "Then back it with", Value: g(f.Backing) + " of plain resin", Note: "before the face is hard"})
+			sec.add(Row{Label: "Then back it with", Value: g(f.Backing) + " of plain resin", Note: "before the face is hard"})
 		}
 	}
 	if f := c.Foam; f != nil {
-		sec.Rows = append(sec.Rows, w.row("Presses with", figure.PressureRange(f.Low, f.High), "packed "+figure.Trimmed(100*f.Pack, 0)+figure.NBSP+"% over its free rise"))
+		sec.add(w.row("Presses with", figure.PressureRange(f.Low, f.High), "packed "+figure.Trimmed(100*f.Pack, 0)+figure.NBSP+"% over its free rise"))
 		if f.LidHigh != nil {
-			sec.Rows = append(sec.Rows, w.force("Clamp its lid for", 2**f.LidHigh, "twice the most that lifts it"))
+			sec.add(w.force("Clamp its lid for", 2**f.LidHigh, "twice the most that lifts it"))
 		}
 	}
 	if c.DemoldAfter != nil {
@@ -57,25 +57,25 @@ func (w *wording) casting() Section {
 		if c.DemoldLow != nil && c.DemoldHigh != nil && *c.DemoldLow < *c.DemoldHigh {
 			r.Note = "usually " + figure.Duration(*c.DemoldLow) + " to " + figure.Duration(*c.DemoldHigh) + ", from memory; its data sheet wins"
 		}
-		sec.Rows = append(sec.Rows, r)
+		sec.add(r)
 	}
 	if c.HottestC != nil {
-		sec.Rows = append(sec.Rows, Row{Label: "Gets as hot as", Value: figure.Temperature(*c.HottestC, w.System)})
+		sec.add(Row{Label: "Gets as hot as", Value: figure.Temperature(*c.HottestC, w.System)})
 	}
 	if c.Shrinkage != nil {
-		sec.Rows = append(sec.Rows, Row{Label: "Shrinks", Value: figure.Trimmed(*c.Shrinkage, 2), Unit: "%", Note: "in length, rubber and casting together"})
+		sec.add(Row{Label: "Shrinks", Value: figure.Trimmed(*c.Shrinkage, 2), Unit: "%", Note: "in length, rubber and casting together"})
 	}
 	if c.ResizeTo != nil && math.Abs(*c.ResizeTo-1) > 5e-5 {
-		sec.Rows = append(sec.Rows, Row{Label: "For a true size", Value: figure.Trimmed(*c.ResizeTo, 4), Note: "times as big a pattern"})
+		sec.add(Row{Label: "For a true size", Value: figure.Trimmed(*c.ResizeTo, 4), Note: "times as big a pattern"})
 	}
 	switch {
 	case c.PullsLow != nil && c.PullsHigh != nil:
-		sec.Rows = append(sec.Rows, Row{Label: "Castings per mold", Value: strconv.Itoa(*c.PullsLow) + " to " + strconv.Itoa(*c.PullsHigh), Note: "typical; depends on release, heat and care"})
+		sec.add(Row{Label: "Castings per mold", Value: strconv.Itoa(*c.PullsLow) + " to " + strconv.Itoa(*c.PullsHigh), Note: "typical; depends on release, heat and care"})
 	case c.PullsPerMold != nil:
-		sec.Rows = append(sec.Rows, Row{Label: "Castings per mold", Value: "about " + strconv.Itoa(*c.PullsPerMold), Note: "typical; depends on release, heat and care"})
+		sec.add(Row{Label: "Castings per mold", Value: "about " + strconv.Itoa(*c.PullsPerMold), Note: "typical; depends on release, heat and care"})
 	}
 	if c.MoldsNeeded != nil {
-		sec.Rows = append(sec.Rows, Row{Label: "Molds needed", Value: strconv.Itoa(*c.MoldsNeeded)})
+		sec.add(Row{Label: "Molds needed", Value: strconv.Itoa(*c.MoldsNeeded)})
 	}
 	return sec
 }

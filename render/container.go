@@ -18,89 +18,98 @@ func (w *wording) container() Section {
 		return sec
 	}
 	if c.Mold != "" {
-		sec.Rows = append(sec.Rows, Row{Label: "Mold", Value: moldWords(c.Mold)})
+		sec.add(Row{Label: "Mold", Value: moldWords(c.Mold)})
 	}
 	switch {
 	case c.Own:
-		sec.Rows = append(sec.Rows, Row{Label: "Chosen", Value: "your own, as measured"})
+		sec.add(Row{Label: "Chosen", Value: "your own, as measured"})
 	case c.Reason != nil:
-		sec.Rows = append(sec.Rows, Row{Label: "Chosen", Value: words.Say(finding.Remark{Facts: *c.Reason}, w.System)})
+		sec.add(Row{Label: "Chosen", Value: words.Say(finding.Remark{Facts: *c.Reason}, w.System)})
 	}
-	sec.Rows = append(sec.Rows, w.inside(c)...)
+	sec.add(w.inside(c)...)
 	if c.Stock != nil {
-		sec.Rows = append(sec.Rows, Row{Label: "From stock", Value: *c.Stock})
+		sec.add(Row{Label: "From stock", Value: *c.Stock})
 	}
 	if c.Kind == boxfit.Mother {
-		sec.Rows = append(sec.Rows, w.row("Blanket", figure.Ruled(c.Wall), "thick, all over"))
+		sec.add(w.row("Blanket", figure.Ruled(c.Wall), "thick, all over"))
 	} else {
-		sec.Rows = append(sec.Rows,
+		sec.add(
 			w.row("Rubber at the sides", figure.Ruled(c.Wall), ""),
 			w.row("Rubber over it", figure.Ruled(c.Over), ""))
 	}
 	if c.Under > 0 {
-		sec.Rows = append(sec.Rows, w.row("Rubber under it", figure.Ruled(c.Under), ""))
+		sec.add(w.row("Rubber under it", figure.Ruled(c.Under), ""))
 	}
 	thin := w.row("Thinnest rubber", figure.Length(c.Thinnest, 0.1), "")
 	if c.ThinnestAt != nil {
 		thin.Note = "near " + figure.Place(*c.ThinnestAt)
 	}
-	sec.Rows = append(sec.Rows, thin,
+	sec.add(thin,
 		w.row("Fill line", figure.Ruled(c.FillHeight), "above the floor of the container"),
 		w.row("Holds to that line", figure.Exactly(c.Capacity), ""))
 	if c.Kind == boxfit.Box || c.Kind == boxfit.Polygon {
-		sec.Rows = append(sec.Rows, w.row("Seams to seal", figure.Length(c.Seam, 1), ""))
+		sec.add(w.row("Seams to seal", figure.Length(c.Seam, 1), ""))
 	}
-	switch {
-	case c.HoldDown == nil:
-		sec.Rows = append(sec.Rows, Row{Label: "Hold the pattern down", Value: "unknown", Note: "weigh the pattern: its mass is not known", Tone: Care})
-	case *c.HoldDown <= 0:
-		sec.Rows = append(sec.Rows, Row{Label: "Hold the pattern down", Value: "it sinks", Note: "no force needed; still fix it to the board"})
-	default:
-		f, note := *c.HoldDown, ""
-		if c.HoldDownMargin != nil {
-			f, note = *c.HoldDownMargin, "with margin: it floats up by "+w.Inline(figure.Force(*c.HoldDown))
-		}
-		sec.Rows = append(sec.Rows, w.force("Hold the pattern down", f, note))
-	}
-	if c.ShellUplift != nil && *c.ShellUplift > 0 {
-		sec.Rows = append(sec.Rows, w.force("Hold the shell down", *c.ShellUplift, "the liquid rubber lifts it: bolt, clamp or weight it"))
-	}
-	if c.FloorPressure > 0 {
-		sec.Rows = append(sec.Rows, w.row("Pressure on the floor", figure.Pressure(c.FloorPressure), ""))
-	}
-	if c.WallForce > 0 {
-		sec.Rows = append(sec.Rows, w.force("Push on one wall", c.WallForce, "the largest"))
-	}
+	w.loads(&sec, c)
 	if c.BoardBow != nil {
 		r := w.row("A board bows by", figure.Length(*c.BoardBow, max(0.01, figure.Significant(*c.BoardBow, 2))), "where it bows most")
 		if *c.BoardBow < 0.01 {
 			r = Row{Label: r.Label, Value: "next to nothing"}
 		}
-		sec.Rows = append(sec.Rows, r)
+		sec.add(r)
 	}
 	if c.Brace != nil {
-		sec.Rows = append(sec.Rows, Row{Label: "Brace", Value: words.Say(finding.Remark{Facts: *c.Brace}, w.System)})
+		sec.add(Row{Label: "Brace", Value: words.Say(finding.Remark{Facts: *c.Brace}, w.System)})
 	}
 	if c.LiftMass != nil {
-		sec.Rows = append(sec.Rows, w.row("To lift, filled", figure.About(figure.Mass, *c.LiftMass, withinMass), "container, rubber and pattern"))
+		sec.add(w.row("To lift, filled", figure.About(figure.Mass, *c.LiftMass, withinMass), "container, rubber and pattern"))
 	}
 	if len(c.Boards) > 0 {
-		t := Table{Caption: "Cut list", Columns: []Column{{Title: "pieces", Right: true}, {Title: "part", Wrap: true}, {Title: "length", Right: true}, {Title: "width", Right: true}, {Title: "thick", Right: true}}}
-		cut := func(l float64) string {
-			if w.System == unit.Both {
-				return figure.Trimmed(l, 1) + figure.NBSP + "mm (" + figure.Inches(l, 16) + ")"
-			}
-			return w.Inline(figure.Ruled(l))
-		}
-		for _, b := range c.Boards {
-			t.Rows = append(t.Rows, []string{strconv.Itoa(b.Count), words.Say(finding.Remark{Facts: b.Part}, w.System), cut(b.Length), cut(b.Width), w.Inline(figure.Ruled(b.Thickness))})
-		}
-		if w.System != unit.Metric {
-			t.Note = "inches to the nearest 1/16"
-		}
-		sec.Tables = append(sec.Tables, t)
+		sec.Tables = append(sec.Tables, w.cutList(c))
 	}
 	return sec
+}
+
+// loads says what floats up and what the rubber presses on.
+func (w *wording) loads(sec *Section, c *boxfit.Fit) {
+	switch {
+	case c.HoldDown == nil:
+		sec.add(Row{Label: "Hold the pattern down", Value: "unknown", Note: "weigh the pattern: its mass is not known", Tone: Care})
+	case *c.HoldDown <= 0:
+		sec.add(Row{Label: "Hold the pattern down", Value: "it sinks", Note: "no force needed; still fix it to the board"})
+	default:
+		f, note := *c.HoldDown, ""
+		if c.HoldDownMargin != nil {
+			f, note = *c.HoldDownMargin, "with margin: it floats up by "+w.Inline(figure.Force(*c.HoldDown))
+		}
+		sec.add(w.force("Hold the pattern down", f, note))
+	}
+	if c.ShellUplift != nil && *c.ShellUplift > 0 {
+		sec.add(w.force("Hold the shell down", *c.ShellUplift, "the liquid rubber lifts it: bolt, clamp or weight it"))
+	}
+	if c.FloorPressure > 0 {
+		sec.add(w.row("Pressure on the floor", figure.Pressure(c.FloorPressure), ""))
+	}
+	if c.WallForce > 0 {
+		sec.add(w.force("Push on one wall", c.WallForce, "the largest"))
+	}
+}
+
+func (w *wording) cutList(c *boxfit.Fit) Table {
+	t := Table{Caption: "Cut list", Columns: []Column{{Title: "pieces", Right: true}, {Title: "part", Wrap: true}, {Title: "length", Right: true}, {Title: "width", Right: true}, {Title: "thick", Right: true}}}
+	cut := func(l float64) string {
+		if w.System == unit.Both {
+			return figure.Trimmed(l, 1) + figure.NBSP + "mm (" + figure.Inches(l, 16) + ")"
+		}
+		return w.Inline(figure.Ruled(l))
+	}
+	for _, b := range c.Boards {
+		t.Rows = append(t.Rows, []string{strconv.Itoa(b.Count), words.Say(finding.Remark{Facts: b.Part}, w.System), cut(b.Length), cut(b.Width), w.Inline(figure.Ruled(b.Thickness))})
+	}
+	if w.System != unit.Metric {
+		t.Note = "inches to the nearest 1/16"
+	}
+	return t
 }
 
 func moldWords(m demold.Mold) string {

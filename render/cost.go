@@ -29,10 +29,10 @@ func (w *wording) cost() Section {
 	t.Note = w.say(c.Rounding)
 	sec.Tables = []Table{t}
 	if c.PerCasting != nil {
-		sec.Rows = append(sec.Rows, Row{Label: "Per casting", Value: figure.Money(c.PerCasting.Float(), c.Currency)})
+		sec.add(Row{Label: "Per casting", Value: figure.Money(c.PerCasting.Float(), c.Currency)})
 	}
 	if c.Draft {
-		sec.Rows = append(sec.Rows, Row{Label: "Draft", Value: "not to be sent out yet", Note: "a stop is open, or the units are assumed", Tone: Care})
+		sec.add(Row{Label: "Draft", Value: "not to be sent out yet", Note: "a stop is open, or the units are assumed", Tone: Care})
 	}
 	return sec
 }

@@ -20,7 +20,7 @@ func (w *wording) demold() Section {
 		w.wayOutRows(d, step), w.stretchRows(d, step), w.tunnelRows(d, step), w.trappedRows(d),
 		w.seamRows(d, step), w.flapRows(d, step), w.partingRows(d, step), w.draftRows(d), w.airRows(d, step), w.clayRows(d),
 	} {
-		sec.Rows = append(sec.Rows, rows...)
+		sec.add(rows...)
 	}
 	sec.Tables = append(sec.Tables, w.regions(d, step)...)
 	sec.Tables = append(sec.Tables, w.tunnels(d, step)...)

@@ -16,40 +16,62 @@ func (w *wording) hardness() Section {
 		return sec
 	}
 	h := w.plan.Rubber.Hardness
-	r := Row{Label: "Would do"}
-	low, high := "", ""
-	if h.Low != nil {
-		low = figure.Trimmed(*h.Low, 0)
+	sec.add(wouldDo(h))
+	if h.HighReason.Facts != nil {
+		sec.add(Row{Label: "No firmer, because", Value: w.say(h.HighReason), Note: from(w.say(h.HighSource))})
 	}
-	if h.High != nil {
-		high = figure.Trimmed(*h.High, 0)
+	if h.LowReason.Facts != nil {
+		sec.add(Row{Label: "No softer, because", Value: w.say(h.LowReason), Note: from(w.say(h.LowSource))})
 	}
+	if h.Life != "" {
+		sec.add(Row{Label: "Planned for", Value: map[rubber.Life]string{rubber.LongLife: "a long life", rubber.NormalLife: "some dozen castings", rubber.FewCastings: "a few castings"}[h.Life],
+			Note: "up to " + figure.Trimmed(100*h.Share, 0) + figure.NBSP + "% of its elongation at break, or by the limits below where that is not known"})
+	}
+	w.pulls(&sec, h)
 	switch {
-	case low != "" && high != "" && *h.Low > *h.High:
-		r.Value, r.Note, r.Tone = "no hardness", "it must be at least Shore A "+low+" and at most "+high, Bad
-	case low != "" && high != "":
-		r.Value = "Shore" + figure.NBSP + "A" + figure.NBSP + low + " to " + high
-	case low != "":
-		r.Value = "Shore" + figure.NBSP + "A" + figure.NBSP + low + " or firmer"
-	case high != "":
-		r.Value = "Shore" + figure.NBSP + "A" + figure.NBSP + high + " or softer"
+	case h.Alone != nil:
+		sec.add(Row{Label: "To stand by itself", Value: shoreA(*h.Alone) + " or firmer", Note: w.say(h.AloneReason)})
+	case h.AloneReason.By != estimate.NotReckoned:
+		sec.add(Row{Label: "To stand by itself", Value: "keep it in its container", Note: w.say(h.AloneReason)})
+	}
+	sec.Chart = w.strainChart()
+	if len(h.Opens) > 0 {
+		sec.Tables = append(sec.Tables, w.opens(h))
+	}
+	if len(h.Wants) > 0 {
+		sec.Tables = append(sec.Tables, w.wants(h))
+	}
+	return sec
+}
+
+func shoreA(a float64) string {
+	return "Shore" + figure.NBSP + "A" + figure.NBSP + figure.Trimmed(a, 0)
+}
+
+// wouldDo is the range of hardnesses and which of them to look at first.
+func wouldDo(h *estimate.Hardness) Row {
+	r := Row{Label: "Would do"}
+	switch low, high := h.Low, h.High; {
+	case low != nil && high != nil && *low > *high:
+		r.Value, r.Note, r.Tone = "no hardness", "it must be at least Shore A "+figure.Trimmed(*low, 0)+" and at most "+figure.Trimmed(*high, 0), Bad
+		return r
+	case low != nil && high != nil:
+		r.Value = shoreA(*low) + " to " + figure.Trimmed(*high, 0)
+	case low != nil:
+		r.Value = shoreA(*low) + " or firmer"
+	case high != nil:
+		r.Value = shoreA(*high) + " or softer"
 	default:
 		r.Value = "any"
 	}
-	if h.Preferred > 0 && r.Tone != Bad {
+	if h.Preferred > 0 {
 		r.Note = "look first at " + figure.Trimmed(h.Preferred, 0)
 	}
-	sec.Rows = append(sec.Rows, r)
-	if h.HighReason.Facts != nil {
-		sec.Rows = append(sec.Rows, Row{Label: "No firmer, because", Value: w.say(h.HighReason), Note: from(w.say(h.HighSource))})
-	}
-	if h.LowReason.Facts != nil {
-		sec.Rows = append(sec.Rows, Row{Label: "No softer, because", Value: w.say(h.LowReason), Note: from(w.say(h.LowSource))})
-	}
-	if h.Life != "" {
-		sec.Rows = append(sec.Rows, Row{Label: "Planned for", Value: map[rubber.Life]string{rubber.LongLife: "a long life", rubber.NormalLife: "some dozen castings", rubber.FewCastings: "a few castings"}[h.Life],
-			Note: "up to " + figure.Trimmed(100*h.Share, 0) + figure.NBSP + "% of its elongation at break, or by the limits below where that is not known"})
-	}
+	return r
+}
+
+// pulls says what hands pull with, and what a straight pull takes.
+func (w *wording) pulls(sec *Section, h *estimate.Hardness) {
 	times := ""
 	if h.ForceFactor != nil {
 		times = ", good to ×/÷" + figure.NBSP + figure.Trimmed(*h.ForceFactor, 1)
@@ -59,49 +81,44 @@ func (w *wording) hardness() Section {
 		if *h.OpenForce > rubber.HandN {
 			row.Tone = Care
 		}
-		sec.Rows = append(sec.Rows, row)
+		sec.add(row)
 	}
 	switch {
 	case h.PullForce != nil:
-		sec.Rows = append(sec.Rows, w.force("Pulled straight off", *h.PullForce, w.say(h.PullHow)+times))
+		sec.add(w.force("Pulled straight off", *h.PullForce, w.say(h.PullHow)+times))
 	case h.PullHow.Square:
-		sec.Rows = append(sec.Rows, Row{Label: "Pulled straight off", Value: "never", Note: w.say(h.PullHow), Tone: Care})
+		sec.add(Row{Label: "Pulled straight off", Value: "never", Note: w.say(h.PullHow), Tone: Care})
 	}
-	switch {
-	case h.Alone != nil:
-		sec.Rows = append(sec.Rows, Row{Label: "To stand by itself", Value: "Shore" + figure.NBSP + "A" + figure.NBSP + figure.Trimmed(*h.Alone, 0) + " or firmer", Note: w.say(h.AloneReason)})
-	case h.AloneReason.By != estimate.NotReckoned:
-		sec.Rows = append(sec.Rows, Row{Label: "To stand by itself", Value: "keep it in its container", Note: w.say(h.AloneReason)})
-	}
-	sec.Chart = w.strainChart()
-	if len(h.Opens) > 0 {
-		t := Table{Caption: "What brings soft and firm together", Columns: []Column{{Title: "with", Wrap: true}, {Title: "at least", Right: true}, {Title: "at most", Right: true}, {Title: ""}}}
-		for _, x := range h.Opens {
-			does := "does not"
-			if x.Opens {
-				does = "does"
-			}
-			t.Rows = append(t.Rows, []string{w.say(x.What), "A" + figure.NBSP + figure.Trimmed(x.Low, 0), "A" + figure.NBSP + figure.Trimmed(x.High, 0), does})
+}
+
+// opens is what would bring the bounds together where no hardness does.
+func (w *wording) opens(h *estimate.Hardness) Table {
+	t := Table{Caption: "What brings soft and firm together", Columns: []Column{{Title: "with", Wrap: true}, {Title: "at least", Right: true}, {Title: "at most", Right: true}, {Title: ""}}}
+	for _, x := range h.Opens {
+		does := "does not"
+		if x.Opens {
+			does = "does"
 		}
-		sec.Tables = append(sec.Tables, t)
+		t.Rows = append(t.Rows, []string{w.say(x.What), "A" + figure.NBSP + figure.Trimmed(x.Low, 0), "A" + figure.NBSP + figure.Trimmed(x.High, 0), does})
 	}
-	if len(h.Wants) > 0 {
-		t := Table{Caption: "What asks for soft or firm", Columns: []Column{{Title: "asks for"}, {Title: "why", Wrap: true}, {Title: ""}}}
-		for _, x := range h.Wants {
-			won := "overruled"
-			if x.Won {
-				won = "counts"
-			}
-			ask := string(x.Toward)
-			if x.ShoreA > 0 {
-				ask += ", A" + figure.NBSP + figure.Trimmed(x.ShoreA, 0)
-			}
-			t.Rows = append(t.Rows, []string{ask, w.say(x.Why), won})
+	return t
+}
+
+// wants is what asks for soft or firm, and what of it counts.
+func (w *wording) wants(h *estimate.Hardness) Table {
+	t := Table{Caption: "What asks for soft or firm", Columns: []Column{{Title: "asks for"}, {Title: "why", Wrap: true}, {Title: ""}}, Note: w.sources(h.Wants)}
+	for _, x := range h.Wants {
+		won := "overruled"
+		if x.Won {
+			won = "counts"
 		}
-		t.Note = w.sources(h.Wants)
-		sec.Tables = append(sec.Tables, t)
+		ask := string(x.Toward)
+		if x.ShoreA > 0 {
+			ask += ", A" + figure.NBSP + figure.Trimmed(x.ShoreA, 0)
+		}
+		t.Rows = append(t.Rows, []string{ask, w.say(x.Why), won})
 	}
-	return sec
+	return t
 }
 
 func from(source string) string {

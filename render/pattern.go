@@ -20,9 +20,9 @@ func (w *wording) pattern() Section {
 	if p.UnitsFrom == estimate.UnitsAssumed {
 		file.Tone = Care
 	}
-	sec.Rows = append(sec.Rows, file)
+	sec.add(file)
 	one := func(l float64) figure.Quantity { return figure.Length(l, SizeStep(p.Size)) }
-	sec.Rows = append(sec.Rows, w.row("Size, x × y × z", figure.Sizes(p.Size[:], one), ""))
+	sec.add(w.row("Size, x × y × z", figure.Sizes(p.Size[:], one), ""))
 
 	if p.DisplacedVolume != nil {
 		low, high := *p.DisplacedVolume, *p.DisplacedVolume
@@ -34,14 +34,14 @@ func (w *wording) pattern() Section {
 			method = words.Say(*p.DisplacedMethod, w.System)
 		}
 		r := w.row("Displaces", figure.Volume(low, *p.DisplacedVolume, high), figure.Join("; ", w.VolumeRange(low, *p.DisplacedVolume, high), method))
-		sec.Rows = append(sec.Rows, r)
+		sec.add(r)
 		if p.MaterialVolume != nil && math.Abs(*p.MaterialVolume-*p.DisplacedVolume) > 1e-3**p.DisplacedVolume {
-			sec.Rows = append(sec.Rows, w.row("Of that, material", figure.Volume(low, *p.MaterialVolume, high), "the rest is hollow"))
+			sec.add(w.row("Of that, material", figure.Volume(low, *p.MaterialVolume, high), "the rest is hollow"))
 		}
 	} else {
-		sec.Rows = append(sec.Rows, Row{Label: "Displaces", Value: "unknown", Note: "its faces surround nothing", Tone: Bad})
+		sec.add(Row{Label: "Displaces", Value: "unknown", Note: "its faces surround nothing", Tone: Bad})
 	}
-	sec.Rows = append(sec.Rows, w.row("Surface", figure.Area(p.Area), ""))
+	sec.add(w.row("Surface", figure.Area(p.Area), ""))
 
 	mesh := []string{figure.Count(p.Triangles, "triangle", "triangles"), figure.Count(p.Pieces, "piece", "pieces")}
 	if p.ThroughHoles != nil && *p.ThroughHoles > 0 {
@@ -51,7 +51,7 @@ func (w *wording) pattern() Section {
 	if !p.Closed {
 		state.Note, state.Tone = "open", Care
 	}
-	sec.Rows = append(sec.Rows, state)
+	sec.add(state)
 	var flaws []string
 	flaw := func(n int, one, many string) {
 		if n > 0 {
@@ -67,24 +67,24 @@ func (w *wording) pattern() Section {
 		flaw(*p.SelfCrossings, "place where the surface crosses itself", "places where the surface crosses itself")
 	}
 	if len(flaws) > 0 {
-		sec.Rows = append(sec.Rows, Row{Label: "Flaws in the file", Value: strings.Join(flaws, ", ")})
+		sec.add(Row{Label: "Flaws in the file", Value: strings.Join(flaws, ", ")})
 	}
 	if p.SealedVoids != nil && *p.SealedVoids > 0 {
 		r := Row{Label: "Sealed hollows", Value: figure.Count(*p.SealedVoids, "hollow", "hollows")}
 		if p.SealedVoidVolume != nil {
 			r.Note = w.Inline(figure.Exactly(*p.SealedVoidVolume)) + " in all; no rubber gets in"
 		}
-		sec.Rows = append(sec.Rows, r)
+		sec.add(r)
 	}
 	if p.Crumbs > 0 {
-		sec.Rows = append(sec.Rows, Row{Label: "Loose crumbs", Value: figure.Count(p.Crumbs, "crumb", "crumbs"), Note: "loose debris of the scan"})
+		sec.add(Row{Label: "Loose crumbs", Value: figure.Count(p.Crumbs, "crumb", "crumbs"), Note: "loose debris of the scan"})
 	}
 	for i, r := range p.Repairs {
 		label := ""
 		if i == 0 {
 			label = "Mended"
 		}
-		sec.Rows = append(sec.Rows, Row{Label: label, Value: words.Say(r, w.System)})
+		sec.add(Row{Label: label, Value: words.Say(r, w.System)})
 	}
 	return sec
 }

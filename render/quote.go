@@ -65,30 +65,30 @@ func (q *quote) add(w *wording) {
 	s.Maker = figure.Join(" ", p.Tool, p.Version)
 	sec := Section{Key: "offer", Title: p.Pattern.File}
 	size := figure.Sizes(p.Pattern.Size[:], func(l float64) figure.Quantity { return figure.Length(l, SizeStep(p.Pattern.Size)) })
-	sec.Rows = append(sec.Rows, w.row("Pattern, x × y × z", size, ""))
+	sec.add(w.row("Pattern, x × y × z", size, ""))
 	if c, r := p.Container, p.Rubber; c != nil && r != nil {
 		kind, _, _ := strings.Cut(moldWords(c.Mold), ":")
 		mold := kind + " mold in " + rubberWords(r)
 		if n := copiesOf(p); n > 1 {
 			mold += ", " + figure.Count(n, "mold", "molds")
 		}
-		sec.Rows = append(sec.Rows, Row{Label: "Mold", Value: figure.Capital(mold)})
+		sec.add(Row{Label: "Mold", Value: figure.Capital(mold)})
 	}
 	if c := p.Casting; c != nil {
 		v := c.Material
 		if n := p.Cost.Offer.Copies; n > 0 {
 			v = figure.Count(n, "casting", "castings") + " in " + c.Material
 		}
-		sec.Rows = append(sec.Rows, Row{Label: "Castings", Value: v})
+		sec.add(Row{Label: "Castings", Value: v})
 		if c.PullsLow != nil && c.PullsHigh != nil {
-			sec.Rows = append(sec.Rows, Row{Label: "One mold gives", Value: strconv.Itoa(*c.PullsLow) + " to " + figure.Count(*c.PullsHigh, "casting", "castings"), Note: "typical; depends on release, heat and care"})
+			sec.add(Row{Label: "One mold gives", Value: strconv.Itoa(*c.PullsLow) + " to " + figure.Count(*c.PullsHigh, "casting", "castings"), Note: "typical; depends on release, heat and care"})
 		}
 		if c.Shrinkage != nil && *c.Shrinkage > 0 {
-			sec.Rows = append(sec.Rows, Row{Label: "Castings are smaller by", Value: figure.Trimmed(*c.Shrinkage, 2), Unit: "%", Note: "in length, than the pattern"})
+			sec.add(Row{Label: "Castings are smaller by", Value: figure.Trimmed(*c.Shrinkage, 2), Unit: "%", Note: "in length, than the pattern"})
 		}
 	}
 	if sc := p.Schedule; sc != nil && len(sc.Steps) > 0 {
-		sec.Rows = append(sec.Rows, Row{Label: "Takes at least", Value: figure.Duration(sc.Steps[len(sc.Steps)-1].End), Note: "for one mold, from the first stir, with curing and rest"})
+		sec.add(Row{Label: "Takes at least", Value: figure.Duration(sc.Steps[len(sc.Steps)-1].End), Note: "for one mold, from the first stir, with curing and rest"})
 	}
 	s.Sections = append(s.Sections, sec)
 
@@ -188,13 +188,13 @@ func (q *quote) price() {
 			t.Note = "freight and customs are not in it"
 		}
 		if deposited {
-			sec.Rows = append(sec.Rows, Row{Label: "Before work starts", Value: figure.Money(deposit.Float(), currency), Note: "deposit"})
+			sec.add(Row{Label: "Before work starts", Value: figure.Money(deposit.Float(), currency), Note: "deposit"})
 		}
 	} else {
 		t.Note = "prices are in more than one currency and are not added up"
 	}
 	if valid != nil {
-		sec.Rows = append(sec.Rows, Row{Label: "Stands for", Value: figure.Count(int(*valid), "day", "days")})
+		sec.add(Row{Label: "Stands for", Value: figure.Count(int(*valid), "day", "days")})
 	}
 	sec.Tables = []Table{t}
 	q.sheet.Sections = append(q.sheet.Sections, sec)

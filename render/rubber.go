@@ -17,13 +17,13 @@ func (w *wording) rubber() Section {
 		return sec
 	}
 	name := rubberName(r)
-	sec.Rows = append(sec.Rows, Row{Label: "Name", Value: name, Note: r.What})
+	sec.add(Row{Label: "Name", Value: name, Note: r.What})
 	gravity := w.specificVolume(r.SG)
 	if len(r.Additives) > 0 {
 		gravity = figure.Join("; ", gravity, "with what is stirred in; "+figure.Trimmed(r.BareSG, 3)+" without")
 	}
-	sec.Rows = append(sec.Rows, Row{Label: "Specific gravity", Value: figure.Trimmed(r.SG, 3), Note: gravity})
-	sec.Rows = append(sec.Rows,
+	sec.add(Row{Label: "Specific gravity", Value: figure.Trimmed(r.SG, 3), Note: gravity})
+	sec.add(
 		w.row("Volume", figure.Volume(r.VolumeLow, r.Volume, r.VolumeHigh), w.VolumeRange(r.VolumeLow, r.Volume, r.VolumeHigh)),
 		w.row("Mass", figure.Mass(r.VolumeLow*r.SG/1000, r.Mass, r.VolumeHigh*r.SG/1000), "of the cured mold"))
 	note := "with " + w.Inline(figure.About(figure.Mass, r.ExtraMass, withinColumns)) + " extra"
@@ -32,38 +32,38 @@ func (w *wording) rubber() Section {
 	} else {
 		note += ": " + w.say(r.ExtraReason)
 	}
-	sec.Rows = append(sec.Rows, w.row("Mix at least", figure.Mass(r.MassToMix, r.MassToMix, r.MassToMix), note))
-	sec.Rows = append(sec.Rows, w.parts(r)...)
+	sec.add(w.row("Mix at least", figure.Mass(r.MassToMix, r.MassToMix, r.MassToMix), note))
+	sec.add(w.parts(r)...)
 	if r.RatioError != nil && math.Abs(*r.RatioError) >= 0.0005 {
-		sec.Rows = append(sec.Rows, Row{Label: "Ratio off by", Value: figure.Fixed(100**r.RatioError, 1), Unit: "%", Note: "after rounding to the scale"})
+		sec.add(Row{Label: "Ratio off by", Value: figure.Fixed(100**r.RatioError, 1), Unit: "%", Note: "after rounding to the scale"})
 	}
 	if r.PotLife != nil {
-		sec.Rows = append(sec.Rows, Row{Label: "Pot life", Value: figure.Duration(*r.PotLife), Note: figure.Join("; ", w.potRange(r), "pour within it")})
+		sec.add(Row{Label: "Pot life", Value: figure.Duration(*r.PotLife), Note: figure.Join("; ", w.potRange(r), "pour within it")})
 	}
 	if r.Demold != nil {
-		sec.Rows = append(sec.Rows, Row{Label: "Open it after", Value: figure.Duration(*r.Demold)})
+		sec.add(Row{Label: "Open it after", Value: figure.Duration(*r.Demold)})
 	}
 	if v := r.Vacuum; v != nil {
-		sec.Rows = append(sec.Rows, w.vacuum(v))
+		sec.add(w.vacuum(v))
 	}
 	if r.Elongation != nil {
-		sec.Rows = append(sec.Rows, Row{Label: "Stretches to", Value: figure.Trimmed(*r.Elongation, 0), Unit: "%", Note: "at break, when new"})
+		sec.add(Row{Label: "Stretches to", Value: figure.Trimmed(*r.Elongation, 0), Unit: "%", Note: "at break, when new"})
 	}
 	if r.Needed != nil && *r.Needed > leastNeed {
-		sec.Rows = append(sec.Rows, Row{Label: "Stripping asks for", Value: figure.Fixed(100**r.Needed, 0), Unit: "%", Note: "strain at the worst place"})
+		sec.add(Row{Label: "Stripping asks for", Value: figure.Fixed(100**r.Needed, 0), Unit: "%", Note: "strain at the worst place"})
 	}
 	if r.HeatLimit != nil {
-		sec.Rows = append(sec.Rows, Row{Label: "Stands heat to", Value: figure.Temperature(*r.HeatLimit, w.System)})
+		sec.add(Row{Label: "Stands heat to", Value: figure.Temperature(*r.HeatLimit, w.System)})
 	}
 	if r.Shrinkage != nil {
-		sec.Rows = append(sec.Rows, Row{Label: "Shrinks", Value: figure.Trimmed(*r.Shrinkage, 2), Unit: "%", Note: "in length, as it cures"})
+		sec.add(Row{Label: "Shrinks", Value: figure.Trimmed(*r.Shrinkage, 2), Unit: "%", Note: "in length, as it cures"})
 	}
 	currency := ""
 	if w.plan.Cost != nil {
 		currency = w.plan.Cost.Currency
 	}
 	if r.Cost != nil {
-		sec.Rows = append(sec.Rows, Row{Label: "Costs", Value: figure.Money(r.Cost.Float(), currency)})
+		sec.add(Row{Label: "Costs", Value: figure.Money(r.Cost.Float(), currency)})
 	}
 	if r.Have != nil {
 		row := w.row("On the shelf", figure.Mass(*r.Have, *r.Have, *r.Have), "")
@@ -72,7 +72,7 @@ func (w *wording) rubber() Section {
 		} else if r.HaveShort != nil {
 			row.Note = "it does"
 		}
-		sec.Rows = append(sec.Rows, row)
+		sec.add(row)
 	}
 	sec.Tables = append(sec.Tables, w.batches(r)...)
 	sec.Tables = append(sec.Tables, w.ways(r)...)

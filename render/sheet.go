@@ -58,6 +58,8 @@ type Section struct {
 	List    []string
 }
 
+func (s *Section) add(rows ...Row) { s.Rows = append(s.Rows, rows...) }
+
 // Row is one figure: what it is, how much, in what unit, the same in the other
 // system, and a remark.
 type Row struct {

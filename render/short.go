@@ -17,12 +17,12 @@ func (w *wording) short() Section {
 		return sec
 	}
 	if c.Kind == boxfit.Mother {
-		sec.Rows = append(sec.Rows, w.row("Blanket", figure.Ruled(c.Wall), "thick, under a rigid mother mold"))
+		sec.add(w.row("Blanket", figure.Ruled(c.Wall), "thick, under a rigid mother mold"))
 	}
-	sec.Rows = append(sec.Rows, w.inside(c)...)
-	sec.Rows = append(sec.Rows, w.row("Fill to", figure.Ruled(c.FillHeight), ""))
-	sec.Rows = append(sec.Rows, Row{Label: "Rubber", Value: rubberName(r)})
-	sec.Rows = append(sec.Rows, w.parts(r)...)
+	sec.add(w.inside(c)...)
+	sec.add(w.row("Fill to", figure.Ruled(c.FillHeight), ""))
+	sec.add(Row{Label: "Rubber", Value: rubberName(r)})
+	sec.add(w.parts(r)...)
 	return sec
 }
 

@@ -3,6 +3,7 @@ package render
 import (
 	"bytes"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -260,108 +261,112 @@ func pad(s string, n int) string {
 	return s + " "
 }
 
+// Columns of a table stand this far apart and in.
+const columnGap, columnIndent = 2, 2
+
 // table sets a table: its columns as wide as their content, those that may be
 // broken sharing what is left of the line.
 func (t *text) table(x *Table) {
 	if x.Caption != "" {
 		t.line("  " + t.paint(x.Caption, bold))
 	}
-	all := x.Rows
-	if x.Foot != nil {
-		all = append(all[:len(all):len(all)], x.Foot)
+	width := t.widths(x)
+	faint := func(s string) string { return t.paint(s, dim) }
+	heads := make([]string, len(x.Columns))
+	for c, col := range x.Columns {
+		heads[c] = col.Title
 	}
-	heads := false
+	if strings.Join(heads, "") != "" {
+		t.cells(x, width, heads, faint)
+	}
+	for _, r := range x.Rows {
+		t.cells(x, width, r, nil)
+	}
+	if x.Foot != nil {
+		t.line("  " + strings.Repeat("-", max(1, across(width)-columnIndent)))
+		t.cells(x, width, x.Foot, func(s string) string { return t.paint(s, bold) })
+	}
+	if x.Note != "" {
+		t.hang("", 2, x.Note, faint)
+	}
+}
+
+// across is how wide columns are together.
+func across(width []int) int {
+	total := columnIndent - columnGap
+	for _, w := range width {
+		total += w + columnGap
+	}
+	return total
+}
+
+// widths are the columns' widths: narrower than their content where the line
+// does not hold them.
+func (t *text) widths(x *Table) []int {
 	width := make([]int, len(x.Columns))
 	for c, col := range x.Columns {
 		width[c] = columns(col.Title)
-		heads = heads || col.Title != ""
-		for _, r := range all {
+		for _, r := range slices.Concat(x.Rows, [][]string{x.Foot}) {
 			if c < len(r) {
 				width[c] = max(width[c], columns(r[c]))
 			}
 		}
 	}
-	const gap, indent = 2, 2
-	total := indent - gap
-	for _, w := range width {
-		total += w + gap
-	}
-	if over := total - t.width; over > 0 {
-		for c, col := range x.Columns {
-			if col.Wrap && over > 0 {
-				cut := min(over, max(0, width[c]-14))
-				width[c] -= cut
-				over -= cut
-			}
-		}
-		if over > 0 { // still too wide: break the widest column of words
-			widest := -1
-			for c, col := range x.Columns {
-				if !col.Right && (widest < 0 || width[c] > width[widest]) {
-					widest = c
-				}
-			}
-			if widest >= 0 {
-				width[widest] = max(8, width[widest]-over)
-			}
+	over := across(width) - t.width
+	widest := -1
+	for c, col := range x.Columns {
+		if col.Wrap && over > 0 {
+			cut := min(over, max(0, width[c]-14))
+			width[c] -= cut
+			over -= cut
 		}
 	}
-	set := func(cells []string, style func(string) string) {
-		broken := make([][]string, len(width))
-		lines := 1
-		for c := range width {
-			if c < len(cells) {
-				broken[c] = []string{cells[c]}
-				if columns(cells[c]) > width[c] {
-					broken[c] = wrap(cells[c], width[c])
-				}
-				lines = max(lines, len(broken[c]))
+	for c, col := range x.Columns {
+		if !col.Right && (widest < 0 || width[c] > width[widest]) {
+			widest = c
+		}
+	}
+	if over > 0 && widest >= 0 { // still too wide: break the widest column of words
+		width[widest] = max(8, width[widest]-over)
+	}
+	return width
+}
+
+// cells sets one row, broken into as many lines as its longest cell wants.
+func (t *text) cells(x *Table, width []int, cells []string, style func(string) string) {
+	broken := make([][]string, len(width))
+	lines := 1
+	for c := range width {
+		if c < len(cells) {
+			broken[c] = []string{cells[c]}
+			if columns(cells[c]) > width[c] {
+				broken[c] = wrap(cells[c], width[c])
+			}
+			lines = max(lines, len(broken[c]))
+		}
+	}
+	for l := range lines {
+		var b strings.Builder
+		b.WriteString(strings.Repeat(" ", columnIndent))
+		for c, w := range width {
+			cell := ""
+			if l < len(broken[c]) {
+				cell = broken[c][l]
+			}
+			fill := strings.Repeat(" ", max(0, w-columns(cell)))
+			if c > 0 {
+				b.WriteString(strings.Repeat(" ", columnGap))
+			}
+			if x.Columns[c].Right {
+				b.WriteString(fill + cell)
+			} else {
+				b.WriteString(cell + fill)
 			}
 		}
-		for l := range lines {
-			var b strings.Builder
-			b.WriteString(strings.Repeat(" ", indent))
-			for c, w := range width {
-				cell := ""
-				if l < len(broken[c]) {
-					cell = broken[c][l]
-				}
-				fill := strings.Repeat(" ", max(0, w-columns(cell)))
-				if c > 0 {
-					b.WriteString(strings.Repeat(" ", gap))
-				}
-				if x.Columns[c].Right {
-					b.WriteString(fill + cell)
-				} else {
-					b.WriteString(cell + fill)
-				}
-			}
-			s := strings.TrimRight(b.String(), " ")
-			if style != nil {
-				s = style(s)
-			}
-			t.line(s)
+		s := strings.TrimRight(b.String(), " ")
+		if style != nil {
+			s = style(s)
 		}
-	}
-	if heads {
-		h := make([]string, len(x.Columns))
-		for c, col := range x.Columns {
-			h[c] = col.Title
-		}
-		set(h, func(s string) string { return t.paint(s, dim) })
-	}
-	for _, r := range x.Rows {
-		set(r, nil)
-	}
-	if x.Foot != nil {
-		n := indent - gap
-		for _, w := range width {
-			n += w + gap
-		}
-		t.line("  " + strings.Repeat("-", max(1, n-indent)))
-		set(x.Foot, func(s string) string { return t.paint(s, bold) })
-	}
-	if x.Note != "" {
-		t.hang("", 2, x.Note, func(l string) string { return t.paint(l, dim) })
+		t.line(s)
 	}
 }

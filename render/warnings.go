@@ -42,7 +42,7 @@ func (w *wording) original() Section {
 		return sec
 	}
 	for _, x := range w.plan.Rubber.Risks {
-		sec.Rows = append(sec.Rows, Row{Label: figure.Capital(w.say(x.Step)), Value: figure.Sentence(w.say(x.Harm)), Note: figure.Sentence(w.say(x.Guard))})
+		sec.add(Row{Label: figure.Capital(w.say(x.Step)), Value: figure.Sentence(w.say(x.Harm)), Note: figure.Sentence(w.say(x.Guard))})
 	}
 	return sec
 }
