@@ -23,86 +23,51 @@ func (p *picture) legend() {
 		}
 	}
 	sc := p.sc
-	parted := len(p.lines) > 0
-	swatches := func(y float64) {
-		row := func(fill func(px, py int) rgb, word string) {
-			x0, y0, s := int(x), int(y-15*k), int(22*k)
-			for j := range s {
-				for i := range s {
-					c := fill(x0+i, y0+j)
-					p.blend(x0+i, y0+j, color.NRGBA{encodeByte(float32(c.r)), encodeByte(float32(c.g)), encodeByte(float32(c.b)), 255}, 1)
-				}
-			}
-			p.text(word, point{x + 32*k, y + 2*k}, typeface.Regular, 16*k, alignLeft, render.Ink)
-			y += 31 * k
-		}
-		if sc.locked {
-			row(func(px, py int) rgb {
-				if stripe((px+py)*samples, 14) {
-					return lockedDark
-				}
-				return lockedTint
-			}, "locked: no way out")
-		}
-		if sc.patches {
-			row(func(px, py int) rgb {
-				c := ramp[0].mix(patchTint, 0.35)
-				if stripe((px-py)*samples, 12) {
-					c = c.mul(0.62)
-				}
-				return c
-			}, "invented to close it")
-		}
-		if parted {
-			p.line(point{x, y - 4*k}, point{x + 22*k, y - 4*k}, 3*k, partingInk)
-			p.text(p.linesAre, point{x + 32*k, y + 2*k}, typeface.Regular, 16*k, alignLeft, render.Ink)
-		}
-	}
 	if sc.path == nil {
 		p.text("Undercuts were", point{x, y}, typeface.Medium, 17*k, alignLeft, render.SoftInk)
 		p.text("not looked at", point{x, y + 22*k}, typeface.Medium, 17*k, alignLeft, render.SoftInk)
-		swatches(y + 70*k)
+		p.swatches(point{x, y + 70*k})
 		return
 	}
 	p.text("How far rubber must", point{x, y}, typeface.Medium, 17*k, alignLeft, render.Ink)
 	p.text("bend to let go", point{x, y + 22*k}, typeface.Medium, 17*k, alignLeft, render.Ink)
+	if !sc.undercut {
+		p.text("nowhere:", point{x, y + 54*k}, typeface.Regular, 17*k, alignLeft, render.GoodInk)
+		p.text("nothing is undercut", point{x, y + 76*k}, typeface.Regular, 17*k, alignLeft, render.GoodInk)
+		p.swatches(point{x, y + 116*k})
+		return
+	}
 	unitName := "mm"
 	if p.System == unit.US {
 		unitName = "in"
 	}
-	if !sc.undercut {
-		p.text("nowhere:", point{x, y + 54*k}, typeface.Regular, 17*k, alignLeft, render.GoodInk)
-		p.text("nothing is undercut", point{x, y + 76*k}, typeface.Regular, 17*k, alignLeft, render.GoodInk)
-		swatches(y + 116*k)
-		return
-	}
 	p.text(unitName, point{x, y + 48*k}, typeface.Regular, 15*k, alignLeft, render.SoftInk)
 	n := 0
-	if sc.locked {
-		n++
+	for _, shown := range []bool{sc.locked, sc.patches, len(p.lines) > 0} {
+		if shown {
+			n++
+		}
 	}
-	if sc.patches {
-		n++
-	}
-	if parted {
-		n++
-	}
-	top, bottom := y+64*k, float64(r.y+r.h)-(34+31*float64(n))*k
+	bottom := float64(r.y+r.h) - (34+31*float64(n))*k
+	p.scale(x, y+64*k, bottom)
+	p.swatches(point{x, bottom + 34*k})
+}
+
+// scale draws the ramp from its top to its bottom, its steps, and the deepest
+// undercut beside it.
+func (p *picture) scale(x, top, bottom float64) {
+	sc, k := p.sc, p.k
 	height := bottom - top
 	barW := 34 * k
-	for row := 0; row < int(height); row++ {
-		c := rampAt(1 - (float64(row)+0.5)/height)
-		col := color.NRGBA{encodeByte(float32(c.r)), encodeByte(float32(c.g)), encodeByte(float32(c.b)), 255}
+	for row := range int(height) {
+		col := rampAt(1 - (float64(row)+0.5)/height).encoded()
 		for i := range int(barW) {
 			p.blend(int(x)+i, int(top)+row, col, 1)
 		}
 	}
 	decimals := max(0, int(math.Ceil(-math.Log10(sc.step/sc.unit)-1e-9)))
-	for i := 0; ; i++ {
+	for i := 0; float64(i)*sc.step <= sc.top*(1+1e-9); i++ {
 		v := float64(i) * sc.step
-		if v > sc.top*(1+1e-9) {
-			break
-		}
 		yy := bottom - v/sc.top*height
 		p.line(point{x + barW, yy}, point{x + barW + 8*k, yy}, 1.4*k, render.SoftInk)
 		p.text(figure.Fixed(v/sc.unit, decimals), point{x + barW + 14*k, yy + 6*k}, typeface.Regular, 17*k, alignLeft, render.Ink)
@@ -113,11 +78,45 @@ func (p *picture) legend() {
 		deepest, word = *d.UndercutPath, "deepest"
 	}
 	if deepest > 0 {
-		yy := bottom - deepest/sc.top*height
-		a := point{x + barW + 62*k, yy}
+		a := point{x + barW + 62*k, bottom - deepest/sc.top*height}
 		p.polygon([]point{a, a.add(point{12 * k, -7 * k}), a.add(point{12 * k, 7 * k})}, render.Ink)
 		p.text(word, a.add(point{18 * k, -4 * k}), typeface.Regular, 15*k, alignLeft, render.SoftInk)
 		p.text(p.Inline(figure.Length(deepest, figure.LengthStep(d.Uncertainty))), a.add(point{18 * k, 14 * k}), typeface.Medium, 17*k, alignLeft, render.Ink)
 	}
-	swatches(bottom + 34*k)
+}
+
+// swatches explains the colors that are not depths, from a place down.
+func (p *picture) swatches(at point) {
+	k := p.k
+	row := func(fill func(px, py int) rgb, word string) {
+		x0, y0, s := int(at.x), int(at.y-15*k), int(22*k)
+		for j := range s {
+			for i := range s {
+				p.blend(x0+i, y0+j, fill(x0+i, y0+j).encoded(), 1)
+			}
+		}
+		p.text(word, point{at.x + 32*k, at.y + 2*k}, typeface.Regular, 16*k, alignLeft, render.Ink)
+		at.y += 31 * k
+	}
+	if p.sc.locked {
+		row(func(px, py int) rgb {
+			if stripe((px+py)*samples, 14) {
+				return lockedDark
+			}
+			return lockedTint
+		}, "locked: no way out")
+	}
+	if p.sc.patches {
+		row(func(px, py int) rgb {
+			c := ramp[0].mix(patchTint, 0.35)
+			if stripe((px-py)*samples, 12) {
+				c = c.mul(0.62)
+			}
+			return c
+		}, "invented to close it")
+	}
+	if len(p.lines) > 0 {
+		p.line(point{at.x, at.y - 4*k}, point{at.x + 22*k, at.y - 4*k}, 3*k, partingInk)
+		p.text(p.linesAre, point{at.x + 32*k, at.y + 2*k}, typeface.Regular, 16*k, alignLeft, render.Ink)
+	}
 }

@@ -180,7 +180,6 @@ func (p *picture) trace(x *panel) {
 // sectionNotes puts words and measures on the section.
 func (p *picture) sectionNotes(n *panel) {
 	x, k := p.sec, p.k
-	r := p.s.Report
 	place := func(t, z float64) point {
 		q := x.at.Add(x.e.Mul(t))
 		q.Z = z
@@ -206,12 +205,30 @@ func (p *picture) sectionNotes(n *panel) {
 	p.clip = image.Rect(room.x, room.y, room.x+room.w, room.y+room.h).Intersect(saved)
 	defer func() { p.clip = saved }()
 
-	// The depth: from the surface to where it opens, its line between the
-	// place and what overhangs it.
+	m, end, away := p.depthMeasure(place)
+	number := place(x.from, x.level).sub(point{15 * k, 0})
+	p.depthWords(room, number, m, end, away)
+	if x.id > 0 {
+		p.disc(number, strconv.Itoa(x.id), p.depthInk(), true)
+	}
+}
+
+// depthInk is red for what no way leads out of.
+func (p *picture) depthInk() color.NRGBA {
+	if p.s.Report.UndercutPath == nil {
+		return render.BadInk
+	}
+	return render.Ink
+}
+
+// depthMeasure draws the depth, from the surface to where it opens, its line
+// between the place and what overhangs it. It returns the line's middle, its
+// end, and the way from the overhang: down the sheet or up.
+func (p *picture) depthMeasure(place func(t, z float64) point) (middle, end point, away float64) {
+	x, k := p.sec, p.k
 	a, b := place(x.from, x.level), place(x.to, x.level)
 	edge := place(x.to, x.edge)
-	rise := edge.y - a.y
-	off := rise / 2
+	off := (edge.y - a.y) / 2
 	if math.Abs(off) > 46*k {
 		off = math.Copysign(46*k, off)
 	}
@@ -228,19 +245,23 @@ func (p *picture) sectionNotes(n *panel) {
 		p.line(a, c.add(point{0, math.Copysign(5*k, off)}), 1.1*k, thin)
 	}
 	p.dashed(edge, point{d.x, d.y + math.Copysign(7*k, d.y-edge.y)}, 1.2*k, 5*k, 3*k, render.Ink)
-	white := nrgba(0xFFFFFF, 215)
 	m := mid(c, d)
-	if l := d.sub(c).len(); l > 26*k {
-		p.line(c, d, 4.5*k, white)
+	p.line(c, d, 4.5*k, nrgba(0xFFFFFF, 215))
+	if d.sub(c).len() > 26*k {
 		p.arrow(m, c, 1.8*k, 10*k, render.Ink)
 		p.arrow(m, d, 1.8*k, 10*k, render.Ink)
 	} else {
-		p.line(c, d, 4.5*k, white)
 		p.line(c, d, 1.8*k, render.Ink)
 	}
+	return m, d, d.y - edge.y
+}
+
+// depthWords says the depth: beside its measure where there is room, else at
+// the side away from the overhang, else over it; never on the number.
+func (p *picture) depthWords(room rect, number, m, end point, away float64) {
+	x, k, r := p.sec, p.k, p.s.Report
 	step := figure.LengthStep(r.Uncertainty)
-	depth := x.to - x.from
-	one, two := p.Inline(figure.Length(depth, step)), ""
+	one, two := p.Inline(figure.Length(x.to-x.from, step)), ""
 	switch {
 	case x.figure != nil:
 		one, two = p.Inline(figure.Length(*x.figure, step)), x.word
@@ -252,14 +273,10 @@ func (p *picture) sectionNotes(n *panel) {
 	w := max(p.width(one, typeface.Medium, 17*k), p.width(two, typeface.Regular, 15*k))
 	left, right := float64(room.x)+10*k+w/2, float64(room.x+room.w)-10*k-w/2
 	top, bottom := float64(room.y)+24*k, float64(room.y+room.h)-28*k
-	number := place(x.from, x.level).sub(point{15 * k, 0})
-	clamped := func(q point) point { return point{max(min(q.x, right), left), max(min(q.y, bottom), top)} }
-	// Beside the measure where there is room, else at the side away from the
-	// overhang, else over it; never on the number.
-	away := math.Copysign(38*k, d.y-edge.y)
+	away = math.Copysign(38*k, away)
 	var at point
-	for i, q := range []point{{d.x + 12*k + w/2, d.y}, {m.x, d.y + away}, {m.x, d.y - away}, {m.x, d.y - 2*away}} {
-		at = clamped(q)
+	for i, q := range []point{{end.x + 12*k + w/2, end.y}, {m.x, end.y + away}, {m.x, end.y - away}, {m.x, end.y - 2*away}} {
+		at = point{max(min(q.x, right), left), max(min(q.y, bottom), top)}
 		if i == 0 && at != q {
 			continue
 		}
@@ -268,17 +285,6 @@ func (p *picture) sectionNotes(n *panel) {
 		}
 	}
 	p.round(point{at.x - w/2 - 6*k, at.y - 19*k}, point{at.x + w/2 + 6*k, at.y + 23*k}, 5*k, nrgba(0xFDFCFA, 235))
-	ink := render.Ink
-	if r.UndercutPath == nil {
-		ink = render.BadInk
-	}
-	p.text(one, point{at.x, at.y - 2*k}, typeface.Medium, 17*k, alignCenter, ink)
+	p.text(one, point{at.x, at.y - 2*k}, typeface.Medium, 17*k, alignCenter, p.depthInk())
 	p.text(two, point{at.x, at.y + 16*k}, typeface.Regular, 15*k, alignCenter, render.SoftInk)
-	if x.id > 0 {
-		col := render.Ink
-		if r.UndercutPath == nil {
-			col = render.BadInk
-		}
-		p.disc(number, strconv.Itoa(x.id), col, true)
-	}
 }

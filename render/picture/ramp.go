@@ -1,9 +1,17 @@
 package picture
 
-import "math"
+import (
+	"image/color"
+	"math"
+)
 
 // rgb is a color in linear light, 0 to 1.
 type rgb struct{ r, g, b float64 }
+
+// encoded is the color as a screen takes it.
+func (a rgb) encoded() color.NRGBA {
+	return color.NRGBA{encodeByte(float32(a.r)), encodeByte(float32(a.g)), encodeByte(float32(a.b)), 255}
+}
 
 func (a rgb) mul(k float64) rgb { return rgb{a.r * k, a.g * k, a.b * k} }
 

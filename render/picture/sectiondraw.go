@@ -262,7 +262,7 @@ func (p *picture) outlines(n *panel, place func(t, z float64) point) {
 			path = float64(c.pa+c.pb) / 2
 			col = rampAt(path / p.sc.top)
 		}
-		draw(c, 6*k, color.NRGBA{encodeByte(float32(col.r)), encodeByte(float32(col.g)), encodeByte(float32(col.b)), 255})
+		draw(c, 6*k, col.encoded())
 	}
 	for _, c := range x.segs {
 		draw(c, 1.5*k, render.Ink)
