@@ -67,32 +67,64 @@ func hullFilter(ctx context.Context, pts []Vec) ([]int32, error) {
 	if len(pts) < hullMinimum {
 		return nil, nil
 	}
+	q, err := coarseHull(ctx, pts)
+	if q == nil || err != nil {
+		return nil, err
+	}
+	mid, planes := q.planes(pts)
+	if planes == nil {
+		return nil, nil
+	}
+	cells := cubeMap(planes)
+	blocks := (len(pts) + hullBlock - 1) / hullBlock
+	kept := make([][]int32, blocks)
+	err = par.Each(ctx, blocks, func(b int) {
+		var keep []int32
+		for i := b * hullBlock; i < min((b+1)*hullBlock, len(pts)); i++ {
+			if !cells.inside(pts[i].Sub(mid)) {
+				keep = append(keep, int32(i))
+			}
+		}
+		kept[b] = keep
+	})
+	if err != nil {
+		return nil, fmt.Errorf("mesh: convex hull: %w", err)
+	}
+	return slices.Concat(kept...), nil
+}
+
+// coarseHull is the hull of a sample; nil where it is flat, though all the points
+// may not be, or where nearly all points are corners, so that nothing is to gain.
+func coarseHull(ctx context.Context, pts []Vec) (*quick, error) {
 	stride := len(pts) / hullSample
 	sample := make([]int32, 0, hullSample+1)
 	for i := 0; i < len(pts); i += stride {
 		sample = append(sample, int32(i))
 	}
 	q, err := quickhull(ctx, pts, sample)
-	if errors.Is(err, ErrFlat) {
-		return nil, nil // the sample is flat; all the points may not be
-	}
-	if err != nil {
-		return nil, err
-	}
-	if corners := q.corners(); len(corners) > len(sample)/2 {
-		return nil, nil // nearly all points are corners: nothing to gain
-	} else if len(corners) > hullCoarse {
-		few := make([]int32, 0, hullCoarse)
-		for i := range hullCoarse {
-			few = append(few, corners[i*len(corners)/hullCoarse])
-		}
-		if q, err = quickhull(ctx, pts, few); errors.Is(err, ErrFlat) {
+	if err == nil {
+		corners := q.corners()
+		if len(corners) > len(sample)/2 {
 			return nil, nil
-		} else if err != nil {
-			return nil, err
+		}
+		if len(corners) > hullCoarse {
+			few := make([]int32, 0, hullCoarse)
+			for i := range hullCoarse {
+				few = append(few, corners[i*len(corners)/hullCoarse])
+			}
+			q, err = quickhull(ctx, pts, few)
 		}
 	}
-	var mid Vec
+	if errors.Is(err, ErrFlat) {
+		return nil, nil
+	}
+	return q, err
+}
+
+// planes returns the middle of the hull and, seen from there, its faces as
+// planes n·q <= 1, moved out by what rounding may take of any of the points; nil
+// for a body too thin to filter safely.
+func (q *quick) planes(pts []Vec) (mid Vec, planes []Vec) {
 	n := 0.0
 	for i := range q.faces {
 		if f := &q.faces[i]; f.alive {
@@ -111,7 +143,6 @@ func hullFilter(ctx context.Context, pts []Vec) ([]int32, error) {
 	}
 	size := hi.Sub(lo)
 	span := max(size.X, size.Y, size.Z)
-	var planes []Vec
 	for i := range q.faces {
 		f := &q.faces[i]
 		if !f.alive {
@@ -120,36 +151,12 @@ func hullFilter(ctx context.Context, pts []Vec) ([]int32, error) {
 		n, bound := facePlane(pts[f.v[0]], pts[f.v[1]], pts[f.v[2]], span)
 		d := pts[f.v[0]].Sub(mid).Dot(n)
 		if !(d > 1000*bound) {
-			return nil, nil // too thin a body to filter safely
+			return mid, nil
 		}
 		// (1e-9: far above the rounding of what follows.)
 		planes = append(planes, n.Mul(1/(d-2*bound)*(1+1e-9)))
 	}
-	cells := cubeMap(planes)
-
-	blocks := (len(pts) + hullBlock - 1) / hullBlock
-	kept := make([][]int32, blocks)
-	err = par.Each(ctx, blocks, func(b int) {
-		var keep []int32
-		for i := b * hullBlock; i < min((b+1)*hullBlock, len(pts)); i++ {
-			if !cells.inside(pts[i].Sub(mid)) {
-				keep = append(keep, int32(i))
-			}
-		}
-		kept[b] = keep
-	})
-	if err != nil {
-		return nil, fmt.Errorf("mesh: convex hull: %w", err)
-	}
-	total := 0
-	for _, k := range kept {
-		total += len(k)
-	}
-	idx := make([]int32, 0, total)
-	for _, k := range kept {
-		idx = append(idx, k...)
-	}
-	return idx, nil
+	return mid, planes
 }
 
 // cubeCells holds, per cell of the six sides of a cube, the greatest 1/x at

@@ -177,122 +177,145 @@ func (r *glReader) mesh(i int, m [16]float64, set bool) error {
 	return nil
 }
 
+// primitive adds the surface of a primitive, moved by m if set.
 func (r *glReader) primitive(p *gltf.Primitive, m *[16]float64, set, flip bool) error {
-	d, s := r.doc, r.s
-	pos, ok := p.Attributes[gltf.POSITION]
-	if !ok {
-		return nil // the specification lets such a primitive be passed over
-	}
-	a, err := r.accessor(pos)
-	if err != nil {
+	s := r.s
+	a, tris, err := r.surface(p)
+	if a == nil || err != nil {
 		return err
-	}
-	if a.Type != gltf.AccessorVec3 {
-		return s.fail("gltf.corner-kind")
-	}
-	if _, ok := p.Extensions["KHR_draco_mesh_compression"]; ok && a.BufferView == nil {
-		return s.compressed("Draco")
-	}
-	switch p.Mode {
-	case gltf.PrimitiveTriangles, gltf.PrimitiveTriangleStrip, gltf.PrimitiveTriangleFan:
-	default:
-		r.strays++
-		r.points += a.Count
-		return nil
-	}
-	// Check both accessors before any corner goes to the Builder.
-	n := a.Count
-	if p.Indices != nil {
-		ia, err := r.accessor(*p.Indices)
-		if err != nil {
-			return err
-		}
-		if ia.Type != gltf.AccessorScalar || ia.ComponentType == gltf.ComponentFloat || ia.ComponentType == gltf.ComponentByte || ia.ComponentType == gltf.ComponentShort {
-			return s.fail("gltf.index-kind")
-		}
-		n = ia.Count
-	}
-	tris := n / 3
-	if p.Mode != gltf.PrimitiveTriangles {
-		tris = max(0, n-2)
 	}
 	if tris > r.copies {
 		return s.tooManyCopies()
 	}
 	r.copies -= tris
 	s.b.Grow(tris)
+	if err := r.weld(a, m, set); err != nil {
+		return err
+	}
+	t := glTriangles{b: s.b, mode: p.Mode, flip: flip}
+	if p.Indices == nil {
+		for _, i := range r.welded {
+			t.corner(i)
+		}
+		return nil
+	}
+	list, err := r.corners(r.doc.Accessors[*p.Indices])
+	if err != nil {
+		return err
+	}
+	for _, i := range list {
+		if int64(i) >= int64(len(r.welded)) {
+			return s.fail("gltf.corner-range", i, len(r.welded))
+		}
+		t.corner(r.welded[i])
+	}
+	return nil
+}
+
+// surface returns the places of a primitive's corners and how many triangles it
+// makes, nil where it has none. All its accessors are checked, so that no corner
+// goes to the Builder before.
+func (r *glReader) surface(p *gltf.Primitive) (a *gltf.Accessor, tris int, err error) {
+	pos, ok := p.Attributes[gltf.POSITION]
+	if !ok {
+		return nil, 0, nil // the specification lets such a primitive be passed over
+	}
+	if a, err = r.accessor(pos); err != nil {
+		return nil, 0, err
+	}
+	if a.Type != gltf.AccessorVec3 {
+		return nil, 0, r.s.fail("gltf.corner-kind")
+	}
+	if _, ok := p.Extensions["KHR_draco_mesh_compression"]; ok && a.BufferView == nil {
+		return nil, 0, r.s.compressed("Draco")
+	}
+	switch p.Mode {
+	case gltf.PrimitiveTriangles, gltf.PrimitiveTriangleStrip, gltf.PrimitiveTriangleFan:
+	default:
+		r.strays++
+		r.points += a.Count
+		return nil, 0, nil
+	}
+	n := a.Count
+	if p.Indices != nil {
+		ia, err := r.accessor(*p.Indices)
+		if err != nil {
+			return nil, 0, err
+		}
+		if ia.Type != gltf.AccessorScalar || ia.ComponentType == gltf.ComponentFloat || ia.ComponentType == gltf.ComponentByte || ia.ComponentType == gltf.ComponentShort {
+			return nil, 0, r.s.fail("gltf.index-kind")
+		}
+		n = ia.Count
+	}
+	if p.Mode == gltf.PrimitiveTriangles {
+		return a, n / 3, nil
+	}
+	return a, max(0, n-2), nil
+}
+
+// weld adds corners, moved by m if set, and notes which vertices they are.
+func (r *glReader) weld(a *gltf.Accessor, m *[16]float64, set bool) error {
 	if cap(r.welded) < a.Count {
 		r.welded = make([]int32, 0, a.Count)
 	}
 	w := r.welded[:0]
-	err = r.places(a, func(v mesh.Vec) error {
+	err := r.places(a, func(v mesh.Vec) error {
 		if set {
 			v = apply4(m, v)
 		}
 		if !v.IsFinite() {
-			return s.fail("gltf.place-nan")
+			return r.s.fail("gltf.place-nan")
 		}
-		k, err := s.b.Vertex(v)
+		k, err := r.s.b.Vertex(v)
 		if err != nil {
-			return s.fail("mesh.builder", err)
+			return r.s.fail("mesh.builder", err)
 		}
 		w = append(w, k)
 		return nil
 	})
 	r.welded = w
-	if err != nil {
-		return err
-	}
-	// Three corners at a time, as the mode says.
-	var last [3]int32
-	k := 0
-	put := func(i int32) {
-		switch p.Mode {
-		case gltf.PrimitiveTriangles:
-			last[k%3] = i
-			if k%3 == 2 {
-				r.triangle(last[0], last[1], last[2], flip)
-			}
-		case gltf.PrimitiveTriangleStrip:
-			if k >= 2 {
-				r.triangle(last[0], last[1], i, flip != (k%2 == 1))
-			}
-			last[0], last[1] = last[1], i
-		default:
-			if k == 0 {
-				last[0] = i
-			}
-			if k >= 2 {
-				r.triangle(last[0], last[1], i, flip)
-			}
-			last[1] = i
-		}
-		k++
-	}
-	if p.Indices == nil {
-		for _, i := range w {
-			put(i)
-		}
-		return nil
-	}
-	list, err := r.corners(d.Accessors[*p.Indices])
-	if err != nil {
-		return err
-	}
-	for _, i := range list {
-		if int64(i) >= int64(len(w)) {
-			return s.fail("gltf.corner-range", i, len(w))
-		}
-		put(w[i])
-	}
-	return nil
+	return err
 }
 
-func (r *glReader) triangle(a, b, c int32, flip bool) {
+// glTriangles makes triangles of corners one by one, as the mode says.
+type glTriangles struct {
+	b    *mesh.Builder
+	mode gltf.PrimitiveMode
+	flip bool
+	last [3]int32
+	n    int
+}
+
+func (t *glTriangles) corner(i int32) {
+	k := t.n
+	t.n++
+	switch t.mode {
+	case gltf.PrimitiveTriangles:
+		t.last[k%3] = i
+		if k%3 == 2 {
+			t.add(t.last[0], t.last[1], t.last[2], t.flip)
+		}
+	case gltf.PrimitiveTriangleStrip:
+		if k >= 2 {
+			t.add(t.last[0], t.last[1], i, t.flip != (k%2 == 1))
+		}
+		t.last[0], t.last[1] = t.last[1], i
+	default:
+		if k == 0 {
+			t.last[0] = i
+		}
+		if k >= 2 {
+			t.add(t.last[0], t.last[1], i, t.flip)
+		}
+		t.last[1] = i
+	}
+}
+
+func (t *glTriangles) add(a, b, c int32, flip bool) {
 	if flip {
 		b, c = c, b
 	}
-	r.s.b.Triangle(a, b, c)
+	t.b.Triangle(a, b, c)
 }
 
 func apply4(m *[16]float64, v mesh.Vec) mesh.Vec {

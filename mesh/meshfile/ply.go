@@ -19,44 +19,23 @@ func isPLY(head []byte) bool {
 }
 
 func (s *source) readPLY() error {
-	elems, order, text, body, line, err := s.plyHeader()
+	h, err := s.plyHeader()
 	if err != nil {
 		return err
 	}
-	left := s.size - body
-	for _, e := range elems {
-		least := int64(0) // bytes per row
-		for _, p := range e.props {
-			switch {
-			case text:
-				least += 2
-			case p.count != plyNone:
-				least += int64(plySize[p.count])
-			default:
-				least += int64(plySize[p.typ])
-			}
-		}
-		if len(e.props) == 0 {
-			if e.n > 0 {
-				return s.fail("ply.list-empty", e.name)
-			}
-			continue
-		}
-		if e.n > (left+1)/least {
-			return s.fail("ply.rows-promised", e.n, e.name, (left+1)/least)
-		}
-		left -= e.n * least
+	if err := s.plyFits(&h); err != nil {
+		return err
 	}
 	var in plyIn
-	if text {
-		w := newWords(s, body, false)
-		w.line = line
+	if h.text {
+		w := newWords(s, h.body, false)
+		w.line = h.line
 		in = &plyText{w}
 	} else {
-		in = &plyBinary{s: s, off: body, order: order}
+		in = &plyBinary{s: s, off: h.body, order: h.order}
 	}
 	r := plyReader{s: s, in: in, m: &mapper{s: s}}
-	for _, e := range elems {
+	for _, e := range h.elems {
 		if err := s.ctx.Err(); err != nil {
 			return err
 		}
@@ -98,6 +77,35 @@ func (s *source) readPLY() error {
 	return nil
 }
 
+// plyFits holds the rows that the head promises against what the file can hold.
+func (s *source) plyFits(h *plyHead) error {
+	left := s.size - h.body
+	for _, e := range h.elems {
+		least := int64(0) // bytes per row
+		for _, p := range e.props {
+			switch {
+			case h.text:
+				least += 2
+			case p.count != plyNone:
+				least += int64(plySize[p.count])
+			default:
+				least += int64(plySize[p.typ])
+			}
+		}
+		if len(e.props) == 0 {
+			if e.n > 0 {
+				return s.fail("ply.list-empty", e.name)
+			}
+			continue
+		}
+		if e.n > (left+1)/least {
+			return s.fail("ply.rows-promised", e.n, e.name, (left+1)/least)
+		}
+		left -= e.n * least
+	}
+	return nil
+}
+
 type plyReader struct {
 	s        *source
 	in       plyIn
@@ -111,9 +119,6 @@ type plyReader struct {
 }
 
 func (r *plyReader) skipRow(e plyElem) error {
-	if err := r.in.row(); err != nil {
-		return err
-	}
 	for _, p := range e.props {
 		if err := r.skipProp(p); err != nil {
 			return err
@@ -176,9 +181,6 @@ func (r *plyReader) vertices(e plyElem) error {
 		return r.rows(b, e, at)
 	}
 	for r.row = 0; r.row < e.n; r.row++ {
-		if err := r.in.row(); err != nil {
-			return err
-		}
 		var v [3]float64
 		for i, p := range e.props {
 			switch i {
@@ -271,9 +273,6 @@ func (r *plyReader) faces(e plyElem) error {
 	}
 	strips := e.name == "tristrips"
 	for r.row = 0; r.row < e.n; r.row++ {
-		if err := r.in.row(); err != nil {
-			return err
-		}
 		for i, p := range e.props {
 			if i != at {
 				if err := r.skipProp(p); err != nil {

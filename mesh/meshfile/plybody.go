@@ -12,13 +12,11 @@ type plyIn interface {
 	whole(t plyType) (int64, error)
 	list(t plyType, n int64, into []int64) ([]int64, error)
 	skip(t plyType, n int64) error
-	row() error // a new row begins
 }
 
 // plyText is the body of a text PLY.
 type plyText struct{ w *words }
 
-func (t *plyText) row() error                     { return nil }
 func (t *plyText) float(plyType) (float64, error) { return t.w.float("text.wants-number") }
 func (t *plyText) whole(plyType) (int64, error)   { return t.w.whole("text.wants-whole") }
 func (t *plyText) skip(_ plyType, n int64) error {
@@ -81,8 +79,6 @@ func (b *plyBinary) need(n int) ([]byte, error) {
 	b.s.progress(b.off)
 	return p[:n], nil
 }
-
-func (b *plyBinary) row() error { return nil }
 
 func (b *plyBinary) decode(p []byte, t plyType) float64 {
 	switch t {

@@ -39,22 +39,27 @@ type plyElem struct {
 	props []plyProp
 }
 
+// plyHead is what the head of a PLY says.
+type plyHead struct {
+	elems []plyElem
+	said  bool             // which format it is
+	text  bool             // the body is text
+	order binary.ByteOrder // of a binary body
+	body  int64            // where the body begins
+	line  int              // the line read last; at the end the body's first
+}
+
 // plyHeader parses the header, which is text in all variants.
-func (s *source) plyHeader() (elems []plyElem, order binary.ByteOrder, text bool, body int64, line int, err error) {
-	bad := func(f Fault, args ...any) ([]plyElem, binary.ByteOrder, bool, int64, int, error) {
-		return nil, nil, false, 0, 0, s.at(line, f, args...)
-	}
+func (s *source) plyHeader() (h plyHead, err error) {
 	p := make([]byte, min(s.size, 1<<20))
 	if err := s.readAt(p, 0); err != nil {
-		return nil, nil, false, 0, 0, err
+		return h, err
 	}
-	i := bom(p)
-	form := ""
-	for {
+	for i := bom(p); ; {
 		if i >= len(p) {
-			return nil, nil, false, 0, 0, s.fail("ply.head-cut")
+			return h, s.fail("ply.head-cut")
 		}
-		line++
+		h.line++
 		e := lineEnd(p, i)
 		f := bytes.Fields(p[i:e])
 		// "\r\n" is one line end; a lone "\r" is one only if the next byte
@@ -69,63 +74,86 @@ func (s *source) plyHeader() (elems []plyElem, order binary.ByteOrder, text bool
 		switch string(f[0]) {
 		case "ply", "comment", "obj_info":
 		case "format":
-			if len(f) < 2 {
-				return bad("ply.format-missing")
-			}
-			form = string(f[1])
-			switch form {
-			case "ascii":
-				text, s.info.Format = true, "PLY ascii"
-			case "binary_little_endian":
-				order, s.info.Format = binary.LittleEndian, "PLY binary little-endian"
-			case "binary_big_endian":
-				order, s.info.Format = binary.BigEndian, "PLY binary big-endian"
-			default:
-				return bad("ply.format-unknown", f[1])
-			}
+			err = s.plyFormat(&h, f)
 		case "element":
-			if len(f) < 3 {
-				return bad("ply.list-form")
-			}
-			n, perr := strconv.ParseInt(string(f[2]), 10, 64)
-			if perr != nil || n < 0 {
-				return bad("ply.list-rows", f[2])
-			}
-			if len(elems) >= 1000 {
-				return bad("ply.lists-many")
-			}
-			elems = append(elems, plyElem{name: string(f[1]), n: n})
+			err = s.plyElement(&h, f)
 		case "property":
-			if len(elems) == 0 {
-				return bad("ply.property-first")
-			}
-			el := &elems[len(elems)-1]
-			var pr plyProp
-			switch {
-			case len(f) >= 5 && string(f[1]) == "list":
-				pr = plyProp{name: string(f[4]), count: plyTypes[string(f[2])], typ: plyTypes[string(f[3])]}
-				if pr.count == plyNone || pr.typ == plyNone || pr.count >= plyF32 {
-					return bad("ply.list-type", f[3], f[2])
-				}
-			case len(f) >= 3 && string(f[1]) != "list":
-				pr = plyProp{name: string(f[2]), typ: plyTypes[string(f[1])]}
-				if pr.typ == plyNone {
-					return bad("ply.number-type", f[1])
-				}
-			default:
-				return bad("ply.property-form")
-			}
-			if len(el.props) >= 10000 {
-				return bad("ply.properties-many")
-			}
-			el.props = append(el.props, pr)
+			err = s.plyProperty(&h, f)
 		case "end_header":
-			if form == "" {
-				return bad("ply.no-format")
+			if !h.said {
+				return h, s.at(h.line, "ply.no-format")
 			}
-			return elems, order, text, min(int64(i), s.size), line + 1, nil
+			h.body = min(int64(i), s.size)
+			h.line++
+			return h, nil
 		default:
-			return bad("ply.head-word", f[0])
+			err = s.at(h.line, "ply.head-word", f[0])
+		}
+		if err != nil {
+			return h, err
 		}
 	}
+}
+
+// plyFormat takes in a line that says the format.
+func (s *source) plyFormat(h *plyHead, f [][]byte) error {
+	if len(f) < 2 {
+		return s.at(h.line, "ply.format-missing")
+	}
+	switch string(f[1]) {
+	case "ascii":
+		h.text, s.info.Format = true, "PLY ascii"
+	case "binary_little_endian":
+		h.order, s.info.Format = binary.LittleEndian, "PLY binary little-endian"
+	case "binary_big_endian":
+		h.order, s.info.Format = binary.BigEndian, "PLY binary big-endian"
+	default:
+		return s.at(h.line, "ply.format-unknown", f[1])
+	}
+	h.said = true
+	return nil
+}
+
+// plyElement takes in a line that begins a list.
+func (s *source) plyElement(h *plyHead, f [][]byte) error {
+	if len(f) < 3 {
+		return s.at(h.line, "ply.list-form")
+	}
+	n, err := strconv.ParseInt(string(f[2]), 10, 64)
+	if err != nil || n < 0 {
+		return s.at(h.line, "ply.list-rows", f[2])
+	}
+	if len(h.elems) >= 1000 {
+		return s.at(h.line, "ply.lists-many")
+	}
+	h.elems = append(h.elems, plyElem{name: string(f[1]), n: n})
+	return nil
+}
+
+// plyProperty takes in a line that says what the rows of the last list hold.
+func (s *source) plyProperty(h *plyHead, f [][]byte) error {
+	if len(h.elems) == 0 {
+		return s.at(h.line, "ply.property-first")
+	}
+	el := &h.elems[len(h.elems)-1]
+	var pr plyProp
+	switch {
+	case len(f) >= 5 && string(f[1]) == "list":
+		pr = plyProp{name: string(f[4]), count: plyTypes[string(f[2])], typ: plyTypes[string(f[3])]}
+		if pr.count == plyNone || pr.typ == plyNone || pr.count >= plyF32 {
+			return s.at(h.line, "ply.list-type", f[3], f[2])
+		}
+	case len(f) >= 3 && string(f[1]) != "list":
+		pr = plyProp{name: string(f[2]), typ: plyTypes[string(f[1])]}
+		if pr.typ == plyNone {
+			return s.at(h.line, "ply.number-type", f[1])
+		}
+	default:
+		return s.at(h.line, "ply.property-form")
+	}
+	if len(el.props) >= 10000 {
+		return s.at(h.line, "ply.properties-many")
+	}
+	el.props = append(el.props, pr)
+	return nil
 }

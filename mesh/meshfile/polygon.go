@@ -59,66 +59,22 @@ func (s *splitter) fan(n int) [][3]int32 {
 // the widest smallest angle first among neighbours tried, so that slivers are
 // left for last only where they must be.
 func (s *splitter) ears(c []mesh.Vec, normal mesh.Vec) ([][3]int32, bool) {
-	n := len(c)
-	s.x, s.y = s.x[:0], s.y[:0]
-	// Drop the axis the normal leans to most; keep the sense of rotation.
-	ax, ay, az := math.Abs(normal.X), math.Abs(normal.Y), math.Abs(normal.Z)
-	for _, v := range c {
-		v = v.Sub(c[0])
-		var x, y float64
-		switch {
-		case az >= ax && az >= ay:
-			x, y = v.X, v.Y
-			if normal.Z < 0 {
-				x, y = y, x
-			}
-		case ax >= ay:
-			x, y = v.Y, v.Z
-			if normal.X < 0 {
-				x, y = y, x
-			}
-		default:
-			x, y = v.Z, v.X
-			if normal.Y < 0 {
-				x, y = y, x
-			}
-		}
-		s.x, s.y = append(s.x, x), append(s.y, y)
-	}
+	s.flatten(c, normal)
 	left := s.left[:0]
-	for i := range n {
+	for i := range c {
 		left = append(left, int32(i))
-	}
-	turn := func(a, b, d int32) float64 {
-		return float64((s.x[b]-s.x[a])*(s.y[d]-s.y[a])) - float64((s.x[d]-s.x[a])*(s.y[b]-s.y[a]))
-	}
-	isEar := func(k int) bool {
-		m := len(left)
-		a, b, d := left[(k+m-1)%m], left[k], left[(k+1)%m]
-		if turn(a, b, d) <= 0 {
-			return false
-		}
-		for _, p := range left {
-			if p == a || p == b || p == d || c[p] == c[a] || c[p] == c[b] || c[p] == c[d] {
-				continue
-			}
-			if turn(a, b, p) >= 0 && turn(b, d, p) >= 0 && turn(d, a, p) >= 0 {
-				return false
-			}
-		}
-		return true
 	}
 	even := true
 	k, tried := 0, 0
 	for len(left) > 3 {
 		m := len(left)
-		ok := isEar(k)
+		ok := s.isEar(c, left, k)
 		if !ok && tried > m {
 			// No ear left: either the rest is flat or it crosses itself.
 			// Take a corner that turns least, and go on.
 			best := math.Inf(1)
 			for j := range left {
-				t := math.Abs(turn(left[(j+m-1)%m], left[j], left[(j+1)%m]))
+				t := math.Abs(s.turn(left[(j+m-1)%m], left[j], left[(j+1)%m]))
 				if t < best {
 					best, k = t, j
 				}
@@ -136,11 +92,56 @@ func (s *splitter) ears(c []mesh.Vec, normal mesh.Vec) ([][3]int32, bool) {
 		k = k % len(left)
 	}
 	s.tris = append(s.tris, [3]int32{left[0], left[1], left[2]})
-	if turn(left[0], left[1], left[2]) < 0 {
+	if s.turn(left[0], left[1], left[2]) < 0 {
 		even = false
 	}
 	s.left = left
 	return s.tris, even
+}
+
+// flatten drops the axis that the normal leans to most and keeps the sense of
+// rotation.
+func (s *splitter) flatten(c []mesh.Vec, normal mesh.Vec) {
+	s.x, s.y = s.x[:0], s.y[:0]
+	ax, ay, az := math.Abs(normal.X), math.Abs(normal.Y), math.Abs(normal.Z)
+	for _, v := range c {
+		v = v.Sub(c[0])
+		x, y, along := v.Z, v.X, normal.Y
+		switch {
+		case az >= ax && az >= ay:
+			x, y, along = v.X, v.Y, normal.Z
+		case ax >= ay:
+			x, y, along = v.Y, v.Z, normal.X
+		}
+		if along < 0 {
+			x, y = y, x
+		}
+		s.x, s.y = append(s.x, x), append(s.y, y)
+	}
+}
+
+// turn is twice the area of three corners, positive where they turn to the left.
+func (s *splitter) turn(a, b, d int32) float64 {
+	return float64((s.x[b]-s.x[a])*(s.y[d]-s.y[a])) - float64((s.x[d]-s.x[a])*(s.y[b]-s.y[a]))
+}
+
+// isEar reports whether the k-th of the corners left is convex and the triangle
+// with its neighbours holds none of the others.
+func (s *splitter) isEar(c []mesh.Vec, left []int32, k int) bool {
+	m := len(left)
+	a, b, d := left[(k+m-1)%m], left[k], left[(k+1)%m]
+	if s.turn(a, b, d) <= 0 {
+		return false
+	}
+	for _, p := range left {
+		if p == a || p == b || p == d || c[p] == c[a] || c[p] == c[b] || c[p] == c[d] {
+			continue
+		}
+		if s.turn(a, b, p) >= 0 && s.turn(b, d, p) >= 0 && s.turn(d, a, p) >= 0 {
+			return false
+		}
+	}
+	return true
 }
 
 func (s *source) noteUneven(n int) {

@@ -44,21 +44,20 @@ const (
 
 func newXML(r io.Reader) *xmlScan { return &xmlScan{r: r, buf: make([]byte, 1<<16)} }
 
-// more reads on, keeping the bytes from keep on; it returns by how much they
-// moved.
-func (x *xmlScan) more(keep int) (moved int, ok bool) {
+// more reads on, keeping the bytes from x.i on, which move to the front.
+func (x *xmlScan) more() bool {
 	if x.err != nil {
-		return 0, false
+		return false
 	}
-	if keep > 0 {
-		copy(x.buf, x.buf[keep:x.n])
-		x.n -= keep
-		x.i -= keep
+	if x.i > 0 {
+		copy(x.buf, x.buf[x.i:x.n])
+		x.n -= x.i
+		x.i = 0
 	}
 	if x.n == len(x.buf) {
 		if len(x.buf) >= maxTag {
 			x.err = errXMLLong
-			return keep, false
+			return false
 		}
 		b := make([]byte, 2*len(x.buf))
 		copy(b, x.buf)
@@ -68,11 +67,11 @@ func (x *xmlScan) more(keep int) (moved int, ok bool) {
 		k, err := x.r.Read(x.buf[x.n:])
 		x.n += k
 		if k > 0 {
-			return keep, true
+			return true
 		}
 		if err != nil {
 			x.err = err
-			return keep, false
+			return false
 		}
 	}
 }
@@ -85,93 +84,90 @@ func (x *xmlScan) next() error {
 		return nil
 	}
 	for {
-		// To the next <.
-		for {
-			if k := bytes.IndexByte(x.buf[x.i:x.n], '<'); k >= 0 {
-				x.i += k
-				break
-			}
-			x.i = x.n
-			if _, ok := x.more(x.n); !ok {
-				if x.err == io.EOF && len(x.stack) > 0 {
-					return errXMLShort
-				}
-				return x.err
-			}
+		if err := x.angle(); err != nil {
+			return err
 		}
-		// The tag to its end, minding quotes.
-		start := x.i
-		for start+1 >= x.n {
-			m, ok := x.more(start)
-			start -= m
-			if !ok {
-				return x.short()
-			}
-		}
-		switch x.buf[start+1] {
+		var err error
+		switch x.buf[x.i+1] {
 		case '?':
-			if err := x.skip("?>"); err != nil {
-				return err
-			}
-			continue
+			err = x.skip("?>")
 		case '!':
-			for x.n-start < 9 {
-				m, ok := x.more(start)
-				start -= m
-				if !ok {
-					break
-				}
-			}
-			x.i = start
-			t := x.buf[start:x.n]
-			switch {
-			case bytes.HasPrefix(t, []byte("<!--")):
-				x.i += 4
-				if err := x.skip("-->"); err != nil {
-					return err
-				}
-			case bytes.HasPrefix(t, []byte("<![CDATA[")):
-				if err := x.skip("]]>"); err != nil {
-					return err
-				}
-			case x.err != nil:
-				return x.short()
-			default:
-				return errXMLDoc
-			}
-			continue
+			err = x.declaration()
+		default:
+			return x.tagHere()
 		}
-		quote := byte(0)
-		k := start + 1
-	scan:
-		for {
-			for ; k < x.n; k++ {
-				c := x.buf[k]
-				if quote != 0 {
-					if c == quote {
-						quote = 0
-					}
-					continue
-				}
-				switch c {
-				case '"', '\'':
-					quote = c
-				case '>':
-					break scan
-				case '<':
-					return errXML
-				}
+		if err != nil {
+			return err
+		}
+	}
+}
+
+// angle moves to the next < and sees to it that what follows is read.
+func (x *xmlScan) angle() error {
+	for {
+		if k := bytes.IndexByte(x.buf[x.i:x.n], '<'); k >= 0 {
+			x.i += k
+			break
+		}
+		x.i = x.n
+		if !x.more() {
+			if x.err == io.EOF && len(x.stack) > 0 {
+				return errXMLShort
 			}
-			m, ok := x.more(start)
-			start -= m
-			k -= m
-			if !ok {
-				return x.short()
+			return x.err
+		}
+	}
+	for x.i+1 >= x.n {
+		if !x.more() {
+			return x.short()
+		}
+	}
+	return nil
+}
+
+// declaration passes over a comment or a section of plain text.
+func (x *xmlScan) declaration() error {
+	for x.n-x.i < len("<![CDATA[") && x.more() {
+	}
+	t := x.buf[x.i:x.n]
+	switch {
+	case bytes.HasPrefix(t, []byte("<!--")):
+		x.i += 4
+		return x.skip("-->")
+	case bytes.HasPrefix(t, []byte("<![CDATA[")):
+		return x.skip("]]>")
+	case x.err != nil:
+		return x.short()
+	}
+	return errXMLDoc
+}
+
+// tagHere reads the tag that begins here to its end, minding quotes.
+func (x *xmlScan) tagHere() error {
+	quote := byte(0)
+	for k := 1; ; {
+		t := x.buf[x.i:x.n]
+		for ; k < len(t); k++ {
+			c := t[k]
+			if quote != 0 {
+				if c == quote {
+					quote = 0
+				}
+				continue
+			}
+			switch c {
+			case '"', '\'':
+				quote = c
+			case '>':
+				x.i += k + 1
+				return x.tag(t[1:k])
+			case '<':
+				return errXML
 			}
 		}
-		t := x.buf[start+1 : k]
-		x.i = k + 1
-		return x.tag(t)
+		if !x.more() {
+			return x.short()
+		}
 	}
 }
 
@@ -230,7 +226,7 @@ func (x *xmlScan) skip(mark string) error {
 			return nil
 		}
 		x.i = max(x.i, x.n-len(mark)+1)
-		if _, ok := x.more(x.i); !ok {
+		if !x.more() {
 			return x.short()
 		}
 	}
