@@ -1,7 +1,13 @@
-package main
+// Package gen makes the sample patterns in testdata, and the README there that
+// says what is known of each. It draws nothing from the machine: the same code
+// gives the same bytes. It has only tests; to write the files anew:
+//
+//	go test ./mesh/shape/gen -update
+package gen
 
 import (
 	"bytes"
+	"flag"
 	"math"
 	"os"
 	"path/filepath"
@@ -13,7 +19,25 @@ import (
 
 const testdata = "../../../testdata"
 
-// The committed samples are what the program makes.
+var update = flag.Bool("update", false, "write the samples")
+
+// file is one file of testdata.
+type file struct {
+	name string
+	data []byte
+}
+
+// files makes everything.
+func files() []file {
+	ps := patterns()
+	var fs []file
+	for _, p := range ps {
+		fs = append(fs, file{p.name, p.data})
+	}
+	return append(fs, file{"README.md", readme(ps)})
+}
+
+// The committed samples are what is made here.
 func TestSameBytes(t *testing.T) {
 	if runtime.GOARCH != "amd64" {
 		t.Skip("other processors fuse products and sums, which moves last digits")
@@ -22,9 +46,14 @@ func TestSameBytes(t *testing.T) {
 		t.Skip("the figure takes long to mesh under the race detector")
 	}
 	for _, f := range files() {
+		if *update {
+			if err := os.WriteFile(filepath.Join(testdata, f.name), f.data, 0o666); err != nil {
+				t.Fatal(err)
+			}
+		}
 		got, err := os.ReadFile(filepath.Join(testdata, f.name))
 		if err != nil {
-			t.Errorf("%v; make it with go run ./mesh/shape/gen -out testdata", err)
+			t.Errorf("%v; make it with go test ./mesh/shape/gen -update", err)
 			continue
 		}
 		if !bytes.Equal(got, f.data) {

@@ -1,4 +1,4 @@
-package main
+package gen
 
 import (
 	"fmt"
@@ -161,7 +161,7 @@ func openEdges(m *mesh.Mesh) (edges, loops int) {
 func readme(ps []pattern) []byte {
 	var b strings.Builder
 	b.WriteString("# Sample patterns\n\n" + scenario + "\n\n")
-	b.WriteString("All of it is invented, and every file is made by `go run ./mesh/shape/gen -out testdata`,\n" +
+	b.WriteString("All of it is invented, and every file is made by `go test ./mesh/shape/gen -update`,\n" +
 		"which gives the same bytes each time (a test compares them). The files are ours and\n" +
 		"under the licence of this repository (MIT). Coordinates are millimetres, as singles.\n")
 	for _, p := range ps {
