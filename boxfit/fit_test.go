@@ -121,7 +121,7 @@ func TestCoverRule(t *testing.T) {
 // Rubber against random points: in the container, not in the pattern. The
 // pattern is asked by counting how often an upward ray crosses its faces.
 func TestRubberAgainstRandomPoints(t *testing.T) {
-	const seed, n = 21, 40000
+	const seed, n = 21, 20000
 	for name, m := range map[string]*mesh.Mesh{
 		"mushroom":     shape.Mushroom(30, 15, 10, 40, 24),
 		"leaning post": shape.LeaningPost(20, 80, 30),
@@ -784,12 +784,12 @@ func TestOptionsCheapestFirst(t *testing.T) {
 // Trimmed balls against whole ones, on a dense body with a saddle, a rim and an
 // inside, wound any way.
 func TestTrimmedBallsAgainstWhole(t *testing.T) {
-	m := shape.Mug(40, 90, 5, 25, 1024)
+	m := shape.Mug(40, 90, 5, 25, 768)
 	mixed := shape.FlipSome(m, func(t int) bool { return t%3 == 0 })
 	if m.NumVertices() <= 4096 {
 		t.Fatalf("only %d vertices", m.NumVertices())
 	}
-	for name, m := range map[string]*mesh.Mesh{"mug": m, "mug, faces turned": mixed, "horn": shape.Horn(60, 12, 200, 160)} {
+	for name, m := range map[string]*mesh.Mesh{"mug": m, "mug, faces turned": mixed, "horn": shape.Horn(60, 12, 120, 100)} {
 		s := sceneOf(t, m, mesh.V(0.1, 0.2, 1).Unit())
 		whole, _, err := s.dilated(context.Background(), 12, false)
 		trimmed, _, err2 := s.dilated(context.Background(), 12, true)

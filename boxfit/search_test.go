@@ -19,7 +19,7 @@ import (
 func through(t testing.TB, m *mesh.Mesh, up mesh.Vec, mold demold.Mold) (*solid.Solid, *demold.Report) {
 	t.Helper()
 	s := solidtest.Of(t, m)
-	rep, err := demold.Analyze(context.Background(), s, up, demold.Options{Mold: mold})
+	rep, err := demold.Analyze(context.Background(), s, up, demold.Options{Mold: mold, Resolution: 1})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -228,7 +228,7 @@ func TestCrossingsRealMeshes(t *testing.T) {
 			if got := c.Pairs + flats; got != want {
 				t.Errorf("crossing pairs: got %d and %d without area, want %d in all; %d as read", c.Pairs, flats, want, whole)
 			}
-			if whole > 500 || testing.Short() {
+			if whole > 200 || testing.Short() {
 				return
 			}
 			// All that cross are among the triangles involved: the slow twin

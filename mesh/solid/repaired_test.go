@@ -27,7 +27,7 @@ func TestRepairedIsClosedAndKeepsTheVolume(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			s := from(t, c.m)
-			r, cell, err := s.Repaired(context.Background(), 120)
+			r, cell, err := s.Repaired(context.Background(), 80)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -253,15 +253,15 @@ func TestShow(t *testing.T) {
 func TestPreviewSameBytes(t *testing.T) {
 	sessions := []*estimate.Session{finialSession(t)}
 	if !testing.Short() {
-		sessions = append(sessions, tallied(t, shape.Mushroom(30, 10, 10, 40, 64), estimate.Job{Mold: "block", Up: upright()}))
+		sessions = append(sessions, tallied(t, shape.Mushroom(30, 10, 10, 40, 64), estimate.Job{Mold: "block", Up: upright(), Resolution: 0.6}))
 	}
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
 	for _, s := range sessions {
 		runtime.GOMAXPROCS(1)
-		one := drawPicture(t, s, Options{Width: 640})
+		one := drawPicture(t, s, Options{Width: 480})
 		for _, n := range []int{2, 5} {
 			runtime.GOMAXPROCS(n)
-			if got := drawPicture(t, s, Options{Width: 640}); !bytes.Equal(got.Pix, one.Pix) {
+			if got := drawPicture(t, s, Options{Width: 480}); !bytes.Equal(got.Pix, one.Pix) {
 				t.Errorf("%d cores give other bytes than one", n)
 			}
 		}

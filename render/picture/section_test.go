@@ -76,7 +76,7 @@ func TestSection(t *testing.T) {
 		{"two in one", shape.Merge(mushroom, shape.Cylinder(6, 45, n)), mesh.V(0, 0, 1), 20, 60*10 + 20*40},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			s := tallied(t, c.m, estimate.Job{Mold: "block", Clay: ptr(0.0), Up: estimate.Up{Dir: c.up}, Source: estimate.Source{Units: "mm"}})
+			s := tallied(t, c.m, estimate.Job{Mold: "block", Clay: ptr(0.0), Resolution: 0.2, Up: estimate.Up{Dir: c.up}, Source: estimate.Source{Units: "mm"}})
 			x, sc := sectionOf(t, s)
 			if x == nil {
 				t.Fatal("no section")
@@ -182,7 +182,7 @@ func TestSectionWords(t *testing.T) {
 	if testing.Short() {
 		t.Skip("whole jobs and pictures take minutes under the race detector")
 	}
-	s := tallied(t, shape.Mushroom(30, 10, 10, 40, 64), estimate.Job{Mold: "block", Up: upright(), Source: estimate.Source{Units: "mm", File: "m.stl"}})
+	s := tallied(t, shape.Mushroom(30, 10, 10, 40, 64), estimate.Job{Mold: "block", Up: upright(), Resolution: 0.4, Source: estimate.Source{Units: "mm", File: "m.stl"}})
 	p, err := newPicture(context.Background(), s, Options{Width: 1000})
 	if err != nil {
 		t.Fatal(err)
@@ -206,7 +206,7 @@ func TestMarks(t *testing.T) {
 		caps = append(caps, shape.Translate(shape.Mushroom(3+float64(i), 2, 2, 8, 24), mesh.V(12.5*float64(i), 0, 0)))
 	}
 	caps = append(caps, shape.Translate(shape.Box(1, 60, 14), mesh.V(-8, 0, 0)))
-	row := tallied(t, shape.Merge(caps...), estimate.Job{Mold: "block", Up: upright(), Source: estimate.Source{Units: "mm"}})
+	row := tallied(t, shape.Merge(caps...), estimate.Job{Mold: "block", Up: upright(), Resolution: 0.4, Source: estimate.Source{Units: "mm"}})
 	for name, s := range map[string]*estimate.Session{"finial": finialSession(t), "row": row} {
 		for _, width := range []int{640, 1600} {
 			p, err := newPicture(context.Background(), s, Options{Width: width})
@@ -251,7 +251,7 @@ func TestMarks(t *testing.T) {
 // parting line; the model has both.
 func TestOpeningLines(t *testing.T) {
 	m := shape.Revolve([]shape.RZ{{R: 0, Z: 0}, {R: 30, Z: 0}, {R: 30, Z: 10}, {R: 10, Z: 10}, {R: 10, Z: 30}, {R: 30, Z: 30}, {R: 30, Z: 40}, {R: 0, Z: 40}}, 64)
-	s := tallied(t, m, estimate.Job{Up: upright(), Mold: "cut", Source: estimate.Source{File: "reel.stl", Units: "mm"}})
+	s := tallied(t, m, estimate.Job{Up: upright(), Mold: "cut", Resolution: 0.6, Source: estimate.Source{File: "reel.stl", Units: "mm"}})
 	sc, err := newScene(context.Background(), s, 1)
 	if err != nil {
 		t.Fatal(err)
