@@ -16,7 +16,9 @@ const heronCell = 2.1
 type bend struct {
 	p      []mesh.Vec
 	r      []float64
-	lo, hi mesh.Vec // box round all of it
+	lo, hi mesh.Vec   // box round all of it
+	mid    []mesh.Vec // of each part
+	reach  []float64  // a part's from there
 }
 
 // through lays a path through points with a radius each (cubic splines of
@@ -42,6 +44,10 @@ func through(n int, pts ...[4]float64) bend {
 		e := mesh.V(b.r[i], b.r[i], b.r[i])
 		b.lo, b.hi = b.lo.Min(p.Sub(e)), b.hi.Max(p.Add(e))
 	}
+	for i := range len(b.p) - 1 {
+		b.mid = append(b.mid, b.p[i].Add(b.p[i+1]).Mul(0.5))
+		b.reach = append(b.reach, b.p[i+1].Sub(b.p[i]).Len()/2+max(b.r[i], b.r[i+1]))
+	}
 	return b
 }
 
@@ -52,12 +58,17 @@ func (b bend) onto(d, k float64, p mesh.Vec) float64 {
 	if out.Len() >= d+k {
 		return d
 	}
-	return blend(d, b.at(p), k)
+	return blend(d, b.at(p, d+2*k), k)
 }
 
-func (b bend) at(p mesh.Vec) float64 {
-	d := math.Inf(1)
-	for i := range len(b.p) - 1 {
+// at is the limb's value at p, or most where that is less. Parts too far off to
+// give less are not worked out.
+func (b bend) at(p mesh.Vec, most float64) float64 {
+	d := most
+	for i, m := range b.mid {
+		if far := d + b.reach[i]; far < 0 || p.Sub(m).Dot(p.Sub(m)) >= far*far {
+			continue
+		}
 		d = min(d, limb(p, b.p[i], b.p[i+1], b.r[i], b.r[i+1]))
 	}
 	return d
@@ -85,7 +96,7 @@ func heronField(p mesh.Vec) float64 {
 	// Both sides alike but for the reeds.
 	m := v(p.X, math.Abs(p.Y), p.Z)
 
-	d := neckPath.onto(bodyPath.at(m), 9, m)
+	d := neckPath.onto(bodyPath.at(m, math.Inf(1)), 9, m)
 
 	// The folded wing: a shell over the flank with three rows of feathers.
 	w := egg(m, v(-14, 15, 89), v(39, 7.5, 15.5), 0.36, 0.16)
