@@ -97,8 +97,9 @@ func (p *picture) footer() {
 }
 
 // label is a measure in words, metric above, inches below.
-func (p *picture) label(mm float64) (string, string) {
-	q := figure.Ruled(mm)
+func (p *picture) label(mm float64) (string, string) { return p.both(figure.Ruled(mm)) }
+
+func (p *picture) both(q figure.Quantity) (string, string) {
 	switch p.System {
 	case unit.Metric:
 		return q.Metric(), ""
@@ -290,16 +291,7 @@ func (p *picture) patternMeasures(x *panel) {
 	k := p.k
 	lo, hi := p.sc.lo, p.sc.hi
 	down, leftward := point{0, 34 * k}, point{-46 * k, 0}
-	words := func(mm float64) (string, string) {
-		q := figure.Length(mm, 0.1)
-		switch p.System {
-		case unit.Metric:
-			return q.Metric(), ""
-		case unit.US:
-			return q.US(), ""
-		}
-		return q.Metric(), q.US()
-	}
+	words := func(mm float64) (string, string) { return p.both(figure.Length(mm, 0.1)) }
 	size := hi.Sub(lo)
 	switch x.kind {
 	case above:

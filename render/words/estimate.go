@@ -152,43 +152,42 @@ func (v voice) harm(h estimate.RiskHarm) string {
 	return "oil goes on creeping, and a release left on it gathers dust"
 }
 
+// caseGuards and stepGuards have the words of what guards a pattern: in a case
+// of its own, else in a step.
+var (
+	caseGuards = map[estimate.RiskCase]string{
+		estimate.NeedsSealer:    "one that can be taken off again, such as wax or methyl cellulose; try it and take it off on a hidden spot",
+		estimate.Delicate:       "try each on a hidden spot and wait a day",
+		estimate.NoCure:         "another chemistry; see the stop",
+		estimate.SiliconeStains: "seal it first; no petroleum jelly or silicone oil on it; a patch of cured rubber left on a hidden spot for a day shows the stain",
+		estimate.GripsFace:      "sealer and release, twice; silicone is the gentler rubber for an original",
+	}
+	stepGuards = map[estimate.RiskStep]string{
+		estimate.BeforeAnything:   "photograph and measure it; consider a scan and a print to mold from instead; ask whoever it belongs to",
+		estimate.FixingDown:       "set it on film or foil; hold it from above with a padded bar instead of glue",
+		estimate.Sealing:          "try the sealer on a hidden spot and take it off again, before the whole",
+		estimate.ReleaseAndRubber: "patch test on a hidden spot, left for the full demold time",
+		estimate.UnderVacuum:      "vacuum the rubber in its cup, never with the original in it",
+		estimate.Curing:           "let it cure at room temperature, and no longer than it needs: open it as soon as the cup is firm",
+		estimate.Afterwards:       "clean it at once as its keeper says, and look at it again after a week",
+	}
+)
+
 // guard says what guards a pattern in a step.
 func guard(g estimate.RiskGuard) string {
-	switch g.Case {
-	case estimate.NeedsSealer:
-		return "one that can be taken off again, such as wax or methyl cellulose; try it and take it off on a hidden spot"
-	case estimate.Delicate:
-		return "try each on a hidden spot and wait a day"
-	case estimate.NoCure:
-		return "another chemistry; see the stop"
-	case estimate.SiliconeStains:
-		return "seal it first; no petroleum jelly or silicone oil on it; a patch of cured rubber left on a hidden spot for a day shows the stain"
-	case estimate.GripsFace:
-		return "sealer and release, twice; silicone is the gentler rubber for an original"
+	if s, ok := caseGuards[g.Case]; ok {
+		return s
 	}
-	switch g.Step {
-	case estimate.BeforeAnything:
-		return "photograph and measure it; consider a scan and a print to mold from instead; ask whoever it belongs to"
-	case estimate.FixingDown:
-		return "set it on film or foil; hold it from above with a padded bar instead of glue"
-	case estimate.Sealing:
-		return "try the sealer on a hidden spot and take it off again, before the whole"
-	case estimate.ReleaseAndRubber:
-		return "patch test on a hidden spot, left for the full demold time"
-	case estimate.UnderVacuum:
-		return "vacuum the rubber in its cup, never with the original in it"
-	case estimate.Curing:
-		return "let it cure at room temperature, and no longer than it needs: open it as soon as the cup is firm"
-	case estimate.TakingOut:
-		switch g.Mold {
-		case demold.TwoPart:
-			return "open the halves evenly, without levers"
-		case demold.Cut:
-			return "no knife toward the original: cut against a wire or strip laid on it before the pour, or make it in two parts"
-		}
-		return "a softer rubber; peel slowly from one edge, low and back on itself; support thin parts"
+	if g.Step != estimate.TakingOut {
+		return stepGuards[g.Step]
 	}
-	return "clean it at once as its keeper says, and look at it again after a week"
+	switch g.Mold {
+	case demold.TwoPart:
+		return "open the halves evenly, without levers"
+	case demold.Cut:
+		return "no knife toward the original: cut against a wire or strip laid on it before the pour, or make it in two parts"
+	}
+	return "a softer rubber; peel slowly from one edge, low and back on itself; support thin parts"
 }
 
 var estimateFaults = []fault{

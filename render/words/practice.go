@@ -74,6 +74,18 @@ func (v voice) practice(p rubber.Practice) string {
 	return "do not hurry it with heat while it is on the pattern: silicone cured at " + v.celsius(p.Cured, fixed(0)) + " is about " + fixed(1)(100*p.Shrinks) + " % smaller at " + v.celsius(p.Temp, sig(3))
 }
 
+// tasks has the words of what is always done in the same way.
+var tasks = map[schedule.Doing]string{
+	schedule.TurnOver:     "open the box, turn it, take off the clay bed; the pattern stays in its rubber",
+	schedule.BrushRelease: "brush release over the first half and its keys, let it dry",
+	schedule.Degas:        "vacuum until it has risen and fallen, and a little longer",
+	schedule.Tack:         "wait until it is tacky",
+	schedule.Cure:         "cure: do not open before",
+	schedule.BuildShell:   "build the rigid mother mold over the blanket while it is still on the pattern, release between them; let it set",
+	schedule.Open:         "open the mold, take out the pattern",
+	schedule.FirstCasting: "first casting, until it is opened",
+}
+
 // task says what is done in a step of the schedule.
 func (v voice) task(t schedule.Task) string {
 	name := "the rubber"
@@ -84,26 +96,12 @@ func (v voice) task(t schedule.Task) string {
 		name = "batch " + whole(t.Nth) + " of " + whole(t.Batches)
 	}
 	switch t.Do {
-	case schedule.TurnOver:
-		return "open the box, turn it, take off the clay bed; the pattern stays in its rubber"
-	case schedule.BrushRelease:
-		return "brush release over the first half and its keys, let it dry"
 	case schedule.Mix:
 		return "weigh and stir " + name + ", pour it over into a second cup and stir again"
-	case schedule.Degas:
-		return "vacuum until it has risen and fallen, and a little longer"
 	case schedule.Brush:
 		return "brush on " + name
 	case schedule.PourIn:
 		return "pour " + name + " in a thin stream into the lowest corner"
-	case schedule.Tack:
-		return "wait until it is tacky"
-	case schedule.Cure:
-		return "cure: do not open before"
-	case schedule.BuildShell:
-		return "build the rigid mother mold over the blanket while it is still on the pattern, release between them; let it set"
-	case schedule.Open:
-		return "open the mold, take out the pattern"
 	case schedule.Rest:
 		switch t.Family {
 		case material.Platinum:
@@ -113,80 +111,70 @@ func (v voice) task(t schedule.Task) string {
 		}
 		return "rest to full strength, 5 to 7 days before hard use"
 	}
-	return "first casting, until it is opened"
+	return tasks[t.Do]
+}
+
+// cautions has the words of what must not be forgotten, where they hold no figures.
+var cautions = map[estimate.Safety]string{
+	estimate.ReadSheets:  "Read the safety data sheet of each material, and use the gloves, eye protection, ventilation and respirator it names. Local codes and licensed practice apply. This is an estimate, no professional engineering or medical judgement.",
+	estimate.Isocyanates: "Isocyanates (polyurethane rubber, resin, foam) are a leading cause of occupational asthma, through skin as well as air: do not heat, spray or sand uncured material; whoever is sensitized must not work with it. In the EU professional use asks for training. See its safety data sheet.",
+	estimate.Peroxides:   "Polyester hardener (organic peroxide) blinds: goggles; never let it touch promoter, metal or acetone. See its safety data sheet.",
+	estimate.Epoxies:     "Epoxy and its hardener sensitize skin, often for life: gloves. See their safety data sheets.",
+	estimate.MetalPowder: "Metal powder in air burns and explodes, aluminium worst: no flame or spark, no dry sweeping, a respirator. See its safety data sheet and local rules on combustible dust.",
+	estimate.Dusts:       "Plaster, cement and filler dust: wet methods or a respirator.",
+	estimate.SilicaDust:  "Concrete and stone give off crystalline silica when cut or sanded dry: wet methods and a respirator; local limits apply.",
+	estimate.FumedSilica: "Fumed silica floats in the air for hours: stir it in slowly, out of draughts, with a respirator.",
+	estimate.HotWaxes:    "Hot wax, soap and sugar burn: keep water away, mind the flash point.",
+	estimate.FoodAndSkin: "Food and skin: only materials whose makers declare them for it; never a mold that has held resin.",
+	estimate.PressurePot: "Only a rated pressure pot with its relief valve.",
+	estimate.Knives:      "Knives: cut away from yourself, with a cut-proof glove on the hand that holds.",
+	estimate.Solvents:    "Solvent-borne sealers and releases are flammable: no flame, and air.",
 }
 
 // safety words a caution.
 func (v voice) safety(c estimate.Safety) string {
 	switch c {
-	case estimate.ReadSheets:
-		return "Read the safety data sheet of each material, and use the gloves, eye protection, ventilation and respirator it names. Local codes and licensed practice apply. This is an estimate, no professional engineering or medical judgement."
-	case estimate.Isocyanates:
-		return "Isocyanates (polyurethane rubber, resin, foam) are a leading cause of occupational asthma, through skin as well as air: do not heat, spray or sand uncured material; whoever is sensitized must not work with it. In the EU professional use asks for training. See its safety data sheet."
-	case estimate.Peroxides:
-		return "Polyester hardener (organic peroxide) blinds: goggles; never let it touch promoter, metal or acetone. See its safety data sheet."
-	case estimate.Epoxies:
-		return "Epoxy and its hardener sensitize skin, often for life: gloves. See their safety data sheets."
-	case estimate.MetalPowder:
-		return "Metal powder in air burns and explodes, aluminium worst: no flame or spark, no dry sweeping, a respirator. See its safety data sheet and local rules on combustible dust."
-	case estimate.Dusts:
-		return "Plaster, cement and filler dust: wet methods or a respirator."
-	case estimate.SilicaDust:
-		return "Concrete and stone give off crystalline silica when cut or sanded dry: wet methods and a respirator; local limits apply."
-	case estimate.FumedSilica:
-		return "Fumed silica floats in the air for hours: stir it in slowly, out of draughts, with a respirator."
 	case estimate.HotPlaster:
 		return "Setting plaster reaches about " + v.celsius(60, fixed(0)) + " in bulk: never enclose a hand or any part of a body in it."
 	case estimate.SteamBursts:
 		return "Over " + v.celsius(100, fixed(0)) + ": a drop of water under hot metal, wax or resin bursts into steam. Dry and preheat the mold, cover eyes, hands and skin."
-	case estimate.HotWaxes:
-		return "Hot wax, soap and sugar burn: keep water away, mind the flash point."
-	case estimate.FoodAndSkin:
-		return "Food and skin: only materials whose makers declare them for it; never a mold that has held resin."
 	case estimate.VacuumLid:
 		lid := "300 mm across bears 7 kN"
 		if v.us {
 			lid = "12 in across bears 1600 lb"
 		}
 		return "A lid " + lid + " under vacuum: only a rated chamber, with a guard, vented slowly. Do not vacuum a box over a hollow print."
-	case estimate.PressurePot:
-		return "Only a rated pressure pot with its relief valve."
 	case estimate.LiftTwo:
 		return "Box, rubber and pattern weigh over " + v.kilograms(estimate.LiftTwoMass, fixed(0)) + ": two people or a hoist."
 	case estimate.LiftClose:
 		return "Box, rubber and pattern weigh over " + v.kilograms(estimate.LiftNoteMass, fixed(0)) + ": lift close to the body, or with help."
-	case estimate.Knives:
-		return "Knives: cut away from yourself, with a cut-proof glove on the hand that holds."
 	}
-	return "Solvent-borne sealers and releases are flammable: no flame, and air."
+	return cautions[c]
+}
+
+// unchecked has the words of what is not looked at.
+var unchecked = map[estimate.Unchecked]string{
+	estimate.OnlyFile:       "whether it comes out of rubber, its container and the rubber it takes: this looks at the file alone",
+	estimate.OnlyDemolding:  "the container, the rubber, whether it cures against the pattern, and whether the pattern floats: this looks at how it comes out alone",
+	estimate.CureUnknown:    "whether the rubber cures against the pattern: its material is not given (--pattern-material)",
+	estimate.RubberUnknown:  "chemistry, times and heat: nothing but its data sheet's weights is known of this rubber",
+	estimate.NoMesh:         "whether the pattern comes out, how thin the rubber gets, and whether air is trapped: there is no mesh",
+	estimate.CastUnknown:    "heat, wear and shrinkage of castings: what is cast is not given (--cast)",
+	estimate.PotLifeUnknown: "pot life: the shop file gives none for this rubber",
+	estimate.NoPrices:       "cost: no price is given (--price-per-kg, or prices in the shop file)",
+	estimate.EachBatch:      "the rubber's shelf life, moisture and contamination: test each batch in a cup, and keep the cup",
 }
 
 // notChecked says what a plan has not looked at.
 func (v voice) notChecked(n estimate.NotChecked) string {
 	switch n.What {
-	case estimate.OnlyFile:
-		return "whether it comes out of rubber, its container and the rubber it takes: this looks at the file alone"
-	case estimate.OnlyDemolding:
-		return "the container, the rubber, whether it cures against the pattern, and whether the pattern floats: this looks at how it comes out alone"
-	case estimate.CureUnknown:
-		return "whether the rubber cures against the pattern: its material is not given (--pattern-material)"
-	case estimate.RubberUnknown:
-		return "chemistry, times and heat: nothing but its data sheet's weights is known of this rubber"
-	case estimate.NoMesh:
-		return "whether the pattern comes out, how thin the rubber gets, and whether air is trapped: there is no mesh"
 	case estimate.FloatUnknown:
 		if n.Mass == nil {
 			return "whether the pattern floats"
 		}
 		return "whether the pattern floats: its mass is " + v.patternMass(*n.Mass)
-	case estimate.CastUnknown:
-		return "heat, wear and shrinkage of castings: what is cast is not given (--cast)"
-	case estimate.PotLifeUnknown:
-		return "pot life: the shop file gives none for this rubber"
-	case estimate.NoPrices:
-		return "cost: no price is given (--price-per-kg, or prices in the shop file)"
 	}
-	return "the rubber's shelf life, moisture and contamination: test each batch in a cup, and keep the cup"
+	return unchecked[n.What]
 }
 
 // patternMass says how a pattern's mass was had, or why it is not known.

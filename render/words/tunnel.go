@@ -1,33 +1,17 @@
 package words
 
 import (
-	"math"
-
 	"moldtally/mesh/demold/thin"
 	"moldtally/mesh/demold/tunnel"
 	"moldtally/mesh/unit"
 )
 
-// three writes a figure as it is read at the bench: three significant digits,
-// zeros and all.
-func three(v float64) string {
-	if v == 0 {
-		return "0"
-	}
-	d := 2 - int(math.Floor(math.Log10(math.Abs(v))))
-	if d < 0 {
-		p := math.Pow(10, float64(-d))
-		return fixed(0)(math.Round(v/p) * p)
-	}
-	return fixed(d)(v)
-}
-
 // area writes an area, a small one in mm².
 func (v voice) area(a unit.Area) string {
 	if !v.us && a < 100 {
-		return three(float64(a)) + " mm²"
+		return short(float64(a)) + " mm²"
 	}
-	return v.cm2(a, three)
+	return v.cm2(a, short)
 }
 
 var tunnelFindings = findings{
@@ -46,24 +30,24 @@ var tunnelFindings = findings{
 		case f.Slit.Locked:
 			t.Effect += "; a slit alone does not free it, since rubber is locked in besides"
 		default:
-			t.Effect += slit + " the rubber still has to bend round " + v.mm(f.Slit.Path, three)
+			t.Effect += slit + " the rubber still has to bend round " + v.mm(f.Slit.Path, short)
 		}
 		return t
 	}),
 	thin.CodeWeb: tells(func(v voice, f thin.Worst) Told {
 		return Told{
-			"two parts of the pattern stand " + v.mm(f.Thickness, three) + " apart over " + v.area(f.Area) + ", " + v.mm(f.Depth, three) + " deep" + moreLikeIt(f.More) + ": between them the rubber is a thin web",
+			"two parts of the pattern stand " + v.mm(f.Thickness, short) + " apart over " + v.area(f.Area) + ", " + v.mm(f.Depth, short) + " deep" + moreLikeIt(f.More) + ": between them the rubber is a thin web",
 			"a web that thin and deep tears when the casting is pulled, and air stays in it when the rubber is poured",
 			"brush rubber into it first, use a rubber of high tear strength, or fill it with clay or wax and cut the casting there",
 		}
 	}),
 	thin.CodeFin: tells(func(v voice, f thin.Worst) Told {
-		thick := v.mm(f.Thickness, three) + " thin"
+		thick := v.mm(f.Thickness, short) + " thin"
 		if f.Thickness < 0.1 { // an edge or a point: its least thickness is the mesh's
 			thick = "under " + v.mm(0.1, upTo(1)) + " thin"
 		}
 		return Told{
-			"the pattern is " + thick + " over " + v.area(f.Area) + ", " + v.mm(f.Depth, three) + " high" + moreLikeIt(f.More),
+			"the pattern is " + thick + " over " + v.area(f.Area) + ", " + v.mm(f.Depth, short) + " high" + moreLikeIt(f.More),
 			"a fin that thin breaks off in the rubber, or comes out short or bent in the casting",
 			"make it thicker, back it with wax, or mold it in soft rubber and pull slowly with release",
 		}
@@ -84,9 +68,9 @@ func (v voice) through(f tunnel.Through) string {
 	if f.Count > 1 {
 		what = "the widest"
 	}
-	where += "; " + what + " lets a ball of " + v.mm(f.Opening, three) + " through"
+	where += "; " + what + " lets a ball of " + v.mm(f.Opening, short) + " through"
 	if f.Web != nil {
-		where += ", is " + v.mm(f.Web.Length, three) + " long and has a web of " + v.area(f.Web.Area) + " to cut"
+		where += ", is " + v.mm(f.Web.Length, short) + " long and has a web of " + v.area(f.Web.Area) + " to cut"
 	}
 	if missing := f.Count - f.Listed; missing > 0 {
 		where += "; " + whole(missing) + " smaller or finer ones are counted but not listed"
