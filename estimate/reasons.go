@@ -3,7 +3,7 @@ package estimate
 import (
 	"moldtally/estimate/rubber"
 	"moldtally/mesh"
-	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/seam"
 	"moldtally/mesh/unit"
 )
 
@@ -69,7 +69,7 @@ type MakeCore struct {
 // CutOpen: where a mold in one piece is cut open, what that frees and what is
 // left.
 type CutOpen struct {
-	Seam *demold.Seam // nil = not found
+	Seam *seam.Seam // nil = not found
 	Left SeamLeaves
 	Path unit.Length
 }

@@ -9,6 +9,7 @@ import (
 	"moldtally/estimate/rubber"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/pose"
+	"moldtally/mesh/demold/seam"
 	"moldtally/mesh/demold/undercut"
 )
 
@@ -67,7 +68,7 @@ func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular 
 	if mold == demold.Cut && r.Seam != nil {
 		path = r.Seam.Path
 		opened = func(g undercut.Region) bool {
-			return slices.ContainsFunc(r.Seam.Opens, func(o demold.Opened) bool { return o.Region == g.ID })
+			return slices.ContainsFunc(r.Seam.Opens, func(o seam.Opened) bool { return o.Region == g.ID })
 		}
 	}
 	if path != nil {

@@ -9,6 +9,7 @@ import (
 	"moldtally/mesh/demold/air"
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/demold/seam"
 	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/demold/thin"
 	"moldtally/mesh/demold/tunnel"
@@ -33,7 +34,7 @@ type answers struct {
 	parting   *Parting
 	half      []parting.Half // per vertex
 	flap      *undercut.Flap
-	seam      *Seam
+	seam      *seam.Seam
 }
 
 // step is a question, or several.
@@ -139,12 +140,7 @@ func (x *answers) steps(ctx context.Context, c *scene.Scene, o Options) []step {
 			return err
 		}},
 		{"parting", true, func() error { return x.part(ctx, c) }},
-		{"seam", true, func() (err error) {
-			if !c.OnBoard() {
-				x.seam, x.flap, err = findSeam(ctx, x.undercuts, x.surface)
-			}
-			return err
-		}},
+		{"seam", true, func() error { return x.open(ctx, c) }},
 	}
 }
 
@@ -174,6 +170,22 @@ func (x *answers) part(ctx context.Context, c *scene.Scene) (err error) {
 		return err
 	}
 	x.parting = p
+	return nil
+}
+
+// open finds how a mold without a board opens: the seam of one that is cut, and
+// what swings aside.
+func (x *answers) open(ctx context.Context, c *scene.Scene) error {
+	switch c.Mold {
+	case Cut:
+		r, err := seam.Find(ctx, x.undercuts, x.surface)
+		if err != nil {
+			return err
+		}
+		x.seam, x.flap = r.Seam, r.Undercuts.Flap()
+	case TwoPart:
+		x.flap = x.undercuts.Flap()
+	}
 	return nil
 }
 

@@ -261,65 +261,6 @@ func TestClay(t *testing.T) {
 	}
 }
 
-// TestSurface: undercut area and draft against closed figures.
-func TestSurface(t *testing.T) {
-	const n = 192
-	mush := shape.Mushroom(30, 10, 10, 40, n)
-	stem := shape.NgonPerimeter(10, n) * 40
-	under := disc(30, n) - disc(10, n)
-	side := shape.NgonPerimeter(30, n) * 10
-	top := disc(30, n)
-	two := shape.Merge(shape.Box(20, 20, 20), shape.Translate(shape.Box(12, 12, 10), mesh.V(10, 0, 0)))
-	// A frustum's side by its mean perimeter and the height of its facets.
-	r1 := 20 - 40*math.Tan(2*math.Pi/180)
-	apothem := math.Cos(math.Pi / n)
-	cone := (shape.NgonPerimeter(20, n) + shape.NgonPerimeter(r1, n)) / 2 * math.Hypot(40, (20-r1)*apothem)
-	lid := disc(r1, n)
-	tests := []struct {
-		name  string
-		m     *mesh.Mesh
-		area  float64
-		draft undercut.Draft
-	}{
-		{"mushroom", mush, stem + under, draftOf(under/(stem+under+side+top), (stem+side)/(stem+under+side+top), 0, top/(stem+under+side+top))},
-		{"cone of 2 degrees", shape.Frustum(20, 20-40*math.Tan(2*math.Pi/180), 40, n), 0, draftOf(0, 0, cone/(cone+lid), lid/(cone+lid))},
-		// Two boxes pushed into each other: their inner walls do not count.
-		{"overlapping boxes", two, 0, draftOf(0, 1720.0/2192, 0, 472.0/2192)},
-	}
-	for _, tt := range tests {
-		t.Run(tt.name, func(t *testing.T) {
-			r := analyze(t, tt.m, up, Options{Clay: ptr(0), Ignore: ptr(0), Resolution: coarse(tt.m)})
-			if math.Abs(r.UndercutArea-tt.area) > 0.01*tt.area {
-				t.Errorf("area: got %g, want %g", r.UndercutArea, tt.area)
-			}
-			got := [4]float64{r.Draft.Under0, r.Draft.To1, r.Draft.To3, r.Draft.OverThree}
-			want := [4]float64{tt.draft.Under0, tt.draft.To1, tt.draft.To3, tt.draft.OverThree}
-			for k := range got {
-				if math.Abs(got[k]-want[k]) > 0.005 {
-					t.Errorf("draft: got %.5f, want %.5f", got, want)
-					break
-				}
-			}
-		})
-	}
-	// Every vertex of the stem but those at the cap's edge carries a path.
-	r := analyze(t, mush, up, Options{Clay: ptr(0), Resolution: coarse(mush)})
-	for v, p := range mush.Vertices() {
-		got := float64(r.VertexPath[v])
-		rad := math.Hypot(p.X, p.Y)
-		want := 0.0
-		if p.Z < 40 && rad > 9 {
-			want = 20
-		}
-		if p.Z < 40 && rad <= 9 || p.Z == 40 {
-			continue // on the board, or on an edge whose normal leans
-		}
-		if math.Abs(got-want) > 0.4 {
-			t.Fatalf("vertex %v: got path %g, want %g", p, got, want)
-		}
-	}
-}
-
 // TestWeb: a chamber whose way out is a slot.
 func TestWeb(t *testing.T) {
 	chamber := func(slot float64) *mesh.Mesh {

@@ -9,6 +9,7 @@ import (
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/demold/seam"
 	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/demold/thin"
 	"moldtally/mesh/demold/tunnel"
@@ -90,7 +91,7 @@ type Report struct {
 	AirTraps   []air.Trap        `json:"air_traps"`
 	Air        []air.Pour        `json:"air"`
 	Parting    *Parting          `json:"parting"`
-	Seam       *Seam             `json:"seam"` // of a cut mold
+	Seam       *seam.Seam        `json:"seam"` // of a cut mold
 	Flap       *undercut.Flap    `json:"flap"` // of molds that open along a seam
 	Directions []pose.Direction  `json:"directions"`
 

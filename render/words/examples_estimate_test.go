@@ -9,6 +9,7 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/parting"
+	"moldtally/mesh/demold/seam"
 	"moldtally/mesh/unit"
 )
 
@@ -169,7 +170,7 @@ var planExampleRemarks = func() (all []any) {
 		estimate.Links{Places: 3}, estimate.DeepPocket{Deep: 31}, estimate.LetsGo{}, estimate.LetsGo{Path: 4.2, Why: exampleBending, Each: true},
 		estimate.HalvesHold{Why: exampleBending}, estimate.TearsSoon{Why: exampleMouth, Over: 1}, estimate.BeyondRubber{Why: exampleMouth},
 		estimate.MakeCore{At: &at}, estimate.MakeCore{Plug: true}, estimate.CutOpen{},
-		estimate.CutOpen{Seam: &demold.Seam{Cut: parting.Cut{Side: up, Normal: [3]float64{0.6, 0, 0.8}, Length: 212}, Opens: []demold.Opened{{Region: 1}}}, Left: estimate.SeamLeavesPath, Path: 1.4},
+		estimate.CutOpen{Seam: &seam.Seam{Cut: parting.Cut{Side: up, Normal: [3]float64{0.6, 0, 0.8}, Length: 212}, Opens: []seam.Opened{{Region: 1}}}, Left: estimate.SeamLeavesPath, Path: 1.4},
 		estimate.LatexShrinks{})
 	for s := estimate.BeforeAnything; s <= estimate.Afterwards; s++ {
 		add(s, estimate.RiskHarm{Step: s}, estimate.RiskGuard{Step: s})

@@ -1,12 +1,17 @@
-package demold
+package seam_test
 
 import (
+	"context"
 	"math"
 	"strings"
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/demold/seam"
+	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/shape"
+	"moldtally/mesh/solid/solidtest"
 )
 
 // channel is a bar along Y, 60 wide and 40 high, with a slot in it from its +X
@@ -15,6 +20,26 @@ import (
 func channel() *mesh.Mesh {
 	return shape.Blocks([]float64{-30, -10, 25, 30}, []float64{-25, 25}, []float64{0, 10, 15, 25, 30, 40},
 		func(i, _, k int) bool { return i == 0 || k == 0 || k == 4 || i == 2 && k != 2 })
+}
+
+// undercutsOf finds the undercuts of a mesh along +Z and the surface they hold;
+// parting nil = the best.
+func undercutsOf(t *testing.T, m *mesh.Mesh, o scene.Options, parting *float64) (*undercut.Result, *undercut.Surface) {
+	t.Helper()
+	ctx := context.Background()
+	c, err := scene.New(ctx, solidtest.Of(t, m), mesh.V(0, 0, 1), o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	u, err := undercut.Find(ctx, c, undercut.Options{Parting: parting})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := undercut.OnSurface(ctx, u, undercut.SurfaceOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return u, s
 }
 
 func TestSeam(t *testing.T) {
@@ -49,7 +74,11 @@ func TestSeam(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			r := analyze(t, tt.m, z, Options{Mold: Cut, Resolution: 0.5})
+			u, surface := undercutsOf(t, tt.m, scene.Options{Mold: scene.Cut, Resolution: 0.5}, nil)
+			r, err := seam.Find(context.Background(), u, surface)
+			if err != nil {
+				t.Fatal(err)
+			}
 			s := r.Seam
 			if s == nil {
 				t.Fatal("no seam")
@@ -72,9 +101,9 @@ func TestSeam(t *testing.T) {
 				t.Errorf("length: got %.2f want %.2f", s.Length, want)
 			}
 			if len(s.Opens) != tt.opens {
-				t.Errorf("opens %v, want %d of %v", s.Opens, tt.opens, r.Regions)
+				t.Errorf("opens %v, want %d of %v", s.Opens, tt.opens, surface.Regions)
 			}
-			if s.Path == nil || math.Abs(*s.Path-tt.left) > 2*r.Uncertainty {
+			if s.Path == nil || math.Abs(*s.Path-tt.left) > 2*u.Scene.Uncertainty {
 				t.Errorf("left: got %v want %.2f", s.Path, tt.left)
 			}
 			for _, l := range s.Line {
@@ -86,16 +115,12 @@ func TestSeam(t *testing.T) {
 			}
 		})
 	}
-	if r := analyze(t, channel(), z, Options{Mold: TwoPart, Resolution: 0.5}); r.Seam != nil {
-		t.Error("a two-part mold has a seam")
-	}
 }
 
 // A flap that lets go of a ball parted below its equator bends to the ball's own
 // radius: the arc through the equator, standing there, and the parting.
 func TestFlap(t *testing.T) {
 	z := mesh.V(0, 0, 1)
-	at := func(h float64) *float64 { return &h }
 	for _, tt := range []struct {
 		name          string
 		m             *mesh.Mesh
@@ -108,8 +133,8 @@ func TestFlap(t *testing.T) {
 		{"channel", channel(), 10, 20, 25},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			r := analyze(t, tt.m, z, Options{Mold: TwoPart, Resolution: 0.2, Parting: at(tt.parting)})
-			f := r.Flap
+			u, _ := undercutsOf(t, tt.m, scene.Options{Mold: scene.TwoPart, Resolution: 0.2}, &tt.parting)
+			f := u.Flap()
 			if f == nil {
 				t.Fatal("no flap")
 			}
@@ -121,9 +146,7 @@ func TestFlap(t *testing.T) {
 			}
 		})
 	}
-	for _, o := range []Options{{Mold: TwoPart, Resolution: 0.5, Parting: at(0)}, {Resolution: 0.5}} {
-		if r := analyze(t, shape.Sphere(25, 48), z, o); r.Flap != nil {
-			t.Errorf("%+v: flap %+v", o, r.Flap)
-		}
+	if u, _ := undercutsOf(t, shape.Sphere(25, 48), scene.Options{Mold: scene.TwoPart, Resolution: 0.5}, new(float64)); u.Flap() != nil {
+		t.Errorf("parted at its equator: flap %+v", u.Flap())
 	}
 }

@@ -1,7 +1,10 @@
-package demold
+// Package seam finds where a mold that was poured in one piece all round is cut
+// open: along its flat parting, or along the pull, and what that relieves.
+package seam
 
 import (
 	"context"
+	"fmt"
 	"math"
 
 	"moldtally/mesh"
@@ -31,29 +34,30 @@ type Opened struct {
 	Left   *float64 `json:"left_mm"` // nil = locked
 }
 
-// How a seam is sought; judgements.
+// How a seam is sought; judgements of this program.
 const (
-	// seamAngles planes through the pull are tried, evenly spread.
-	seamAngles = 12
-	// seamColumns is how many columns across the pattern they are tried on.
-	seamColumns = 160
-	// relievedPart is the part of an undercut's path up to which it counts as
-	// opened.
-	relievedPart = 0.5
+	// angles planes through the pull are tried, evenly spread.
+	angles = 12
+	// columns is how many lie across the pattern where they are tried.
+	columns = 160
+	// relief is the part of an undercut's path up to which it counts as opened.
+	relief = 0.5
 )
 
-// findSeam finds the seam of a cut mold: of the flat parting and the planes along
-// the pull, the one that leaves the shortest path; within the uncertainty the
-// parting, whose undercuts are u. The flap is found for every mold that opens
-// along a seam.
-func findSeam(ctx context.Context, u *undercut.Result, s *undercut.Surface) (*Seam, *undercut.Flap, error) {
+// Result is how a cut mold opens.
+type Result struct {
+	Seam      *Seam            // nil = there is nothing to cut along
+	Undercuts *undercut.Result // of the halves, or the leaves, that then lift off
+}
+
+// Find finds the seam of a cut mold: of the flat parting and the planes along the
+// pull, the one that leaves the shortest path; within the uncertainty the
+// parting, whose undercuts are u and lie on the surface s. The error is the ctx's.
+func Find(ctx context.Context, u *undercut.Result, s *undercut.Surface) (Result, error) {
 	c := u.Scene
-	if c.Mold != Cut {
-		return nil, u.Flap(), nil
-	}
 	best, err := otherPlane(ctx, u)
 	if err != nil {
-		return nil, nil, err
+		return Result{}, fmt.Errorf("seam: %w", err)
 	}
 	o := parting.KnifeOptions{Cell: c.Field.Cell}
 	at := u
@@ -67,23 +71,23 @@ func findSeam(ctx context.Context, u *undercut.Result, s *undercut.Surface) (*Se
 	}
 	cut, err := parting.Knife(ctx, at.Scene, *at.Parting, o)
 	if err != nil || cut == nil {
-		return nil, at.Flap(), err
+		return Result{nil, at}, err
 	}
 	left := s
 	if at != u {
 		if left, err = undercut.OnSurface(ctx, at, undercut.SurfaceOptions{}); err != nil {
-			return nil, nil, err
+			return Result{}, fmt.Errorf("seam: %w", err)
 		}
 	}
 	stretch, err := strip.Of(at.Scene, strip.Options{Parting: at.Parting}).Stretch(ctx)
 	if err != nil {
-		return nil, nil, err
+		return Result{}, fmt.Errorf("seam: %w", err)
 	}
 	out := &Seam{Cut: *cut, Opens: []Opened{}, Path: at.Path, PathAt: left.PathAt, Stretch: stretch.Value}
 	if at != u {
 		out.Opens = relieved(s, left, c.Size, at.Scene.Noise())
 	}
-	return out, at.Flap(), nil
+	return Result{out, at}, nil
 }
 
 // otherPlane looks at the planes along the pull, coarsely at all of them and
@@ -95,15 +99,15 @@ func otherPlane(ctx context.Context, u *undercut.Result) (*undercut.Result, erro
 		return nil, err
 	}
 	o := c.Asked()
-	o.Mold, o.Clay = TwoPart, nil
+	o.Mold, o.Clay = scene.TwoPart, nil
 	e1, e2 := mesh.Basis(c.Up)
 	var best *undercut.Result
-	for k := range seamAngles {
-		sin, cos := math.Sincos(math.Pi * float64(k) / seamAngles)
-		if 2*k == seamAngles {
+	for k := range angles {
+		sin, cos := math.Sincos(math.Pi * float64(k) / angles)
+		if 2*k == angles {
 			cos = 0 // not a rounding beside it
 		}
-		x, err := p.Scene(ctx, e1.Mul(cos).Add(e2.Mul(sin)), seamColumns, o)
+		x, err := p.Scene(ctx, e1.Mul(cos).Add(e2.Mul(sin)), columns, o)
 		if err != nil {
 			return nil, err
 		}
@@ -142,7 +146,7 @@ func relieved(s, left *undercut.Surface, size, noise float64) []Opened {
 		if r.Path != nil {
 			was = *r.Path
 		}
-		if l := most[r.ID]; l <= max(noise, min(relievedPart*was, size)) && !math.IsInf(l, 1) {
+		if l := most[r.ID]; l <= max(noise, min(relief*was, size)) && !math.IsInf(l, 1) {
 			out = append(out, Opened{r.ID, &l})
 		}
 	}
