@@ -218,16 +218,6 @@ func Vase(foot, belly, mouth, h, t float64, n int) *mesh.Mesh {
 	return Revolve(VaseProfile(foot, belly, mouth, h, t), n)
 }
 
-// OpenVase is the outside of a vase alone, a sheet open at the top: a scan
-// that saw only the outside.
-func OpenVase(foot, belly, mouth, h float64, n int) *mesh.Mesh {
-	m := Revolve([]RZ{{0, 0}, {foot, 0}, {belly, h / 2}, {mouth, h}, {0, h}}, n)
-	return Without(m, func(t int, _ mesh.Vec) bool {
-		a, b, c := m.Corners(t)
-		return a.Z == h && b.Z == h && c.Z == h
-	})
-}
-
 // BottleProfile is a solid bottle: body, shoulder and neck.
 func BottleProfile(body, neck, bodyH, shoulderH, neckH float64) []RZ {
 	return []RZ{{0, 0}, {body, 0}, {body, bodyH}, {neck, bodyH + shoulderH},

@@ -13,7 +13,7 @@ const finialSteps = 96
 // finialProfile is a turned newel finial: a square-edged plinth, a hollow
 // (cavetto), a necked stem with a bead, and a flattened ball with a button on
 // top. It rises throughout, so that what is undercut follows from it
-// (shape.RevolveUndercut).
+// (revolvedUndercut).
 func finialProfile() []shape.RZ {
 	p := []shape.RZ{{R: 0, Z: 0}, {R: 44, Z: 0}, {R: 44, Z: 12}}
 	add := func(r, z float64) { p = append(p, shape.RZ{R: r, Z: z}) }

@@ -79,7 +79,7 @@ func TestFinial(t *testing.T) {
 			t.Errorf("the profile falls at point %d: %v after %v", i, p[i], p[i-1])
 		}
 	}
-	u := shape.RevolveUndercut(p, 0, 0)
+	u := revolvedUndercut(p, 0, 0)
 	if math.Abs(u.Depth-17.5) > 0.05 || math.Abs(u.Stretch-17.5/20.5) > 0.003 {
 		t.Errorf("a deep undercut is wanted: got %+v", u)
 	}

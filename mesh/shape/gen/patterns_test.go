@@ -28,7 +28,7 @@ func patterns() []pattern {
 
 	prof := finialProfile()
 	fin := finial()
-	ideal, cut := shape.RevolveUndercut(prof, 0, 0), shape.RevolveUndercut(prof, finialSteps, 0)
+	ideal, cut := revolvedUndercut(prof, 0, 0), revolvedUndercut(prof, finialSteps, 0)
 	out = append(out, pattern{
 		name: "finial.stl", what: "turned newel finial, stands on its plinth, +Z up",
 		origin: fmt.Sprintf("a profile of %d points turned in %d steps (mesh/shape.Revolve)", len(prof), finialSteps),
