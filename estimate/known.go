@@ -170,18 +170,9 @@ func (k *known) demolds(ctx context.Context, w Way, resolution float64, brief bo
 	if err != nil {
 		return nil, nil, err
 	}
-	rep, err := demold.Analyze(ctx, k.solid, st.Up, demold.Options{Mold: w.Mold, Clay: j.Clay, Ignore: j.Ignore, Web: j.Web, Fin: j.Fin, Resolution: resolution, Known: st.Known, Brief: brief, Progress: k.o.Progress})
+	rep, err := demold.Analyze(ctx, k.solid, st.Up, demold.Options{Mold: w.Mold, Clay: j.Clay, Ignore: j.Ignore, Web: j.Web, Fin: j.Fin, Resolution: resolution, Known: st.Known, Directions: st.Directions, Brief: brief, Progress: k.o.Progress})
 	if err != nil {
 		return nil, nil, fmt.Errorf("estimate: %w", err)
-	}
-	if st.Directions != nil {
-		rep.Directions = slices.Clone(st.Directions)
-		for i := range rep.Directions {
-			// One way up has one set of figures: those of the analysis.
-			if d := &rep.Directions[i]; d.Up == st.Up.Array() {
-				d.Depth, d.Path, d.Score, d.Volume, d.Stretch = rep.UndercutDepth, rep.UndercutPath, rep.UndercutPath, rep.UndercutVolume, rep.Stretch
-			}
-		}
 	}
 	return &st.Pose, rep, nil
 }

@@ -4,10 +4,12 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold/air"
 	"moldtally/mesh/demold/parting"
+	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/demold/seam"
 	"moldtally/mesh/demold/strip"
@@ -73,7 +75,21 @@ func Analyze(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Repo
 	if o.Progress != nil && !o.Brief {
 		o.Progress("demold", len(steps), len(steps))
 	}
-	return report(c, o, &x), nil
+	r := report(c, o, &x)
+	r.Directions = listed(o.Directions, up, r)
+	return r, nil
+}
+
+// listed are the directions that were tried. One way up has one set of figures:
+// the report's own.
+func listed(tried []pose.Direction, up mesh.Vec, r *Report) []pose.Direction {
+	out := slices.Clone(tried)
+	for k := range out {
+		if d := &out[k]; d.Up == up.Array() {
+			d.Depth, d.Path, d.Score, d.Volume, d.Stretch = r.UndercutDepth, r.UndercutPath, r.UndercutPath, r.UndercutVolume, r.Stretch
+		}
+	}
+	return out
 }
 
 // look is the scene that the questions are asked of, with what is known of it.

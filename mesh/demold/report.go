@@ -39,8 +39,9 @@ type Options struct {
 	Fin        *float64 // parts of the pattern thinner than this break; nil = thin.DefaultFin
 	Parting    *float64 // height p·u of a two-part mold's parting; nil = the best
 	Progress   func(stage string, done, total int)
-	Known      *pose.Known // what a search has found already; used where it is what is asked for
-	Brief      bool        // only what a verdict rests on: no places of tunnels, air, lines, halves or seam
+	Known      *pose.Known      // what a search has found already; used where it is what is asked for
+	Directions []pose.Direction // that were tried, for the report's list
+	Brief      bool             // only what a verdict rests on: no places of tunnels, air, lines, halves or seam
 }
 
 // Report is what the pull does to the rubber. Lengths mm, areas mm², volumes

@@ -1,6 +1,7 @@
 package pose
 
 import (
+	"cmp"
 	"context"
 	"math"
 	"os"
@@ -26,6 +27,12 @@ type cubes struct {
 	nx, ny, nz int
 	side       float64 // of a cube, mm
 	solid      []bool  // nz layers of ny rows of nx
+}
+
+// pass is where a ray enters (1) or leaves (-1) a body.
+type pass struct {
+	z float64
+	w int
 }
 
 // bruteCubes fills cubes of a side by casting a ray through the middle of each
@@ -55,12 +62,18 @@ func bruteCubes(tris [][3]mesh.Vec, u mesh.Vec, side float64, from func(height f
 	c.nx, c.ny = int((hi.X-x0)/side)+4, int((hi.Y-y0)/side)+4
 	c.nz = max(int(math.Ceil((hi.Z-z0)/side)), 1)
 	c.solid = make([]bool, c.nx*c.ny*c.nz)
-	type pass struct {
-		z float64
-		w int
+	for k, hits := range c.rays(in, x0, y0) {
+		c.fill(k, hits, z0)
 	}
+	return c
+}
+
+// rays casts a ray up through the middle of each column; x0, y0 is the corner of
+// the first.
+func (c *cubes) rays(tris [][3]mesh.Vec, x0, y0 float64) [][]pass {
+	side := c.side
 	hits := make([][]pass, c.nx*c.ny)
-	for _, t := range in {
+	for _, t := range tris {
 		a, b, d := t[0], t[1], t[2]
 		den := (b.X-a.X)*(d.Y-a.Y) - (d.X-a.X)*(b.Y-a.Y)
 		if den == 0 {
@@ -86,30 +99,21 @@ func bruteCubes(tris [][3]mesh.Vec, u mesh.Vec, side float64, from func(height f
 			}
 		}
 	}
-	for k, hs := range hits {
-		slices.SortFunc(hs, func(a, b pass) int {
-			switch {
-			case a.z < b.z:
-				return -1
-			case a.z > b.z:
-				return 1
-			}
-			return b.w - a.w
-		})
-		w := 0
-		for n := 0; n+1 < len(hs); n++ {
-			w += hs[n].w
-			if w == 0 {
-				continue
-			}
-			for l := 0; l < c.nz; l++ {
-				if z := z0 + (float64(l)+0.5)*side; z > hs[n].z && z < hs[n+1].z {
-					c.solid[l*c.nx*c.ny+k] = true
-				}
+	return hits
+}
+
+// fill fills the cubes of column k between a ray's passes; layers begin at z0.
+func (c *cubes) fill(k int, hits []pass, z0 float64) {
+	slices.SortFunc(hits, func(a, b pass) int { return cmp.Or(cmp.Compare(a.z, b.z), b.w-a.w) })
+	w := 0
+	for n := 0; n+1 < len(hits); n++ {
+		w += hits[n].w
+		for l := 0; w != 0 && l < c.nz; l++ {
+			if z := z0 + (float64(l)+0.5)*c.side; z > hits[n].z && z < hits[n+1].z {
+				c.solid[l*c.nx*c.ny+k] = true
 			}
 		}
 	}
-	return c
 }
 
 // turned is the same body upside down.
@@ -213,90 +217,106 @@ func (c *cubes) layers(rubber []bool) (deep, area []float64) {
 	n := c.nx * c.ny
 	deep, area = make([]float64, c.nz), make([]float64, c.nz)
 	above := make([]bool, n) // body above
-	dist := make([]float64, n)
 	for l := c.nz - 1; l >= 0; l-- {
-		solid := c.solid[l*n : (l+1)*n]
-		rub := rubber[l*n : (l+1)*n]
-		var q bruteQueue
-		var undercut []int
+		y := &layer{cubes: c, body: c.solid[l*n : (l+1)*n], rubber: rubber[l*n : (l+1)*n], dist: make([]float64, n)}
 		for k := range n {
-			dist[k] = math.Inf(1)
+			y.dist[k] = math.Inf(1)
 			switch {
-			case solid[k] || !rub[k]:
+			case y.body[k] || !y.rubber[k]:
 			case !above[k]:
-				dist[k] = 0
+				y.dist[k] = 0
 			default:
-				undercut = append(undercut, k)
+				y.undercut = append(y.undercut, k)
 				area[l] += c.side * c.side
 			}
 		}
-		if len(undercut) > 0 {
-			free := func(i, j int) bool {
-				return i >= 0 && j >= 0 && i < c.nx && j < c.ny && !solid[j*c.nx+i]
-			}
-			// reach calls f for the cells that one straight step leads to.
-			reach := func(k int, f func(e int, w float64)) {
-				i, j := k%c.nx, k/c.nx
-				for dj := -2; dj <= 2; dj++ {
-					for di := -2; di <= 2; di++ {
-						a, b := max(di, -di), max(dj, -dj)
-						if a+b == 0 || a == 2 && b != 1 || b == 2 && a != 1 || !free(i+di, j+dj) {
-							continue
-						}
-						// Neither cut a corner nor jump a wall.
-						if a == 1 && b == 1 && !(free(i+di, j) && free(i, j+dj)) {
-							continue
-						}
-						if a == 2 && !(free(i+di/2, j) && free(i+di/2, j+dj)) || b == 2 && !(free(i, j+dj/2) && free(i+di, j+dj/2)) {
-							continue
-						}
-						f((j+dj)*c.nx+i+di, c.side*math.Sqrt(float64(a*a+b*b)))
-					}
-				}
-			}
-			for _, k := range undercut {
-				reach(k, func(e int, w float64) {
-					if dist[e] == 0 {
-						dist[k] = min(dist[k], w)
-					}
-				})
-				if !math.IsInf(dist[k], 1) {
-					q.push(dist[k], k)
-				}
-			}
-			for len(q) > 0 {
-				d, k := q.pop()
-				if d > dist[k] {
-					continue
-				}
-				reach(k, func(e int, w float64) {
-					if d+w < dist[e]-1e-9 && rub[e] {
-						dist[e] = d + w
-						q.push(d+w, e)
-					}
-				})
-			}
-			for _, k := range undercut {
-				if !math.IsInf(dist[k], 1) {
-					deep[l] = max(deep[l], dist[k])
-					continue
-				}
-				wide := true
-				for dj := -1; dj <= 1; dj++ {
-					for di := -1; di <= 1; di++ {
-						wide = wide && free(k%c.nx+di, k/c.nx+dj)
-					}
-				}
-				if wide {
-					deep[l] = math.Inf(1)
-				}
-			}
-		}
+		y.waysOut()
+		deep[l] = y.deepest()
 		for k := range n {
-			above[k] = above[k] || solid[k]
+			above[k] = above[k] || y.body[k]
 		}
 	}
 	return deep, area
+}
+
+// layer is one layer of cubes, with the ways out of it.
+type layer struct {
+	*cubes
+	body, rubber []bool
+	undercut     []int     // cells of rubber with body above
+	dist         []float64 // way out, mm; 0 where there is nothing above
+}
+
+func (y *layer) free(i, j int) bool {
+	return i >= 0 && j >= 0 && i < y.nx && j < y.ny && !y.body[j*y.nx+i]
+}
+
+// reach calls f for the cells that one straight step leads to.
+func (y *layer) reach(k int, f func(e int, w float64)) {
+	i, j := k%y.nx, k/y.nx
+	for dj := -2; dj <= 2; dj++ {
+		for di := -2; di <= 2; di++ {
+			a, b := max(di, -di), max(dj, -dj)
+			if a+b == 0 || a == 2 && b != 1 || b == 2 && a != 1 || !y.free(i+di, j+dj) {
+				continue
+			}
+			// Neither cut a corner nor jump a wall.
+			if a == 1 && b == 1 && !(y.free(i+di, j) && y.free(i, j+dj)) {
+				continue
+			}
+			if a == 2 && !(y.free(i+di/2, j) && y.free(i+di/2, j+dj)) || b == 2 && !(y.free(i, j+dj/2) && y.free(i+di, j+dj/2)) {
+				continue
+			}
+			f((j+dj)*y.nx+i+di, y.side*math.Sqrt(float64(a*a+b*b)))
+		}
+	}
+}
+
+// waysOut fills in the shortest ways of the undercut cells.
+func (y *layer) waysOut() {
+	var q bruteQueue
+	for _, k := range y.undercut {
+		y.reach(k, func(e int, w float64) {
+			if y.dist[e] == 0 {
+				y.dist[k] = min(y.dist[k], w)
+			}
+		})
+		if !math.IsInf(y.dist[k], 1) {
+			q.push(y.dist[k], k)
+		}
+	}
+	for len(q) > 0 {
+		d, k := q.pop()
+		if d > y.dist[k] {
+			continue
+		}
+		y.reach(k, func(e int, w float64) {
+			if d+w < y.dist[e]-1e-9 && y.rubber[e] {
+				y.dist[e] = d + w
+				q.push(d+w, e)
+			}
+		})
+	}
+}
+
+// deepest is the longest way out, mm.
+func (y *layer) deepest() (deep float64) {
+	for _, k := range y.undercut {
+		if !math.IsInf(y.dist[k], 1) {
+			deep = max(deep, y.dist[k])
+			continue
+		}
+		wide := true
+		for dj := -1; dj <= 1; dj++ {
+			for di := -1; di <= 1; di++ {
+				wide = wide && y.free(k%y.nx+di, k/y.nx+dj)
+			}
+		}
+		if wide {
+			return math.Inf(1)
+		}
+	}
+	return deep
 }
 
 // bruteScore is path, mm, and undercut volume, mm³, of a direction.
