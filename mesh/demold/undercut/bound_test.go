@@ -195,3 +195,28 @@ func TestInterleaved(t *testing.T) {
 		}
 	}
 }
+
+// TestAtLeastTurned: upside down on the same columns is as deep as the pattern
+// turned over and cast anew, to within the columns of both.
+func TestAtLeastTurned(t *testing.T) {
+	ctx := context.Background()
+	for name, m := range boundBodies() {
+		p, err := standin.New(ctx, solidtest.Of(t, m))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, u := range ways(6) {
+			a, err := p.Scene(ctx, u, columns, scene.Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			b, err := p.Scene(ctx, u.Neg(), columns, scene.Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got, want := AtLeastTurned(a), AtLeast(b); math.Abs(got-want) > a.Field.Cell+b.Field.Cell {
+				t.Errorf("%s along %.2v: %g, cast anew %g", name, u, got, want)
+			}
+		}
+	}
+}

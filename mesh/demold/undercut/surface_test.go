@@ -3,7 +3,9 @@ package undercut_test
 import (
 	"context"
 	"math"
+	"reflect"
 	"slices"
+	"sync"
 	"testing"
 
 	"moldtally/mesh"
@@ -183,5 +185,66 @@ func TestVertexRegion(t *testing.T) {
 	}
 	if !slices.Contains(r.VertexRegion, 1) {
 		t.Error("no vertex is of the minor region")
+	}
+}
+
+// TestShared: the undercuts stay as they are however many look at the surface with
+// them at once, and all see the same.
+func TestShared(t *testing.T) {
+	ctx := context.Background()
+	for _, mold := range []scene.Mold{scene.Block, scene.TwoPart} {
+		c, err := scene.New(ctx, solidtest.Of(t, shape.Mug(40, 90, 4, 30, 48)), up, scene.Options{Mold: mold, Resolution: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		found := make([]*undercut.Result, 3)
+		seen := make([]*undercut.Surface, 3)
+		var wg sync.WaitGroup
+		for k := range found {
+			wg.Go(func() { found[k], _ = undercut.Find(ctx, c, undercut.Options{}) })
+		}
+		wg.Wait()
+		for k := range seen {
+			wg.Go(func() {
+				seen[k], _ = undercut.OnSurface(ctx, found[0], undercut.SurfaceOptions{Linked: k == 1})
+				found[0].Flap()
+			})
+		}
+		wg.Wait()
+		for k := range found {
+			if !reflect.DeepEqual(found[k], found[0]) {
+				t.Errorf("%s: the undercuts differ", mold)
+			}
+			if k != 1 && !reflect.DeepEqual(seen[k], seen[0]) {
+				t.Errorf("%s: the surfaces differ", mold)
+			}
+		}
+	}
+}
+
+// TestRegionAt: the rubber in a tunnel is of a region that is one, and what lets
+// go is of none.
+func TestRegionAt(t *testing.T) {
+	ctx := context.Background()
+	c, err := scene.New(ctx, solidtest.Of(t, shape.ThroughHoleCube(100, 12)), up, scene.Options{Resolution: 0.5})
+	if err != nil {
+		t.Fatal(err)
+	}
+	u, err := undercut.Find(ctx, c, undercut.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	web := [3]float64{0, 0, 50}
+	s, err := undercut.OnSurface(ctx, u, undercut.SurfaceOptions{Webs: [][3]float64{web}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if id := s.RegionAt(web); id != 1 || s.Regions[0].Kind != undercut.Tunnel {
+		t.Errorf("in the hole: region %d of %+v", id, s.Regions)
+	}
+	for _, at := range [][3]float64{{0, 0, 20}, {0, 0, 101}, {90, 0, 50}, {900, 0, 0}} {
+		if id := s.RegionAt(at); id != 0 {
+			t.Errorf("at %v: region %d", at, id)
+		}
 	}
 }
