@@ -20,10 +20,6 @@ const (
 	FaceMM      = 2.0  // thickness of a cold-cast face (1.5 to 3)
 	ResinSG     = 1.05 // of the resin under powder
 	PourablePhi = 0.40 // volume share of powder from which a mix hardly pours (0.40 to 0.45)
-
-	// WearLimit: over half the stretch that rubber stands for a long life, a
-	// mold gives half the castings; a judgement.
-	WearLimit = 0.5
 )
 
 // Gypsum constants: density of hemihydrate (g/cm³) and of water at room

@@ -376,8 +376,7 @@ func PotLimit(pot, stir, degas, rate float64) float64 {
 
 // Defaults of PotLimit; common practice, no source.
 const (
-	PotShare     = 0.8
-	StirMinutes  = 4.0
-	DegasMinutes = 6.0   // where rubber is put under vacuum
-	PourRate     = 500.0 // g/min
+	PotShare    = 0.8
+	StirMinutes = 4.0
+	PourRate    = 500.0 // g/min
 )

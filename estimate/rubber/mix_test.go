@@ -201,7 +201,7 @@ func TestBatches(t *testing.T) {
 	if !m.Findings.Has(CodeBatches) {
 		t.Error("no word about batches")
 	}
-	if PotLimit(AtTemp(20, 23, 30, Q10), StirMinutes, DegasMinutes, PourRate) >= 0 {
+	if PotLimit(AtTemp(20, 23, 30, Q10), StirMinutes, 6, PourRate) >= 0 {
 		t.Error("20 min at 23 °C with vacuum at 30 °C should leave nothing to pour in")
 	}
 }

@@ -119,7 +119,7 @@ func (s *Solid) closeHoles(st *stitching, o Options) (invented float64) {
 		s.Openings = append(s.Openings, d.Opening)
 	}
 	if mouth >= 0 {
-		verts, invented = s.vessel(verts, &tris, add, discs[mouth])
+		verts, invented = s.vessel(verts, tris, add, discs[mouth])
 	}
 	s.surface = mesh.New(verts, tris)
 	slits, holes := 0, 0
@@ -186,7 +186,7 @@ const (
 
 // vessel gives the sheet around an opening a wall: a second skin inside the
 // first, joined to it along the rim.
-func (s *Solid) vessel(verts []mesh.Vec, tris *[][3]int32, add func([3]int32, int32), mouth disc) ([]mesh.Vec, float64) {
+func (s *Solid) vessel(verts []mesh.Vec, tris [][3]int32, add func([3]int32, int32), mouth disc) ([]mesh.Vec, float64) {
 	part := mouth.piece
 	size := s.src.Size()
 	longest := max(size.X, size.Y, size.Z)
@@ -195,16 +195,18 @@ func (s *Solid) vessel(verts []mesh.Vec, tris *[][3]int32, add func([3]int32, in
 	var v6 float64
 	normal := make(map[int32]mesh.Vec)
 	var area float64
-	n := len(*tris)
-	o := mouth.At
-	for k := range n {
+	var faces [][3]int32 // of the sheet, turned outward
+	for k, i := range tris {
 		if s.piece[k] != part {
 			continue
 		}
-		i := (*tris)[k]
 		if s.turnTri[k] {
 			i[1], i[2] = i[2], i[1]
 		}
+		faces = append(faces, i)
+	}
+	o := mouth.At
+	for _, i := range faces {
 		a, b, c := verts[i[0]].Sub(o), verts[i[1]].Sub(o), verts[i[2]].Sub(o)
 		v6 += a.Dot(b.Cross(c))
 		nv := b.Sub(a).Cross(c.Sub(a))
@@ -220,14 +222,7 @@ func (s *Solid) vessel(verts []mesh.Vec, tris *[][3]int32, add func([3]int32, in
 	// at the corner of a box by √3 times, never by more than twice.
 	dist := make(map[int32]float64, len(normal))
 	seen := make(map[int32]float64, len(normal))
-	for k := range n {
-		if s.piece[k] != part {
-			continue
-		}
-		i := (*tris)[k]
-		if s.turnTri[k] {
-			i[1], i[2] = i[2], i[1]
-		}
+	for _, i := range faces {
 		nv := verts[i[1]].Sub(verts[i[0]]).Cross(verts[i[2]].Sub(verts[i[0]]))
 		for _, v := range i {
 			dist[v] += nv.Dot(normal[v].Unit())
@@ -244,14 +239,7 @@ func (s *Solid) vessel(verts []mesh.Vec, tris *[][3]int32, add func([3]int32, in
 		}
 		return w
 	}
-	for k := range n {
-		if s.piece[k] != part {
-			continue
-		}
-		i := (*tris)[k]
-		if s.turnTri[k] {
-			i[1], i[2] = i[2], i[1]
-		}
+	for _, i := range faces {
 		add([3]int32{in(i[0]), in(i[2]), in(i[1])}, part)
 	}
 	for k, p := range mouth.rim {
