@@ -122,8 +122,7 @@ func (p *planner) fill(f *Fit, w *walls, rim float64) {
 		f.Diameter = &d
 		f.Interior = &[3]float64{d, d, rim}
 	case Polygon:
-		n := w.sides
-		f.Sides = &n
+		f.Sides = new(w.sides)
 		d := 2 * w.radius
 		f.Diameter = &d // across flats
 		l, b := polygonExtent(w)
@@ -202,8 +201,7 @@ func (p *planner) thinnest(f *Fit, side float64, at func(mesh.Vec2) float64) {
 		least, where = f.Under, func(v mesh.Vec) float64 { return -v.Dot(s.up) }
 	}
 	f.Thinnest = max(0, least)
-	a := s.extreme(where).Array()
-	f.ThinnestAt = &a
+	f.ThinnestAt = new(s.extreme(where).Array())
 }
 
 // MarginScrews and MarginGlue multiply the buoyancy to what a fixing is made
@@ -269,8 +267,7 @@ func (p *planner) lift(f *Fit) {
 	if p.r.PatternMass == nil || f.Own {
 		return
 	}
-	m := p.knownLift(f) + *p.r.PatternMass
-	f.LiftMass = &m
+	f.LiftMass = new(p.knownLift(f) + *p.r.PatternMass)
 }
 
 // knownLift is the lift mass less the pattern, as far as it is known.

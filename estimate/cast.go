@@ -96,8 +96,7 @@ func weighUp(r *casting.Result, mix [2]float64, step float64) {
 		w := rubber.Weigh(*r.Powder+*r.Water, rubber.Ratio{A: *r.Powder, B: *r.Water}, step)
 		r.Powder, r.Water = &w.A, &w.B
 	case r.Powder != nil:
-		g := scaleUp(*r.Powder, step)
-		r.Powder = &g
+		r.Powder = new(scaleUp(*r.Powder, step))
 	}
 	if r.A != nil {
 		w := rubber.Weigh(*r.A+*r.B, rubber.Ratio{A: mix[0], B: mix[1]}, step)

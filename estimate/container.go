@@ -25,8 +25,7 @@ func (k *known) request(m demold.Mold, sg float64, mass *float64) boxfit.Request
 		Wall: j.Wall, Over: j.Over, Under: j.Under, Board: cmp.Or(j.Board, d.Board), Tube: cmp.Or(j.Tube, d.Tube),
 		RubberSG: sg, PatternMass: mass, Progress: k.o.Progress}
 	if j.Displaced != nil {
-		v := unit.Exactly(unit.Volume(*j.Displaced))
-		q.Displaced = &v
+		q.Displaced = new(unit.Exactly(unit.Volume(*j.Displaced)))
 	}
 	if d.Step != nil {
 		q.Step = *d.Step
@@ -136,8 +135,7 @@ func options(fits []*boxfit.Fit, q rubber.Request, m *mixing) ([]boxfit.Option, 
 	out := []boxfit.Option{}
 	for _, o := range list {
 		if o.cost != nil {
-			v := o.cost.Float()
-			o.Cost = &v
+			o.Cost = new(o.cost.Float())
 		}
 		out = append(out, o.Option)
 	}

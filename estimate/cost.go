@@ -200,8 +200,7 @@ func (j *resolved) buyRubber(b *bill, m *mixing, molds int) (p purchase) {
 		buy = max(0, buy-*q.Have)
 	}
 	if q.PricePerKg != nil {
-		a := b.add(Bought{Kind: BoughtRubber, Name: name}, buy/1000, "kg", *q.PricePerKg)
-		p.cost = &a
+		p.cost = new(b.add(Bought{Kind: BoughtRubber, Name: name}, buy/1000, "kg", *q.PricePerKg))
 		return p
 	}
 	if len(m.chosen.Kits) == 0 || buy <= 0 {
@@ -216,8 +215,7 @@ func (j *resolved) buyRubber(b *bill, m *mixing, molds int) (p purchase) {
 		bought += float64(x.Count) * x.Kit.SizeG
 		p.kits = append(p.kits, Kit{x.Kit.SizeG, x.Count, x.Kit.Price * money.Amount(x.Count)})
 	}
-	left := bought - buy
-	p.left = &left
+	p.left = new(bought - buy)
 	var a money.Amount
 	if j.shop.Prices.ChargeUsed {
 		perKg, err := total.Per(bought / 1000)

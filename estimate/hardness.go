@@ -59,8 +59,7 @@ func curve(f material.Family, r rubber.Range, shape rubber.Shape) []Strip {
 		comfortable, limit := rubber.Stands(a, f, 0)
 		st := Strip{ShoreA: a, Comfortable: comfortable, Allowed: rubber.Allowed(a, f, 0, r.Share), Limit: limit}
 		if r.Needed.Value != nil {
-			n := shape.Force(a).N
-			st.Force = &n
+			st.Force = new(shape.Force(a).N)
 		}
 		out = append(out, st)
 	}

@@ -237,8 +237,7 @@ func (m *mixing) vacuum(w Workshop) (*Vacuum, finding.List) {
 	v.Most = rubber.GaugeMost(v.Altitude)
 	v.Wanted = v.Most - rubber.GoodVacuumKPa/rubber.KPaPerInHg
 	if w.VacuumBore != nil {
-		f := rubber.LidLoad(*w.VacuumBore, v.Altitude)
-		v.Lid = &f
+		v.Lid = new(rubber.LidLoad(*w.VacuumBore, v.Altitude))
 	}
 	if w.Gauge != nil {
 		out = v.reached(*w.Gauge)

@@ -85,8 +85,7 @@ func (r *resolved) lookUp() (err error) {
 	for i := range r.shop.Castings {
 		if o := &r.shop.Castings[i]; strings.EqualFold(o.Name, r.cast.Name) {
 			r.own = o
-			own := o.over(*r.cast)
-			r.cast = &own
+			r.cast = new(o.over(*r.cast))
 		}
 	}
 	return nil

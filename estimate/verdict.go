@@ -186,8 +186,7 @@ func (j judged) stripped() Verdict {
 	r := j.Report.TongueRoot
 	do := MakeCore{Plug: r != nil && *r < smallTongue*j.Shape.Longest}
 	if p := j.Report.SqueezeAt; p != nil {
-		at := mesh.V(p[0], p[1], p[2])
-		do.At = &at
+		do.At = new(mesh.V(p[0], p[1], p[2]))
 	}
 	return because(MakeTwoParts, BeyondRubber{told}, do)
 }

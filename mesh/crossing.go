@@ -76,8 +76,7 @@ func SelfCrossings(ctx context.Context, m *Mesh, skip []bool, progress func(stag
 					involved.set(y.t)
 					if first[c] == nil {
 						lo, hi := x.lo.Max(y.lo), x.hi.Min(y.hi)
-						v := lo.Mul(0.5).Add(hi.Mul(0.5))
-						first[c] = &v
+						first[c] = new(lo.Mul(0.5).Add(hi.Mul(0.5)))
 						for old := found.Load(); old > int64(c) && !found.CompareAndSwap(old, int64(c)); old = found.Load() {
 						}
 					}

@@ -326,8 +326,7 @@ func totalOf(entries []render.Entry) *estimate.Total {
 		}
 		plans = append(plans, e.Plan)
 	}
-	t := estimate.Sum(plans)
-	return &t
+	return new(estimate.Sum(plans))
 }
 
 // expand opens * and ? in names where the shell does not (on Windows).

@@ -118,8 +118,7 @@ func temperatureValue(dst **float64) *value {
 		if t < coldest || t > hottest {
 			return &badValue{"is not a temperature to work rubber at", fmt.Sprintf("it is %.0f °C; %d to %d °C are taken", float64(t), coldest, hottest), unit.AcceptTemperature}
 		}
-		f := float64(t)
-		*dst = &f
+		*dst = new(float64(t))
 		return nil
 	})
 }

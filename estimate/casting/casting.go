@@ -198,7 +198,6 @@ func (r *Result) wear(j Job) {
 	n := func(v float64) *int { i := int(math.Floor(v)); return &i }
 	r.Pulls, r.Low, r.High = n(mid), n(lo), n(hi)
 	if j.Copies > 0 && *r.Pulls > 0 {
-		m := (j.Copies + *r.Pulls - 1) / *r.Pulls
-		r.Molds = &m
+		r.Molds = new((j.Copies + *r.Pulls - 1) / *r.Pulls)
 	}
 }

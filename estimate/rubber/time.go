@@ -47,12 +47,10 @@ func PotRange(pot, at, shop float64) (low, high float64) {
 // pot life and never the demold time; cold lengthens both.
 func Times(pot, demold *float64, at, shop float64) (potLife, demoldTime *float64, f finding.List) {
 	if pot != nil {
-		p := AtTemp(*pot, at, shop, Q10)
-		potLife = &p
+		potLife = new(AtTemp(*pot, at, shop, Q10))
 	}
 	if demold != nil {
-		d := max(*demold, AtTemp(*demold, at, shop, Q10))
-		demoldTime = &d
+		demoldTime = new(max(*demold, AtTemp(*demold, at, shop, Q10)))
 	}
 	c := Climate{Temp: unit.Temperature(shop), Coldest: ColdestC, Hottest: HottestC}
 	severity := finding.Caution

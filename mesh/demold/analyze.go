@@ -226,8 +226,7 @@ func report(c *scene.Scene, o Options, x *answers) *Report {
 	if c.OnBoard() {
 		r.Pockets, r.ClayFill = sp.Pockets, sp.ClayFill
 	} else {
-		trapped := parting.Trapped(c)
-		r.Trapped = &trapped
+		r.Trapped = new(parting.Trapped(c))
 		if r.Parting == nil { // not looked at
 			r.Parting = &Parting{Kind: "flat", Height: *u.Parting - c.Base}
 		}

@@ -153,8 +153,7 @@ func (s *Solid) mended(facts any) { s.Repairs = append(s.Repairs, finding.Remark
 func (s *Solid) found(code finding.Code, sev finding.Severity, at *mesh.Vec, facts any) {
 	f := finding.Finding{Code: code, Severity: sev, Facts: facts}
 	if at != nil {
-		p := at.Array()
-		f.At = &p
+		f.At = new(at.Array())
 	}
 	s.Findings.Add(f)
 }

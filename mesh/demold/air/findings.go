@@ -53,8 +53,7 @@ func (p *pour) found() finding.Finding {
 		f.Vents = append(f.Vents, mesh.V(v[0], v[1], v[2]))
 	}
 	if s := r.SprueAt; s != nil {
-		at := mesh.V(s[0], s[1], s[2])
-		f.Sprue = &at
+		f.Sprue = new(mesh.V(s[0], s[1], s[2]))
 	}
 	out := finding.Finding{Code: CodeCasting, Severity: finding.Note, Facts: f}
 	if r.Pour == Rubber {
@@ -63,7 +62,6 @@ func (p *pour) found() finding.Finding {
 	if r.Caught > littleAir*p.c.Field.Volume() {
 		out.Severity = finding.Caution
 	}
-	at := *r.At
-	out.At = &at
+	out.At = new(*r.At)
 	return out
 }

@@ -153,8 +153,7 @@ func (p *pour) level() {
 	p.report(p.hold, lean{})
 	p.rep.Caught, p.rep.Traps = p.rep.Left, len(p.hold)
 	if len(p.hold) > 0 {
-		at := p.at(p.hold[0].top)
-		p.rep.At = &at
+		p.rep.At = new(p.at(p.hold[0].top))
 	}
 }
 

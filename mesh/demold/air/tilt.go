@@ -77,8 +77,7 @@ func (p *pour) tilt(ctx context.Context) error {
 	down := t.side(toward).Neg().Array()
 	p.rep.Tilt, p.rep.Toward = &deg, &down
 	if p.rep.Pour == Rubber {
-		over := p.needs(l)
-		p.rep.Over = &over
+		p.rep.Over = new(p.needs(l))
 	}
 	return nil
 }

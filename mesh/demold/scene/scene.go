@@ -142,8 +142,7 @@ func (c *Scene) In(f *dexel.Field) *Scene {
 func Over(f *dexel.Field, base, top, size, blur float64, o Options) *Scene {
 	c := &Scene{Up: f.U, Field: f, Base: base, Top: top, Size: size}
 	if o.Clay != nil {
-		clay := min(*o.Clay, top-base)
-		o.Clay = &clay
+		o.Clay = new(min(*o.Clay, top-base))
 	}
 	_ = c.settle(o) // such a clay fits
 	c.Ignore = max(c.Ignore, blur)
@@ -250,6 +249,5 @@ func (c *Scene) RaggedBottom() func(tri int32) bool { return c.bottom() }
 // Point is the place of a column's axis at a height, in the file's frame.
 func Point(f *dexel.Field, i, j int, z float64) *[3]float64 {
 	x, y := f.Center(i, j)
-	p := f.Point(x, y, z).Array()
-	return &p
+	return new(f.Point(x, y, z).Array())
 }
