@@ -7,12 +7,13 @@ import (
 	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/shape"
+	"moldtally/mesh/solid/solidtest"
 )
 
 // BenchmarkAnalyze runs a whole analysis on a turned body with a deep groove,
 // 200 thousand triangles.
 func BenchmarkAnalyze(b *testing.B) {
-	s := solidOf(b, shape.Waisted(30, 20, 37, 50_000))
+	s := solidtest.Of(b, shape.Waisted(30, 20, 37, 50_000))
 	b.ReportAllocs()
 	for b.Loop() {
 		if _, err := Analyze(context.Background(), s, up, Options{}); err != nil {
@@ -24,7 +25,7 @@ func BenchmarkAnalyze(b *testing.B) {
 // BenchmarkPaths solves the undercuts of a body whose ways out are blocked
 // nearly everywhere, columns cast beforehand.
 func BenchmarkPaths(b *testing.B) {
-	s := solidOf(b, shape.CrossHoleCube(100, 12, 98))
+	s := solidtest.Of(b, shape.CrossHoleCube(100, 12, 98))
 	c, err := scene.New(context.Background(), s, up, scene.Options{})
 	if err != nil {
 		b.Fatal(err)

@@ -3,9 +3,6 @@ package demold
 import (
 	"context"
 	"math"
-	"path/filepath"
-	"reflect"
-	"runtime"
 	"slices"
 	"testing"
 
@@ -14,8 +11,8 @@ import (
 	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/demold/tunnel"
 	"moldtally/mesh/demold/undercut"
-	"moldtally/mesh/meshfile"
 	"moldtally/mesh/shape"
+	"moldtally/mesh/solid/solidtest"
 )
 
 // TestReleaseInvariance: turning, moving, mirroring or scaling a pattern with
@@ -52,7 +49,7 @@ func TestReleaseInvariance(t *testing.T) {
 			{"mirrored", shape.Mirror(b.m), z, 1},
 			{"inside out", shape.Flip(b.m), z, 1},
 		} {
-			r := analyze(t, v.m, v.up, Options{Clay: ptr(1 * v.k), Ignore: ptr(0), Resolution: 0.5 * v.k})
+			r := analyze(t, v.m, v.up, Options{Clay: ptr(1 * v.k), Ignore: ptr(0), Resolution: 0.5 * v.k, Brief: true})
 			if r.Stretch == nil || r.Tunnels == nil {
 				t.Errorf("%s %s: unknown stretch or tunnels", b.name, v.name)
 				continue
@@ -76,25 +73,14 @@ func TestReleaseInvariance(t *testing.T) {
 	}
 }
 
-// sampleMesh reads one of the sample patterns.
-func sampleMesh(t *testing.T, name string) *mesh.Mesh {
-	t.Helper()
-	b, _, err := meshfile.Open(context.Background(), filepath.Join("../../testdata", name), meshfile.Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	m, err := b.Build(1)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return m
-}
-
 // TestInvariance: a pattern turned and moved together with its pull gives the
 // same answers within the uncertainty, and k times as large it gives lengths k
 // times, volumes k³ times as large and the same strains, counts and tilts; for
 // one piece and for two halves, on closed bodies and on a sample pattern.
 func TestInvariance(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	rz := func(r, z float64) shape.RZ { return shape.RZ{R: r, Z: z} }
 	// A bell hung askew on a stem beside a hook: air under both.
 	hung := shape.Revolve([]shape.RZ{rz(0, 0), rz(5, 0), rz(5, 40), rz(25, 42), rz(25, 30), rz(30, 30), rz(30, 50), rz(0, 50)}, 96)
@@ -105,21 +91,18 @@ func TestInvariance(t *testing.T) {
 		{"hook and bell", shape.Merge(hung, shape.Translate(shape.Hook(10, 40, 60, 20, 12), mesh.V(70, 0, 0)))},
 		{"bent horn", shape.Horn(60, 10, 64, 96)},
 		{"vase", shape.Vase(25, 40, 20, 120, 4, 96)},
-		{"finial.stl", sampleMesh(t, "finial.stl")},
-		{"heron.ply", sampleMesh(t, "heron.ply")},
+		{"finial.stl", solidtest.Sample(t, "finial.stl")},
+		{"heron.ply", solidtest.Sample(t, "heron.ply")},
 	}
 	askew := mesh.V(2, -3, 6).Unit()
 	z := mesh.V(0, 0, 1)
 	for _, b := range bodies {
-		if testing.Short() && b.name != "bent horn" {
-			continue
-		}
 		size := largest(b.m)
 		moved := shape.Translate(shape.Stand(shape.Rotate(b.m, z, 0.7), askew), mesh.V(310, -75, 42))
 		const k = 2.5
 		scaled := shape.Scale(b.m, k, k, k)
 		for _, mold := range []Mold{Block, TwoPart} {
-			o := Options{Mold: mold, Resolution: size / 400, Ignore: ptr(0.004 * size), Clay: ptr(0.01 * size)}
+			o := Options{Mold: mold, Resolution: size / 320, Ignore: ptr(0.004 * size), Clay: ptr(0.01 * size)}
 			a := analyze(t, b.m, z, o)
 			t.Logf("%s, %s: depth %.2f, volume %.0f, undercuts %q, air %v", b.name, mold, a.UndercutDepth, a.UndercutVolume, plain(a), airs(a))
 			same := func(what string, r *Report, k float64) {
@@ -152,7 +135,7 @@ func TestInvariance(t *testing.T) {
 				if (r.Tunnels == nil) != (a.Tunnels == nil) || r.Tunnels != nil && *r.Tunnels != *a.Tunnels {
 					t.Errorf("%s, %s, %s: tunnels %v, want %v", b.name, mold, what, r.Tunnels, a.Tunnels)
 				}
-				if g, w := plain(r), plain(a); !equal(g, w) {
+				if g, w := plain(r), plain(a); !slices.Equal(g, w) {
 					t.Errorf("%s, %s, %s: undercuts %q, want %q", b.name, mold, what, g, w)
 				}
 				if len(r.Air) != len(a.Air) {
@@ -194,28 +177,9 @@ func plain(r *Report) []string {
 	return out
 }
 
-// TestReleaseSameOnAnyMachine: one core and three give the same bits.
-func TestReleaseSameOnAnyMachine(t *testing.T) {
-	s := solidOf(t, shape.Merge(shape.Mug(40, 90, 4, 30, 96), shape.Translate(shape.Vase(20, 30, 24, 80, 3, 96), mesh.V(120, 0, 0))))
-	run := func(cores int, mold Mold) *Report {
-		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
-		r, err := Analyze(context.Background(), s, mesh.V(0, 0, 1), Options{Mold: mold, Resolution: 0.7, Brief: true})
-		if err != nil {
-			t.Fatal(err)
-		}
-		r.Field = nil
-		return r
-	}
-	for _, mold := range []Mold{Block, TwoPart, Cut} {
-		if a, b := run(1, mold), run(3, mold); !reflect.DeepEqual(a, b) {
-			t.Errorf("%s: one core and three give different answers", mold)
-		}
-	}
-}
-
 // TestReleaseCancelled: a cancelled context ends every question with its error.
 func TestReleaseCancelled(t *testing.T) {
-	s := solidOf(t, shape.Mug(40, 90, 4, 30, 96))
+	s := solidtest.Of(t, shape.Mug(40, 90, 4, 30, 96))
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	c, err := scene.New(context.Background(), s, mesh.V(0, 0, 1), scene.Options{})
@@ -250,7 +214,7 @@ func twisted(n int) *mesh.Mesh {
 }
 
 func BenchmarkSections(b *testing.B) {
-	s := solidOf(b, twisted(200_000))
+	s := solidtest.Of(b, twisted(200_000))
 	c, err := scene.New(context.Background(), s, mesh.V(0, 0, 1), scene.Options{})
 	if err != nil {
 		b.Fatal(err)

@@ -6,41 +6,48 @@ import (
 	"testing"
 
 	"moldtally/mesh/demold/pose"
+	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/demold/strip"
+	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/shape"
+	"moldtally/mesh/solid/solidtest"
 )
 
-// TestKnownUndercuts: an analysis that is told what the search has found says
-// the same as one from the start, as often as one asks, and one that asks
-// something else starts afresh.
-func TestKnownUndercuts(t *testing.T) {
+// TestKnown: an analysis that is told what is known says the same as one from
+// the start, as often as one asks, and one that asks something else starts
+// afresh.
+func TestKnown(t *testing.T) {
 	if testing.Short() {
 		t.Skip("the short run looks at what runs in parallel, once")
 	}
 	ctx := context.Background()
-	s := solidOf(t, shape.Mug(40, 90, 4, 30, 48))
+	s := solidtest.Of(t, shape.Mug(40, 90, 4, 30, 48))
 	for _, mold := range []Mold{Block, TwoPart} {
-		st, err := pose.Choose(ctx, s, pose.Options{Search: true, Mold: mold})
+		const cell = 0.6
+		c, err := scene.New(ctx, s, up, scene.Options{Mold: mold, Resolution: cell})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if st.Known == nil {
-			t.Fatalf("%s: the search hands nothing on", mold)
+		u, err := undercut.Find(ctx, c, undercut.Options{})
+		if err != nil {
+			t.Fatal(err)
 		}
-		ignore := 0.1
-		for _, o := range []Options{{Mold: mold}, {Mold: mold, Ignore: &ignore}, {Mold: mold}} {
-			want, err := Analyze(ctx, s, st.Up, o)
+		known := &pose.Known{Undercuts: u, Sections: strip.Of(c, strip.Options{Parting: u.Parting})}
+		for _, o := range []Options{{Mold: mold}, {Mold: mold, Ignore: ptr(0.1)}, {Mold: mold}} {
+			o.Resolution = cell
+			want, err := Analyze(ctx, s, up, o)
 			if err != nil {
 				t.Fatal(err)
 			}
-			o.Known = st.Known
-			got, err := Analyze(ctx, s, st.Up, o)
+			o.Known = known
+			got, err := Analyze(ctx, s, up, o)
 			if err != nil {
 				t.Fatal(err)
 			}
 			if !reflect.DeepEqual(got, want) {
 				t.Errorf("%s: got %+v want %+v", mold, got, want)
 			}
-			if taken := got.Field == st.Known.Undercuts.Scene.Field; taken != (o.Ignore == nil) {
+			if taken := got.Field == c.Field; taken != (o.Ignore == nil) {
 				t.Errorf("%s, ignore %v: what is known was taken: %v", mold, o.Ignore, taken)
 			}
 		}

@@ -10,13 +10,17 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/shape"
+	"moldtally/mesh/solid/solidtest"
 )
 
 // TestTurnedAndMoved: a pattern turned and moved with its pull gives the same
 // answers within the uncertainty; a scaled one scales.
 func TestTurnedAndMoved(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	m := shape.CrossHoleCube(100, 12, 80)
-	o := Options{Clay: ptr(0), Ignore: ptr(0)}
+	o := Options{Clay: ptr(0), Ignore: ptr(0), Brief: true, Resolution: coarse(m)}
 	want := analyze(t, m, up, o)
 	axis := mesh.V(1, 2, -1).Unit()
 	turned := shape.Translate(shape.Rotate(m, axis, 0.7), mesh.V(3000, -1500, 800))
@@ -35,6 +39,7 @@ func TestTurnedAndMoved(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
+			o.Resolution = tt.k * coarse(m)
 			r := analyze(t, tt.m, tt.u, o)
 			tol := (want.Uncertainty + r.Uncertainty/tt.k) * 1.5
 			if d := math.Abs(r.UndercutDepth/tt.k - want.UndercutDepth); d > tol {
@@ -52,13 +57,17 @@ func TestTurnedAndMoved(t *testing.T) {
 
 // TestSameOnAnyCores: the same bytes whatever the number of cores.
 func TestSameOnAnyCores(t *testing.T) {
-	m := shape.Merge(shape.Torus(40, 10, 64, 48), shape.Translate(shape.Mushroom(12, 8, 4, 20, 48), mesh.V(40, 0, 5)))
-	s := solidOf(t, m)
-	for _, mold := range []Mold{Block, TwoPart} {
+	n, molds := 48, []Mold{Block, Cut} // which parts in halves, too
+	if testing.Short() {               // for the race detector, which makes it ten times as slow
+		n, molds = 24, []Mold{TwoPart}
+	}
+	// A handle to link through and a hollow, one beside the other.
+	s := solidtest.Of(t, shape.Merge(shape.Mug(40, 90, 4, 30, n), shape.Translate(shape.Vase(20, 30, 24, 80, 3, n), mesh.V(120, 0, 0))))
+	for _, mold := range molds {
 		var first []byte
-		for _, p := range []int{1, 2, 5} {
+		for _, p := range []int{1, 3} {
 			old := runtime.GOMAXPROCS(p)
-			r, err := Analyze(context.Background(), s, mesh.V(0.2, 0.1, 1), Options{Mold: mold})
+			r, err := Analyze(context.Background(), s, mesh.V(0.02, 0.01, 1), Options{Mold: mold, Resolution: 48.0 / float64(n)})
 			runtime.GOMAXPROCS(old)
 			if err != nil {
 				t.Fatal(err)
@@ -68,7 +77,7 @@ func TestSameOnAnyCores(t *testing.T) {
 			for v, x := range r.VertexPath {
 				vp[v] = math.Float32bits(x)
 			}
-			b, err := json.Marshal([]any{r, r.Findings, vp})
+			b, err := json.Marshal([]any{r, r.Findings, vp, r.VertexRegion, r.VertexHalf})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -83,7 +92,7 @@ func TestSameOnAnyCores(t *testing.T) {
 
 // TestRefusals: arguments that cannot be, and a cancelled context.
 func TestRefusals(t *testing.T) {
-	s := solidOf(t, shape.Cube(20))
+	s := solidtest.Of(t, shape.Cube(20))
 	if r, err := Analyze(context.Background(), s, up, Options{Clay: ptr(21)}); err == nil || r != nil {
 		t.Errorf("clay above the pattern: got %v, %v, want an error", r, err)
 	}

@@ -9,6 +9,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/shape"
 	"moldtally/mesh/solid/solidtest"
 )
@@ -56,9 +57,14 @@ func TestSearchFindsAxis(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			st, err := Choose(context.Background(), solidtest.Of(t, tt.m), Options{Search: true, Mold: tt.mold})
+			s := solidtest.Of(t, tt.m)
+			st, err := Choose(context.Background(), s, Options{Search: true, Mold: tt.mold})
 			if err != nil {
 				t.Fatal(err)
+			}
+			// A report on the way that was chosen need not look again.
+			if st.Known == nil || !st.Known.Undercuts.Answers(s, st.Up, scene.Options{Mold: tt.mold}, undercut.Options{}) || st.Known.Sections == nil {
+				t.Error("the search hands nothing on")
 			}
 			up, dirs := st.Up, st.Directions
 			ok := tt.want == nil

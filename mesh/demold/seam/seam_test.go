@@ -120,6 +120,9 @@ func TestSeam(t *testing.T) {
 // A flap that lets go of a ball parted below its equator bends to the ball's own
 // radius: the arc through the equator, standing there, and the parting.
 func TestFlap(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	z := mesh.V(0, 0, 1)
 	for _, tt := range []struct {
 		name          string

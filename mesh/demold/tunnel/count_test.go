@@ -9,12 +9,15 @@ import (
 	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/demold/tunnel"
 	"moldtally/mesh/shape"
-	"moldtally/mesh/solid"
+	"moldtally/mesh/solid/solidtest"
 )
 
 var ctx = context.Background()
 
 func TestTunnels(t *testing.T) {
+	if testing.Short() {
+		t.Skip("slow twins")
+	}
 	z := mesh.V(0, 0, 1)
 	x := mesh.V(1, 0, 0)
 	y := mesh.V(0, 1, 0)
@@ -57,7 +60,7 @@ func TestTunnels(t *testing.T) {
 				board bool
 				want  int
 			}{{true, tt.block}, {false, tt.parted}} {
-				sp := sceneOf(t, tt.m, tt.up, tt.clay, v.board)
+				sp := sceneOf(t, tt.m, tt.up, 0.8, tt.clay, v.board)
 				n, err := tunnel.Count(ctx, sp)
 				if err != nil {
 					t.Fatal(err)
@@ -76,9 +79,6 @@ func TestTunnels(t *testing.T) {
 					t.Errorf("on a board %v: by columns got %d want %d", v.board, n, v.want)
 				}
 				// And so does the way for bodies that run into each other.
-				if testing.Short() {
-					continue
-				}
 				if n, err = tunnel.CountClosed(ctx, sp); err != nil {
 					t.Fatal(err)
 				}
@@ -104,7 +104,7 @@ func TestTunnelsOfPiecesPushedTogether(t *testing.T) {
 		m    *mesh.Mesh
 		want int
 	}{{"ring on edge", shape.Merge(ring...), 1}, {"row", shape.Merge(row...), 0}} {
-		n, err := tunnel.Count(ctx, sceneOf(t, tt.m, mesh.V(0, 0, 1), 0, false))
+		n, err := tunnel.Count(ctx, sceneOf(t, tt.m, mesh.V(0, 0, 1), 0.5, 0, false))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -117,7 +117,7 @@ func TestTunnelsOfPiecesPushedTogether(t *testing.T) {
 // An arch is one passage: its length, its web and the ball that passes are those
 // of its opening, and with the web walled up nothing is open there.
 func TestList(t *testing.T) {
-	sp := sceneOf(t, shape.Arch(60, 20, 50, 15, 35), mesh.V(0, 0, 1), 0, true)
+	sp := sceneOf(t, shape.Arch(60, 20, 50, 15, 35), mesh.V(0, 0, 1), 0.5, 0, true)
 	list, err := tunnel.List(ctx, sp, 1)
 	if err != nil || len(list) != 1 {
 		t.Fatalf("got %+v, %v, want one passage", list, err)
@@ -143,23 +143,15 @@ func TestList(t *testing.T) {
 	}
 }
 
-// sceneOf is a body, in a block on a board or in two halves, whose columns are
-// half a millimetre apart.
-func sceneOf(t testing.TB, m *mesh.Mesh, up mesh.Vec, clay float64, board bool) *scene.Scene {
+// sceneOf is a body, in a block on a board or in two halves, whose columns are so
+// far apart.
+func sceneOf(t testing.TB, m *mesh.Mesh, up mesh.Vec, cell, clay float64, board bool) *scene.Scene {
 	t.Helper()
-	sv, err := mesh.Inspect(ctx, m, mesh.SurveyOptions{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := solid.From(ctx, m, sv, solid.Options{KeepCrumbs: true})
-	if err != nil {
-		t.Fatal(err)
-	}
-	o := scene.Options{Mold: scene.TwoPart, Resolution: 0.5}
+	o := scene.Options{Mold: scene.TwoPart, Resolution: cell}
 	if board {
 		o.Mold, o.Clay = scene.Block, &clay
 	}
-	sc, err := scene.New(ctx, s, up, o)
+	sc, err := scene.New(ctx, solidtest.Of(t, m), up, o)
 	if err != nil {
 		t.Fatal(err)
 	}

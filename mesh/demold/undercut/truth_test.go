@@ -2,33 +2,32 @@ package undercut
 
 import (
 	"context"
-	"encoding/json"
 	"math"
-	"os"
-	"path/filepath"
 	"testing"
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/shape/real"
 	"moldtally/mesh/solid"
 	"moldtally/mesh/solid/solidtest"
 )
 
-// truthUndercut is what independent programs found for a real mesh and a pull.
-type truthUndercut struct {
-	Volume      float64 `json:"undercut_volume"`
-	VolumeError float64 `json:"undercut_volume_error"`
-	Height      float64 `json:"height"`
-	Depth       float64 `json:"depth"`
-	DepthError  float64 `json:"depth_error"`
-	Bottom      map[string]struct {
-		Depth float64 `json:"depth"`
-		Error float64 `json:"error"`
-	} `json:"depth_ignoring_bottom_fraction_of_height"`
-	Sensitive bool `json:"bottom_sensitive"`
+// independent is what other programs found for a real mesh, by pull.
+type independent struct {
+	File     string     `json:"file"`
+	Size     [3]float64 `json:"size"`
+	Undercut map[string]struct {
+		Volume     float64 `json:"undercut_volume"`
+		Height     float64 `json:"height"`
+		Depth      float64 `json:"depth"`
+		DepthError float64 `json:"depth_error"`
+		Bottom     map[string]struct {
+			Depth float64 `json:"depth"`
+			Error float64 `json:"error"`
+		} `json:"depth_ignoring_bottom_fraction_of_height"`
+		Sensitive bool `json:"bottom_sensitive"`
+	} `json:"undercut"`
 }
-
-const meshDir = "../../../../shared/meshes"
 
 // depthOf is the scene of a block with clay so high, and the depth and volume of
 // what is undercut in it; no way out is sought.
@@ -53,30 +52,17 @@ func TestRealMeshes(t *testing.T) {
 	if testing.Short() {
 		t.Skip("the short run looks at what runs in parallel, once")
 	}
-	raw, err := os.ReadFile(filepath.Join(meshDir, "truth.json"))
-	if err != nil {
-		t.Skip("real meshes are not here")
-	}
-	var truth struct {
-		Meshes []struct {
-			File     string                   `json:"file"`
-			Size     [3]float64               `json:"size"`
-			Undercut map[string]truthUndercut `json:"undercut"`
-		} `json:"meshes"`
-	}
-	if err := json.Unmarshal(raw, &truth); err != nil {
-		t.Fatal(err)
-	}
+	const unchecked = "depth and volume of the undercuts of real meshes"
 	dirs := []struct {
 		name string
 		u    mesh.Vec
 	}{{"+Z", mesh.V(0, 0, 1)}, {"+X", mesh.V(1, 0, 0)}, {"(1,2,2)/3", mesh.V(1.0/3, 2.0/3, 2.0/3)}}
-	for _, m := range truth.Meshes {
+	for _, m := range real.Figures[independent](t, unchecked) {
 		if len(m.Undercut) == 0 {
 			continue
 		}
 		t.Run(m.File, func(t *testing.T) {
-			s := solidtest.Of(t, solidtest.Read(t, filepath.Join(meshDir, m.File)))
+			s := solidtest.Of(t, solidtest.Read(t, real.File(t, unchecked, m.File)))
 			size := max(m.Size[0], m.Size[1], m.Size[2])
 			for _, d := range dirs {
 				w := m.Undercut[d.name]

@@ -1,0 +1,55 @@
+package scene_test
+
+import (
+	"context"
+	"path/filepath"
+	"testing"
+
+	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/shape/real"
+	"moldtally/mesh/solid"
+	"moldtally/mesh/solid/solidtest"
+)
+
+// TestUncertainty: 0.3 % of the largest size or better for every sample and every
+// real mesh, along a pull askew to them. The kind of mold does not change the
+// columns.
+func TestUncertainty(t *testing.T) {
+	if testing.Short() {
+		t.Skip("casts every file")
+	}
+	files := func(t *testing.T, folder string) {
+		all, err := filepath.Glob(filepath.Join(folder, "*.*"))
+		if err != nil || len(all) == 0 {
+			t.Fatalf("nothing in %s: %v", folder, err)
+		}
+		for _, f := range all {
+			switch filepath.Ext(f) {
+			case ".json", ".md":
+				continue
+			}
+			if filepath.Base(f) == "triangle_soup.stl" { // encloses nothing
+				continue
+			}
+			ctx, m := context.Background(), solidtest.Read(t, f)
+			sv, err := mesh.Inspect(ctx, m, mesh.SurveyOptions{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			s, err := solid.From(ctx, m, sv, solid.Options{KeepCrumbs: true, Across: 64}) // its volume is not asked
+			if err != nil {
+				t.Errorf("%s: %v", f, err)
+				continue
+			}
+			c, err := scene.New(ctx, s, mesh.V(1, 2, 2), scene.Options{})
+			if err != nil {
+				t.Errorf("%s: %v", f, err)
+			} else if c.Uncertainty > 0.003*c.Size {
+				t.Errorf("%s: uncertainty %g of %g", filepath.Base(f), c.Uncertainty, c.Size)
+			}
+		}
+	}
+	t.Run("samples", func(t *testing.T) { files(t, filepath.Join("..", "..", "..", "testdata")) })
+	t.Run("real", func(t *testing.T) { files(t, real.Folder(t, "the uncertainty of real meshes' columns")) })
+}
