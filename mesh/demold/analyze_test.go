@@ -203,7 +203,7 @@ func TestDimples(t *testing.T) {
 		deep   float64
 		locked bool
 	}{{0.2, false}, {3, true}} {
-		r := undercutsOf(t, body(tt.deep), up, scene.Options{Clay: ptr(0)})
+		r := undercutsOf(t, body(tt.deep), up, scene.Options{Clay: ptr(0), Resolution: 0.18})
 		if got := r.Path == nil; got != tt.locked {
 			t.Errorf("hollow %g deep: got locked %v, want %v", tt.deep, got, tt.locked)
 		}

@@ -139,7 +139,7 @@ func TestWithin(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, mold := range []scene.Mold{scene.Block, scene.TwoPart} {
-			for _, u := range ways(8) {
+			for _, u := range ways(5) {
 				c, err := p.Scene(ctx, u, columns, scene.Options{Mold: mold})
 				if err != nil {
 					t.Fatal(err)

@@ -3,6 +3,7 @@ package undercut
 import (
 	"context"
 	"math"
+	"os"
 	"testing"
 
 	"moldtally/mesh"
@@ -47,7 +48,8 @@ func depthOf(t testing.TB, s *solid.Solid, up mesh.Vec, clay float64) (c *scene.
 }
 
 // TestRealMeshes holds depth and volume against truth.json: depth within its
-// error and 0.3 % of the size, volume within 1 %.
+// error and 0.3 % of the size, volume within 1 %. Over clay the depth is held along
+// +Z; with MOLDTALLY_SLOW set along every pull.
 func TestRealMeshes(t *testing.T) {
 	if testing.Short() {
 		t.Skip("the short run looks at what runs in parallel, once")
@@ -75,15 +77,17 @@ func TestRealMeshes(t *testing.T) {
 				if math.Abs(volume-w.Volume) > 0.01*w.Volume {
 					t.Errorf("%s volume: got %.6g, want %.6g within 1 %%", d.name, volume, w.Volume)
 				}
+				t.Logf("%s depth %.5g (%.5g); volume %+.3f %%, cell %.3g %% of size", d.name, depth, w.Depth, 100*(volume/w.Volume-1), 100*c.Field.Cell/size)
 				if c.Uncertainty > 0.003*size {
 					t.Errorf("%s uncertainty: got %g, want at most %g", d.name, c.Uncertainty, 0.003*size)
+				}
+				if d.name != "+Z" && os.Getenv("MOLDTALLY_SLOW") == "" {
+					continue
 				}
 				_, over, _ := depthOf(t, s, d.u, 0.01*w.Height)
 				if !near(over, low.Depth, low.Error) {
 					t.Errorf("%s depth over clay: got %.5g, want %.5g ± %.3g + %.3g", d.name, over, low.Depth, low.Error, 0.003*size)
 				}
-				t.Logf("%s depth %.5g (%.5g), %.5g over clay (%.5g); volume %+.3f %%, cell %.3g %% of size",
-					d.name, depth, w.Depth, over, low.Depth, 100*(volume/w.Volume-1), 100*c.Field.Cell/size)
 			}
 		})
 	}
