@@ -110,7 +110,7 @@ func TestSearchShow(t *testing.T) {
 	m := shape.Stand(lettered(false), mesh.V(0, 1, 0))
 	face := mesh.V(0, 1, 0)
 	for _, mold := range []scene.Mold{scene.Block, scene.TwoPart} {
-		st, err := Choose(context.Background(), solidtest.Of(t, m), Options{Search: true, Mold: mold, Show: &face})
+		st, err := Choose(context.Background(), solidtest.Of(t, m), Options{Search: true, Mold: mold, Show: &face, Resolution: 1})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -137,7 +137,7 @@ func TestSearchSameOnAnyMachine(t *testing.T) {
 	s := solidtest.Of(t, shape.Horn(60, 12, 24, 32))
 	run := func(cores int) ([]Direction, Pose) {
 		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
-		st, err := Choose(context.Background(), s, Options{Search: true})
+		st, err := Choose(context.Background(), s, Options{Search: true, Resolution: 1})
 		if err != nil {
 			t.Fatal(err)
 		}
