@@ -80,6 +80,9 @@ func TestSearchOfSolids(t *testing.T) {
 // with no wall is their least rectangle, the sleeve with none their least
 // circle.
 func TestSearchOfRealMeshes(t *testing.T) {
+	if testing.Short() {
+		t.Skip("whole files; TestSearchOfSolids has made bodies")
+	}
 	type figures struct {
 		File    string
 		Figures struct {

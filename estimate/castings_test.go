@@ -38,6 +38,9 @@ func shopOf(t *testing.T, text string) *Shop {
 // Foam on a box of 120 by 80 by 50 mm, its mouth the whole underside: 9600 mm²
 // less nothing, 10 to 70 kPa.
 func TestFoamPresses(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plans whole bodies; TestTallyVerdicts plans two in the short run")
+	}
 	p := planOf(t, shape.Box(120, 80, 50), Job{Cast: "foam-rigid", Mold: "block"})
 	f := p.Casting.Foam
 	if f == nil || f.LidHigh == nil {
@@ -67,6 +70,9 @@ func TestFoamPresses(t *testing.T) {
 // which powder no longer pours: two parts of aluminium to one of resin is 43.75 %
 // of the volume.
 func TestColdCastFace(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plans whole bodies; TestTallyVerdicts plans two in the short run")
+	}
 	box := shape.Box(120, 80, 50)
 	p := planOf(t, box, Job{Cast: "cold-cast-bronze"})
 	f := p.Casting.Face
@@ -93,6 +99,9 @@ func TestColdCastFace(t *testing.T) {
 // A mold that strips hard gives half the castings; gypsum is weighed by its
 // ratio.
 func TestPullsAndGypsum(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plans whole bodies; TestTallyVerdicts plans two in the short run")
+	}
 	easy := planOf(t, shape.Box(60, 40, 30), Job{Cast: "resin", Copies: 130})
 	if c := easy.Casting; *c.PullsPerMold != 63 || *c.MoldsNeeded != 3 {
 		t.Errorf("a box: got %d castings a mold, %d molds", *c.PullsPerMold, *c.MoldsNeeded)
@@ -110,6 +119,9 @@ func TestPullsAndGypsum(t *testing.T) {
 
 // What does and does not go into the user's vacuum chamber and pressure pot.
 func TestFitsTheChamber(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plans whole bodies; TestTallyVerdicts plans two in the short run")
+	}
 	for _, c := range []struct {
 		shop string
 		want int
@@ -145,6 +157,9 @@ func turned(rz ...float64) *mesh.Mesh {
 
 // Hardness as a plan tells it: life by copies, hands, a straight pull or none.
 func TestHardnessTold(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plans whole bodies; TestTallyVerdicts plans two in the short run")
+	}
 	h := planOf(t, solidtest.Sample(t, "finial.stl"), Job{Cast: "resin", Copies: 3}).Rubber.Hardness
 	if h.Life != "few" || h.Share != 0.5 || h.OpenForce == nil || *h.OpenForce < 50 || *h.OpenForce > 300 || h.PullForce != nil || !h.PullHow.Square || h.Alone != nil {
 		t.Errorf("finial, three copies: %+v", h)

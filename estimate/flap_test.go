@@ -61,6 +61,9 @@ func TestFlapStrain(t *testing.T) {
 // A reel, cut open along its axis: nothing is left, and the verdict says where
 // the knife goes.
 func TestSeamInTheVerdict(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plans whole bodies; TestTallyVerdicts plans two in the short run")
+	}
 	reel := shape.Revolve([]shape.RZ{{R: 0, Z: 0}, {R: 30, Z: 0}, {R: 30, Z: 10}, {R: 10, Z: 10}, {R: 10, Z: 30}, {R: 30, Z: 30}, {R: 30, Z: 40}, {R: 0, Z: 40}}, 48)
 	s := tallyOf(t, reel, Job{Up: up(0, 0, 1), Mold: "cut", Resolution: 1.5})
 	v := s.Plan.Verdict

@@ -56,6 +56,9 @@ func TestSteppedBox(t *testing.T) {
 
 // The thinner box that is said to do does, when it is planned.
 func TestThinnerSidesDo(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plans whole bodies; TestTallyVerdicts plans two in the short run")
+	}
 	m := shape.Box(120, 90, 60)
 	w := 16.0
 	job := Job{Up: up(0, 0, 1), Mold: "block", Container: "box", Wall: &w, Resolution: 1, Rubber: rubber.Request{Name: "tin-20", WeighTo: p(1)}}

@@ -38,6 +38,9 @@ func TestAccuracyOfVolumes(t *testing.T) {
 		{glModule, "testdata/BoxVertexColors/glTF-Binary/BoxVertexColors.glb", 12, 1, 1, 1e-6, 1, 1, 1, 1e-6},
 		{glModule, "testdata/OrientationTest/glTF-Binary/OrientationTest.glb", 524, 13, -1, 0, 0, 0, 0, 0}, // its README: a cube, six arrows and their targets
 	} {
+		if testing.Short() && c.triangles > 1000 {
+			continue
+		}
 		t.Run(filepath.Base(c.file), func(t *testing.T) {
 			path := real.Module(t, "how exact the volume of "+c.file+" is", c.module, filepath.FromSlash(c.file))
 			m := solidtest.Read(t, path)
@@ -93,6 +96,9 @@ func exactVolume(s *stl.Solid) float64 {
 // both displace together, against upright lines through the triangles as the
 // module's own reader has them. It lies inside the bounds.
 func TestAccuracyOfUnion(t *testing.T) {
+	if testing.Short() {
+		t.Skip("a large figure; the short run has unions of smaller ones")
+	}
 	path := real.Module(t, "the volume of a figure that crosses itself", "github.com/hpinc/go3mf", "testdata", "super_boogoku_tiny.3mf")
 	var model go3mf.Model
 	r, err := go3mf.OpenReader(path)

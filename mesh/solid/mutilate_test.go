@@ -25,7 +25,7 @@ func TestBoundsHoldOnMutilatedMeshes(t *testing.T) {
 	}
 	n := 200
 	if testing.Short() {
-		n = 40
+		n = 25
 	}
 	held := 0
 	var widths []float64

@@ -25,6 +25,9 @@ func TestRepairedIsClosedAndKeepsTheVolume(t *testing.T) {
 		{"overlapping cubes", shape.Merge(cube, at(cube, 7, 5, 3)), true},
 		{"balls in a row", shape.Merge(shape.Sphere(10, 24), at(shape.Sphere(8, 20), 12, 1, 2), at(shape.Sphere(5, 16), 21, 0, 0)), true},
 	} {
+		if testing.Short() && c.name == "overlapping cubes" {
+			continue // the balls are redrawn too
+		}
 		t.Run(c.name, func(t *testing.T) {
 			s := from(t, c.m)
 			r, cell, err := s.Repaired(context.Background(), 80)
