@@ -461,6 +461,9 @@ var (
 // TestSearchAgainstBruteReduced is TestSearchAgainstBrute on few bodies, few
 // directions and large cubes: some seconds, in every run.
 func TestSearchAgainstBruteReduced(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	for _, b := range fewBodies {
 		t.Run(b.name, func(t *testing.T) { holdAgainstBrute(t, b, 240, 20, 40, 80) })
 	}

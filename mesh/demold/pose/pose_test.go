@@ -27,6 +27,9 @@ func lettered(sunk bool) *mesh.Mesh {
 const asGoodAsAny = "as good as any"
 
 func TestStand(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	z, x, y := mesh.V(0, 0, 1), mesh.V(1, 0, 0), mesh.V(0, 1, 0)
 	either := func(u mesh.Vec) []mesh.Vec { return []mesh.Vec{u, u.Neg()} }
 	scan := shape.Without(shape.Revolve([]shape.RZ{{}, {R: 20, Z: 0}, {R: 25, Z: 30}, {R: 12, Z: 50}, {R: 18, Z: 65}, {R: 0, Z: 80}}, 64), func(_ int, c mesh.Vec) bool { return c.Z < 0.1 })
@@ -152,6 +155,9 @@ func TestPoseMeasures(t *testing.T) {
 
 // TestStandReal: real patterns stand as anyone would stand them.
 func TestStandReal(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	for _, tt := range []struct {
 		file string
 		up   mesh.Vec // to within 5°

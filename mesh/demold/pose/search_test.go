@@ -105,6 +105,9 @@ func wells() *mesh.Mesh {
 }
 
 func TestSearchShow(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	// A plaque whose face looks along +y: with two halves no direction may
 	// part across it, and on a board it must not lie face down.
 	m := shape.Stand(lettered(false), mesh.V(0, 1, 0))

@@ -43,6 +43,9 @@ const columns = 64
 
 // TestStraightDepths: the quick figures are those that asking every gap gives.
 func TestStraightDepths(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	ctx := context.Background()
 	for name, m := range boundBodies() {
 		p, err := standin.New(ctx, solidtest.Of(t, m))

@@ -44,6 +44,9 @@ func surfaceOf(t *testing.T, m *mesh.Mesh, u mesh.Vec, o scene.Options) *undercu
 
 // TestSurface: undercut area and draft against closed figures.
 func TestSurface(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the short run looks at what runs in parallel, once")
+	}
 	const n = 192
 	mush := shape.Mushroom(30, 10, 10, 40, n)
 	stem := shape.NgonPerimeter(10, n) * 40
