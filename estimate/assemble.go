@@ -25,6 +25,7 @@ func (k *known) demoldPlan(c *choice) *Plan {
 func (k *known) wholePlan(c *choice, m *method) *Plan {
 	p := m.plan()
 	p.Pattern, p.Pose, p.Demold, p.Verdict, p.Options = k.pattern, c.pose, c.report, c.verdict(m.lip), &m.options
+	p.Verdict.inHand(m.rubber)
 	return finished(p, k.o.Version, k.job.Source, k.findings, c.findings, c.report.Findings, m.findings)
 }
 

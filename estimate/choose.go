@@ -56,6 +56,16 @@ func (k *known) choose(ctx context.Context) (*choice, error) {
 		return nil, err
 	}
 	c := k.judge(t, nil)
+	if auto && !j.boxed() {
+		// What is large enough for a blanket is peeled out of it more easily, too.
+		if saves, ok := blanketPays(t.pose, k.survey.Area, float64(k.solid.Displaced.Value)); ok {
+			b := k.judge(k.trial(Way{Mold: demold.Blanket, Up: j.Up}, t.pose, t.report), nil)
+			if b.answer.Whole() {
+				b.switched(KindChosen{Saves: saves})
+				return b, nil
+			}
+		}
+	}
 	if first.Mold.OnBoard() && !c.answer.Whole() {
 		// Would two halves let go of it? They may stand another way up. Where the
 		// user wants the block all the same this is only advice: a coarse look
@@ -76,12 +86,6 @@ func (k *known) choose(ctx context.Context) (*choice, error) {
 		}
 		if c.turned, err = k.elsewhere(ctx, c); err != nil {
 			return nil, err
-		}
-	}
-	if auto && c.way.Mold == demold.Block && c.answer.Whole() && !j.boxed() {
-		if saves, ok := blanketPays(t.pose, k.survey.Area, float64(k.solid.Displaced.Value)); ok {
-			c = k.judge(k.trial(Way{Mold: demold.Blanket, Up: j.Up}, t.pose, t.report), nil)
-			c.switched(KindChosen{Saves: saves})
 		}
 	}
 	return c, nil

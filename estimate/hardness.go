@@ -2,31 +2,24 @@ package estimate
 
 import (
 	"math"
-	"slices"
 
 	"moldtally/boxfit"
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh/demold"
-	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/finding"
-	"moldtally/mesh/solid"
 	"moldtally/mesh/unit"
 )
 
 // curveStep is how finely the chart's curves are written, Shore A.
 const curveStep = 2.5
 
-// friction is that of rubber on a casting with a little release; dry it is 0.5
-// to 1. From memory.
-const friction = 0.3
-
 // hardness is the range that would do and how the rubber that was chosen does by
 // it; shape is what the mold asks, two what two halves would ask (nil = not looked
 // at).
 func (j *resolved) hardness(c *rubber.Chosen, r rubber.Range, shape rubber.Shape, two *rubber.Shape) (*Hardness, finding.List) {
 	h := &Hardness{Low: r.Low, High: r.High, LowReason: r.LowReason, HighReason: r.HighReason, LowSource: r.LowSource, HighSource: r.HighSource,
-		Preferred: r.Preferred, Life: r.Life, Share: r.Share, Wants: []Want{}, Curve: curve(c.Family, r, shape), Opens: []WayOpen{}}
+		Preferred: r.Preferred, Life: r.Life, Share: r.Share, Wants: []Want{}, Curve: curve(c.Family, r, shape), Opens: []WayOpen{}, Eased: []Eased{}}
 	for _, w := range r.Wants {
 		toward := Firm
 		if w.Soft {
@@ -45,29 +38,28 @@ func (j *resolved) hardness(c *rubber.Chosen, r rubber.Range, shape rubber.Shape
 	if !known {
 		return h, out
 	}
-	if g := shape.Force(shore); g.N > 0 && r.Needed.Value != nil {
-		f := rubber.FitFactor(shore)
-		h.OpenForce, h.OpenHow, h.ForceFactor = &g.N, g.How, &f
+	if r.Needed.Value != nil {
+		h.hold(shape, shore)
 	}
 	return h, append(out, j.strained(c, shore, r, shape)...)
 }
 
 // curve is what rubber of each hardness stands, for a chart.
 func curve(f material.Family, r rubber.Range, shape rubber.Shape) []Strip {
-	out := []Strip{}
+	out, hands := []Strip{}, shape.Held().Hands()
 	for a := rubber.Softest; a <= rubber.Hardest; a += curveStep {
 		comfortable, limit := rubber.Stands(a, f, 0)
 		st := Strip{ShoreA: a, Comfortable: comfortable, Allowed: rubber.Allowed(a, f, 0, r.Share), Limit: limit}
 		if r.Needed.Value != nil {
-			st.Force = new(shape.Force(a).N)
+			st.Force = new(hands.In(a))
 		}
 		out = append(out, st)
 	}
 	return out
 }
 
-// misfit is how far, Shore A, a rubber that the user names may lie outside the
-// range before it is worth a word: as far as makes of one hardness differ; a
+// misfit is how far, Shore A, a rubber may lie outside the range before it is
+// worth a word (too soft only where the user names it): as far as makes of one hardness differ; a
 // judgement.
 const misfit = 3
 
@@ -94,7 +86,7 @@ func (j *resolved) strained(c *rubber.Chosen, shore float64, r rubber.Range, sha
 	case v != nil && *v > allowed:
 		o.Often, o.Stands = true, allowed
 		out.Add(finding.Finding{Code: CodeStrain, Severity: finding.Caution, Facts: o})
-	case !auto && r.High != nil && shore > *r.High+misfit:
+	case r.High != nil && shore > *r.High+misfit:
 		m.Firm, m.Bound, m.Why = true, *r.High, r.HighReason
 		out.Add(finding.Finding{Code: CodeForce, Severity: finding.Caution, Facts: m})
 	case !auto && r.Low != nil && shore < *r.Low-misfit:
@@ -117,73 +109,37 @@ func (j *resolved) ways(s rubber.Shape, two *rubber.Shape) (out []WayOpen) {
 	return out
 }
 
-// Pulling is what a straight pull meets.
-type Pulling struct {
-	Friction float64 // with a little release; 0 = nothing is pulled
-	Square   bool    // a square shoulder holds it
-}
-
-// pullOff writes what a straight pull takes, along a climb of the surface (nil =
-// nothing is a neck), for a rubber of Shore A hardness.
-func (h *Hardness) pullOff(s rubber.Shape, climb []rubber.Slope, shore float64) {
-	if climb == nil {
+// hold writes what hands have to do to get the mold off, out of its container, in
+// a rubber of Shore A hardness, and what makes that easier. Of a mold that is to
+// be slit it is what it would take unslit.
+func (h *Hardness) hold(s rubber.Shape, shore float64) {
+	held := s.Held()
+	hands := held.Hands()
+	f := rubber.FitFactor(shore)
+	if hands.OverG > 0 {
+		h.HandsForce, h.HandsHow, h.ForceFactor = new(hands.In(shore)), hands.How, &f
+	}
+	if held.Pull.OverG == 0 {
 		return
 	}
-	if n, ok := s.StraightPull(climb, shore, friction); ok {
-		h.PullForce = &n
-		h.PullHow.Friction = friction
-	} else {
-		h.PullHow.Square = true
+	in := rubber.Grip{OverG: s.InContainer()}.In(shore)
+	h.OpenForce, h.PullForce, h.ForceFactor = new(held.Open.In(shore)), new(held.Pull.In(shore)), &f
+	h.PullHow = rubber.Drawing{Friction: rubber.Friction, Off: unit.Force(*h.PullForce), Never: math.IsInf(in, 1)}
+	if !h.PullHow.Never {
+		h.PullIn, h.PullHow.In = &in, unit.Force(in)
 	}
-}
-
-// stretches reports whether a ring of rubber has to stretch to get the mold off.
-func stretches(s rubber.Shape) bool { return !s.Slit && s.Stretch != nil && *s.Stretch > 0.02 }
-
-// climb is how steeply the surface of the worst neck grows toward the bulge
-// behind it, seen along the pull: of the surface that looks toward the mouth, by
-// its area across the pull. Nil where no undercut is a neck.
-func (t *trial) climb(surface *solid.Solid) []rubber.Slope {
-	r, m, u := t.report, surface.Surface(), t.pose.Up
-	neck := slices.IndexFunc(r.Regions, func(g undercut.Region) bool { return g.Kind == undercut.Neck })
-	if neck < 0 || len(r.VertexRegion) != len(m.Vertices()) {
-		return nil
+	ease := func(by rubber.EaseBy, g rubber.Grip) {
+		e := rubber.Easing{By: by, Force: unit.Force(g.In(shore))}
+		if by == rubber.EasedByRelease {
+			e.Friction = rubber.Slippery
+		}
+		h.Eased = append(h.Eased, Eased{e, g.In(shore)})
 	}
-	id := int32(r.Regions[neck].ID)
-	const bins = 90 // degrees
-	var area [bins]float64
-	total := 0.0
-	for k, f := range m.Triangles() {
-		// The rim of the bulge itself is no longer under it: one corner does.
-		if !surface.Live(k) || r.VertexRegion[f[0]] != id && r.VertexRegion[f[1]] != id && r.VertexRegion[f[2]] != id {
-			continue
-		}
-		a, b, c := m.Corners(k)
-		x := b.Sub(a).Cross(c.Sub(a))
-		l := x.Len()
-		if l == 0 {
-			continue
-		}
-		if !surface.Outward(k) {
-			x = x.Neg()
-		}
-		down := -(x.X*u[0] + x.Y*u[1] + x.Z*u[2])
-		if down <= 0 {
-			continue
-		}
-		area[min(bins-1, int(math.Asin(min(1, down/l))*180/math.Pi))] += down
-		total += down
+	ease(rubber.EasedByRelease, s.Released())
+	if held.Peel != nil {
+		ease(rubber.EasedByPeel, *held.Peel)
 	}
-	if total == 0 {
-		return nil
-	}
-	var out []rubber.Slope
-	for k, a := range area {
-		if a > 0 {
-			out = append(out, rubber.Slope{Share: a / total, Alpha: (float64(k) + 0.5) * math.Pi / 180})
-		}
-	}
-	return out
+	ease(rubber.EasedBySlit, held.Rest)
 }
 
 // Alone is what a mold does without its container.

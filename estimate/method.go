@@ -53,13 +53,11 @@ func (k *known) evaluate(ctx context.Context, c *choice) (*method, error) {
 		out.lip = flapWall(fit, c.report.Flap)
 		shape.There = out.lip
 	}
+	shape.Beside = clearance(fit, c.pose)
 	need := rubber.Suggest(shape, j.cast)
 
 	mix := j.mixFor(chosen, spaceOf(fit))
 	hard, strained := j.hardness(&chosen, need, shape, c.inHalves(shape))
-	if shore, ok := chosen.Hardness(); ok && stretches(shape) {
-		hard.pullOff(shape, c.climb(k.solid), shore)
-	}
 	alone := j.alone(hard, &chosen, fit, c.pose.Height)
 	var told finding.List
 	out.rubber, told = j.rubber(mix, need.Conflict, c.report.Stretch)

@@ -202,14 +202,23 @@ type Hardness struct {
 	Curve     []Strip     `json:"curve"` // strain that each hardness stands, for a chart
 
 	// Of the rubber that was chosen; a force is good to the factor beside it.
-	OpenForce   *float64        `json:"open_force_N"`
-	OpenHow     rubber.Gripping `json:"open_how"`
-	PullForce   *float64        `json:"pull_off_force_N"` // straight off; nil = it is peeled or slit, or nothing holds it
-	PullHow     Pulling         `json:"pull_off_how"`
+	OpenForce   *float64        `json:"open_force_N"`        // of each hand that opens it evenly; nil = no ring holds
+	PullForce   *float64        `json:"pull_off_force_N"`    // straight out of the mold, out of its container; likewise
+	PullIn      *float64        `json:"pull_in_container_N"` // in it; nil also where it does not come
+	PullHow     rubber.Drawing  `json:"pull_off_how"`
+	HandsForce  *float64        `json:"hands_force_N"` // what hands have to do, which the range goes by; nil = nothing holds
+	HandsHow    rubber.Gripping `json:"hands_how"`
+	Eased       []Eased         `json:"eased"`
 	ForceFactor *float64        `json:"force_factor"`
 
 	Alone       *float64 `json:"alone_shore_a"` // the softest that stands without its container; nil = none
 	AloneReason Alone    `json:"alone_reason"`
+}
+
+// Eased is something that makes it easier for hands, and what they pull then.
+type Eased struct {
+	How   rubber.Easing `json:"how"`
+	Force float64       `json:"force_N"` // 0 = nothing holds any more
 }
 
 // WayOpen is a way to bring soft and firm together, with the bounds it gives.

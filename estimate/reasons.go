@@ -60,6 +60,14 @@ type TearsSoon struct {
 // BeyondRubber: a strain that no rubber stands.
 type BeyondRubber struct{ Why rubber.Straining }
 
+// BeyondHands: hands do not get the mold off.
+type BeyondHands struct {
+	Grip        rubber.Gripping
+	Force, Hand unit.Force // what it takes in a rubber of Shore, and what a hand pulls
+	Shore       float64
+	Softest     bool // that is the softest there is
+}
+
 // MakeCore: what is squeezed inside is no matter of a slit.
 type MakeCore struct {
 	At   *mesh.Vec

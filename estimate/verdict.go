@@ -75,6 +75,9 @@ func (j judged) parts() (ok bool, why HalvesLeave) {
 	if n.Value == nil || *n.Value > rubber.MostComfortable || s.TooDeep() {
 		return false, why
 	}
+	if _, ok := beyondHands(s); ok {
+		return false, why
+	}
 	return true, HalvesLeave{Path: unit.Length(*s.Path)}
 }
 
@@ -93,7 +96,8 @@ func (j judged) webs(r *demold.Report) bool {
 //  4. a pocket deeper than half the width of the part: opened, not stripped;
 //  5. the strain: what firm rubber stands often comes out; up to 100 % it comes
 //     out of soft rubber; a ring that must stretch by 100 to 200 % is slit, past
-//     200 % parted; what no slit relieves is parted.
+//     200 % parted; what no slit relieves is parted;
+//  6. hands: what they do not get off even in the softest rubber is slit.
 func decide(j judged) Verdict {
 	switch {
 	case j.Mold == demold.TwoPart:
@@ -135,7 +139,11 @@ func (j judged) inHalves() Verdict {
 		return because(SlitIt, HalvesLink)
 	case n.Value == nil || *n.Value > rubber.MostComfortable || j.Shape.TooDeep():
 		return because(SlitIt, HalvesHold{j.strain().Why})
-	case !j.Chosen:
+	}
+	if why, ok := beyondHands(j.Shape); ok {
+		return because(SlitIt, why)
+	}
+	if !j.Chosen {
 		return because(MakeTwoParts, j.letsGo(false))
 	}
 	return because(j.comesOut(), j.letsGo(true))
@@ -176,6 +184,9 @@ func (j judged) stripped() Verdict {
 	case j.Shape.TooDeep():
 		return j.opened(DeepPocket{unit.Length(*j.Shape.Path)})
 	case *n.Value <= rubber.MostComfortable:
+		if why, ok := beyondHands(j.Shape); ok {
+			return j.unhanded(why)
+		}
 		return because(j.comesOut(), j.letsGo(false))
 	case n.Hoop && *n.Value <= rubber.MostEver*1.005: // as facets go
 		return because(SlitIt, TearsSoon{told, rubber.MostComfortable})
@@ -183,20 +194,65 @@ func (j judged) stripped() Verdict {
 		return j.opened(BeyondRubber{told})
 	}
 	// No slit relieves what is squeezed inside: the core is the second part.
+	return because(MakeTwoParts, BeyondRubber{told}, j.core())
+}
+
+// core is what becomes of the inside of a pattern that no rubber leaves.
+func (j judged) core() MakeCore {
 	r := j.Report.TongueRoot
 	do := MakeCore{Plug: r != nil && *r < smallTongue*j.Shape.Longest}
 	if p := j.Report.SqueezeAt; p != nil {
 		do.At = new(mesh.V(p[0], p[1], p[2]))
 	}
-	return because(MakeTwoParts, BeyondRubber{told}, do)
+	return do
+}
+
+// beyondHands reports whether hands do not get the mold off a shape even in the
+// softest rubber.
+func beyondHands(s rubber.Shape) (BeyondHands, bool) {
+	g := s.Held().Hands()
+	at, ok := g.Most()
+	return BeyondHands{Grip: g.How, Force: unit.Force(g.In(at)), Shore: at, Hand: rubber.HandN, Softest: true}, !ok
+}
+
+// inHand adds to the verdict on a mold that comes off whole what hands meet in the
+// rubber that was chosen: it may be harder than they get off, and the container
+// may have to come off first.
+func (v *Verdict) inHand(r *Rubber) {
+	h := r.Hardness
+	if !v.Answer.Whole() {
+		return
+	}
+	if h.HandsForce != nil && *h.HandsForce > rubber.HandN {
+		at := rubber.SofterThan
+		if r.ShoreA != nil {
+			at = *r.ShoreA
+		}
+		v.Answer = ComesOutSoft
+		v.Because = append(v.Because, finding.Remark{Facts: BeyondHands{Grip: h.HandsHow, Force: unit.Force(*h.HandsForce), Shore: at, Hand: rubber.HandN}})
+	}
+	if d := h.PullHow; d.Never || d.In > rubber.HandN {
+		v.Because = append(v.Because, finding.Remark{Facts: d})
+	}
+}
+
+// unhanded judges a mold in one piece that rubber would let go of, but hands do
+// not: a slit relieves a ring, a core a tongue.
+func (j judged) unhanded(why BeyondHands) Verdict {
+	switch why.Grip.By {
+	case rubber.DrawingTongue:
+		return because(MakeTwoParts, why, j.core())
+	case rubber.SwingingLip:
+		return j.opened(why)
+	}
+	return because(SlitIt, why)
 }
 
 // comesOut says whether soft rubber is needed for it.
 func (j judged) comesOut() Answer {
 	// What the shape itself asks; a casting that asks for soft rubber is no
-	// reason for the pattern not to come out of a firm one. What hands pull is
-	// known to a factor only: the range says it, no verdict hangs on it.
-	if rubber.Suggest(j.Shape, (*material.Casting)(nil)).Firmest() < firmEnough {
+	// reason for the pattern not to come out of a firm one.
+	if rubber.Suggest(j.Shape, (*material.Casting)(nil)).AskedHigh < firmEnough {
 		return ComesOutSoft
 	}
 	return ComesOut

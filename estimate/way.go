@@ -10,6 +10,7 @@ import (
 	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/demold/seam"
+	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/demold/undercut"
 )
 
@@ -57,11 +58,11 @@ func (k *known) trial(w Way, pose *pose.Pose, rep *demold.Report) *trial {
 // thickness, longest the pattern's largest size, mm.
 func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular bool) rubber.Shape {
 	s := rubber.Shape{Squeeze: r.Squeeze, Mouth: r.Mouth.Perimeter, Wall: wall, Longest: longest, Slit: mold == demold.Cut, Even: mold == demold.Blanket}
-	if r.StretchNeck != nil {
-		s.Neck = *r.StretchNeck
-	}
 	if r.TongueRoot != nil {
 		s.Root = *r.TongueRoot
+	}
+	if r.TongueLength != nil {
+		s.Tongue = *r.TongueLength
 	}
 	// A mold that is cut open has to let go of what its seam leaves.
 	path, opened := r.UndercutPath, func(undercut.Region) bool { return false }
@@ -75,8 +76,8 @@ func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular 
 		p := *path
 		// Where every region is surface noise (under --ignore, or less than the
 		// columns can tell from nothing) the rubber does not feel it.
-		felt := func(g undercut.Region) bool { return g.Kind != undercut.Minor }
-		if p < 2*r.Uncertainty || len(r.Regions) > 0 && !slices.ContainsFunc(r.Regions, felt) {
+		noticed := func(g undercut.Region) bool { return g.Kind != undercut.Minor }
+		if p < 2*r.Uncertainty || len(r.Regions) > 0 && !slices.ContainsFunc(r.Regions, noticed) {
 			p = 0
 		}
 		s.Path = &p
@@ -88,6 +89,9 @@ func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular 
 			v = 0
 		}
 		s.Stretch = &v
+		if v > 0 {
+			s.Profiles = felt(r.Profiles)
+		}
 	}
 	// Deepest first. A slot of volume V with faces of area A on both sides is
 	// 2V/A high.
@@ -110,4 +114,33 @@ func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular 
 	}
 	s.Angular = angular && s.Path != nil && *s.Path == 0
 	return s
+}
+
+// felt is what rings of rubber feel of parts of the pattern: round sections with
+// perimeters as long.
+func felt(parts []strip.Profile) (out []rubber.Profile) {
+	for _, p := range parts {
+		f := rubber.Profile{Step: p.Step, Radius: make([]float64, len(p.Perimeter))}
+		for k, l := range p.Perimeter {
+			f.Radius[k] = l / (2 * math.Pi)
+		}
+		out = append(out, f)
+	}
+	return out
+}
+
+// clearance is how thick, mm, a container leaves the rubber beside the pattern, on
+// average of its two sides; 0 where that is not known.
+func clearance(f *boxfit.Fit, at *pose.Pose) float64 {
+	switch {
+	case f == nil:
+		return 0
+	case f.Mold == demold.Blanket:
+		return f.Wall
+	case f.Diameter != nil:
+		return max(f.Thinnest, (*f.Diameter-at.Circle)/2)
+	case f.Interior != nil:
+		return max(f.Thinnest, (f.Interior[0]+f.Interior[1]-at.Rect[0]-at.Rect[1])/4)
+	}
+	return 0
 }

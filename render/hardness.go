@@ -27,7 +27,7 @@ func (w *wording) hardness() Section {
 		sec.add(Row{Label: "Planned for", Value: map[rubber.Life]string{rubber.LongLife: "a long life", rubber.NormalLife: "some dozen castings", rubber.FewCastings: "a few castings"}[h.Life],
 			Note: "up to " + figure.Trimmed(100*h.Share, 0) + figure.NBSP + "% of its elongation at break, or by the limits below where that is not known"})
 	}
-	w.pulls(&sec, h)
+	sec.add(w.hands(h)...)
 	switch {
 	case h.Alone != nil:
 		sec.add(Row{Label: "To stand by itself", Value: shoreA(*h.Alone) + " or firmer", Note: w.say(h.AloneReason)})
@@ -70,27 +70,6 @@ func wouldDo(h *estimate.Hardness) Row {
 	return r
 }
 
-// pulls says what hands pull with, and what a straight pull takes.
-func (w *wording) pulls(sec *Section, h *estimate.Hardness) {
-	times := ""
-	if h.ForceFactor != nil {
-		times = ", good to ×/÷" + figure.NBSP + figure.Trimmed(*h.ForceFactor, 1)
-	}
-	if h.OpenForce != nil {
-		row := w.force("Hands pull", *h.OpenForce, w.say(h.OpenHow)+", a finger's width"+times)
-		if *h.OpenForce > rubber.HandN {
-			row.Tone = Care
-		}
-		sec.add(row)
-	}
-	switch {
-	case h.PullForce != nil:
-		sec.add(w.force("Pulled straight off", *h.PullForce, w.say(h.PullHow)+times))
-	case h.PullHow.Square:
-		sec.add(Row{Label: "Pulled straight off", Value: "never", Note: w.say(h.PullHow), Tone: Care})
-	}
-}
-
 // opens is what would bring the bounds together where no hardness does.
 func (w *wording) opens(h *estimate.Hardness) Table {
 	t := Table{Caption: "What brings soft and firm together", Columns: []Column{{Title: "with", Wrap: true}, {Title: "at least", Right: true}, {Title: "at most", Right: true}, {Title: ""}}}
@@ -119,6 +98,48 @@ func (w *wording) wants(h *estimate.Hardness) Table {
 		t.Rows = append(t.Rows, []string{ask, w.say(x.Why), won})
 	}
 	return t
+}
+
+// hands are the rows of what hands have to do, and what makes it easier.
+func (w *wording) hands(h *estimate.Hardness) (rows []Row) {
+	times := ""
+	if h.ForceFactor != nil {
+		times = ", good to ×/÷" + figure.NBSP + figure.Trimmed(*h.ForceFactor, 1)
+	}
+	if h.HandsForce != nil {
+		row := w.force("Hands pull", *h.HandsForce, w.say(h.HandsHow)+times)
+		if *h.HandsForce > rubber.HandN {
+			row.Tone = Care
+		}
+		rows = append(rows, row)
+	}
+	if h.PullForce == nil {
+		return rows
+	}
+	unslit := ""
+	if v := w.plan.Verdict; v != nil && v.Answer == estimate.SlitIt {
+		unslit = "before it is slit"
+	}
+	rows = append(rows, w.force("Opened evenly", *h.OpenForce, figure.Join("; ", unslit, "each hand, mouth and neck to the bulge"+times)),
+		w.force("Pulled straight off", *h.PullForce, figure.Join("; ", unslit, "out of its container, with a little release (friction "+figure.Trimmed(h.PullHow.Friction, 1)+")"+times)))
+	switch d := h.PullHow; {
+	case d.Never:
+		rows = append(rows, Row{Label: "In its mother mold", Value: "never", Note: "take that off first"})
+	case h.PullIn != nil:
+		note := ""
+		if d.Matters() {
+			note = "take it out of its container first"
+		}
+		rows = append(rows, w.force("In its container", *h.PullIn, note))
+	}
+	for _, e := range h.Eased {
+		if e.Force == 0 {
+			rows = append(rows, Row{Label: "Easier", Value: "nothing holds", Note: w.say(e.How)})
+			continue
+		}
+		rows = append(rows, w.force("Easier", e.Force, w.say(e.How)))
+	}
+	return rows
 }
 
 func from(source string) string {

@@ -100,7 +100,8 @@ var promised = map[string]string{
 	"rubber.pours.batches": "part_a_g part_b_g cup_ml additives_g",
 	"rubber.kits":          "size_g count cost",
 	"rubber.hardness": "low_shore_a high_shore_a low_reason high_reason low_source high_source wants preferred life usable_share_of_elongation opens curve " +
-		"open_force_N open_how pull_off_force_N pull_off_how force_factor alone_shore_a alone_reason",
+		"open_force_N pull_off_force_N pull_in_container_N pull_off_how hands_force_N hands_how eased force_factor alone_shore_a alone_reason",
+	"rubber.hardness.eased": "how force_N",
 	"rubber.hardness.wants": "toward shore_a why source won",
 	"rubber.hardness.opens": "what low_shore_a high_shore_a opens",
 	"rubber.hardness.curve": "shore_a comfortable_strain allowed_strain limit_strain force_N",

@@ -1,6 +1,7 @@
 package rubber
 
 import (
+	"math"
 	"testing"
 
 	"moldtally/estimate/material"
@@ -204,10 +205,10 @@ func TestLife(t *testing.T) {
 	for _, n := range []int{100, 20, 3} {
 		s.Copies = n
 		r := Suggest(s, nil)
-		if r.Firmest() <= last {
-			t.Errorf("%d copies allow %g A, more copies %g", n, r.Firmest(), last)
+		if r.AskedHigh <= last {
+			t.Errorf("%d copies allow %g A, more copies %g", n, r.AskedHigh, last)
 		}
-		last = r.Firmest()
+		last = r.AskedHigh
 	}
 }
 
@@ -215,7 +216,7 @@ func TestLife(t *testing.T) {
 func TestBoundsHaveSources(t *testing.T) {
 	for _, cast := range append(material.Castings(), material.Casting{}) {
 		for _, s := range []Shape{
-			{Stretch: ptr(0.8), Path: ptr(17), Gap: 20, Mouth: 270, Neck: 129, Wall: 9, Head: 165, Longest: 165},
+			{Stretch: ptr(0.8), Path: ptr(17), Gap: 20, Mouth: 270, Profiles: []Profile{ballOnStem(20, 38, 50)}, Wall: 9, Head: 165, Longest: 165},
 			{Stretch: ptr(0), Path: ptr(0), Mouth: 2000, Longest: 650, Head: 25, Wall: 25, Angular: true},
 			{Stretch: ptr(0.05), Path: ptr(30), Squeeze: 0.2, Root: 40, Mouth: 200, Pieces: 2, Head: 100},
 			{Stretch: ptr(3), Path: ptr(8), Mouth: 200}, {Path: ptr(8), Mouth: 200}, {Stretch: ptr(0.1), Mouth: 200},
@@ -237,46 +238,58 @@ func TestBoundsHaveSources(t *testing.T) {
 	}
 }
 
-// Hands: as thick as the rubber is at the neck, and the bound is where they stop.
-func TestForce(t *testing.T) {
-	s := Shape{Stretch: ptr(0.5), Path: ptr(0), Neck: 2 * 20 * 3.141592653589793, Wall: 12}
-	e, _ := Young(20)
-	if got, want := s.Force(20).N, (Tube{20, 32, 1.5}).Opening(e, 20); !near(got, want, 1e-9) {
-		t.Errorf("a ring of 20 to 32 mm: got %g N, want %g", got, want)
+// Hands: the straight pull and the opening of a ring, whichever is more, bound the
+// hardness; a rim that can be turned back is peeled; a slit leaves the lip.
+func TestHands(t *testing.T) {
+	ball := Shape{Stretch: ptr(0.67), Path: ptr(0), Wall: 10, Profiles: []Profile{ballOnStem(12, 20, 20)}}
+	held := ball.Held()
+	if h := held.Hands(); held.Peel != nil || h.How.By != DrawingStraight || h != held.Pull || held.Open.OverG >= h.OverG {
+		t.Errorf("a thick ball: %+v", held)
 	}
-	thick := s
-	thick.Path = ptr(12)
-	even := thick
-	even.Even = true
-	if !(thick.Force(20).N > s.Force(20).N) || even.Force(20).N >= thick.Force(20).N {
-		t.Errorf("got %g N with an undercut of 12 mm, %g without, %g as a blanket", thick.Force(20).N, s.Force(20).N, even.Force(20).N)
+	r := Suggest(ball, nil)
+	h := held.Hands()
+	if at := r.AskedHigh; h.In(at) > HandN || h.In(at+1) <= HandN {
+		t.Errorf("hands stop at %g A: %g N there, %g N one firmer", at, h.In(at), h.In(at+1))
 	}
-	slit := s
-	slit.Slit = true
-	if got := slit.Force(60).N; got != 0 {
-		t.Errorf("slit: got %g N", got)
+	// Twice as large it takes four times as much, which no rubber is soft enough for.
+	big := Shape{Stretch: ptr(0.67), Path: ptr(0), Wall: 20, Profiles: []Profile{ballOnStem(24, 40, 40)}}
+	b := big.Held().Hands()
+	if !near(b.OverG, 4*h.OverG, 1e-9) {
+		t.Errorf("twice as large it takes %g, want four times %g", b.OverG, h.OverG)
 	}
-	// A tongue of 20 mm drawn to 1.5625 times its length.
+	if _, ok := b.Most(); ok {
+		t.Errorf("%g N in the softest rubber is no more than a hand pulls", b.In(Softest))
+	}
+	if ball.Released().OverG >= held.Pull.OverG || ball.InContainer() < 1.4*held.Pull.OverG {
+		t.Errorf("release %g, pull %g, in the container %g", ball.Released().OverG, held.Pull.OverG, ball.InContainer())
+	}
+	ball.Slit = true
+	if got := ball.Held().Hands(); got.OverG != 0 {
+		t.Errorf("slit: got %g", got.OverG)
+	}
+	// A vase in a thin coat is peeled, and never drawn out of its mother mold.
+	coat := Shape{Stretch: ptr(0.2), Path: ptr(0), Wall: 3, Even: true, Profiles: []Profile{vase(27.5, 2.5, 80)}}
+	if got := coat.Held(); got.Peel == nil || got.Hands().How.By != TurningBack || got.Peel.OverG >= got.Pull.OverG || !math.IsInf(coat.InContainer(), 1) {
+		t.Errorf("a coat: %+v, in its mother mold %g", got, coat.InContainer())
+	}
+	// A lip and a tongue, in any unit of length: a tongue of 20 mm drawn to 1.5625
+	// times its length.
 	tongue := Shape{Stretch: ptr(0), Path: ptr(0), Squeeze: 0.2, Root: 20, Mouth: 100}
-	if got, want := tongue.Force(20).N, RingStress(1.5625)*e*314.159265; !near(got, want, 1e-6) {
+	e, _ := Young(20)
+	if got, want := tongue.Held().Hands().In(20), RingStress(1.5625)*e*314.159265; !near(got, want, 1e-6) {
 		t.Errorf("tongue: got %g N, want %g", got, want)
 	}
-	big := Shape{Stretch: ptr(0.3), Path: ptr(30), Gap: 40, Neck: 400, Mouth: 500, Wall: 25}
-	r := Suggest(big, nil)
-	var at float64
-	for _, w := range r.Wants {
-		if w.Hands {
-			at = w.ShoreA
-		}
+	lip := func(k float64) float64 {
+		return Shape{Path: ptr(9 * k), Gap: 30 * k, Wall: 12 * k}.Held().Hands().OverG
 	}
-	if at == 0 || big.Force(at).N > HandN || big.Force(at+1).N <= HandN {
-		t.Errorf("hands stop at %g A: %g N there, %g N one firmer", at, big.Force(at).N, big.Force(at+1).N)
+	if got := lip(2) / lip(1); !near(got, 4, 1e-12) {
+		t.Errorf("a lip twice as large takes %g times as much, want 4", got)
 	}
 }
 
 // What opens an empty range, with numbers that hold when they are tried.
 func TestWays(t *testing.T) {
-	deep := Shape{Stretch: ptr(0.67), Path: ptr(12), Gap: 15, Mouth: 113, Neck: 113, Wall: 12, Longest: 150, Head: 150}
+	deep := Shape{Stretch: ptr(0.67), Path: ptr(12), Gap: 15, Mouth: 113, Wall: 12, Longest: 150, Head: 150}
 	foam := casting(t, "foam-rigid")
 	if r := Suggest(deep, foam); !r.Empty() {
 		t.Fatalf("a deep figure for foam: got %g to %g A, want none", r.AskedLow, r.AskedHigh)

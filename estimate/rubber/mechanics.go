@@ -1,10 +1,8 @@
 package rubber
 
 import (
-	"cmp"
 	"errors"
 	"math"
-	"slices"
 
 	"moldtally/mesh/unit"
 )
@@ -84,65 +82,6 @@ func (t Tube) Pressure() float64 {
 	a, b := t.Stretched()
 	c := a*a - t.A*t.A
 	return math.Log(t.B/t.A) - math.Log(b/a) + c/2*(1/(a*a)-1/(b*b))
-}
-
-// Opening returns the pull, N, of each of two hands that open w mm of the bore by
-// stretching it sideways, for a modulus e, MPa: the pressure on the bore times
-// the width it is opened to, which is the tension of the ring's two sides.
-func (t Tube) Opening(e, w float64) float64 {
-	a, _ := t.Stretched()
-	return t.Pressure() * e / 3 * 2 * a * w
-}
-
-// BoreForce returns the radial force, N, on w mm of bore for a modulus e, MPa.
-func (t Tube) BoreForce(e, w float64) float64 {
-	a, _ := t.Stretched()
-	return t.Pressure() * e / 3 * 2 * math.Pi * a * w
-}
-
-// PullOff returns the straight pull that slides a ring pressed on with a radial
-// force n over a slope of α (radians) at friction μ: n·(tan α + μ)/(1 − μ·tan α)
-// (annular snap fits in plastic design handbooks, recalled). It has no finite
-// value where μ·tan α reaches 1, as at a square shoulder: such rubber is peeled
-// or slit, not pulled. The second result is then false.
-func PullOff(n, alpha, mu float64) (float64, bool) {
-	t := math.Tan(alpha)
-	if d := 1 - mu*t; d > 1e-9 && t >= 0 {
-		return n * (t + mu) / d, true
-	}
-	return 0, false
-}
-
-// Slope is a part of the climb from a neck to the bulge behind it: its share of
-// the whole growth of the radius, and its slope against the direction of the
-// pull, radians.
-type Slope struct{ Share, Alpha float64 }
-
-// steepShare is the share of a climb that may be too steep to be slid over
-// before there is no straight pull: an edge or a fillet gives; a judgement.
-const steepShare = 0.05
-
-// StraightPull is the straight pull, N, that slides a ring of rubber of modulus
-// e, MPa, and w mm of width over a bulge at friction μ: the most along the
-// climb, which is taken as steepest at the neck, as on a knob. False where a
-// part of it is a square shoulder (PullOff).
-func (t Tube) StraightPull(climb []Slope, e, w, mu float64) (float64, bool) {
-	steep := slices.Clone(climb)
-	slices.SortFunc(steep, func(a, b Slope) int { return cmp.Compare(b.Alpha, a.Alpha) })
-	most, done := 0.0, 0.0
-	for _, s := range steep {
-		done += s.Share
-		r := Tube{t.A, t.B, 1 + (t.Lambda-1)*min(1, done)}
-		f, ok := PullOff(r.BoreForce(e, w), s.Alpha, mu)
-		if !ok {
-			if done > steepShare {
-				return 0, false
-			}
-			continue
-		}
-		most = max(most, f)
-	}
-	return most, len(climb) > 0
 }
 
 // TearFactor is k of the tearing energy 2·k·W·c of a nick of length c in rubber

@@ -94,54 +94,6 @@ func TestThickTube(t *testing.T) {
 			t.Errorf("%+v: got %g, %g, p/G %g, outer %g", tube, a, b, tube.Pressure(), b/c.b)
 		}
 	}
-	e, _ := Young(20)
-	// Cut through its middle, each half of the ring is held by what the bore
-	// presses on its projection: N/π.
-	if got, want := (Tube{20, 32, 1.5}).Opening(e, 10), 147.3409/math.Pi; !near(got, want, 1e-5) {
-		t.Errorf("opening: got %g N, want %g", got, want)
-	}
-	// A thin ring is pulled open by twice its tension.
-	if got, want := (Tube{20, 20.02, 1.5}).Opening(e, 10), 2*BandStress(1.5)*e*0.02*10; !near(got, want, 2e-3) {
-		t.Errorf("opening a thin ring: got %g N, want %g", got, want)
-	}
-	n := Tube{20, 32, 1.5}.BoreForce(e, 10)
-	if !near(n, 147.3409, 1e-5) {
-		t.Errorf("bore force: got %g N, want 147.3409", n)
-	}
-	for _, c := range []struct{ deg, mu, want float64 }{{30, 0, 85.0673}, {30, 0.5, 223.1579}, {45, 0.3, 273.6331}} {
-		if got, ok := PullOff(n, c.deg*math.Pi/180, c.mu); !ok || !near(got, c.want, 1e-5) {
-			t.Errorf("pull over %g° at μ %g: got %g N, want %g", c.deg, c.mu, got, c.want)
-		}
-	}
-	// A cone has one slope: the whole stretch at that slope.
-	if got, ok := (Tube{20, 32, 1.5}).StraightPull([]Slope{{1, math.Pi / 6}}, e, 10, 0.5); !ok || !near(got, 223.1579, 1e-5) {
-		t.Errorf("straight pull over a cone: got %g N, want 223.1579", got)
-	}
-	// A ball of R 25 from the neck of r 20, slice by slice along its climb,
-	// against the same sum written in heights.
-	var climb []Slope
-	want := 0.0
-	for k := range 1000 {
-		r := 20 + 5*(float64(k)+0.5)/1000
-		z := math.Sqrt(625 - r*r)
-		climb = append(climb, Slope{1. / 1000, math.Atan2(z, r)})
-		f, _ := PullOff(Tube{20, 32, (r + 0.0025) / 20}.BoreForce(e, 10), math.Atan2(z, r), 0.3)
-		want = max(want, f)
-	}
-	if got, ok := (Tube{20, 32, 1.25}).StraightPull(climb, e, 10, 0.3); !ok || !near(got, want, 1e-9) || got < 30 || got > 85 {
-		t.Errorf("straight pull over a ball: got %g N, want %g", got, want)
-	}
-	for _, c := range [][]Slope{{{1, math.Pi / 2}}, {{0.1, math.Pi / 2}, {0.9, 0.3}}, nil} {
-		if got, ok := (Tube{20, 32, 1.5}).StraightPull(c, e, 10, 0.3); ok {
-			t.Errorf("%v has a straight pull of %g N, want no number", c, got)
-		}
-	}
-	if _, ok := (Tube{20, 32, 1.5}).StraightPull([]Slope{{0.03, math.Pi / 2}, {0.97, 0.3}}, e, 10, 0.3); !ok {
-		t.Error("an edge of 3 % of the climb stops the pull")
-	}
-	if got, ok := PullOff(n, math.Pi/2, 0.3); ok {
-		t.Errorf("a square shoulder has a pull of %g N, want no number", got)
-	}
 }
 
 func TestWalls(t *testing.T) {

@@ -55,9 +55,9 @@ type ByHand struct {
 
 // Gripping is what hands do to get a mold off.
 type Gripping struct {
-	By           GripBy
-	Thick        unit.Length // of the rubber
-	Neck, Swings unit.Length
+	By     GripBy
+	Thick  unit.Length // of a lip or a tongue
+	Swings unit.Length
 }
 
 // GripBy is one of the things that hands do.
@@ -65,10 +65,40 @@ type GripBy int
 
 // What they do.
 const (
-	NoGrip GripBy = iota
-	OpeningRing
+	NoGrip          GripBy = iota
+	OpeningRing            // mouth and neck evenly, to the bulge
+	DrawingStraight        // the pattern, straight out
+	TurningBack            // the rim, bit by bit
 	SwingingLip
 	DrawingTongue
+)
+
+// Drawing is a straight pull, out of the container and in it.
+type Drawing struct {
+	Friction float64    // 0 = nothing holds
+	Off, In  unit.Force // In is 0 where it is not known
+	Never    bool       // in its mother mold it does not come at all
+}
+
+// Matters reports whether the container makes it harder enough to be worth taking
+// off.
+func (d Drawing) Matters() bool { return d.Never || d.In > 1.1*d.Off }
+
+// Easing is something that makes it easier for hands, and what they pull then.
+type Easing struct {
+	By       EaseBy
+	Friction float64    // with plenty of release
+	Force    unit.Force // 0 = nothing holds any more
+}
+
+// EaseBy is what can.
+type EaseBy int
+
+// What can.
+const (
+	EasedByRelease EaseBy = iota
+	EasedByPeel           // the rim is turned back bit by bit
+	EasedBySlit
 )
 
 // ByHabit: the shop's rule for the depth of an undercut.
@@ -130,7 +160,7 @@ const (
 	StrainTable   Basis = iota // a judgement
 	Habit                      // of shops, contested
 	Unbounded                  // a strain without a figure
-	HandForce                  // Gent (1958), thick ring or strip, and a hand's force
+	HandForce                  // Gent (1958), rings over the profile or a strip, and a hand's force
 	SlabUnderHead              // pressure at the foot of the casting on a slab
 	SoftestUsed                // of Gent's relation
 	HardestSold

@@ -14,38 +14,42 @@ type Profile struct {
 // Hold is how a mold is held while the pattern is drawn out of it.
 type Hold struct {
 	Wall      float64 // rubber beside the widest section, mm
+	Even      bool    // a coat no thicker at a neck than elsewhere, not a block
 	Friction  float64 // of rubber on the pattern
 	Contained bool    // its container is still round it and cannot give
 }
 
-// What finite elements add to rings that know nothing of their neighbours. The
-// three were fitted to axisymmetric, finite-strain, neo-Hookean elements with
-// contact (a ball on a stem with two walls and two lengths of stem, a vase, a
-// plate on a stem; forces held to a factor of 1.5 with the mold out of its
-// container, of 2 in it).
+// What finite elements add to rings that know nothing of their neighbours, fitted
+// to axisymmetric, finite-strain, neo-Hookean elements with contact (a ball on a
+// stem with two walls and two lengths of stem, a vase, a plate on a stem; at
+// frictions to 0.3 held to a factor of 1.4 out of the container and 1.5 in it).
 const (
-	// shoulder and shoulderIn are how much more a climb takes that stands square
-	// to the pull, out of the container and in it: it pushes rubber ahead of
-	// itself before the rubber rolls over. A climb at α takes 1 + k·sin⁶α.
-	shoulder, shoulderIn = 1.5, 3.0
-	shoulderPower        = 6
+	// shoulder is how much more a climb takes that stands square to the pull: it
+	// pushes rubber ahead of itself before the rubber rolls over. A climb at α takes
+	// 1 + shoulder·sin⁶α.
+	shoulder      = 1.9
+	shoulderPower = 6
 
 	// steepest is the slope, radians, past which friction no longer wedges:
 	// rubber rolls over a steeper shoulder.
-	steepest = math.Pi / 3
+	steepest = 0.38
 
 	// leastWedge keeps 1 − μ·tan α from nothing, for the same reason.
 	leastWedge = 0.15
 
+	// confined is how many times as hard a ring presses whose container keeps it
+	// from swelling.
+	confined = 2.2
+
 	// squeezed is the resistance of the rubber between pattern and container to
 	// being pushed along: dp/dz = squeezed·G·q/h³ for a volume q that is moved
 	// per width through a gap h. A layer held on one face has 3, on both 12.
-	squeezed = 9.0
+	squeezed = 6.0
 )
 
 // sections is how many rings a profile is cut into; finer changes a force by
 // under a per cent.
-const sections = 200
+const sections = 256
 
 // Pull is the greatest force on the way, as a multiple of the shear modulus
 // (N per MPa, that is mm²), when a rigid pattern is drawn straight out of its
@@ -54,8 +58,9 @@ const sections = 200
 // is there: work against the stretch, and friction. Rings behind the widest
 // place push the pattern out. Nothing in it has a length of its own: with all
 // lengths doubled it is four times.
-func (p Profile) Pull(h Hold) float64 {
-	s := p.rings(h)
+func (p Profile) Pull(h Hold) float64 { return p.rings(h).pull() }
+
+func (s *slide) pull() float64 {
 	most := 0.0
 	for d := 1; d < len(s.r); d++ {
 		most = max(most, s.drawn(d))
@@ -63,71 +68,114 @@ func (p Profile) Pull(h Hold) float64 {
 	return most
 }
 
-// Open is the force of each of two hands that open mouth and neck evenly to the
-// widest section, as a multiple of the shear modulus (mm²): the pressure of
-// every ring below it times the width it is opened to.
-func (p Profile) Open(wall float64) float64 {
-	s := p.rings(Hold{Wall: wall})
-	widest, at := 0.0, 0
-	for k, r := range s.r {
-		if r > widest {
-			widest, at = r, k
-		}
-	}
+// Open is the force of each of two hands that open the mold evenly, every ring to
+// the widest section behind it, as a multiple of the shear modulus (mm²): the
+// pressure of each ring times the width it is opened to.
+func (p Profile) Open(h Hold) float64 { return p.rings(h).open() }
+
+func (s *slide) open() float64 {
 	sum := 0.0
-	for _, r := range s.r[:at] {
-		sum += s.pressure(r, widest) * 2 * widest * s.step
+	for k, x := range s.behind() {
+		sum += s.pressure(k, x) * 2 * x * s.step
 	}
 	return sum
+}
+
+// thinToTurn is the least ratio of radius to thickness at which rubber is turned
+// inside out (common practice, no source).
+const thinToTurn = 1.5
+
+// Peel is the force of each of two hands that turn the rim back bit by bit, each
+// bit as long as the rubber there is thick (judgement of this program), as a
+// multiple of the shear modulus (mm²): the most that one bit takes. Where the rubber
+// gets too thick to turn, the pattern is drawn straight out of the rest.
+func (p Profile) Peel(h Hold) float64 {
+	s := p.rings(h)
+	most := 0.0
+	for k, x := range s.behind() {
+		thick := s.outer[k] - s.r[k]
+		if s.r[k] < thinToTurn*thick {
+			rest := s.from(k)
+			return max(most, rest.pull(), rest.open())
+		}
+		most = max(most, s.pressure(k, x)*2*x*thick)
+	}
+	return most
 }
 
 // slide is a profile cut into rings of equal height.
 type slide struct {
 	Hold
 	r, tan     []float64 // radius, and slope of the climb into it from the section before
+	outer      []float64 // radius of the mold's outside
 	step       float64
-	outer      float64 // radius of the mold's outside
-	shoulder   float64
 	press, vol []float64 // scratch of one position: per ring
 }
 
 func (p Profile) rings(h Hold) *slide {
 	n := min(len(p.Radius), sections)
-	s := &slide{Hold: h, r: make([]float64, n), tan: make([]float64, n), press: make([]float64, n), vol: make([]float64, n), shoulder: shoulder}
-	if h.Contained {
-		s.shoulder = shoulderIn
-	}
+	row := func() []float64 { return make([]float64, n) }
+	s := &slide{Hold: h, r: row(), tan: row(), outer: row(), press: row(), vol: row()}
 	if n == 0 {
 		return s
 	}
 	s.step = p.Step * float64(len(p.Radius)) / float64(n)
+	widest := 0.0
 	for k := range s.r {
 		// The widest of what the ring takes in: rubber bridges the rest.
 		for i := k * len(p.Radius) / n; i < (k+1)*len(p.Radius)/n; i++ {
 			s.r[k] = max(s.r[k], p.Radius[i])
 		}
-		s.outer = max(s.outer, s.r[k])
+		widest = max(widest, s.r[k])
 		if k > 0 {
 			s.tan[k] = (s.r[k] - s.r[k-1]) / s.step
 		}
 	}
-	s.outer += h.Wall
+	for k, r := range s.r {
+		if s.outer[k] = widest + h.Wall; h.Even {
+			s.outer[k] = r + h.Wall
+		}
+	}
 	return s
 }
 
-// pressure on a bore of radius a stretched to x, as a multiple of the shear
+// from is what is left of it from ring k inwards.
+func (s *slide) from(k int) *slide {
+	t := *s
+	t.r, t.tan, t.outer, t.press, t.vol = s.r[k:], s.tan[k:], s.outer[k:], s.press[k:], s.vol[k:]
+	return &t
+}
+
+// behind is, per ring, the widest section that has to pass it.
+func (s *slide) behind() []float64 {
+	out := make([]float64, len(s.r))
+	widest := 0.0
+	for k := len(s.r) - 1; k >= 0; k-- {
+		widest = max(widest, s.r[k])
+		out[k] = widest
+	}
+	return out
+}
+
+// pressure on the bore of ring k stretched to x, as a multiple of the shear
 // modulus.
-func (s *slide) pressure(a, x float64) float64 {
+func (s *slide) pressure(k int, x float64) float64 {
+	a := s.r[k]
 	if x <= a {
 		return 0
 	}
 	if a <= 0 {
 		a = x * 1e-3 // a point for a mouth: as good as closed
 	}
-	return Tube{a, s.outer, x / a}.Pressure()
+	p := Tube{a, s.outer[k], x / a}.Pressure()
+	if s.Contained {
+		p *= confined
+	}
+	return p
 }
 
-// drawn is the force when the pattern has come out by d sections.
+// drawn is the force when the pattern has come out by d sections; +Inf where its
+// container leaves no room for that.
 func (s *slide) drawn(d int) float64 {
 	n := len(s.r) - d
 	for k := range n {
@@ -141,6 +189,9 @@ func (s *slide) drawn(d int) float64 {
 			}
 			end := k
 			for end < n && s.r[end+d] > s.r[end] {
+				if s.r[end+d] >= s.outer[end] {
+					return math.Inf(1)
+				}
 				end++
 			}
 			s.displace(k, end, d)
@@ -149,34 +200,31 @@ func (s *slide) drawn(d int) float64 {
 	}
 	force := 0.0
 	for k := range n {
-		if a, x := s.r[k], s.r[k+d]; x > a {
-			force += s.ring(a, x, s.tan[k+d], s.press[k])
+		if s.r[k+d] > s.r[k] {
+			force += s.ring(k, k+d)
 		}
 	}
 	return force
 }
 
-// ring is what one ring of bore a, opened to x, adds: pushed is the pressure of
-// the rubber that its neighbours push past it.
-func (s *slide) ring(a, x, tan, pushed float64) float64 {
+// ring is what ring k adds, opened by the section at.
+func (s *slide) ring(k, at int) float64 {
+	a, x, tan, pushed := s.r[k], s.r[at], s.tan[at], s.press[k]
 	steep := min(math.Abs(tan), math.Tan(steepest))
 	if tan < 0 {
 		// Past its widest place the pattern is pushed out.
-		p := (s.pressure(a, x) + pushed) * 2 * math.Pi * x
+		p := (s.pressure(k, x) + pushed) * 2 * math.Pi * x
 		return p * s.step * (tan + s.Friction*(1+steep*steep)/(1+s.Friction*steep))
 	}
 	from := max(a, x-tan*s.step)
-	p, parts := 0.0, 1
-	if x > a {
-		parts = min(8, 1+int(8*(x-from)/(x-a)))
-	}
+	p, parts := 0.0, min(8, 1+int(8*(x-from)/(x-a)))
 	for i := range parts {
 		y := from + (x-from)*(float64(i)+0.5)/float64(parts)
-		p += (s.pressure(a, y) + pushed*(y-a)/(x-a)) * 2 * math.Pi * y
+		p += (s.pressure(k, y) + pushed*(y-a)/(x-a)) * 2 * math.Pi * y
 	}
 	p /= float64(parts)
 	sin := tan / math.Sqrt(1+tan*tan)
-	more := 1 + s.shoulder*math.Pow(sin, shoulderPower)
+	more := 1 + shoulder*math.Pow(sin, shoulderPower)
 	return more * p * (x - from + s.step*s.Friction*(1+steep*steep)/max(leastWedge, 1-s.Friction*steep))
 }
 
@@ -187,8 +235,8 @@ func (s *slide) displace(k, end, d int) {
 	moved, flow, hold := 0.0, 0.0, 0.0
 	weight := func(i int) float64 {
 		x := s.r[i+d]
-		gap := max(s.outer-x, 1e-3*s.outer)
-		return squeezed / (math.Pi * (x + s.outer) * gap * gap * gap)
+		gap := max(s.outer[i]-x, 1e-3*s.outer[i])
+		return squeezed / (math.Pi * (x + s.outer[i]) * gap * gap * gap)
 	}
 	for i := k; i < end; i++ {
 		a, x := s.r[i], s.r[i+d]

@@ -75,7 +75,7 @@ func TestPullAgainstFiniteElements(t *testing.T) {
 		{"ball on a short stem", ballOnStem(12, 20, 8), 10, 239.2, []figure{
 			{0, false, 250.1, false}, {0, false, 231.4, false}, {0.3, false, 461.2, false}, {0.3, false, 384.7, false}}},
 	} {
-		if got := c.p.Open(c.wall); math.Abs(math.Log(got/c.open)) > math.Log(1.5) {
+		if got := c.p.Open(Hold{Wall: c.wall}); math.Abs(math.Log(got/c.open)) > math.Log(1.5) {
 			t.Errorf("%s: opening takes %.0f, want %.0f within a factor of 1.5", c.name, got, c.open)
 		}
 		for _, f := range c.pulled {
@@ -111,13 +111,13 @@ func TestPullScalesAndGrows(t *testing.T) {
 			})
 		}
 		h := Hold{Wall: 4 + 20*rng.Float64(), Friction: 0.3, Contained: n%2 == 1}
-		one, open := body(1, deep).Pull(h), body(1, deep).Open(h.Wall)
+		one, open := body(1, deep).Pull(h), body(1, deep).Open(h)
 		twice := h
 		twice.Wall *= 2
 		if got := body(2, deep).Pull(twice) / one; math.Abs(got-4) > 1e-9 {
 			t.Errorf("seed %d, body %d: twice as large takes %.6f times the pull, want 4", seed, n, got)
 		}
-		if got := body(2, deep).Open(twice.Wall) / open; math.Abs(got-4) > 1e-9 {
+		if got := body(2, deep).Open(twice) / open; math.Abs(got-4) > 1e-9 {
 			t.Errorf("seed %d, body %d: twice as large takes %.6f times to open, want 4", seed, n, got)
 		}
 		if got := body(1, 1.2*deep).Pull(h); got <= one {

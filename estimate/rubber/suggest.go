@@ -24,8 +24,13 @@ type Shape struct {
 	Slit    bool     // cut open: no ring of rubber has to stretch
 	Angular bool     // flat faces and sharp edges, nothing undercut
 
-	Neck   float64         // perimeter of the narrow place that has to open, 0 = the mouth's
+	// Profiles are the parts of the pattern that rings of rubber hold; none where
+	// nothing has to stretch, or that is not known.
+	Profiles []Profile
+	Beside   float64 // thickness of rubber beside the widest section in its container, 0 = Wall
+
 	Root   float64         // thickness of rubber inside the pattern at its root, 0 = unknown
+	Tongue float64         // how long that is, 0 = unknown
 	Head   float64         // height of the casting in the mold, 0 = unknown
 	Even   bool            // a blanket: no thicker at a neck than elsewhere, and a mother mold carries it
 	Copies int             // castings wanted of one mold; 0 = not said: a long life
@@ -42,7 +47,6 @@ type Want struct {
 	Why    finding.Remark
 	Source finding.Remark // where the bound came from
 	Won    bool
-	Hands  bool // it is about what hands pull, no more than a factor of FitFactor true
 }
 
 // Range is the hardness that would do. Low and High are nil where nothing does.
@@ -60,18 +64,6 @@ type Range struct {
 	AskedLow, AskedHigh float64
 	Life                Life    // what the copies ask of a mold
 	Share               float64 // the part of its elongation that may be used for that
-}
-
-// Firmest is the hardest rubber that the shape and the casting allow, were hands
-// of any strength.
-func (r Range) Firmest() float64 {
-	at := Hardest
-	for _, w := range r.Wants {
-		if w.Soft && !w.Hands {
-			at = min(at, w.ShoreA)
-		}
-	}
-	return at
 }
 
 // Empty reports whether no rubber does all that is asked.
@@ -100,11 +92,6 @@ const (
 	hugeMM         = 600.0
 	hugeAtLeast    = 30.0
 	angularAtLeast = 30.0 // flat faces bulge in softer rubber
-
-	gripMM = 20.0 // width of rubber that fingers take hold of
-
-	// HandN is what a hand pulls, N; from memory: 100 to 200 N.
-	HandN = 150.0
 
 	// Tolerance is how far, mm, a mold may give way under the casting.
 	Tolerance = 0.5
@@ -281,57 +268,6 @@ func (s Shape) TooDeep() bool {
 	return s.Pocket && mm > pocketMM
 }
 
-// Grip is what hands do to get a mold off, and how hard they pull.
-type Grip struct {
-	N   float64
-	How Gripping
-}
-
-// Force is what hands pull to strip a mold of rubber of a hardness, N, the most
-// of three: to open the ring of rubber at the neck, a finger's width at a time
-// and as thick as it is there (Tube.Opening); to swing a lip out of an undercut,
-// a strip clamped at its root (3·D·w·p/g³); to draw a tongue out of the pattern
-// (RingStress over its root). It is good to FitFactor. What no stretch does has
-// no force: then it is zero.
-func (s Shape) Force(shoreA float64) Grip {
-	e := young(min(95, max(5, shoreA)))
-	var out Grip
-	take := func(n float64, how Gripping) {
-		if n > out.N {
-			out = Grip{n, how}
-		}
-	}
-	if !s.Slit && s.Stretch != nil && *s.Stretch > 0 {
-		if a := s.neck() / (2 * math.Pi); a > 0 {
-			b := a + s.ring()
-			take(Tube{a, b, 1 + *s.Stretch}.Opening(e, gripMM), Gripping{By: OpeningRing, Thick: unit.Length(b - a), Neck: unit.Length(s.neck())})
-		}
-	}
-	if s.Path != nil && *s.Path > 0 {
-		t := s.lip()
-		g := max(s.Gap, 2*t)
-		p := *s.Path
-		radius := (g*g + p*p) / (2 * p)
-		take(plate(e, t, 0.5)*gripMM/(radius*math.Hypot(g, p)), Gripping{By: SwingingLip, Thick: unit.Length(t), Swings: unit.Length(p)})
-	}
-	if s.Squeeze > 0 && s.Squeeze < 0.95 && s.Root > 0 {
-		k := 1 / (1 - s.Squeeze)
-		take(RingStress(k*k)*e*math.Pi/4*s.Root*s.Root, Gripping{By: DrawingTongue, Thick: unit.Length(s.Root)})
-	}
-	return out
-}
-
-// StraightPull is the straight pull, N, that slides the rubber at the neck of a
-// mold off a casting: as wide as the undercut is high, as thick as it is there
-// (Tube.StraightPull). False where there is none.
-func (s Shape) StraightPull(climb []Slope, shoreA, mu float64) (float64, bool) {
-	a := s.neck() / (2 * math.Pi)
-	if s.Slit || s.Stretch == nil || a <= 0 {
-		return 0, false
-	}
-	return Tube{a, a + s.ring(), 1 + *s.Stretch}.StraightPull(climb, young(min(95, max(5, shoreA))), max(gripMM, s.Gap), mu)
-}
-
 func (s Shape) wall() float64 {
 	if s.Wall > 0 {
 		return s.Wall
@@ -345,22 +281,6 @@ func (s Shape) lip() float64 {
 		return s.There
 	}
 	return s.wall()
-}
-
-// ring is how thick rubber is round the neck: in a block by the undercut more
-// than at the sides.
-func (s Shape) ring() float64 {
-	if s.Even || s.Path == nil {
-		return s.wall()
-	}
-	return s.wall() + *s.Path
-}
-
-func (s Shape) neck() float64 {
-	if s.Neck > 0 {
-		return s.Neck
-	}
-	return s.Mouth
 }
 
 // Suggest returns the range of hardness, everything that asked for soft or
@@ -405,9 +325,8 @@ func Suggest(s Shape, cast *material.Casting) Range {
 // soft is what asks for a soft rubber: the strain, what hands pull, the shop's
 // depths.
 func (s Shape) soft(r Range) (out []Want) {
-	ask := func(at float64, source Basis, why any) *Want {
+	ask := func(at float64, source Basis, why any) {
 		out = append(out, Want{Soft: true, ShoreA: at, Why: finding.Remark{Facts: why}, Source: finding.Remark{Facts: source}, Won: true})
-		return &out[len(out)-1]
 	}
 	softest := Allowed(Softest, s.Family, 0, r.Share)
 	switch v := r.Needed.Value; {
@@ -420,13 +339,11 @@ func (s Shape) soft(r Range) (out []Want) {
 			ask(at, StrainTable, Endures{r.Needed.Why, at, Allowed(at, s.Family, 0, r.Share), r.Life})
 		}
 	}
-	if v := r.Needed.Value; v != nil && *v > 0.02 && *v <= MostEver && s.Force(Hardest).N > HandN {
-		at := Hardest
-		for at > Softest && s.Force(at).N > HandN {
-			at--
+	if v := r.Needed.Value; v != nil && *v <= MostEver {
+		hands := s.Held().Hands()
+		if at, ok := hands.Most(); at < Hardest {
+			ask(at, HandForce, ByHand{HandN, hands.How, unit.Force(hands.In(at)), at, FitFactor(at), !ok})
 		}
-		g := s.Force(at)
-		ask(at, HandForce, ByHand{HandN, g.How, unit.Force(g.N), at, FitFactor(at), g.N > HandN}).Hands = true
 	}
 	// The shop's depths are about stripping a whole mold; a slit one swings open.
 	if s.Path != nil && *s.Path > 0 && !s.Slit {

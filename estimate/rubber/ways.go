@@ -85,6 +85,7 @@ func Ways(s Shape, cast *material.Casting) []Way {
 	if !s.Even {
 		// Thinner sides: the thickest that does, else the thinnest.
 		t := s
+		t.Beside = 0
 		for t.Wall = math.Ceil(s.wall() - 1); t.Wall > thinnestMM; t.Wall-- {
 			if !Suggest(t, cast).Empty() {
 				break
@@ -94,7 +95,7 @@ func Ways(s Shape, cast *material.Casting) []Way {
 			try(t, Opening{By: ByThinSides, Thick: unit.Length(t.Wall), Was: unit.Length(s.wall())})
 		}
 		t = s
-		t.Even, t.Wall, t.Angular = true, min(coatMM, s.wall()), false
+		t.Even, t.Wall, t.Beside, t.Angular = true, min(coatMM, s.wall()), 0, false
 		try(t, Opening{By: ByBlanket, Thick: unit.Length(t.Wall)})
 	}
 	return out

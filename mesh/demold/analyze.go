@@ -27,6 +27,7 @@ type answers struct {
 	tunnels   int
 	passages  []tunnel.Passage
 	stretch   strip.Stretch
+	profiles  []strip.Profile
 	squeeze   strip.Squeeze
 	mouth     strip.Mouth
 	surface   *undercut.Surface
@@ -124,7 +125,10 @@ func (x *answers) steps(ctx context.Context, c *scene.Scene, o Options) []step {
 			return err
 		}},
 		{"stretch", false, func() (err error) {
-			x.stretch, err = x.sections.Stretch(ctx)
+			if x.stretch, err = x.sections.Stretch(ctx); err != nil {
+				return err
+			}
+			x.profiles, err = x.sections.Profiles(ctx)
 			return err
 		}},
 		{"squeeze", false, func() (err error) {
@@ -212,7 +216,7 @@ func report(c *scene.Scene, o Options, x *answers) *Report {
 		UndercutVolume: u.Volume, UndercutArea: s.Area,
 		UndercutDepth: u.Depth, UndercutDepthAt: u.DepthAt,
 		UndercutPath: u.Path, UndercutPathAt: s.PathAt,
-		Stretch: x.stretch.Value, StretchAt: x.stretch.At, StretchNeck: x.stretch.Neck, StretchBulge: x.stretch.Bulge, StretchClay: x.stretch.Clay,
+		Stretch: x.stretch.Value, StretchAt: x.stretch.At, StretchNeck: x.stretch.Neck, StretchBulge: x.stretch.Bulge, StretchClay: x.stretch.Clay, Profiles: x.profiles,
 		Squeeze: x.squeeze.Value, SqueezeAt: x.squeeze.At, TongueLength: x.squeeze.Length, TongueRoot: x.squeeze.Root,
 		Mouth: x.mouth, Tunnels: &x.tunnels, TunnelList: x.named(), Webs: x.webs,
 		Thin: x.thin.Places, ThinWeb: x.thin.Web, ThinFin: x.thin.Fin,

@@ -60,10 +60,12 @@ type Report struct {
 	StretchNeck  *float64    `json:"stretch_neck_mm"`  // perimeter at the neck
 	StretchBulge *float64    `json:"stretch_bulge_mm"` // perimeter at the bulge
 	StretchClay  bool        `json:"stretch_neck_is_clay_line"`
-	Squeeze      float64     `json:"squeeze"`
-	SqueezeAt    *[3]float64 `json:"squeeze_at_mm"`
-	TongueLength *float64    `json:"tongue_length_mm"`
-	TongueRoot   *float64    `json:"tongue_root_mm"`
+	// Profiles are the parts that rings of rubber hold.
+	Profiles     []strip.Profile `json:"-"`
+	Squeeze      float64         `json:"squeeze"`
+	SqueezeAt    *[3]float64     `json:"squeeze_at_mm"`
+	TongueLength *float64        `json:"tongue_length_mm"`
+	TongueRoot   *float64        `json:"tongue_root_mm"`
 
 	Mouth   strip.Mouth `json:"mouth"`
 	Tunnels *int        `json:"tunnels"`

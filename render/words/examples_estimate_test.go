@@ -134,15 +134,17 @@ var planExampleRemarks = func() (all []any) {
 		add(rubber.Straining{By: by, Thick: 12, Deep: 4.2, High: 31, Bend: 66, Share: 0.09, Drawn: 0.21})
 	}
 	add(rubber.Endures{Why: exampleMouth, Shore: 18, Stands: 0.6, Life: rubber.FewCastings}, rubber.Endures{Why: exampleMouth, Stands: 0.6, Life: rubber.NormalLife},
-		rubber.ByHand{Hand: 150, Grip: rubber.Gripping{By: rubber.OpeningRing, Thick: 27, Neck: 158}, Force: 212, Shore: 5, Factor: 2, Over: true},
+		rubber.ByHand{Hand: 150, Grip: rubber.Gripping{By: rubber.DrawingStraight}, Force: 212, Shore: 5, Factor: 2, Over: true},
 		rubber.ByHabit{Deep: 6.1, Shore: 30, Palm: 3.2}, rubber.ByCasting{Cast: "concrete", Low: 40, High: 60}, rubber.ByCasting{Low: 10, High: 25},
 		rubber.ByKeys{Shore: 25}, rubber.BySize{Longest: 320, Shore: 25}, rubber.BySize{Longest: 640, Shore: 30, Huge: true}, rubber.ByFlats{Shore: 30},
 		rubber.HeldIn{Shore: 9, Gives: 0.05, High: 142}, rubber.HeldIn{Shore: 9, Gives: 0.004, High: 142, Cast: true}, rubber.HeldIn{Low: 10, Most: 70},
 		rubber.Unasked{Softer: true}, rubber.Unasked{Held: remark(rubber.HeldIn{Low: 10, Most: 70})}, rubber.Overruled{}, exampleConflict,
 		rubber.Conflict{Low: exampleConflict.Low, High: exampleConflict.High, Powder: true})
 	for g := rubber.OpeningRing; g <= rubber.DrawingTongue; g++ {
-		add(rubber.Gripping{By: g, Thick: 27, Neck: 158, Swings: 11})
+		add(rubber.Gripping{By: g, Thick: 27, Swings: 11})
 	}
+	add(rubber.Drawing{Friction: 0.3, Off: 120, In: 389}, rubber.Drawing{Friction: 0.3, Off: 120, In: 122}, rubber.Drawing{Friction: 0.3, Off: 120, Never: true},
+		rubber.Easing{By: rubber.EasedByRelease, Friction: 0.1, Force: 80}, rubber.Easing{By: rubber.EasedByPeel, Force: 60}, rubber.Easing{By: rubber.EasedBySlit, Force: 5}, rubber.Easing{By: rubber.EasedBySlit})
 	for b := rubber.StrainTable; b <= rubber.HardestSold; b++ {
 		add(b)
 	}
@@ -169,6 +171,8 @@ var planExampleRemarks = func() (all []any) {
 	add(estimate.Near{At: at}, estimate.HalvesLeave{}, estimate.HalvesLeave{Path: 1.2, AsItStands: true}, estimate.HalvesLeave{Path: 1.2, Turned: &up},
 		estimate.Links{Places: 3}, estimate.DeepPocket{Deep: 31}, estimate.LetsGo{}, estimate.LetsGo{Path: 4.2, Why: exampleBending, Each: true},
 		estimate.HalvesHold{Why: exampleBending}, estimate.TearsSoon{Why: exampleMouth, Over: 1}, estimate.BeyondRubber{Why: exampleMouth},
+		estimate.BeyondHands{Grip: rubber.Gripping{By: rubber.DrawingStraight}, Force: 262, Shore: 5, Hand: 150, Softest: true},
+		estimate.BeyondHands{Grip: rubber.Gripping{By: rubber.OpeningRing}, Force: 203, Shore: 10, Hand: 150},
 		estimate.MakeCore{At: &at}, estimate.MakeCore{Plug: true}, estimate.CutOpen{},
 		estimate.CutOpen{Seam: &seam.Seam{Cut: parting.Cut{Side: up, Normal: [3]float64{0.6, 0, 0.8}, Length: 212}, Opens: []seam.Opened{{Region: 1}}}, Left: estimate.SeamLeavesPath, Path: 1.4},
 		estimate.LatexShrinks{})
@@ -183,7 +187,7 @@ var planExampleRemarks = func() (all []any) {
 		k := estimate.SavingKind{By: by, Container: boxfit.Sleeve}
 		add(k, estimate.SavingHow{Kind: k, Molds: 3, Does: 2, Volume: 312000, Enough: 210000, Wall: 8, Was: 11.8, Length: 97, Width: 97, Height: 165, Ledge: 60, Away: 13, Family: material.Tin})
 	}
-	add(estimate.Pulling{Square: true}, estimate.Pulling{Friction: 0.3}, estimate.Alone{By: estimate.MotherCarries}, estimate.Alone{By: estimate.FoamPressesOut},
+	add(estimate.Alone{By: estimate.MotherCarries}, estimate.Alone{By: estimate.FoamPressesOut},
 		estimate.Alone{By: estimate.WallGives, Wall: 12, High: 154, Stands: true, Gives: 0.5}, estimate.Alone{By: estimate.WallGives, Round: true, Wall: 12, High: 154})
 	for s := estimate.ReadSheets; s <= estimate.Solvents; s++ {
 		add(s)

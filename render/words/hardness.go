@@ -19,13 +19,26 @@ var hardnessRemarks = []saying{
 		return v.straining(e.Why) + "; " + sig(3)(e.Shore) + " A stands " + percent(e.Stands) + " " + life[e.Life]
 	}),
 	says(func(v voice, h rubber.ByHand) string {
-		s := "hands pull about " + v.newtons(h.Hand, fixed(0)) + ": " + v.gripping(h.Grip) + " takes " + v.newtons(h.Force, fixed(0)) + " in " + sig(3)(h.Shore) + " A by the finger's width, ×/÷ " + fixed(1)(h.Factor)
+		s := "a hand pulls about " + v.pull(h.Hand) + ": " + v.gripping(h.Grip) + " takes " + v.pull(h.Force) + " in " + sig(3)(h.Shore) + " A, ×/÷ " + fixed(1)(h.Factor)
 		if h.Over {
-			s += ", more than hands pull even so"
+			s += ", more than a hand pulls even so"
 		}
 		return s
 	}),
 	says(func(v voice, g rubber.Gripping) string { return v.gripping(g) }),
+	says(func(v voice, d rubber.Drawing) string { return v.drawing(d) }),
+	says(func(v voice, e rubber.Easing) string {
+		switch e.By {
+		case rubber.EasedByRelease:
+			return "drawn straight out with plenty of release, a friction of " + fixed(1)(e.Friction) + " (from memory)"
+		case rubber.EasedByPeel:
+			return "the rim turned back over itself bit by bit, each bit as long as the rubber is thick and what is too thick for that drawn out (judgement of this program)"
+		}
+		if e.Force > 0 {
+			return "slit: no ring has to open, a lip or tongue is left to move"
+		}
+		return "slit: no ring has to open"
+	}),
 	says(func(v voice, h rubber.ByHabit) string {
 		s := "an undercut " + v.mm(h.Deep, sig(3)) + " deep asks for " + shore(h.Shore) + " or softer by the shop's habit"
 		if h.Palm > 0 {
@@ -109,13 +122,32 @@ func (v voice) straining(s rubber.Straining) string {
 func (v voice) gripping(g rubber.Gripping) string {
 	switch g.By {
 	case rubber.OpeningRing:
-		return "opening a ring of rubber " + v.mm(g.Thick, sig(3)) + " thick round a neck of " + v.mm(g.Neck, sig(3))
+		return "opening mouth and neck evenly to the bulge"
+	case rubber.DrawingStraight:
+		return "drawing the casting straight out"
+	case rubber.TurningBack:
+		return "turning the rim back bit by bit"
 	case rubber.SwingingLip:
 		return "swinging a lip " + v.mm(g.Thick, sig(3)) + " thick out by " + v.mm(g.Swings, sig(3))
 	case rubber.DrawingTongue:
 		return "drawing out a tongue " + v.mm(g.Thick, sig(3)) + " thick"
 	}
 	return ""
+}
+
+// drawing says what a straight pull takes, out of the container and in it.
+func (v voice) drawing(d rubber.Drawing) string {
+	if d.Friction == 0 {
+		return ""
+	}
+	s := "drawing the casting straight out takes " + v.pull(d.Off) + " out of the container at a friction of " + fixed(1)(d.Friction) + ", with a little release"
+	switch {
+	case d.Never:
+		return s + "; in its mother mold it does not come at all: take that off first"
+	case d.Matters():
+		return s + ", and " + v.pull(d.In) + " in it: take the mold out of its container first"
+	}
+	return s + ", and no more in it"
 }
 
 func (v voice) conflict(c rubber.Conflict) string {
@@ -139,7 +171,7 @@ func (v voice) basis(b rubber.Basis) string {
 		if v.us {
 			hands = "22 to 45 lb"
 		}
-		return "modulus by Gent (1958), thick ring or strip (Treloar; beam theory); hand force from memory, " + hands
+		return "modulus by Gent (1958), rings of rubber over the real profile, held against finite elements, or a strip (beam theory); hand force from memory, " + hands
 	case rubber.SlabUnderHead:
 		return "pressure at the foot of the casting on a slab of that modulus (Gent 1958), kept under " + v.mm(rubber.Tolerance, fixed(1)) + ", a judgement"
 	case rubber.SoftestUsed:

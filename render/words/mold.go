@@ -145,15 +145,6 @@ var moldFindings = findings{
 var moldRemarks = []saying{
 	says(func(v voice, k estimate.SavingKind) string { return saving(k) }),
 	says(func(v voice, h estimate.SavingHow) string { return v.savingHow(h) }),
-	says(func(v voice, p estimate.Pulling) string {
-		switch {
-		case p.Square:
-			return "a square shoulder holds it: no straight pull gets it off; peel it back from the mouth, or slit it"
-		case p.Friction > 0:
-			return "at a friction of " + fixed(1)(p.Friction) + ", with a little release; two to three times that dry"
-		}
-		return ""
-	}),
 	says(func(v voice, a estimate.Alone) string {
 		switch a.By {
 		case estimate.MotherCarries:

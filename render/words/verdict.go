@@ -65,6 +65,13 @@ var verdictRemarks = []saying{
 	says(func(v voice, b estimate.BeyondRubber) string {
 		return v.straining(b.Why) + ", more than any rubber stands"
 	}),
+	says(func(v voice, b estimate.BeyondHands) string {
+		in := " in "
+		if b.Softest {
+			in = " even in "
+		}
+		return v.gripping(b.Grip) + " takes " + v.pull(b.Force) + in + shore(b.Shore) + ", and a hand pulls about " + v.pull(b.Hand)
+	}),
 	says(func(v voice, m estimate.MakeCore) string {
 		s := "a slit does not relieve it"
 		if m.At != nil {

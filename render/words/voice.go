@@ -228,6 +228,14 @@ func (v voice) newtons(f unit.Force, metric figure) string {
 	return digits(f.In(unit.LbForce), 2) + " lbf"
 }
 
+// pull writes a force that hands feel, with the mass that weighs as much.
+func (v voice) pull(f unit.Force) string {
+	if v.us {
+		return digits(f.In(unit.LbForce), 2) + " lb"
+	}
+	return digits(float64(f), 3) + " N (" + digits(float64(f)/unit.G, 2) + " kg)"
+}
+
 // kPa writes a pressure.
 func (v voice) kPa(p unit.Pressure, metric figure) string {
 	if !v.us {

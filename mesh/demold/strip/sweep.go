@@ -79,6 +79,7 @@ type sweep struct {
 	finest float64             // necks below it are not trusted, mm
 	least  float64             // bulges below it do not count, mm
 	nudge  float64
+	joins  func(id int32, m *component) // told of each of two components before they join; nil = nobody asks
 
 	joined     map[int32]int32 // roots that rings have joined, to the root that stands for them
 	components map[int32]*component
@@ -107,6 +108,10 @@ func (s *sweep) unite(x, y int32) {
 	switch {
 	case mx == nil && my != nil, mx != nil && my != nil && len(my.levels) > len(mx.levels):
 		x, y, mx, my = y, x, my, mx
+	}
+	if mx != nil && my != nil && s.joins != nil {
+		s.joins(x, mx)
+		s.joins(y, my)
 	}
 	s.joined[y] = x
 	if my != nil {
