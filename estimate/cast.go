@@ -178,17 +178,18 @@ func (j *resolved) suits(c *rubber.Chosen, foam *Foam) (out finding.List) {
 // a judgement.
 const nearHeat = 0.8
 
-// heat tells of a casting that is hotter than the rubber stands, or nearly.
+// heat tells of a casting that may get hotter than the rubber stands, or nearly:
+// by the top of its range, since a thick casting runs the hottest.
 func heat(m *material.Casting, c *rubber.Chosen) (out finding.List) {
 	if c.HeatLimit == nil {
 		return nil
 	}
 	lo, hi := m.HottestC.Range()
-	h := Hot{m.What, unit.Temperature(m.HottestC.Value), unit.Temperature(lo), unit.Temperature(hi), c.Name, unit.Temperature(c.HeatLimit.Value)}
+	h := Hot{m.What, unit.Temperature(lo), unit.Temperature(hi), c.Name, unit.Temperature(c.HeatLimit.Value)}
 	switch {
-	case h.At > h.Limit:
+	case h.High > h.Limit:
 		out.Add(finding.Finding{Code: CodeTooHot, Severity: finding.Stop, Facts: h})
-	case h.At > nearHeat*h.Limit:
+	case h.High > nearHeat*h.Limit:
 		out.Add(finding.Finding{Code: CodeNearHot, Severity: finding.Caution, Facts: h})
 	}
 	return out

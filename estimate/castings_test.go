@@ -104,11 +104,11 @@ func TestPullsAndGypsum(t *testing.T) {
 		t.Skip("plans whole bodies; TestTallyVerdicts plans two in the short run")
 	}
 	easy := planOf(t, shape.Box(60, 40, 30), Job{Cast: "resin", Copies: 130})
-	if c := easy.Casting; *c.PullsPerMold != 63 || *c.MoldsNeeded != 3 {
+	if c := easy.Casting; *c.PullsPerMold != 63 || *c.PullsLow != 40 || *c.MoldsNeeded != 4 { // 130 by 40
 		t.Errorf("a box: got %d castings a mold, %d molds", *c.PullsPerMold, *c.MoldsNeeded)
 	}
 	hard := planOf(t, knob(12, 20, 20), Job{Mold: "block", Cast: "resin", Copies: 130})
-	if c := hard.Casting; *c.PullsPerMold != 31 || *c.MoldsNeeded != 5 {
+	if c := hard.Casting; *c.PullsPerMold != 31 || *c.PullsLow != 20 || *c.MoldsNeeded != 7 { // 130 by 20
 		t.Errorf("a ball on a stem: got %d castings a mold, %d molds", *c.PullsPerMold, *c.MoldsNeeded)
 	}
 	p := planOf(t, shape.Box(60, 40, 30), Job{Cast: "plaster"})

@@ -176,10 +176,10 @@ type Short struct {
 
 // Hot: a casting near or over the heat that a rubber stands.
 type Hot struct {
-	Cast          string
-	At, Low, High unit.Temperature
-	Rubber        string
-	Limit         unit.Temperature
+	Cast      string
+	Low, High unit.Temperature
+	Rubber    string
+	Limit     unit.Temperature
 }
 
 // Unusual: a casting in a rubber that it is not usually cast in.

@@ -274,7 +274,7 @@ type Casting struct {
 	Water       *float64  `json:"water_g"`          // gypsum and cement
 	PullsLow    *int      `json:"pulls_low"`
 	PullsHigh   *int      `json:"pulls_high"`
-	HottestC    *float64  `json:"hottest_C"`      // peak or pouring temperature
+	HottestC    *float64  `json:"hottest_C"`      // the most of its peak or pouring temperature
 	Shrinkage   *float64  `json:"shrinkage_pct"`  // linear, rubber and casting together
 	ResizeTo    *float64  `json:"resize_factor"`  // make the pattern this many times as big for a true casting
 	DemoldAfter *float64  `json:"demold_min"`     // until it can be taken out

@@ -60,7 +60,7 @@ func (w *wording) casting() Section {
 		sec.add(r)
 	}
 	if c.HottestC != nil {
-		sec.add(Row{Label: "Gets as hot as", Value: figure.Temperature(*c.HottestC, w.System)})
+		sec.add(Row{Label: "Gets as hot as", Value: figure.Temperature(*c.HottestC, w.System), Note: "the most it usually reaches"})
 	}
 	if c.Shrinkage != nil {
 		sec.add(Row{Label: "Shrinks", Value: figure.Trimmed(*c.Shrinkage, 2), Unit: "%", Note: "in length, rubber and casting together"})
@@ -75,7 +75,7 @@ func (w *wording) casting() Section {
 		sec.add(Row{Label: "Castings per mold", Value: "about " + strconv.Itoa(*c.PullsPerMold), Note: "typical; depends on release, heat and care"})
 	}
 	if c.MoldsNeeded != nil {
-		sec.add(Row{Label: "Molds needed", Value: strconv.Itoa(*c.MoldsNeeded)})
+		sec.add(Row{Label: "Molds needed", Value: strconv.Itoa(*c.MoldsNeeded), Note: "if each gives the fewest"})
 	}
 	return sec
 }

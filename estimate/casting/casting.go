@@ -92,7 +92,7 @@ type Result struct {
 	Molds               *int
 	Shrinkage           float64 // linear, rubber and casting together, share
 	Resize              float64
-	Hottest             float64
+	Hottest             float64 // the top of the range, °C
 	Phi                 float64 // powder's share of the volume of a cold-cast face
 
 	// Of a cold-cast piece: the face, and what backs it. Masses are to mix, with
@@ -127,7 +127,7 @@ func Reckon(j Job) Result {
 	cm3 := (r.Volume + r.Sprue) / 1000 * liquid
 	r.Mass = r.Volume / 1000 * sg
 	r.ToMix = cm3 * sg * (1 + Loss)
-	r.Hottest = j.Material.HottestC.Value
+	_, r.Hottest = j.Material.HottestC.Range()
 	set := func(p **float64, v float64) { *p = &v }
 	parts := func(m float64) {
 		if s := j.Ratio[0] + j.Ratio[1]; s > 0 {
@@ -182,7 +182,8 @@ func (r *Result) coldCast(j Job, area, cm3 float64) (resinG float64) {
 	return resin * (1 + Loss)
 }
 
-// wear is how many castings a mold gives, and how many molds a run takes.
+// wear is how many castings a mold gives, and how many molds a run takes: by the
+// fewest that a mold may give, one at least.
 func (r *Result) wear(j Job) {
 	p, ok := j.Material.Pulls(j.Family)
 	if !ok && j.OwnPulls <= 0 {
@@ -198,6 +199,7 @@ func (r *Result) wear(j Job) {
 	n := func(v float64) *int { i := int(math.Floor(v)); return &i }
 	r.Pulls, r.Low, r.High = n(mid), n(lo), n(hi)
 	if j.Copies > 0 && *r.Pulls > 0 {
-		r.Molds = new((j.Copies + *r.Pulls - 1) / *r.Pulls)
+		each := max(1, *r.Low)
+		r.Molds = new((j.Copies + each - 1) / each)
 	}
 }

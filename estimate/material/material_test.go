@@ -107,11 +107,20 @@ func TestMatrix(t *testing.T) {
 }
 
 func TestPrintedFraction(t *testing.T) {
-	// A cube of 50 mm with 1.2 mm of shell all round and 15 % infill: the exact
-	// shell is 0.137199 of it; area times thickness counts the edges double.
+	// A cube of 50 mm with 1.2 mm of shell all round and 15 % infill: inside is a
+	// cube of 47.6 mm, so the shell is 0.137199 of it. A ball of 30 mm has one of
+	// 28.8 mm inside.
 	exact := 0.137199 + (1-0.137199)*0.15
-	if got := PrintedFraction(6*50*50, 50*50*50, 1.2, 0.15); math.Abs(got-exact) > 0.008 {
-		t.Errorf("got %.4f, want %.4f within 0.008", got, exact)
+	if got := PrintedFraction(6*50*50, 50*50*50, 1.2, 0.15); math.Abs(got-exact) > 1e-6 {
+		t.Errorf("a cube: got %.6f, want %.6f", got, exact)
+	}
+	core := 28.8 / 30 * 28.8 / 30 * 28.8 / 30
+	if got := PrintedFraction(4*math.Pi*30*30, 4./3*math.Pi*30*30*30, 1.2, 0); math.Abs(got-(1-core)) > 1e-12 {
+		t.Errorf("a ball: got %.6f, want %.6f", got, 1-core)
+	}
+	// A plate of 100 by 100 by 4 mm: exactly 0.61897.
+	if got := PrintedFraction(2*1e4+1600, 4e4, 1.2, 0); got > 0.61897 || got < 0.61897*5/6 {
+		t.Errorf("a plate: got %.4f", got)
 	}
 	if got := PrintedFraction(6, 1, 1, 0.1); got != 1 {
 		t.Errorf("a print that is all shell: got %g, want 1", got)

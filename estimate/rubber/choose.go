@@ -225,7 +225,8 @@ func pick(q Request, n Needs) (Rubber, []Choosing) {
 			}
 		}
 		if n.Cast != nil && r.HeatLimit != nil {
-			hot = max(0, n.Cast.HottestC.Value-r.HeatLimit.Value)
+			_, hottest := n.Cast.HottestC.Range()
+			hot = max(0, hottest-r.HeatLimit.Value)
 		}
 		rank := slices.Index(order, r.Family)
 		if rank < 0 {

@@ -12,7 +12,7 @@ import (
 
 var castingFindings = findings{
 	estimate.CodeTooHot: tells(func(v voice, h estimate.Hot) Told {
-		return Told{v.reaches(h) + "; " + h.Rubber + " stands " + v.celsius(h.Limit, fixed(0)), "the mold chars, and hot metal may spit", "a heat-rated rubber; zinc and hotter metals belong in no rubber mold"}
+		return Told{v.reaches(h) + "; " + h.Rubber + " stands " + v.celsius(h.Limit, fixed(0)), "the mold chars, and hot metal may spit", "a rubber that stands more, or thin and slow casts that stay cooler; zinc and hotter metals belong in no rubber mold"}
 	}),
 	estimate.CodeNearHot: tells(func(v voice, h estimate.Hot) Told {
 		return Told{v.reaches(h) + ", close to the " + v.celsius(h.Limit, fixed(0)) + " of " + h.Rubber, "the skin of the mold hardens and cracks early", "cast in layers or thin, let the mold cool in between, or take a heat-rated rubber"}
@@ -69,7 +69,7 @@ func (v voice) reaches(h estimate.Hot) string {
 	if v.us {
 		span = fixed(0)(h.Low.Fahrenheit()) + " to " + fixed(0)(h.High.Fahrenheit())
 	}
-	return h.Cast + " reaches " + v.celsius(h.At, fixed(0)) + " (" + span + ")"
+	return h.Cast + " may reach " + v.celsius(h.High, fixed(0)) + " (" + span + ")"
 }
 
 // twoDigits writes a figure that is known to a factor.

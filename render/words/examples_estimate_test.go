@@ -72,8 +72,8 @@ var estimateExamples = examples{
 		estimate.Short{Have: 1000, Short: 345, Other: true, Room: 312000},
 		estimate.Short{Have: 1000, Short: 345, Other: true, Does: []estimate.SavingKind{{By: estimate.ThinnerSides}, {By: estimate.SteppedBox}, {By: estimate.Scrap}}},
 	},
-	estimate.CodeTooHot:  {estimate.Hot{Cast: "zinc alloy", At: 420, Low: 400, High: 450, Rubber: "tin-25", Limit: 200}},
-	estimate.CodeNearHot: {estimate.Hot{Cast: "polyester resin", At: 170, Low: 120, High: 200, Rubber: "tin-25", Limit: 200}},
+	estimate.CodeTooHot:  {estimate.Hot{Cast: "zinc alloy", Low: 400, High: 450, Rubber: "tin-25", Limit: 200}},
+	estimate.CodeNearHot: {estimate.Hot{Cast: "polyester resin", Low: 120, High: 200, Rubber: "tin-25", Limit: 200}},
 	estimate.CodeFamily:  {estimate.Unusual{Cast: "concrete", Usual: []material.Family{material.Polyurethane}, Family: material.Platinum}},
 	estimate.CodeFood: {
 		estimate.Eaten{Cast: "chocolate", Family: material.Tin}, estimate.Eaten{Cast: "chocolate", Family: material.Platinum},
