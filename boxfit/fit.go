@@ -77,6 +77,9 @@ type Fit struct {
 	Brace          *Brace   `json:"brace"`
 	LiftMass       *float64 `json:"lift_mass_g"`
 
+	Sprue *Channel  `json:"sprue"` // nil = a mold with a mouth
+	Vents []Channel `json:"vents"`
+
 	Options []Option `json:"options"`
 
 	// Rubber is the volume of rubber up to the fill line with its bounds,

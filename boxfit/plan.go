@@ -68,7 +68,7 @@ func newPlanner(s *scene, r *Request) (*planner, error) {
 func (p *planner) start(w *walls) *Fit {
 	f := &Fit{
 		Kind: w.kind, Mold: p.mold, Wall: p.wall, Over: p.over, Under: p.under,
-		Boards: []Board{}, Options: []Option{}, Findings: finding.List{},
+		Boards: []Board{}, Vents: []Channel{}, Options: []Option{}, Findings: finding.List{},
 		Up: p.s.up.Array(), LongAxis: p.s.dir(w.axis).Array(),
 	}
 	return f

@@ -9,7 +9,7 @@ import (
 	"moldtally/estimate/casting"
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
-	"moldtally/mesh/dexel"
+	"moldtally/mesh/demold/air"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
 )
@@ -18,13 +18,13 @@ import (
 // mm³, and the edge of the lattice it was found on, mm.
 type shell struct{ Volume, Lattice float64 }
 
-// shellOf finds the wall of a hollow casting in a column field; nil where the
-// casting is solid, or nothing was measured.
-func (j *resolved) shellOf(ctx context.Context, f *dexel.Field) (*shell, error) {
-	if j.CastWall == nil || j.cast == nil || f == nil {
+// shellOf finds the wall of a hollow casting in what it fills, open at the mouth;
+// nil where the casting is solid, or nothing was measured.
+func (j *resolved) shellOf(ctx context.Context, c air.Cavity) (*shell, error) {
+	if j.CastWall == nil || j.cast == nil || c.Field == nil {
 		return nil, nil
 	}
-	v, lattice, err := casting.ShellOf(ctx, f, *j.CastWall)
+	v, lattice, err := casting.ShellOf(ctx, c.Field, c.Open, *j.CastWall)
 	if err != nil {
 		return nil, fmt.Errorf("estimate: %w", err)
 	}

@@ -170,11 +170,22 @@ func (k *known) demolds(ctx context.Context, w Way, resolution float64, brief bo
 	if err != nil {
 		return nil, nil, err
 	}
-	rep, err := demold.Analyze(ctx, k.solid, st.Up, demold.Options{Mold: w.Mold, Clay: j.Clay, Ignore: j.Ignore, Web: j.Web, Fin: j.Fin, Resolution: resolution, Known: st.Known, Directions: st.Directions, Brief: brief, Progress: k.o.Progress})
+	rep, err := demold.Analyze(ctx, k.solid, st.Up, demold.Options{Mold: w.Mold, Clay: j.Clay, Ignore: j.Ignore, Web: j.Web, Fin: j.Fin, Resolution: resolution, Known: st.Known, Directions: st.Directions, Brief: brief, Progress: k.o.Progress,
+		Foot: k.foot(), Show: j.Show, Hollow: j.cast != nil && j.CastWall != nil})
 	if err != nil {
 		return nil, nil, fmt.Errorf("estimate: %w", err)
 	}
 	return &st.Pose, rep, nil
+}
+
+// foot is the side opposite to the one that the file states to be up; nil where it
+// states none.
+func (k *known) foot() *mesh.Vec {
+	if k.job.Source.FileUp == nil {
+		return nil
+	}
+	down := k.job.Source.FileUp.Neg()
+	return &down
 }
 
 // Limits of angular; judgements.

@@ -4,9 +4,12 @@ import (
 	"context"
 
 	"moldtally/boxfit"
+	"moldtally/estimate/casting"
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
+	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/air"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
 )
@@ -48,6 +51,7 @@ func (k *known) evaluate(ctx context.Context, c *choice) (*method, error) {
 		return nil, err
 	}
 	out.fit = fit
+	j.feed(fit, c.report, k.pattern.DisplacedVolume)
 	out.findings = append(append(massDoubt(j.Job, body), fit.Findings...), k.openTop(c.pose, fit.Rubber, unit.Density(chosen.Density))...)
 	if shape.Flap {
 		out.lip = flapWall(fit, c.report.Flap)
@@ -172,22 +176,61 @@ func (k *known) castings(ctx context.Context, c *choice, chosen *rubber.Chosen, 
 		comfortable, _ := rubber.Stands(shore, chosen.Family, 0)
 		hard = *need.Needed.Value > comfortable/2
 	}
-	hollow, err := j.shellOf(ctx, rep.Field)
+	hollow, err := j.shellOf(ctx, rep.Cavity)
 	if err != nil {
 		return err
 	}
-	casting, told := j.castingOf(chosen, *k.pattern.DisplacedVolume, k.pattern.Area, !c.way.Mold.OnBoard(), hard, hollow)
-	if casting == nil {
+	cast, told := j.castingOf(chosen, *k.pattern.DisplacedVolume, k.pattern.Area, !c.way.Mold.OnBoard(), hard, hollow)
+	if cast == nil {
 		return nil
 	}
 	up := c.up().Neg().Array()
-	if n := len(rep.Air); n > 0 { // the casting's pour is the last
-		up = rep.Air[n-1].Up
+	if p := castPour(rep); p != nil {
+		up = p.Up
 	}
-	casting.PourUp, casting.Foam = &up, foam
-	out.casting = casting
+	cast.PourUp, cast.Foam = &up, foam
+	out.casting = cast
 	out.findings = append(out.findings, told...)
 	return nil
+}
+
+// castPour is the casting's pour; nil where none was looked at.
+func castPour(r *demold.Report) *air.Pour {
+	if n := len(r.Air); n > 0 {
+		return &r.Air[n-1]
+	}
+	return nil
+}
+
+// leastBore is the narrowest sprue that is made, mm, where there is room for no
+// wider one. Judgement of this program.
+const leastBore = 3
+
+// feed puts sprue and vents into a mold for castings of a volume, mm³ (nil = not
+// known): as wide as the material asks, or as there is room for.
+func (j *resolved) feed(fit *boxfit.Fit, r *demold.Report, volume *float64) {
+	p := castPour(r)
+	if p == nil || volume == nil {
+		return
+	}
+	var kind material.CastKind
+	if j.cast != nil {
+		kind = j.cast.Kind
+	}
+	var sprue *boxfit.Channel
+	if p.SprueAt != nil {
+		bore := casting.SprueBore(*volume, kind)
+		sprue = &boxfit.Channel{At: *p.SprueAt, Diameter: min(bore, max(leastBore, p.SprueWide)), Joins: [][3]float64{}}
+	}
+	vents := []boxfit.Channel{}
+	for _, v := range p.Led {
+		c := boxfit.Channel{At: v.At.Array(), Diameter: casting.VentBore(kind), Joins: [][3]float64{}}
+		for _, q := range v.Joins {
+			c.Joins = append(c.Joins, q.Array())
+		}
+		vents = append(vents, c)
+	}
+	fit.Feed(mesh.V(p.Up[0], p.Up[1], p.Up[2]), sprue, vents)
 }
 
 // work adds to a method what is bought, what the shelf lacks, and the order of

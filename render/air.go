@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"moldtally/boxfit"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/air"
@@ -17,17 +18,20 @@ func (w *wording) airRows(d *demold.Report, step float64) []Row {
 	var out []Row
 	for _, p := range d.Air {
 		if p.SprueAt != nil {
-			out = append(out, Row{Label: "Sprue", Value: figure.Place(*p.SprueAt), Note: "the highest place as it is cast"})
+			out = append(out, w.sprue(&p))
 		}
 		if p.Caught <= 0 {
 			continue
 		}
 		label := "Against air, " + string(p.Pour)
-		if p.Half != air.Whole {
-			label += ", " + string(p.Half) + " half"
+		if p.Half != air.Whole { // of the rubber
+			label = "Against air, " + string(p.Half) + " half"
 		}
 		r := Row{Label: label, Value: strconv.Itoa(len(p.Vents)) + " vents"}
-		if len(p.Vents) == 1 {
+		switch len(p.Vents) {
+		case 0:
+			r.Value = "nothing to cut"
+		case 1:
 			r.Value = "1 vent"
 		}
 		if p.Tilt != nil {
@@ -51,13 +55,56 @@ func (w *wording) airRows(d *demold.Report, step float64) []Row {
 			} else {
 				left += " is caught"
 			}
-			r.Note = figure.Join("; ", r.Note, left, "vent at "+strings.Join(at, "; "))
+			clear := "small places: dust them with talc, or fill what they leave"
+			if len(at) > 0 {
+				clear = "vent at " + strings.Join(at, "; ")
+			}
+			r.Note = figure.Join("; ", r.Note, left, clear, w.ventNote(&p))
 		} else {
 			r.Note = figure.Join("; ", r.Note, "no air is left")
 		}
 		out = append(out, r)
 	}
 	return out
+}
+
+// sprue says where the sprue of a closed mold stands, how wide it is, and which
+// way up the mold is stood.
+func (w *wording) sprue(p *air.Pour) Row {
+	note := "the mold stood with " + figure.Direction(p.Up) + " up"
+	if c := w.plan.Container; c != nil && c.Sprue != nil {
+		note = figure.Join("; ", "ø "+w.Inline(figure.Length(c.Sprue.Diameter, 0.5)), note)
+		switch lean := c.Lean(mesh.V(p.Up[0], p.Up[1], p.Up[2])); {
+		case c.Kind != boxfit.Box && lean > worthLean:
+			note += ", chocked, for it is round"
+		case lean > worthLean:
+			note += ", its box wedged up by " + strconv.Itoa(int(math.Round(lean))) + "°"
+		}
+	}
+	return Row{Label: "Sprue", Value: figure.Place(*p.SprueAt), Note: note}
+}
+
+// worthLean is how far a box may lean without a wedge, degrees; a judgement.
+const worthLean = 2
+
+// ventNote says how the vents of a casting are made; "" where there are none.
+func (w *wording) ventNote(p *air.Pour) string {
+	c := w.plan.Container
+	if p.Pour != air.Casting || c == nil || len(c.Vents) == 0 {
+		return ""
+	}
+	note := "ø " + w.Inline(figure.Length(c.Vents[0].Diameter, 0.5))
+	if p.SprueAt != nil {
+		note += ", ending above the sprue's rim"
+	}
+	led := 0
+	for _, v := range c.Vents {
+		led += len(v.Joins)
+	}
+	if led > 0 {
+		note += "; places within 15 mm share one"
+	}
+	return note
 }
 
 func (w *wording) traps(d *demold.Report) []Table {

@@ -90,7 +90,9 @@ var promised = map[string]string{
 	"demold.parting.breaks":      "at_mm height_mm",
 	"demold.directions":          "up undercut_depth_mm undercut_path_mm undercut_volume_mm3 stretch score",
 	"container": "kind mold interior_mm diameter_mm sides wall_mm over_mm under_mm fill_height_mm capacity_mm3 stock thinnest_mm thinnest_at_mm " +
-		"boards seam_length_mm hold_down_N hold_down_with_margin_N floor_pressure_kPa wall_force_N board_bow_mm brace lift_mass_g",
+		"boards seam_length_mm hold_down_N hold_down_with_margin_N floor_pressure_kPa wall_force_N board_bow_mm brace lift_mass_g sprue vents",
+	"container.sprue":  "at_mm diameter_mm end_mm joins_mm",
+	"container.vents":  "at_mm diameter_mm end_mm joins_mm",
 	"container.boards": "name count length_mm width_mm thickness_mm",
 	"options":          "mold container rubber_volume_mm3 rubber_mass_g cost",
 	"rubber": "name family shore_a sg volume_mm3 volume_low_mm3 volume_high_mm3 mass_g mass_to_mix_g part_a_g part_b_g part_a_ml part_b_ml " +

@@ -14,10 +14,11 @@ const shellCells = 6_000_000
 
 // ShellOf is the volume, mm³, of the solid of a column field that lies no
 // deeper under its surface than wall, mm: the wall of a hollow casting, by the
-// true inner offset. The distance to the surface is exact on a lattice of
+// true inner offset. No wall lines the upper ends of the spans that are open, by
+// their index in the order of all spans: the mouth; nil = none is. The distance to the surface is exact on a lattice of
 // cubes; a cube that the offset cuts counts by its share. The wall is off by at most a quarter of a
 // cube; lattice is the cube's edge, mm. The error is ctx's.
-func ShellOf(ctx context.Context, f *dexel.Field, wall float64) (volume, lattice float64, err error) {
+func ShellOf(ctx context.Context, f *dexel.Field, open []bool, wall float64) (volume, lattice float64, err error) {
 	zlo, zhi := math.Inf(1), math.Inf(-1)
 	total := 0.0
 	for j := range f.NY {
@@ -38,20 +39,31 @@ func ShellOf(ctx context.Context, f *dexel.Field, wall float64) (volume, lattice
 		k++
 	}
 	h := f.Cell * float64(k)
-	n := grid.Size{(f.NX+k-1)/k + 2, (f.NY+k-1)/k + 2, int((zhi-zlo)/h) + 3}
+	// Over a mouth the solid goes on until the outside is no nearer than the wall
+	// is thick.
+	beyond := int(wall/h) + 2
+	n := grid.Size{(f.NX+k-1)/k + 2, (f.NY+k-1)/k + 2, int((zhi-zlo)/h) + 3 + beyond}
 	// d is the squared distance, in cubes, to the nearest cube outside; one
 	// layer of outside cubes lies all round.
 	d := make([]int32, n.Total())
 	inside := 0
+	var over []int // cubes of what goes on over a mouth
 	for j := 1; j < n[1]-1; j++ {
 		for i := 1; i < n[0]-1; i++ {
 			ci, cj := min((i-1)*k+k/2, f.NX-1), min((j-1)*k+k/2, f.NY-1)
-			for _, s := range f.Column(ci, cj) {
+			first := f.Offset(ci, cj)
+			for m, s := range f.Column(ci, cj) {
 				a := max(1, int(math.Ceil((s.Bottom-zlo)/h+0.5)))
-				b := min(n[2]-2, int(math.Floor((s.Top-zlo)/h+0.5)))
+				b := min(n[2]-2-beyond, int(math.Floor((s.Top-zlo)/h+0.5)))
 				for z := a; z <= b; z++ {
 					d[n.At(i, j, z)] = grid.Far
 					inside++
+				}
+				for z := b + 1; open != nil && open[first+m] && z <= b+beyond; z++ {
+					if at := n.At(i, j, z); d[at] == 0 {
+						d[at] = grid.Far
+						over = append(over, at)
+					}
 				}
 			}
 		}
@@ -67,6 +79,9 @@ func ShellOf(ctx context.Context, f *dexel.Field, wall float64) (volume, lattice
 	// under a slanting one, where some cube just outside is always near the foot
 	// of the perpendicular; the mean of both is taken.
 	const skin = 0.25
+	for _, at := range over {
+		d[at] = 0
+	}
 	sum := 0.0
 	for _, v := range d {
 		if v > 0 {

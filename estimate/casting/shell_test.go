@@ -41,22 +41,54 @@ func TestShellOf(t *testing.T) {
 		if testing.Short() && c.wall > 3 {
 			continue
 		}
-		got, lattice, err := ShellOf(context.Background(), field(t, c.m), c.wall)
+		got, lattice, err := ShellOf(context.Background(), field(t, c.m), nil, c.wall)
 		if err != nil || math.Abs(got-c.want) > c.tol*c.want || lattice <= 0 {
 			t.Errorf("%s: got %.0f mm³ on cubes of %.2f mm, %v; want %.0f within %.1f %%", c.name, got, lattice, err, c.want, 100*c.tol)
 		}
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, _, err := ShellOf(ctx, field(t, shape.Cube(20)), 2); !errors.Is(err, context.Canceled) {
+	if _, _, err := ShellOf(ctx, field(t, shape.Cube(20)), nil, 2); !errors.Is(err, context.Canceled) {
 		t.Errorf("cancelled: got %v", err)
+	}
+}
+
+// TestOpenShell: no wall lines a mouth: of a cube 50 with a wall of 3 a box of 44
+// by 44 by 47 stays empty, and a ball open over its whole upper end has none of
+// the cap that is cut off by nothing.
+func TestOpenShell(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		m    *mesh.Mesh
+		wall float64
+		want float64
+	}{
+		{"cube", shape.Cube(50), 3, 50*50*50 - 44*44*47},
+		{"cylinder", shape.Cylinder(20, 60, 128), 4, math.Pi * (400*60 - 256*56)},
+		{"pedestal", shape.Blocks([]float64{0, 10, 40, 50}, []float64{0, 10, 40, 50}, []float64{0, 30, 50}, func(i, j, k int) bool { return k == 0 || i == 1 && j == 1 }), 3,
+			50*50*30 + 30*30*20 - 44*44*24 - 24*24*23},
+	} {
+		f := field(t, c.m)
+		open := make([]bool, f.NumSpans())
+		_, hi := c.m.Bounds()
+		for j := range f.NY {
+			for i := range f.NX {
+				for k, s := range f.Column(i, j) {
+					open[f.Offset(i, j)+k] = s.Top > hi.Z-1e-3
+				}
+			}
+		}
+		got, _, err := ShellOf(context.Background(), f, open, c.wall)
+		if err != nil || math.Abs(got-c.want) > 0.03*c.want {
+			t.Errorf("%s: got %.0f mm³, %v; want %.0f", c.name, got, err, c.want)
+		}
 	}
 }
 
 func BenchmarkShellOf(b *testing.B) {
 	f := field(b, shape.Sphere(60, 64))
 	for b.Loop() {
-		if _, _, err := ShellOf(context.Background(), f, 4); err != nil {
+		if _, _, err := ShellOf(context.Background(), f, nil, 4); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -156,7 +156,7 @@ func (x *answers) steps(ctx context.Context, c *scene.Scene, o Options) []step {
 			return err
 		}},
 		{"air", true, func() (err error) {
-			x.air, err = air.Find(ctx, c, air.Options{Sides: x.sides(c)})
+			x.air, err = air.Find(ctx, c, air.Options{Sides: x.sides(c), Foot: o.Foot, Show: o.Show, Swilled: o.Hollow})
 			return err
 		}},
 		{"parting", true, func() error { return x.part(ctx, c) }},
@@ -164,9 +164,10 @@ func (x *answers) steps(ctx context.Context, c *scene.Scene, o Options) []step {
 	}
 }
 
-// sides are the halves in which the rubber rises under the pattern.
+// sides are the halves in which the rubber rises under the pattern, where they
+// are poured one after the other.
 func (x *answers) sides(c *scene.Scene) []air.Side {
-	if c.OnBoard() {
+	if c.Mold != TwoPart {
 		return nil
 	}
 	var out []air.Side
@@ -225,7 +226,7 @@ func report(c *scene.Scene, o Options, x *answers) *Report {
 		Regions: s.Regions, AirTraps: x.air.Traps, Air: x.air.Pours,
 		Parting: x.parting, Seam: x.seam, Flap: x.flap,
 		Clay: c.Clay, Resolution: c.Field.Cell, Uncertainty: c.Uncertainty,
-		VertexPath: s.VertexPath, VertexRegion: s.VertexRegion, VertexHalf: x.half, Field: c.Field,
+		VertexPath: s.VertexPath, VertexRegion: s.VertexRegion, VertexHalf: x.half, Field: c.Field, Cavity: x.air.Cavity,
 	}
 	if c.OnBoard() {
 		r.Pockets, r.ClayFill = sp.Pockets, sp.ClayFill

@@ -5,6 +5,7 @@
 package demold
 
 import (
+	"moldtally/mesh"
 	"moldtally/mesh/demold/air"
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/pose"
@@ -39,6 +40,8 @@ type Options struct {
 	Fin        *float64 // parts of the pattern thinner than this break; nil = thin.DefaultFin
 	Parting    *float64 // height p·u of a two-part mold's parting; nil = the best
 	Progress   func(stage string, done, total int)
+	Foot, Show *mesh.Vec        // outward directions of the side of the pattern that shows least, and of its face; nil = not known
+	Hollow     bool             // the casting is hollow: it is swilled round
 	Known      *pose.Known      // what a search has found already; used where it is what is asked for
 	Directions []pose.Direction // that were tried, for the report's list
 	Brief      bool             // only what a verdict rests on: no places of tunnels, air, lines, halves or seam
@@ -120,6 +123,8 @@ type Report struct {
 	VertexHalf []parting.Half `json:"-"`
 	// Field is the column field the figures were read from.
 	Field *dexel.Field `json:"-"`
+	// Cavity is what the casting fills, as it is cast.
+	Cavity air.Cavity `json:"-"`
 }
 
 // Parting is where a two-part or cut mold opens: flat, at a height above the

@@ -91,8 +91,14 @@ func (v voice) clearRubber(f air.Caught) string {
 	return s + "; of the " + v.volume(f.Left) + " that stays " + vent
 }
 
+// blemish words what to do about air too little to vent.
+const blemish = "dust such small places with talc, or fill what they leave"
+
 func (v voice) clearMouth(f air.Caught) string {
 	vent := "prick a vent from " + vents(f.Vents) + " to the outside, or swill the first of the casting round and fill in two pours"
+	if len(f.Vents) == 0 {
+		vent = blemish
+	}
 	if f.Tip == nil {
 		return vent
 	}
@@ -104,17 +110,22 @@ func (v voice) clearMouth(f air.Caught) string {
 }
 
 func (v voice) clearSprue(f air.Caught) string {
-	var s string
+	s := "stand the mold with the side up that looks " + Side(f.Up)
 	if f.Sprue != nil {
-		s = "set the sprue at " + spot(*f.Sprue)
+		s += ", set the sprue at " + spot(*f.Sprue)
 	}
 	if f.Tip != nil {
 		s += " and " + tip("the mold", f.Tip) + " until the casting has set"
 	}
-	if f.Left == 0 {
+	switch {
+	case f.Left == 0:
 		return s + "; no air is left"
+	case len(f.Vents) == 0:
+		return s + "; " + blemish
+	case len(f.Vents) == 1:
+		return s + ", and cut a vent from " + vents(f.Vents) + " up to the outside, so that it ends above the sprue's rim"
 	}
-	return s + ", and cut a vent to the outside from " + vents(f.Vents)
+	return s + ", and cut vents from " + vents(f.Vents) + " up to the outside, so that they end above the sprue's rim"
 }
 
 // Side words the side of the pattern that faces along d, in the file's axes:

@@ -48,7 +48,7 @@ var castingFindings = findings{
 		return t
 	}),
 	estimate.CodeHollow: tells(func(v voice, h estimate.Hollow) Told {
-		t := Told{"the hollow casting is reckoned as a wall of " + v.mm(h.Wall, sig(3)) + " all round", "slush casting leaves thin and thick places, and the mouth may stay open", "weigh the first hollow casting and mix by that"}
+		t := Told{"the hollow casting is reckoned as a wall of " + v.mm(h.Wall, sig(3)) + ", open at the mouth", "slush casting leaves thin and thick places", "weigh the first hollow casting and mix by that"}
 		if h.Rough {
 			t.Effect = "it is a rough figure: edges and corners count double. " + t.Effect
 		}

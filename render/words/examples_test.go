@@ -62,8 +62,11 @@ var airExamples = examples{
 	air.CodeCasting: {
 		air.Caught{Pour: air.Casting, Half: air.Whole, Volume: 820, Places: 5, Left: 820, Mouth: true, Vents: []mesh.Vec{{Z: 142}, {X: 48, Z: 60}, {X: -48, Z: 60}, {Y: 9, Z: 33}}},
 		air.Caught{Pour: air.Casting, Half: air.Whole, Volume: 820, Places: 1, Tip: &air.Tip{Angle: 0.4, Down: mesh.V(0, 1, 0)}, Left: 90, Mouth: true, Vents: []mesh.Vec{{Z: 142}}},
-		air.Caught{Pour: air.Casting, Half: air.Whole, Volume: 12000, Places: 2, Tip: &air.Tip{Angle: 0.26, Down: mesh.V(1, 0, 0)}, Sprue: &exampleAt},
-		air.Caught{Pour: air.Casting, Half: air.Whole, Volume: 12000, Places: 1, Left: 12000, Sprue: &exampleAt, Vents: []mesh.Vec{{X: 70, Y: 10, Z: 90}}},
+		air.Caught{Pour: air.Casting, Half: air.Whole, Volume: 12000, Places: 2, Tip: &air.Tip{Angle: 0.26, Down: mesh.V(1, 0, 0)}, Sprue: &exampleAt, Up: mesh.V(0, 0, 1)},
+		air.Caught{Pour: air.Casting, Half: air.Whole, Volume: 12000, Places: 1, Left: 12000, Sprue: &exampleAt, Up: mesh.V(0, 0, 1), Vents: []mesh.Vec{{X: 70, Y: 10, Z: 90}}},
+		air.Caught{Pour: air.Casting, Half: air.Whole, Volume: 12000, Places: 2, Left: 12000, Sprue: &exampleAt, Up: mesh.V(-1, 0, 0), Vents: []mesh.Vec{{X: 70, Y: 10, Z: 90}, {X: 70, Y: 50, Z: 90}}},
+		air.Caught{Pour: air.Casting, Half: air.Whole, Volume: 9, Places: 2, Left: 9, Sprue: &exampleAt, Up: mesh.V(-1, 0, 0)},
+		air.Caught{Pour: air.Casting, Half: air.Whole, Volume: 9, Places: 1, Left: 9, Mouth: true},
 	},
 }
 

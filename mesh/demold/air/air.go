@@ -53,7 +53,10 @@ type Pour struct {
 	Left    float64      `json:"left_mm3"`    // caught in spite of the tilt
 	Vents   [][3]float64 `json:"vents_at_mm"` // for what is left, the most first
 	Over    *float64     `json:"box_over_mm"` // how far over the pattern a box has to reach to hold rubber so tipped, its walls close by; nil without a tilt
-	SprueAt *[3]float64  `json:"sprue_at_mm"` // highest place of a mold without a mouth, so tipped
+	SprueAt *[3]float64  `json:"sprue_at_mm"` // of a mold without a mouth, so tipped
+
+	SprueWide float64 `json:"-"` // the clear width there, mm
+	Led       []Vent  `json:"-"` // Vents, with the places that are led to each
 }
 
 // Side is a half of the mold, in which rubber rises under the pattern.
@@ -67,29 +70,41 @@ type Side struct {
 
 // Options of the question.
 type Options struct {
-	Sides []Side // of a mold in halves; nil = one, on the board
+	Sides []Side // of a mold whose halves are poured one after the other; nil = one pour over the whole pattern
+
+	Foot    *mesh.Vec // outward direction of the side that shows least; nil = its open side, else -z
+	Show    *mesh.Vec // of its face; nil = not known
+	Swilled bool      // the casting is hollow: it is swilled round and catches no air
 }
 
 // Result is what all pours catch.
 type Result struct {
 	Pours    []Pour // the rubber's, then the casting's
 	Traps    []Trap // the rubber's first, each the largest first
+	Cavity   Cavity
 	Findings finding.List
+}
+
+// Cavity is what the casting fills.
+type Cavity struct {
+	Field *dexel.Field // along what is up while it is cast
+	Open  []bool       // per span, in the order of them all: its upper end is the mold's mouth, or where the sprue stands
 }
 
 // Find looks at every pour.
 func Find(ctx context.Context, c *scene.Scene, o Options) (Result, error) {
-	if o.Sides == nil {
-		o.Sides = []Side{{Whole, c.Up, c.Field, c.Space(), c.ClayLine()}}
-	}
-	out, err := find(ctx, c, o.Sides)
+	out, err := find(ctx, c, o)
 	if err != nil {
 		return Result{}, fmt.Errorf("air: %w", err)
 	}
 	return out, nil
 }
 
-func find(ctx context.Context, c *scene.Scene, sides []Side) (Result, error) {
+func find(ctx context.Context, c *scene.Scene, o Options) (Result, error) {
+	sides := o.Sides
+	if sides == nil {
+		sides = []Side{{Whole, c.Up, c.Field, c.Space(), c.ClayLine()}}
+	}
 	var pours []*pour
 	for _, s := range sides {
 		p := rubberPour(c, s)
@@ -99,13 +114,17 @@ func find(ctx context.Context, c *scene.Scene, sides []Side) (Result, error) {
 			return Result{}, err
 		}
 	}
-	cast, err := bestCasting(ctx, c)
+	casting, err := cast(ctx, c, o)
 	if err != nil {
 		return Result{}, err
 	}
-	pours = append(pours, cast)
-	out := Result{Traps: []Trap{}, Pours: []Pour{}}
+	pours = append(pours, casting)
+	out := Result{Traps: []Trap{}, Pours: []Pour{}, Cavity: Cavity{casting.f, make([]bool, casting.f.NumSpans())}}
+	for _, g := range casting.open {
+		out.Cavity.Open[g.n] = true
+	}
 	for _, p := range pours {
+		p.tell()
 		for _, t := range p.hold {
 			out.Traps = append(out.Traps, Trap{p.rep.Pour, t.volume, p.at(t.top)})
 		}
@@ -122,27 +141,4 @@ func find(ctx context.Context, c *scene.Scene, sides []Side) (Result, error) {
 			cmp.Compare(p.At[0], q.At[0]), cmp.Compare(p.At[1], q.At[1]), cmp.Compare(p.At[2], q.At[2]))
 	})
 	return out, nil
-}
-
-// bestCasting is the casting's pour, level: on a board through the mouth; else
-// stood on either side, the sprue at the highest place, the way that catches
-// less air.
-func bestCasting(ctx context.Context, c *scene.Scene) (*pour, error) {
-	if c.OnBoard() {
-		p := castingPour(c, c.Up.Neg(), true)
-		p.level()
-		return p, ctx.Err()
-	}
-	var best *pour
-	for _, up := range [2]mesh.Vec{c.Up, c.Up.Neg()} {
-		p := castingPour(c, up, false)
-		p.level()
-		if best == nil || p.rep.Caught < best.rep.Caught-1e-6*c.Field.Volume() {
-			best = p
-		}
-		if err := ctx.Err(); err != nil {
-			return nil, err
-		}
-	}
-	return best, nil
 }

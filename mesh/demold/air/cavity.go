@@ -19,12 +19,16 @@ type cavity struct {
 	lo, hi []float32 // per node; lo >= hi: no node
 	tops   []float32 // per column: above this the space is open to the sky; nil = nowhere
 	mouth  float32   // nodes that reach this height are open to the air; +Inf = none
-	part   []int32   // per node: its connected part, where air leaves at each one's highest place; nil = no sprue
+	part   []int32   // per node: its connected part; air leaves each at one high place of it; nil = not shut
 	parts  int
-	shut   bool    // closed all round but for its sprue: it sets as it leans
-	rim    float32 // height of the cavity's rim, standing level; +Inf = as high as it need be
-	brim   []place // columns under the rim
+	lists  [][]place // what connected has found
+	open   []place   // where air leaves standing level, once that is settled; nil = not yet
+	shut   bool      // closed all round but for its sprue: it sets as it leans
+	rim    float32   // height of the cavity's rim, standing level; +Inf = as high as it need be
+	brim   []place   // columns under the rim
 	eps    float32
+	noise  float32 // ceilings no farther apart than this are as high as each other
+	reach  float32 // and no farther than this one ceiling, where the middle of one is looked for
 }
 
 // lean is how much higher the next column along i and along j stands, mm.
@@ -54,20 +58,19 @@ func (v *cavity) column(i, j int32) (from, to int32) {
 type place struct{ n, i, j int32 }
 
 // free returns the nodes whose air gets out by itself: those beside open space,
-// at the mouth, or at a sprue.
+// at the mouth, or at the sprue. Leaning, a cavity that is shut has its sprue at
+// its highest place, the largest where several are as high.
 func (v *cavity) free(l lean) []place {
-	var out []place
-	var peak []float32
-	if v.part != nil {
-		peak = make([]float32, v.parts)
-		for k := range peak {
-			peak[k] = float32(math.Inf(-1))
-		}
-		v.each(func(p place) { peak[v.part[p.n]] = max(peak[v.part[p.n]], v.hi[p.n]+l.at(p.i, p.j)) })
+	switch {
+	case v.open != nil && l == (lean{}):
+		return v.open
+	case v.part != nil:
+		return v.peaks(l)
 	}
+	var out []place
 	v.each(func(p place) {
 		z := v.hi[p.n]
-		open := z >= v.mouth || peak != nil && z+l.at(p.i, p.j) >= peak[v.part[p.n]]-v.eps
+		open := z >= v.mouth
 		if !open && v.tops != nil {
 			v.around(p.i, p.j, l, func(x, y int32, _ float32) { open = open || v.tops[int(y)*v.nx+int(x)] < z-v.eps })
 		}
@@ -75,6 +78,31 @@ func (v *cavity) free(l lean) []place {
 			out = append(out, p)
 		}
 	})
+	return out
+}
+
+// peaks is the largest of the highest sheets of each connected part.
+func (v *cavity) peaks(l lean) (out []place) {
+	peak := make([]float32, v.parts)
+	for k := range peak {
+		peak[k] = float32(math.Inf(-1))
+	}
+	v.each(func(p place) { peak[v.part[p.n]] = max(peak[v.part[p.n]], v.height(p, l)) })
+	var set []place
+	v.each(func(p place) {
+		if v.height(p, l) >= peak[v.part[p.n]]-v.noise {
+			set = append(set, p)
+		}
+	})
+	best := make([][]place, v.parts)
+	for _, s := range v.sheets(set) {
+		if k := v.part[s[0].n]; len(s) > len(best[k]) {
+			best[k] = s
+		}
+	}
+	for _, s := range best {
+		out = append(out, s...)
+	}
 	return out
 }
 
@@ -95,7 +123,7 @@ func (v *cavity) each(f func(p place)) {
 // thinned is the cavity with every step-th column of every step-th row, for
 // trying many leans fast; at tells the node of v that each node is.
 func (v *cavity) thinned(step int32) (w *cavity, at []int32) {
-	w = &cavity{cell: v.cell * float64(step), mouth: v.mouth, parts: v.parts, shut: v.shut, rim: v.rim, eps: v.eps, off: []int32{0}}
+	w = &cavity{cell: v.cell * float64(step), mouth: v.mouth, parts: v.parts, shut: v.shut, rim: v.rim, eps: v.eps, noise: v.noise, reach: v.reach, off: []int32{0}}
 	for j := step / 2; int(j) < v.ny; j += step {
 		w.ny++
 		w.nx = 0

@@ -29,6 +29,7 @@ type Caught struct {
 	Vents  []mesh.Vec  // for what is left
 	Mouth  bool        // the casting is poured into a mouth, and not through a sprue
 	Sprue  *mesh.Vec   // nil with a mouth
+	Up     mesh.Vec    // the side that faces up while it is poured
 }
 
 // Tip is how to tip a mold.
@@ -41,7 +42,7 @@ type Tip struct {
 // found are the facts of a pour that catches air.
 func (p *pour) found() finding.Finding {
 	r := &p.rep
-	f := Caught{Pour: r.Pour, Half: r.Half, Volume: unit.Volume(r.Caught), Places: r.Traps, Left: unit.Volume(r.Left), Mouth: !p.shut}
+	f := Caught{Pour: r.Pour, Half: r.Half, Volume: unit.Volume(r.Caught), Places: r.Traps, Left: unit.Volume(r.Left), Mouth: !p.shut, Up: p.f.U}
 	if r.Tilt != nil {
 		d := *r.Toward
 		f.Tip = &Tip{Angle: unit.Angle(*r.Tilt * math.Pi / 180), Down: mesh.V(d[0], d[1], d[2])}
@@ -59,7 +60,7 @@ func (p *pour) found() finding.Finding {
 	if r.Pour == Rubber {
 		out.Code = CodeRubber
 	}
-	if r.Caught > littleAir*p.c.Field.Volume() {
+	if r.Caught > littleAir*p.f.Volume() {
 		out.Severity = finding.Caution
 	}
 	out.At = new(*r.At)

@@ -2,23 +2,28 @@ package air
 
 import (
 	"math"
+	"slices"
 )
 
 // climb returns, for every node, the level height from which air stays caught
-// in it: lower down it gets out along a way that never descends.
+// in it: lower down it gets out through an open place, along a way on which no
+// ceiling is lower.
 //
 // It is a widest path (M. Pollack, "The maximum capacity through a network",
 // Operations Research 8 (1960) 733, from memory): air goes from a node to one
 // beside it as high as both reach, and what a chain lets through is the least
 // ceiling on it. Air that enters a neighbour must get out from the height it
 // enters at.
-func (v *cavity) climb(l lean) (rest []float32) {
+func (v *cavity) climb(l lean, open []place) (rest []float32) { return v.climbIn(nil, l, open) }
+
+// climbIn is climb among some of the nodes alone; nil = all.
+func (v *cavity) climbIn(in []bool, l lean, open []place) (rest []float32) {
 	// With the lean, so that going there and back gives the same bits.
 	escape := make([]float32, len(v.lo))
 	for n := range escape {
 		escape[n] = float32(math.Inf(-1))
 	}
-	stack := v.free(l)
+	stack := slices.Clone(open)
 	for _, p := range stack {
 		escape[p.n] = v.hi[p.n] + l.at(p.i, p.j)
 	}
@@ -42,7 +47,7 @@ func (v *cavity) climb(l lean) (rest []float32) {
 			n, to := v.column(x, y)
 			for ; n < to; n++ {
 				top := v.hi[n] + up
-				if escape[n] >= top || max(v.lo[n], lo) >= min(v.hi[n], hi) {
+				if escape[n] >= top || max(v.lo[n], lo) >= min(v.hi[n], hi) || in != nil && !in[n] {
 					continue
 				}
 				e := min(top, out)
@@ -100,7 +105,7 @@ func (v *cavity) low(l lean) float32 {
 // cover is as it would be without the lean. level is climb's answer for no
 // lean. A cavity shut all round is not set level again.
 func (v *cavity) settled(level []float32, l lean) []float32 {
-	rest := v.climb(l)
+	rest := v.climb(l, v.free(l))
 	if v.shut {
 		return rest
 	}

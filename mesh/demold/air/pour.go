@@ -12,25 +12,41 @@ import (
 // pour is one pour into a cavity, and how its columns lie in the file's frame.
 type pour struct {
 	*cavity
-	c    *scene.Scene
-	f    *dexel.Field
-	down bool    // heights grow against the scene's Up
-	ref  float64 // height along f's direction from which they are counted, mm
-	top  float32 // of the pattern, in the cavity's heights; rubber only
-	rep  Pour
-	hold []trap    // what the cavity catches standing level
-	rest []float32 // per node, from where; its upper end outside of hold
+	f      *dexel.Field // along what is up while it is poured
+	base   float64      // height in f from which the cavity's heights are counted, mm
+	top    float32      // of the pattern, in the cavity's heights; rubber only
+	rise   float64      // traps no higher than this are noise, mm
+	last   bool         // the last drop counts
+	e1, e2 mesh.Vec     // the horizontal
+	rep    Pour
+	hold   []trap    // what the cavity catches standing level
+	rest   []float32 // per node, from where; its upper end outside of hold
+
+	sprue []place // the sheet that it stands on, level; nil with a mouth
+	vents []Vent
+	swill bool // the casting is swilled round, and catches nothing
 }
 
-// newCavity is a cavity with a node per span, without heights. Two heights that
-// differ by less than its eps are one: they are 32-bit and, leaning, as large as
-// the pattern.
-func newCavity(c *scene.Scene, f *dexel.Field) *cavity {
+// newPour is a pour without heights, with a node per span of a field along what
+// is up. Two heights that differ by less than its eps are one: they are 32-bit
+// and, leaning, as large as the pattern.
+func newPour(c *scene.Scene, f *dexel.Field, what Liquid, half Half, base float64) *pour {
 	n, inf := f.NumSpans(), float32(math.Inf(1))
-	return &cavity{
+	rise := max(c.Ignore, f.Cell/2)
+	v := &cavity{
 		nx: f.NX, ny: f.NY, cell: f.Cell, off: f.Offsets(), lo: make([]float32, n), hi: make([]float32, n),
-		mouth: inf, rim: inf, eps: float32(max(c.Eps, 1e-6*c.Size)),
+		mouth: inf, rim: inf, eps: float32(max(c.Eps, 1e-6*c.Size)), noise: float32(rise),
+		reach: float32(max(rise, min(ceiling, ceilingShare*c.Size))),
 	}
+	p := &pour{cavity: v, f: f, base: base, rise: rise, last: c.Ignore == 0, rep: Pour{Pour: what, Half: half}}
+	for k, x := range f.U.Array() {
+		p.rep.Up[k] = x + 0 // no -0
+	}
+	p.e1, p.e2 = mesh.Basis(f.U)
+	if math.Abs(f.U.Dot(c.Up)) > 1-1e-9 { // the same sides whichever way up
+		p.e1, p.e2 = mesh.Basis(c.Up)
+	}
+	return p
 }
 
 // rubberPour is the space under the pattern that rubber rises in. Its rim is
@@ -41,7 +57,8 @@ func rubberPour(c *scene.Scene, s Side) *pour {
 	if s.Up != c.Up {
 		ref, top = -c.Top, -c.Base
 	}
-	v := newCavity(c, f)
+	v := newPour(c, f, Rubber, s.Half, ref)
+	v.top = float32(top - ref)
 	v.tops = make([]float32, f.NX*f.NY)
 	for j := range f.NY {
 		first, last := -1, -1
@@ -69,88 +86,75 @@ func rubberPour(c *scene.Scene, s Side) *pour {
 			v.brim = append(v.brim, place{-1, int32(first), int32(j)}, place{-1, int32(last), int32(j)})
 		}
 	}
-	return &pour{cavity: v, c: c, f: f, ref: ref, top: float32(top - ref), rep: Pour{Pour: Rubber, Half: s.Half, Up: s.Up.Array()}}
+	return v
 }
 
-// castingPour is the mold's cavity with the given direction up. With a mouth,
-// air leaves where the cavity is open at the clay line; without, at the highest
-// place of each connected part, where its sprue stands.
-func castingPour(c *scene.Scene, up mesh.Vec, mouth bool) *pour {
-	f := c.Field
-	v := newCavity(c, f)
-	v.shut = !mouth
-	p := &pour{cavity: v, c: c, f: f, down: up != c.Up, ref: c.Base, rep: Pour{Pour: Casting, Half: Whole, Up: up.Array()}}
-	if p.down {
-		p.ref = c.Top
+// castingPour is the mold's cavity, its columns along what is up. With a mouth at
+// a height, mm, air leaves where the cavity reaches it; without (nil), at the
+// place of each connected part where its sprue stands.
+func castingPour(c *scene.Scene, f *dexel.Field, mouth *float64) *pour {
+	base := math.Inf(1)
+	for j := range f.NY {
+		for i := range f.NX {
+			if col := f.Column(i, j); len(col) > 0 {
+				base = min(base, col[0].Bottom)
+			}
+		}
 	}
+	v := newPour(c, f, Casting, Whole, base)
+	v.shut = mouth == nil
 	for j := range f.NY {
 		for i := range f.NX {
 			off := f.Offset(i, j)
 			for k, s := range f.Column(i, j) {
-				if p.down {
-					v.lo[off+k], v.hi[off+k] = float32(c.Top-s.Top), float32(c.Top-s.Bottom)
-				} else {
-					v.lo[off+k], v.hi[off+k] = float32(s.Bottom-c.Base), float32(s.Top-c.Base)
-				}
+				v.lo[off+k], v.hi[off+k] = float32(s.Bottom-base), float32(s.Top-base)
 			}
 		}
 	}
-	if !mouth {
+	if mouth == nil {
 		v.join()
-		return p
+		return v
 	}
-	v.mouth = float32(c.Top - c.ClayLine() - c.Eps)
+	v.mouth = float32(*mouth - base - c.Eps)
 	v.rim = v.mouth
 	v.each(func(p place) {
 		if v.hi[p.n] >= v.mouth {
 			v.brim = append(v.brim, p)
 		}
 	})
-	return p
+	return v
 }
 
 // at is the place of a node's upper end in the file's frame.
 func (p *pour) at(t place) [3]float64 {
-	z := p.ref + float64(p.hi[t.n])
-	if p.down {
-		z = p.ref - float64(p.hi[t.n])
-	}
-	return *scene.Point(p.f, int(t.i), int(t.j), z)
-}
-
-// report fills in what is caught in the given traps, with the vents that clear
-// them and the sprue.
-func (p *pour) report(traps []trap, l lean) {
-	p.rep.Left, p.rep.Vents = 0, [][3]float64{}
-	for _, t := range traps {
-		p.rep.Left += t.volume
-		p.rep.Vents = append(p.rep.Vents, p.at(t.top))
-	}
-	if p.part == nil {
-		return
-	}
-	// A part of the cavity that the sprue does not reach takes a vent.
-	for k, s := range p.sprues(l) {
-		at := p.at(s)
-		if k == 0 {
-			p.rep.SprueAt = &at
-		} else {
-			p.rep.Vents = append(p.rep.Vents, at)
-		}
-	}
+	return *scene.Point(p.f, int(t.i), int(t.j), p.base+float64(p.hi[t.n]))
 }
 
 // level finds what the cavity catches standing level.
 func (p *pour) level() {
-	rest := p.climb(lean{})
-	p.hold = p.traps(rest, lean{}, p.c.Rise(), true)
+	var rest []float32
+	switch {
+	case p.shut:
+		rest = p.feed()
+	case p.swill:
+		p.open, rest = p.free(lean{}), p.hi
+	default:
+		p.open = p.free(lean{})
+		rest = p.climb(lean{}, p.open)
+		p.hold = p.traps(rest, lean{}, p.rise, true)
+	}
 	p.rest = slices.Clone(p.hi)
 	for _, t := range p.hold {
 		for _, g := range t.nodes {
 			p.rest[g.n] = rest[g.n]
 		}
 	}
-	p.report(p.hold, lean{})
+}
+
+// tell fills in the report of the cavity standing level.
+func (p *pour) tell() {
+	p.put(p.hold, lean{})
+	p.report(p.hold, p.rest, lean{})
 	p.rep.Caught, p.rep.Traps = p.rep.Left, len(p.hold)
 	if len(p.hold) > 0 {
 		p.rep.At = new(p.at(p.hold[0].top))
@@ -164,7 +168,7 @@ func (p *pour) needs(l lean) float64 {
 	high := p.top + p.low(l)
 	for _, t := range p.hold {
 		for _, g := range t.nodes {
-			high = max(high, p.hi[g.n]+l.at(g.i, g.j))
+			high = max(high, p.height(g, l))
 		}
 	}
 	return float64(high-p.low(l)) - float64(p.top)

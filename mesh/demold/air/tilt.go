@@ -14,6 +14,7 @@ import (
 // drill all the same, is no help. Judgement of this program.
 const (
 	maxTilt   = 45.0  // degrees
+	shutTilt  = 30.0  // the same for a closed mold, which has to stay so until the casting is hard
 	tiltSteps = 5     // tilts tried from level to there, toward every side
 	tiltSides = 12    // sides
 	worthTilt = 0.5   // of the air caught; what a tilt may leave and still be worth it
@@ -26,10 +27,9 @@ const (
 // tilting is the search for a tilt.
 type tilting struct {
 	*pour
-	e1, e2 mesh.Vec // the horizontal
-	rise   float64  // traps no higher than this are noise, mm
-	nodes  int
-	empty  float64 // mm³: less is none
+	rise  float64 // traps no higher than this are noise, mm
+	nodes int
+	empty float64 // mm³: less is none
 }
 
 // thinning is the cavity on a fraction of its columns, with the level answer.
@@ -42,14 +42,17 @@ type thinning struct {
 // least: roughly over all sides on a thinned cavity, then finely over all
 // columns toward the side found.
 func (p *pour) tilt(ctx context.Context) error {
-	if p.rep.Caught <= littleAir*p.c.Field.Volume() {
+	little := littleAir
+	if p.shut { // a vent is less trouble
+		little = sideTie
+	}
+	if p.rep.Caught <= little*p.f.Volume() {
 		return nil
 	}
-	t := &tilting{pour: p, rise: p.c.Rise(), empty: 0.01 * p.rep.Caught}
-	if p.c.Ignore == 0 { // the last drop counts
+	t := &tilting{pour: p, rise: p.rise, empty: 0.01 * p.rep.Caught}
+	if p.last {
 		t.rise = 0
 	}
-	t.e1, t.e2 = mesh.Basis(p.c.Up)
 	p.each(func(place) { t.nodes++ })
 	toward, deg, empties, err := t.rough(ctx)
 	if err != nil {
@@ -57,6 +60,9 @@ func (p *pour) tilt(ctx context.Context) error {
 	}
 	if err := ctx.Err(); err != nil {
 		return err
+	}
+	if p.shut && (!empties || deg > shutTilt) { // what has to be vented all the same is vented where it stands
+		return nil
 	}
 	if empties {
 		if deg, err = t.least(ctx, toward, deg); err != nil {
@@ -70,10 +76,15 @@ func (p *pour) tilt(ctx context.Context) error {
 		l = t.lean(p.cavity, toward, deg)
 		hold = t.whole(l)
 	}
-	if volume(hold) > worthTilt*p.rep.Caught {
+	if left := volume(hold); left > worthTilt*p.rep.Caught || p.shut && (left > t.empty || deg > shutTilt) {
 		return nil
 	}
-	p.report(hold, l)
+	p.put(hold, l)
+	rest := p.rest
+	if len(hold) > 0 {
+		rest = p.settled(p.rest, l)
+	}
+	p.report(hold, rest, l)
 	down := t.side(toward).Neg().Array()
 	p.rep.Tilt, p.rep.Toward = &deg, &down
 	if p.rep.Pour == Rubber {
@@ -131,7 +142,11 @@ func (t *tilting) rough(ctx context.Context) (toward, deg float64, empties bool,
 	angle := func(s int) float64 { return float64(s) * 360 / tiltSides }
 	var table []float64 // by tilt, then by side
 	first := tiltSteps  // the first tilt that empties it toward some side
-	for k := 0; k < tiltSteps && first == tiltSteps; k++ {
+	steps := tiltSteps
+	if t.shut {
+		steps = int(math.Ceil(shutTilt / tiltStep))
+	}
+	for k := 0; k < steps && first == tiltSteps; k++ {
 		row := make([]float64, tiltSides)
 		err := par.Each(ctx, tiltSides, func(s int) { row[s] = left(angle(s), float64(k+1)*tiltStep) })
 		if err != nil {

@@ -1,6 +1,7 @@
 package scene
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -23,16 +24,13 @@ const (
 // the same two columns all along, and every figure is biased by part of a cell.
 func (c *Scene) grid(cell float64) (dexel.Grid, error) {
 	given := cell > 0
-	skip := func(t int) bool { return !c.Solid.Live(t) }
 	yaw, w, l := c.turn()
 	if cell < 0 || math.IsNaN(cell) || math.IsInf(cell, 0) {
 		return dexel.Grid{}, errors.New("the resolution is not a length")
 	}
+	auto := c.autoCell(w, l)
 	if cell == 0 {
-		cell = min(c.Size/cellsOverSize, math.Sqrt(w*l/autoColumns))
-		if !(cell > c.Size/16384) {
-			cell = c.Size / 16384
-		}
+		cell = auto
 	}
 	if n := (w/cell + 5) * (l/cell + 5); n > maxColumns {
 		if given {
@@ -40,7 +38,25 @@ func (c *Scene) grid(cell float64) (dexel.Grid, error) {
 		}
 		cell *= math.Sqrt(n / maxColumns)
 	}
-	return dexel.GridAlong(c.Solid.Surface(), c.Up, cell, yaw, 2, skip), nil
+	c.coarse = cell / auto
+	return c.gridOf(cell, yaw), nil
+}
+
+// autoCell is the cell of a field of the given extents, mm.
+func (c *Scene) autoCell(w, l float64) float64 {
+	return max(min(c.Size/cellsOverSize, math.Sqrt(w*l/autoColumns)), c.Size/16384)
+}
+
+func (c *Scene) gridOf(cell, yaw float64) dexel.Grid {
+	return dexel.GridAlong(c.Solid.Surface(), c.Up, cell, yaw, 2, func(t int) bool { return !c.Solid.Live(t) })
+}
+
+// Across is the column field along another direction than the pull, its cells as
+// many times the automatic ones as the scene's own are, and k times that.
+func (c *Scene) Across(ctx context.Context, up mesh.Vec, k float64) (*dexel.Field, error) {
+	o := &Scene{Solid: c.Solid, Up: up.Unit(), Size: c.Size}
+	yaw, w, l := o.turn()
+	return c.Solid.Field(ctx, o.gridOf(c.coarse*k*o.autoCell(w, l), yaw))
 }
 
 // turn returns the turn of the grid about u and the extents it gives. It is

@@ -74,6 +74,7 @@ type Scene struct {
 	Uncertainty float64 // of a depth: both its ends are sampled to within a cell
 
 	asked  Options
+	coarse float64 // how many times the automatic cell the field's is
 	space  func() *Space
 	lower  func() Half
 	bottom func() func(tri int32) bool
