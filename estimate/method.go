@@ -2,6 +2,7 @@ package estimate
 
 import (
 	"context"
+	"fmt"
 
 	"moldtally/boxfit"
 	"moldtally/estimate/casting"
@@ -39,7 +40,7 @@ func (k *known) evaluate(ctx context.Context, c *choice) (*method, error) {
 	if err != nil {
 		return nil, err
 	}
-	body := Body{Material: k.pattern.MaterialVolume, Displaced: k.pattern.DisplacedVolume, Area: k.pattern.Area}
+	body := k.body()
 	mass, how := PatternMass(j.Job, body)
 	q := k.request(c.way.Mold, chosen.Density, mass)
 	fit, others, err := k.contain(ctx, c.trial, q)
@@ -158,6 +159,33 @@ func (j *resolved) rubber(m *mixing, conflict *rubber.Conflict, stretch *float64
 	return out, findings
 }
 
+// body is what the pattern's mass goes by; one that was dunked is as much more or
+// less material than the mesh says as it displaces more or less.
+func (k *known) body() Body {
+	b := Body{Material: k.pattern.MaterialVolume, Displaced: k.pattern.DisplacedVolume, Area: k.pattern.Area}
+	if k.job.Displaced != nil && b.Material != nil {
+		b.Material = new(max(0, *b.Material+*k.job.Displaced-float64(k.solid.Displaced.Value)))
+	}
+	return b
+}
+
+// castArea is the surface that a casting goes by, mm². Of a cold casting that is
+// the face that shows: what rubber meets, without the mouth of a mold that stood on
+// a board, where no rubber is.
+func (k *known) castArea(ctx context.Context, c *choice) (float64, error) {
+	if k.job.cast == nil || k.job.cast.Kind != material.ColdCast {
+		return k.pattern.Area, nil
+	}
+	area, err := k.solid.MetArea(ctx)
+	if err != nil {
+		return 0, fmt.Errorf("estimate: %w", err)
+	}
+	if c.way.Mold.OnBoard() {
+		area = max(0, area-c.report.Mouth.Area)
+	}
+	return area, nil
+}
+
 // castings adds what is cast to a method.
 func (k *known) castings(ctx context.Context, c *choice, chosen *rubber.Chosen, need rubber.Range, out *method) error {
 	j, pose, rep := k.job, c.pose, c.report
@@ -180,7 +208,11 @@ func (k *known) castings(ctx context.Context, c *choice, chosen *rubber.Chosen, 
 	if err != nil {
 		return err
 	}
-	cast, told := j.castingOf(chosen, *k.pattern.DisplacedVolume, k.pattern.Area, !c.way.Mold.OnBoard(), hard, hollow)
+	area, err := k.castArea(ctx, c)
+	if err != nil {
+		return err
+	}
+	cast, told := j.castingOf(chosen, *k.pattern.DisplacedVolume, area, !c.way.Mold.OnBoard(), hard, hollow)
 	if cast == nil {
 		return nil
 	}

@@ -114,13 +114,22 @@ func (s *Solid) Piece(t int) int { return int(s.piece[t]) }
 func (s *Solid) Nested(piece int) bool { return piece >= 0 && s.within[piece] >= 0 }
 
 // Area is the area of the surface that takes part, mm². The error is the ctx's.
-func (s *Solid) Area(ctx context.Context) (float64, error) {
+func (s *Solid) Area(ctx context.Context) (float64, error) { return s.areaOf(ctx, s.Live) }
+
+// MetArea is the area of the surface that rubber meets, mm²: without the walls of
+// sealed voids. The error is the ctx's.
+func (s *Solid) MetArea(ctx context.Context) (float64, error) {
+	return s.areaOf(ctx, func(t int) bool { return s.Live(t) && !s.Nested(s.Piece(t)) })
+}
+
+// areaOf is the area of some triangles, mm².
+func (s *Solid) areaOf(ctx context.Context, of func(t int) bool) (float64, error) {
 	m := s.surface
 	const block = 1 << 15
 	parts := make([]float64, (m.NumTriangles()+block-1)/block)
 	err := par.Blocks(ctx, m.NumTriangles(), block, func(from, to int) {
 		for t := from; t < to; t++ {
-			if s.Live(t) {
+			if of(t) {
 				a, b, c := m.Corners(t)
 				parts[from/block] += b.Sub(a).Cross(c.Sub(a)).Len() / 2
 			}
