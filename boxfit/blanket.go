@@ -37,7 +37,7 @@ func (p *planner) blanket(ctx context.Context) (*Fit, error) {
 	f.Seam = mesh.PerimeterOf(s.hull) + 2*math.Pi*t
 	head := f.FillHeight + riser
 	f.FloorPressure = headPressure(p.sg, head)
-	p.float(f, s.base+f.FillHeight)
+	p.float(f, float64(s.displaced.Value)*s.below(s.base+f.FillHeight))
 	up := shellLift(p.sg, area, head, volume)
 	f.ShellUplift = &up
 	around := 2 * (t + shellRoom + baseMargin)

@@ -66,6 +66,7 @@ type Fit struct {
 	Boards     []Board     `json:"boards"`
 	Seam       float64     `json:"seam_length_mm"`
 
+	// The loads are those of one pour: of the deeper of two halves.
 	// HoldDown is the full buoyancy less the pattern's weight, N: negative
 	// when it sinks, nil when its mass is unknown. HoldDownMargin is what a
 	// fixing must bear, never below 0: HoldDown times MarginScrews.

@@ -346,6 +346,27 @@ func TestCutList(t *testing.T) {
 	}
 }
 
+// Two halves are poured one at a time: a bar of 276 × 176 × 180 parted 60 mm over its
+// foot, with 20 mm of rubber under and over, has halves 80 and 140 mm deep. The upper
+// one presses with 1.12 × 9.80665 × 0.140 = 1.537683 kPa and floats on two thirds of
+// the pattern; parted in the middle, on half of it.
+func TestForcesOfTwoHalves(t *testing.T) {
+	s := sceneOf(t, shape.Box(276, 176, 180), upZ)
+	s.displaced = unit.Exactly(unit.Volume(600e3))
+	q := Request{Container: "box", Mold: demold.TwoPart, Wall: at(12.0), Over: at(20.0), Under: at(20.0), RubberSG: 1.12, PatternMass: at(186.0), Board: "mdf-12"}
+	for _, c := range []struct{ parting, head, sunk float64 }{{60, 140, 400e3}, {120, 140, 400e3}, {90, 110, 300e3}} {
+		s.parting = at(s.base + c.parting)
+		f, _ := mustSearch(t, s, q)
+		floor := 1.12 * 9.80665 * c.head / 1000
+		if !near(f.FloorPressure, floor, 1e-9) || !near(f.WallForce, floor*c.head*300/2000, 1e-9) {
+			t.Errorf("parted at %g: floor %v kPa, wall %v N; want %v and %v", c.parting, f.FloorPressure, f.WallForce, floor, floor*c.head*300/2000)
+		}
+		if want := (1.12*c.sunk/1000 - 186) / 1000 * 9.80665; f.HoldDown == nil || !near(*f.HoldDown, want, 1e-9) {
+			t.Errorf("parted at %g: hold down %v, want %v", c.parting, f.HoldDown, want)
+		}
+	}
+}
+
 func TestForcesOnTheBox(t *testing.T) {
 	s := sceneOf(t, shape.Box(276, 176, 180), upZ)
 	s.displaced = unit.Exactly(unit.Volume(500e3))

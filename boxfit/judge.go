@@ -27,7 +27,8 @@ func (p *planner) bow(f *Fit, w *walls) {
 		return // a tube is held by its hoop; of an own box the board is unknown
 	}
 	b := p.board
-	a, h := w.widest(), f.FillHeight
+	a := w.widest()
+	h, _ := p.poured(f)
 	allow := allowedBow(a)
 	open := wallBow(a, h, p.sg, b.ELow, b.Thickness, free)
 	sound := open <= b.Thickness/2 // beyond, small-deflection theory says nothing
@@ -114,9 +115,9 @@ func (p *planner) judge(f *Fit, side, rim float64) {
 		f.Findings.Add(finding.Finding{Code: CodeThick, Severity: finding.Note,
 			Facts: Thick{Length: unit.Length(s.rect.Length), Width: unit.Length(s.rect.Width), Mold: p.mold, Rubber: unit.Volume(f.Rubber)}})
 	}
-	if f.FillHeight > tallHead {
+	if head, _ := p.poured(f); head > tallHead {
 		f.Findings.Add(finding.Finding{Code: CodeHead, Severity: finding.Caution,
-			Facts: Head{unit.Length(f.FillHeight), unit.Pressure(f.FloorPressure), unit.Force(f.WallForce), f.Kind == Mother}})
+			Facts: Head{unit.Length(head), unit.Pressure(f.FloorPressure), unit.Force(f.WallForce), f.Kind == Mother}})
 	}
 	p.judgeFloat(f)
 	p.judgeLift(f)
@@ -127,7 +128,7 @@ func (p *planner) judgeFloat(f *Fit) {
 	if f.Findings.Has(CodeSmall) {
 		return
 	}
-	displaced := float64(p.s.displaced.Value)
+	_, displaced := p.poured(f)
 	if f.HoldDown == nil {
 		f.Findings.Add(finding.Finding{Code: CodeFloatUnknown, Severity: finding.Caution,
 			Facts: MayFloat{unit.Mass(p.sg * displaced / 1000), unit.Force(buoyancy(p.sg, displaced, 0))}})

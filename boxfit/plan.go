@@ -215,15 +215,36 @@ const (
 
 // forces works out the liquid rubber's pushes.
 func (p *planner) forces(f *Fit, w *walls) {
-	f.FloorPressure = headPressure(p.sg, f.FillHeight)
-	f.WallForce = wallForce(p.sg, f.FillHeight, w.widest())
-	p.float(f, p.s.base-f.Under+f.FillHeight)
+	head, sunk := p.poured(f)
+	f.FloorPressure = headPressure(p.sg, head)
+	f.WallForce = wallForce(p.sg, head, w.widest())
+	p.float(f, sunk)
 }
 
-// float works out what holds the pattern down under rubber up to the height.
-func (p *planner) float(f *Fit, fill float64) {
+// poured is how deep the rubber of one pour stands, mm, and how much of the pattern
+// is under it, mm³: all of it, or what the deeper of two halves holds. Of two as
+// deep it is the one that holds more.
+func (p *planner) poured(f *Fit) (head, sunk float64) {
+	s := p.s
+	floor, all := s.base-f.Under, float64(s.displaced.Value)
+	fill := floor + f.FillHeight
+	head, sunk = f.FillHeight, all*s.below(fill)
+	if h := s.parting; h != nil && p.mold == demold.TwoPart && *h > floor && *h < fill {
+		under := all * s.below(*h)
+		down, up := *h-floor, fill-*h
+		if even := math.Abs(down-up) < 1e-6*head; even && 2*under >= sunk || !even && down > up {
+			return down, under
+		}
+		return up, sunk - under
+	}
+	return head, sunk
+}
+
+// float works out what holds the pattern down that displaces a volume, mm³, of
+// liquid rubber.
+func (p *planner) float(f *Fit, sunk float64) {
 	if m := p.r.PatternMass; m != nil {
-		up := buoyancy(p.sg, float64(p.s.displaced.Value)*p.s.below(fill), *m)
+		up := buoyancy(p.sg, sunk, *m)
 		margin := MarginScrews * max(0, up)
 		f.HoldDown, f.HoldDownMargin = &up, &margin
 	}

@@ -87,8 +87,12 @@ func (w *wording) loads(sec *Section, c *boxfit.Fit) {
 	if c.ShellUplift != nil && *c.ShellUplift > 0 {
 		sec.add(w.force("Hold the shell down", *c.ShellUplift, "the liquid rubber lifts it: bolt, clamp or weight it"))
 	}
+	half := ""
+	if c.Mold == demold.TwoPart {
+		half = "of the deeper half"
+	}
 	if c.FloorPressure > 0 {
-		sec.add(w.row("Pressure on the floor", figure.Pressure(c.FloorPressure), ""))
+		sec.add(w.row("Pressure on the floor", figure.Pressure(c.FloorPressure), half))
 	}
 	if c.WallForce > 0 {
 		sec.add(w.force("Push on one wall", c.WallForce, "the largest"))
