@@ -124,7 +124,7 @@ func (h *Hardness) hold(s rubber.Shape, shore float64) {
 	}
 	in := rubber.Grip{OverG: s.InContainer()}.In(shore)
 	h.OpenForce, h.PullForce, h.ForceFactor = new(held.Open.In(shore)), new(held.Pull.In(shore)), &f
-	h.PullHow = rubber.Drawing{Friction: rubber.Friction, Off: unit.Force(*h.PullForce), Never: math.IsInf(in, 1)}
+	h.PullHow = rubber.Drawing{Friction: rubber.Friction, Off: unit.Force(*h.PullForce), Never: math.IsInf(in, 1), Shell: s.Even}
 	if !h.PullHow.Never {
 		h.PullIn, h.PullHow.In = &in, unit.Force(in)
 	}
@@ -137,6 +137,7 @@ func (h *Hardness) hold(s rubber.Shape, shore float64) {
 	}
 	ease(rubber.EasedByRelease, s.Released())
 	if held.Peel != nil {
+		h.PullHow.Turned = unit.Force(held.Peel.In(shore))
 		ease(rubber.EasedByPeel, *held.Peel)
 	}
 	ease(rubber.EasedBySlit, held.Rest)

@@ -231,7 +231,7 @@ func (v *Verdict) inHand(r *Rubber) {
 		v.Answer = ComesOutSoft
 		v.Because = append(v.Because, finding.Remark{Facts: BeyondHands{Grip: h.HandsHow, Force: unit.Force(*h.HandsForce), Shore: at, Hand: rubber.HandN}})
 	}
-	if d := h.PullHow; d.Never || d.In > rubber.HandN {
+	if d := h.PullHow; d.Never || max(d.In, d.Off) > rubber.HandN {
 		v.Because = append(v.Because, finding.Remark{Facts: d})
 	}
 }

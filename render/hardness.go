@@ -122,15 +122,17 @@ func (w *wording) hands(h *estimate.Hardness) (rows []Row) {
 	}
 	rows = append(rows, w.force("Opened evenly", *h.OpenForce, figure.Join("; ", unslit, "each hand, mouth and neck to the bulge"+times)),
 		w.force("Pulled straight off", *h.PullForce, figure.Join("; ", unslit, "out of its container, with a little release (friction "+figure.Trimmed(h.PullHow.Friction, 1)+")"+times)))
-	switch d := h.PullHow; {
-	case d.Never:
-		rows = append(rows, Row{Label: "In its mother mold", Value: "never", Note: "take that off first"})
-	case h.PullIn != nil:
-		note := ""
-		if d.Matters() {
-			note = "take it out of its container first"
-		}
-		rows = append(rows, w.force("In its container", *h.PullIn, note))
+	label, first := "In its container", ""
+	if h.PullHow.Matters() {
+		first = "take it out of that first"
+	}
+	if h.PullHow.Shell {
+		label = "In its mother mold"
+	}
+	if h.PullIn != nil {
+		rows = append(rows, w.force(label, *h.PullIn, first))
+	} else {
+		rows = append(rows, Row{Label: label, Value: "no room", Note: first})
 	}
 	for _, e := range h.Eased {
 		if e.Force == 0 {

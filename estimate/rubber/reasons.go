@@ -77,7 +77,9 @@ const (
 type Drawing struct {
 	Friction float64    // 0 = nothing holds
 	Off, In  unit.Force // In is 0 where it is not known
-	Never    bool       // in its mother mold it does not come at all
+	Never    bool       // in it there is no room to come at all
+	Shell    bool       // it is a mother mold
+	Turned   unit.Force // with the rim turned back instead; 0 = that is no help
 }
 
 // Matters reports whether the container makes it harder enough to be worth taking

@@ -45,6 +45,10 @@ const (
 	// being pushed along: dp/dz = squeezed·G·q/h³ for a volume q that is moved
 	// per width through a gap h. A layer held on one face has 3, on both 12.
 	squeezed = 6.0
+
+	// noRoom is the share of its thickness to which no rubber is pressed between
+	// pattern and container; a judgement.
+	noRoom = 0.1
 )
 
 // sections is how many rings a profile is cut into; finer changes a force by
@@ -189,7 +193,7 @@ func (s *slide) drawn(d int) float64 {
 			}
 			end := k
 			for end < n && s.r[end+d] > s.r[end] {
-				if s.r[end+d] >= s.outer[end] {
+				if s.outer[end]-s.r[end+d] < noRoom*(s.outer[end]-s.r[end]) {
 					return math.Inf(1)
 				}
 				end++

@@ -143,7 +143,7 @@ var planExampleRemarks = func() (all []any) {
 	for g := rubber.OpeningRing; g <= rubber.DrawingTongue; g++ {
 		add(rubber.Gripping{By: g, Thick: 27, Swings: 11})
 	}
-	add(rubber.Drawing{Friction: 0.3, Off: 120, In: 389}, rubber.Drawing{Friction: 0.3, Off: 120, In: 122}, rubber.Drawing{Friction: 0.3, Off: 120, Never: true},
+	add(rubber.Drawing{Friction: 0.3, Off: 120, In: 389}, rubber.Drawing{Friction: 0.3, Off: 120, In: 122}, rubber.Drawing{Friction: 0.3, Off: 120, Never: true, Shell: true, Turned: 28},
 		rubber.Easing{By: rubber.EasedByRelease, Friction: 0.1, Force: 80}, rubber.Easing{By: rubber.EasedByPeel, Force: 60}, rubber.Easing{By: rubber.EasedBySlit, Force: 5}, rubber.Easing{By: rubber.EasedBySlit})
 	for b := rubber.StrainTable; b <= rubber.HardestSold; b++ {
 		add(b)

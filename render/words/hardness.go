@@ -140,12 +140,19 @@ func (v voice) drawing(d rubber.Drawing) string {
 	if d.Friction == 0 {
 		return ""
 	}
-	s := "drawing the casting straight out takes " + v.pull(d.Off) + " out of the container at a friction of " + fixed(1)(d.Friction) + ", with a little release"
+	s := "drawing the casting straight out takes " + v.pull(d.Off) + " out of the container, at a friction of " + fixed(1)(d.Friction) + ", with a little release"
+	if d.Turned > 0 {
+		s += " (turning the rim back bit by bit " + v.pull(d.Turned) + ")"
+	}
+	first := "take the mold out of its container first"
+	if d.Shell {
+		first = "take the mother mold off first"
+	}
 	switch {
 	case d.Never:
-		return s + "; in its mother mold it does not come at all: take that off first"
+		return s + "; in it there is no room for it to come at all: " + first
 	case d.Matters():
-		return s + ", and " + v.pull(d.In) + " in it: take the mold out of its container first"
+		return s + ", and " + v.pull(d.In) + " in it: " + first
 	}
 	return s + ", and no more in it"
 }
