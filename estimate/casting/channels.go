@@ -10,6 +10,10 @@ import (
 // casting's volume, mm³: common practice, no source.
 var sprueBore = [][2]float64{{20e3, 5}, {100e3, 8}, {500e3, 12}, {2e6, 18}, {10e6, 28}}
 
+// widestBore is the widest sprue, mm: more is poured by two at once. Judgement of
+// this program.
+const widestBore = 50
+
 // SprueBore is how wide the sprue of a casting of a volume is, mm, between the
 // steps of practice by a power of the volume: half as wide again for what is
 // gritty, twice for foam.
@@ -21,7 +25,7 @@ func SprueBore(volume float64, kind material.CastKind) float64 {
 			k++
 		}
 		a, b := sprueBore[k-1], sprueBore[k]
-		d = a[1] * math.Pow(b[1]/a[1], math.Log(volume/a[0])/math.Log(b[0]/a[0]))
+		d = min(a[1]*math.Pow(b[1]/a[1], math.Log(volume/a[0])/math.Log(b[0]/a[0])), widestBore)
 	}
 	switch kind {
 	case material.Gypsum, material.GypsumLiquid, material.Cement:
