@@ -10,6 +10,7 @@ import (
 // are named in brackets.
 const (
 	CodeLocked       finding.Code = "demold.locked"         // [Locked]
+	CodeSpeck        finding.Code = "demold.speck"          // [Speck]
 	CodeLongWayRound finding.Code = "demold.long-way-round" // [LongWayRound]
 	CodeSealedPocket finding.Code = "demold.sealed-pocket"  // [SealedPocket]
 	CodeRaggedBottom finding.Code = "demold.ragged-bottom"  // [RaggedBottom]
@@ -21,6 +22,10 @@ type Locked struct {
 	Rest    unit.Length // the deepest path elsewhere; 0: nothing holds the mold there
 	OnBoard bool        // the mold is pulled off a board, and not parted
 }
+
+// Speck: rubber has no way out at its height, but so little of it that it does
+// not hold the mold.
+type Speck struct{ Volume unit.Volume }
 
 // LongWayRound: rubber goes round the pattern much farther than the undercut is
 // deep.
@@ -45,6 +50,9 @@ func (x *answers) tellUndercuts(c *scene.Scene, to *finding.List) {
 		}
 		add(CodeLocked, finding.Stop, x.surface.PathAt, f)
 	}
+	if u.Path != nil && u.Locked >= leastTold {
+		add(CodeSpeck, finding.Note, nil, Speck{unit.Volume(u.Locked)})
+	}
 	if p := u.Path; p != nil && u.Depth > 0 && *p > 1.3*u.Depth+2*c.Uncertainty && *p >= c.Noise() {
 		add(CodeLongWayRound, finding.Note, x.surface.PathAt, LongWayRound{unit.Length(*p), unit.Length(u.Depth)})
 	}
@@ -60,6 +68,10 @@ func (x *answers) tellUndercuts(c *scene.Scene, to *finding.List) {
 		add(CodeRaggedBottom, finding.Note, nil, RaggedBottom{unit.Volume(v)})
 	}
 }
+
+// leastTold is the volume of a speck that is worth a word, mm³. Judgement of
+// this program.
+const leastTold = 0.1
 
 // smallHollow is the share of the pattern under which a hollow is not worth a
 // word. Judgement of this program.

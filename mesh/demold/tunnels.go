@@ -60,7 +60,7 @@ func (x *answers) slit(ctx context.Context, c *scene.Scene) (*Webs, error) {
 			w.Uncut.Linked += g.Volume
 		}
 	}
-	slit, err := undercut.Find(ctx, c.In(tunnel.Walled(c, x.passages)), undercut.Options{})
+	slit, err := undercut.Find(ctx, c.In(tunnel.Walled(c, x.passages)), undercut.Options{Columns: true})
 	if err != nil {
 		return nil, err
 	}

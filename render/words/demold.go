@@ -19,6 +19,13 @@ var demoldFindings = findings{
 		}
 		return t
 	}),
+	demold.CodeSpeck: tells(func(v voice, f demold.Speck) Told {
+		return Told{
+			v.volume(f.Volume) + " of rubber has no way out at its height, in places too small to hold the mold",
+			"crumbs of rubber may tear off there and stay in the mold's or the pattern's pits",
+			"fill pits and pinholes with wax or clay before the pour",
+		}
+	}),
 	demold.CodeLongWayRound: tells(func(v voice, f demold.LongWayRound) Told {
 		return Told{
 			"rubber at the worst place must go " + v.mm(f.Path, short) + " round the pattern to get out, though straight through the pattern it is only " + v.mm(f.Depth, short),

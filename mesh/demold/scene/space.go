@@ -81,6 +81,23 @@ func Reached(f *dexel.Field, base, clayLine, eps float64) *Space {
 	return r
 }
 
+// Like is the space round a field of which it is known elsewhere what fills it:
+// near tells that of a place in the grid's plane and a height.
+func Like(f *dexel.Field, base, clayLine, eps float64, near func(x, y, h float64) Fill) *Space {
+	r := &Space{f: f, base: base, clayLine: clayLine, eps: eps, Fill: make([]Fill, f.NumSpans())}
+	for j := range f.NY {
+		for i := range f.NX {
+			x, y := f.Center(i, j)
+			col, off := f.Column(i, j), f.Offset(i, j)
+			for k := range col {
+				floor, ceil := r.Gap(col, k)
+				r.Fill[off+k] = near(x, y, (max(floor, clayLine)+ceil)/2)
+			}
+		}
+	}
+	return r
+}
+
 // flood marks with Rubber every gap that can be reached from the open space
 // without going below line.
 func (r *Space) flood(fill []Fill, line float64) {

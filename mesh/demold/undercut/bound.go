@@ -18,7 +18,7 @@ import (
 // with halves whatever the parting. It takes a small part of the time of Find.
 func AtLeast(c *scene.Scene) float64 {
 	if !c.OnBoard() {
-		_, least := newPartings(c, quickBins).cross(quickRounds, true)
+		_, least := newPartings(c, quickBins).quickest()
 		return least
 	}
 	return onBoard(c, c.Field, c.Base)

@@ -34,6 +34,7 @@ type level struct {
 	seen     []bool    // has a way out that no narrow passage breaks
 	dist     []float32 // length of the way out, cells
 	base     []float32 // dist at the anchor
+	entry    []float32 // what is left of the way at an open cell, cells; nil = nothing
 	anchor   []int32   // the last bend of the way out: a cell
 	sure     []bool    // the line from the anchor was checked
 	wait     []bool    // in the queue
@@ -143,11 +144,6 @@ func (l *level) solve(h float64, bs []blockage, ask question) []value {
 	if len(meets) == 0 {
 		return nil
 	}
-	if l.dist == nil && ask&askFree != 0 {
-		n := l.nx * l.ny
-		l.dist, l.base, l.anchor = make([]float32, n), make([]float32, n), make([]int32, n)
-		l.sure, l.wait = make([]bool, n), make([]bool, n)
-	}
 	l.classify(l.class, h)
 	clear(l.comp)
 	l.have = [2]bool{}
@@ -206,11 +202,11 @@ func (l *level) way(x, y int, h float64, ask question) (d float32, locked bool) 
 	return d, locked
 }
 
-// component floods the shadow round cell c and solves the ways out of it.
-func (l *level) component(c, id int32, h float64, ask question) outcome {
+// gather floods the shadow round cell c into l.cells. It reports whether open
+// cells touch it, and its box: least and most column both ways.
+func (l *level) gather(c, id int32) (exits bool, box [4]int) {
 	l.cells = append(l.cells[:0], c)
 	l.comp[c] = id
-	exits := false
 	x0, y0, x1, y1 := l.nx, l.ny, 0, 0
 	step := l.steps()
 	for n := 0; n < len(l.cells); n++ {
@@ -231,6 +227,12 @@ func (l *level) component(c, id int32, h float64, ask question) outcome {
 			}
 		}
 	}
+	return exits, [4]int{x0, y0, x1, y1}
+}
+
+// component floods the shadow round cell c and solves the ways out of it.
+func (l *level) component(c, id int32, h float64, ask question) outcome {
+	exits, box := l.gather(c, id)
 	if !exits {
 		if ask&askLocked == 0 {
 			l.suspect = true
@@ -239,13 +241,23 @@ func (l *level) component(c, id int32, h float64, ask question) outcome {
 		return l.shut(h)
 	}
 	if ask&askFree == 0 {
-		return l.webbed(x0, y0, x1, y1)
+		return l.webbed(box)
+	}
+	l.startOver()
+	l.markThin(l.class, box)
+	l.shortestWays()
+	return hasWays
+}
+
+// startOver forgets the ways out of l.cells.
+func (l *level) startOver() {
+	if l.dist == nil {
+		n := l.nx * l.ny
+		l.dist, l.base, l.anchor = make([]float32, n), make([]float32, n), make([]int32, n)
+		l.sure, l.wait = make([]bool, n), make([]bool, n)
 	}
 	inf := float32(math.Inf(1))
 	for _, e := range l.cells {
 		l.dist[e], l.anchor[e], l.sure[e], l.wait[e] = inf, -1, false, false
 	}
-	l.markThin(l.class, x0, y0, x1, y1)
-	l.shortestWays()
-	return hasWays
 }

@@ -4,8 +4,8 @@ import "moldtally/mesh/grid"
 
 // webbed tells of the component in l.cells, which has a way out, whether wide
 // rubber in it has one but through narrow passages.
-func (l *level) webbed(x0, y0, x1, y1 int) outcome {
-	if !l.markThin(l.class, x0, y0, x1, y1) {
+func (l *level) webbed(box [4]int) outcome {
+	if !l.markThin(l.class, box) {
 		return notAsked
 	}
 	if l.seen == nil {
@@ -83,7 +83,7 @@ func (l *level) reach(class []cell, z float64) {
 	keep := l.thin
 	mine := l.thins
 	l.thins = l.spare
-	l.markThin(class, 1, 1, l.nx-2, l.ny-2)
+	l.markThin(class, [4]int{1, 1, l.nx - 2, l.ny - 2})
 	var free []int32
 	for c, v := range class {
 		if v == inShadow {
@@ -137,15 +137,26 @@ func (l *level) steps() (out [8]int32) {
 	return out
 }
 
+// leastRadius is the radius of the least disc, in cells, that columns tell from
+// none.
+const leastRadius = 0.75
+
 // markThin marks the free cells of the box that no disc as wide as the web
 // fits over: rubber there is no way out for wider rubber. It reports whether
 // the field resolves such a width at all.
-func (l *level) markThin(class []cell, x0, y0, x1, y1 int) bool {
+func (l *level) markThin(class []cell, box [4]int) bool {
 	r := l.s.narrow / 2 / (l.s.f.Cell * float64(l.stride))
-	if r < 0.75 {
+	if r < leastRadius {
 		l.thin = nil // thinner than the field resolves
 		return false
 	}
+	l.markUnder(class, box, r)
+	return true
+}
+
+// markUnder is markThin for a disc of a radius in cells.
+func (l *level) markUnder(class []cell, box [4]int, r float64) {
+	x0, y0, x1, y1 := box[0], box[1], box[2], box[3]
 	m := int(r) + 3
 	x0, y0, x1, y1 = max(x0-m, 0), max(y0-m, 0), min(x1+m, l.nx-1), min(y1+m, l.ny-1)
 	w, h := x1-x0+1, y1-y0+1
@@ -181,5 +192,4 @@ func (l *level) markThin(class []cell, x0, y0, x1, y1 int) bool {
 			l.thin[(j+y0)*l.nx+i+x0] = float64(d2[j*w+i]) > reach
 		}
 	}
-	return true
 }

@@ -3,6 +3,7 @@ package undercut
 import (
 	"context"
 	"math"
+	"slices"
 
 	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/dexel"
@@ -27,9 +28,13 @@ const partingBins = 4096
 // partingRounds halve the height down to 1/16384 of it.
 const partingRounds = 14
 
-// choose returns the height (along u) at which the deepest path of the
-// two halves is least; within the uncertainty by the least undercut volume,
-// then the largest section, then the lowest height.
+// whole is the span of heights that a parting may lie at.
+func (p *partings) whole() heights { return heights{p.Base, p.Top} }
+
+// choose returns the height (along u) at which the least rubber is locked in;
+// of those where that is equal the one where the deepest path of the two halves
+// is least; within the uncertainty by the least undercut volume, then the
+// largest section, then the middle of the heights that tie.
 func (p *partings) choose(ctx context.Context) (float64, error) {
 	if p.Top <= p.Base {
 		return p.Base, nil
@@ -37,22 +42,70 @@ func (p *partings) choose(ctx context.Context) (float64, error) {
 	if err := p.solveAll(ctx); err != nil {
 		return 0, err
 	}
-	locks := true
-	h, least := p.cross(partingRounds, locks)
-	if math.IsInf(least, 1) { // locked whatever the parting: judge the rest
-		locks = false
-		h, least = p.cross(partingRounds, locks)
-	}
-	if err := ctx.Err(); err != nil {
-		return 0, err
+	spans := p.leastLocked()
+	least := math.Inf(1)
+	at, path := make([]float64, len(spans)), make([]float64, len(spans))
+	for n, s := range spans {
+		at[n], path[n] = p.cross(s, partingRounds)
+		least = min(least, path[n])
+		if err := ctx.Err(); err != nil {
+			return 0, err
+		}
 	}
 	most := least + p.Uncertainty
-	first := stretchTo(h, p.Base, func(z float64) bool { return p.upper.path(z, locks) <= most })
-	last := stretchTo(h, p.Top, func(z float64) bool { return p.lower.path(-z, locks) <= most })
+	var tie []heights
+	for n, s := range spans {
+		if path[n] <= most {
+			tie = append(tie, heights{
+				stretchTo(at[n], s.lo, func(z float64) bool { return p.upper.path(z) <= most }),
+				stretchTo(at[n], s.hi, func(z float64) bool { return p.lower.path(-z) <= most }),
+			})
+		}
+	}
 	if err := ctx.Err(); err != nil {
 		return 0, err
 	}
-	return p.leastUndercut(first, last, h), nil
+	return p.leastUndercut(tie), nil
+}
+
+// leastLocked are the spans of heights of a parting that locks the least
+// rubber in: within what is a speck.
+func (p *partings) leastLocked() []heights {
+	if p.upper.shut == nil && p.lower.shut == nil {
+		return []heights{p.whole()}
+	}
+	const even = 256
+	var zs []float64
+	for n := range even + 1 {
+		zs = append(zs, p.Base+(p.Top-p.Base)*float64(n)/even)
+	}
+	for _, x := range p.upper.shut {
+		zs = append(zs, x.h)
+	}
+	for _, x := range p.lower.shut {
+		zs = append(zs, -x.h)
+	}
+	slices.Sort(zs)
+	locked, least, at := make([]float64, len(zs)), math.Inf(1), 0
+	for n, z := range zs {
+		locked[n] = p.upper.s.shutVolume(p.upper.shut, z) + p.lower.s.shutVolume(p.lower.shut, -z)
+		if locked[n] < least {
+			least, at = locked[n], n
+		}
+	}
+	vol, _ := partedVolumes(p.Field, zs[at:at+1])
+	most := least + max(leastLock, shareOfLock*vol[0])
+	var out []heights
+	for n, z := range zs {
+		switch {
+		case locked[n] > most:
+		case n > 0 && locked[n-1] <= most:
+			out[len(out)-1].hi = z
+		default:
+			out = append(out, heights{z, z})
+		}
+	}
+	return out
 }
 
 // stretchTo returns how far toward end what is so at h stays so.
@@ -70,33 +123,56 @@ func stretchTo(h, end float64, so func(z float64) bool) float64 {
 	return h
 }
 
-// leastUndercut picks the height between lo and hi with the least undercut
-// volume, then the largest section, then the lowest; h is among the candidates.
-func (p *partings) leastUndercut(lo, hi, h float64) float64 {
+// leastUndercut picks the height in some spans with the least undercut volume,
+// then the largest section, then the middle of those that tie.
+func (p *partings) leastUndercut(spans []heights) float64 {
 	const n = 48
-	best, bestV, bestA := h, math.Inf(1), 0.0
+	bestV, bestA := math.Inf(1), 0.0
 	// Volumes and sections are sums over columns: closer than this they are
 	// equal.
 	tolV := 1e-4 * p.Field.Volume()
+	best, home := spans[0].lo, spans[0]
+	near := slices.Clone(spans)
 	for range 3 {
-		zs := make([]float64, 0, n+2)
-		for k := range n + 1 {
-			zs = append(zs, lo+(hi-lo)*float64(k)/n)
-		}
-		zs = append(zs, best)
-		vol, area := partedVolumes(p.Field, zs)
-		for k, z := range zs {
-			switch v, s := vol[k], area[k]; {
-			case v < bestV-tolV,
-				v < bestV+tolV && s > bestA*(1+1e-4),
-				v < bestV+tolV && s > bestA*(1-1e-4) && z < best:
-				best, bestV, bestA = z, min(v, bestV), s
+		found := -1
+		for k, s := range near {
+			zs := s.even(n)
+			vol, area := partedVolumes(p.Field, zs)
+			for m, z := range zs {
+				if v, a := vol[m], area[m]; v < bestV-tolV || v < bestV+tolV && a > bestA*(1+1e-4) {
+					best, bestV, bestA, found = z, min(v, bestV), a, k
+				}
 			}
 		}
-		step := (hi - lo) / n
-		lo, hi = max(lo, best-step), min(hi, best+step)
+		if found < 0 {
+			break
+		}
+		if len(near) == len(spans) {
+			home = spans[found]
+		}
+		step := (near[found].hi - near[found].lo) / n
+		near = []heights{{max(near[found].lo, best-step), min(near[found].hi, best+step)}}
 	}
-	return best
+	end := func(to float64) float64 {
+		zs := heights{best, to}.even(n)
+		vol, area := partedVolumes(p.Field, zs)
+		for m := range zs {
+			if vol[m] >= bestV+tolV || area[m] <= bestA*(1-1e-4) {
+				return zs[max(m-1, 0)]
+			}
+		}
+		return to
+	}
+	return (end(home.lo) + end(home.hi)) / 2
+}
+
+// even are n + 1 heights over a span.
+func (s heights) even(n int) []float64 {
+	zs := make([]float64, 0, n+1)
+	for k := range n + 1 {
+		zs = append(zs, s.lo+(s.hi-s.lo)*float64(k)/float64(n))
+	}
+	return zs
 }
 
 // partedVolumes returns, for partings at the given heights, the undercut

@@ -3,10 +3,10 @@ package undercut
 import (
 	"context"
 	"math"
+	"slices"
 
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/scene"
-	"moldtally/mesh/par"
 )
 
 // partings are all flat partings of a field. The upper half's path only falls
@@ -28,11 +28,12 @@ type halfByHeight struct {
 	levels  []float64    // heights not solved yet
 	solved  []solvedLevel
 	quickly *quickLevels
+	shut    []shutSection // what has no way out, at all heights
 }
 
-// solvedLevel is a level of blocked stretches: its height, the deepest path
-// there, +Inf where something is locked, and the deepest of what is not.
-type solvedLevel struct{ h, path, free float64 }
+// solvedLevel is a level of blocked stretches: its height and the deepest path
+// there.
+type solvedLevel struct{ h, path float64 }
 
 // newPartings prepares the two halves of a scene without a board; bins is how
 // many heights of floors they tell apart.
@@ -62,36 +63,37 @@ func (d *halfByHeight) straight(h float64) float64 {
 }
 
 // path is what is known of the deepest way out above h, mm: no less than it is.
-// With locks false, what is locked counts by its free neighbours only.
-func (d *halfByHeight) path(h float64, locks bool) float64 {
+func (d *halfByHeight) path(h float64) float64 {
 	best := d.straight(h)
 	for _, l := range d.solved {
-		switch {
-		case l.h < h:
-		case locks:
+		if l.h >= h {
 			best = max(best, l.path)
-		default:
-			best = max(best, l.free)
 		}
 	}
 	return best
 }
 
-// cross returns the height at which the deeper of the two halves is least, and
-// how deep that is: where the two paths cross, found by halving the height so
-// many times.
-func (p *partings) cross(rounds int, locks bool) (h, least float64) {
-	lo, hi := p.Base, p.Top
+// heights is a span of heights, from lo to hi.
+type heights struct{ lo, hi float64 }
+
+// cross returns the height in a span at which the deeper of the two halves is
+// least, and how deep that is: where the two paths cross, found by halving the
+// span so many times.
+func (p *partings) cross(span heights, rounds int) (h, least float64) {
+	lo, hi := span.lo, span.hi
 	h, least = lo, math.Inf(1)
 	try := func(z float64) bool {
-		u, l := p.upper.path(z, locks), p.lower.path(-z, locks)
+		u, l := p.upper.path(z), p.lower.path(-z)
 		if d := max(u, l); d < least {
 			h, least = z, d
 		}
 		return u > l
 	}
-	if !try(lo) { // already better from below; there the lower half is empty
-		return h, min(least, p.upper.path(lo, locks))
+	if !try(lo) { // already better from below
+		if lo == p.Base { // there the lower half is empty
+			least = min(least, p.upper.path(lo))
+		}
+		return h, least
 	}
 	try(hi)
 	for range rounds {
@@ -104,7 +106,8 @@ func (p *partings) cross(rounds int, locks bool) (h, least float64) {
 	return h, least
 }
 
-// solveAll solves the levels of both halves, at half resolution.
+// solveAll solves the levels of both halves, at half resolution, and finds what
+// is shut in at all heights of them.
 func (p *partings) solveAll(ctx context.Context) error {
 	for _, d := range [2]*halfByHeight{&p.upper, &p.lower} {
 		bs, err := d.s.findBlocked(ctx)
@@ -114,23 +117,16 @@ func (p *partings) solveAll(ctx context.Context) error {
 		if len(bs) == 0 {
 			continue
 		}
-		zs := d.s.heights(bs)
-		d.solved = make([]solvedLevel, len(zs))
-		coarse := newLevelPool(d.s, 2)
-		err = par.Each(ctx, len(zs), func(n int) {
-			l := coarse.take()
-			defer coarse.give(l)
-			s := solvedLevel{h: zs[n]}
-			for _, v := range l.solve(s.h, bs, askLocked|askFree) {
-				x := float64(v.d)
-				s.path = max(s.path, x)
-				if !math.IsInf(x, 1) {
-					s.free = max(s.free, x)
-				}
-			}
-			d.solved[n] = s
-		})
+		ways := newPathSolver(d.s, bs)
+		d.s.path = slices.Clone(d.s.depth)
+		tops, shut, err := ways.eachLevel(ctx)
 		if err != nil {
+			return err
+		}
+		for n, t := range tops {
+			d.solved = append(d.solved, solvedLevel{h: ways.heights[n], path: t.d})
+		}
+		if d.shut, err = ways.sweep(ctx, shut); err != nil {
 			return err
 		}
 	}
@@ -142,11 +138,15 @@ func (p *partings) solveAll(ctx context.Context) error {
 // tells apart.
 const quickRounds, quickBins = 9, 512
 
+// quickest is where the two halves cross by what is known so far, on a quick
+// look.
+func (p *partings) quickest() (h, least float64) { return p.cross(p.whole(), quickRounds) }
+
 // solveWithin finds the least path of any flat parting, as long as it is within
 // a limit, mm. Levels are solved only where the best parting known so far still
 // rests on straight ways alone.
 func (p *partings) solveWithin(ctx context.Context, limit float64) (h, least float64, within bool, err error) {
-	if h, least = p.cross(quickRounds, true); least > limit {
+	if h, least = p.quickest(); least > limit {
 		return h, least, false, nil
 	}
 	for _, d := range [2]*halfByHeight{&p.upper, &p.lower} {
@@ -170,7 +170,7 @@ func (p *partings) solveWithin(ctx context.Context, limit float64) (h, least flo
 		if !upper && !lower {
 			return h, least, true, nil
 		}
-		if h, least = p.cross(quickRounds, true); least > limit {
+		if h, least = p.quickest(); least > limit {
 			return h, least, false, nil
 		}
 	}

@@ -19,8 +19,10 @@ const maxLevels = 40
 type deepestPaths struct {
 	length   float64 // of the deepest finite path, mm
 	at       place
-	locked   bool // some rubber has no way out
-	lockedAt place
+	locked   bool    // some rubber has no way out
+	lockedAt place   // in the largest lock
+	shut     float64 // volume without a way out, specks too, mm³
+	specks   int     // bodies of it that are no locks
 }
 
 // paths fills s.path. It starts from the depths: where the straight way to the
@@ -38,9 +40,12 @@ func (s *shadow) paths(ctx context.Context) (deepestPaths, error) {
 	if len(bs) == 0 {
 		return res, nil
 	}
-	p := &pathSolver{s: s, bs: bs, heights: s.heights(bs), fine: newLevelPool(s, 1), coarse: newLevelPool(s, 2)}
-	tops, err := p.eachLevel(ctx, &res)
+	p := newPathSolver(s, bs)
+	tops, shut, err := p.eachLevel(ctx)
 	if err != nil {
+		return deepestPaths{}, err
+	}
+	if err := p.lock(ctx, &res, shut); err != nil {
 		return deepestPaths{}, err
 	}
 	if err := p.refine(ctx, &res, tops); err != nil {
@@ -63,6 +68,10 @@ type pathSolver struct {
 	heights      []float64
 	fine, coarse *levelPool // at the field's own and at half resolution
 	mu           sync.Mutex // of s.path
+}
+
+func newPathSolver(s *shadow, bs []blockage) *pathSolver {
+	return &pathSolver{s: s, bs: bs, heights: s.heights(bs), fine: newLevelPool(s, 1), coarse: newLevelPool(s, 2)}
 }
 
 // keep writes what a level found into s.path, and returns its deepest.
@@ -89,12 +98,12 @@ func (p *pathSolver) solve(from *levelPool, h float64) peak {
 }
 
 // eachLevel solves every level and returns the deepest of each. How long the
-// ways out are is found at half resolution first. What is locked is looked for
+// ways out are is found at half resolution first. What is shut in is looked for
 // at full resolution, where half of it found no way out and at every other
-// level besides.
-func (p *pathSolver) eachLevel(ctx context.Context, res *deepestPaths) ([]peak, error) {
+// level besides: those sections come in order.
+func (p *pathSolver) eachLevel(ctx context.Context) ([]peak, []shutSection, error) {
 	n := len(p.heights)
-	tops, shut, suspect := make([]peak, n), make([]peak, n), make([]bool, n)
+	tops, suspect := make([]peak, n), make([]bool, n)
 	err := par.Each(ctx, n, func(n int) {
 		l := p.coarse.take()
 		tops[n] = p.keep(p.heights[n], l.solve(p.heights[n], p.bs, askFree))
@@ -102,27 +111,16 @@ func (p *pathSolver) eachLevel(ctx context.Context, res *deepestPaths) ([]peak, 
 		p.coarse.give(l)
 	})
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	err = par.Each(ctx, n, func(n int) {
-		shut[n].k = -1
-		if n%2 != 0 && !suspect[n] {
-			return
-		}
-		l := p.fine.take()
-		shut[n] = p.keep(p.heights[n], l.solve(p.heights[n], p.bs, askLocked))
-		p.fine.give(l)
-	})
-	if err != nil {
-		return nil, err
-	}
-	for _, t := range shut {
-		if t.k >= 0 {
-			res.locked, res.lockedAt = true, t.place
-			break
+	var look []float64
+	for n, h := range p.heights {
+		if n%2 == 0 || suspect[n] {
+			look = append(look, h)
 		}
 	}
-	return tops, nil
+	shut, err := p.sections(ctx, look)
+	return tops, shut, err
 }
 
 // peak is the deepest path at a level; k = -1 where there is none.

@@ -14,6 +14,8 @@ import (
 // rubber above the half's floor that has S above it. Gaps are numbered as in
 // scene.Space.
 type shadow struct {
+	c      *scene.Scene
+	closer bool // what is shut in may be looked at closer: the columns are the solid's
 	up     mesh.Vec
 	f      *dexel.Field
 	rubber *scene.Space
@@ -34,7 +36,7 @@ type shadow struct {
 // lowest height of S along the half's way.
 func newShadow(c *scene.Scene, h scene.Half, ref float64) *shadow {
 	f := h.Field
-	s := &shadow{up: h.Up, f: f, rubber: h.Space, floor: h.Floor, ref: ref, eps: c.Eps, rise: c.Rise(), narrow: c.Narrow()}
+	s := &shadow{c: c, up: h.Up, f: f, rubber: h.Space, floor: h.Floor, ref: ref, eps: c.Eps, rise: c.Rise(), narrow: c.Narrow()}
 	s.tops = make([]float32, f.NX*f.NY)
 	for j := range f.NY {
 		for i := range f.NX {

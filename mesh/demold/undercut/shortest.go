@@ -60,12 +60,15 @@ func (l *level) startWays() {
 			if l.class[e] != inOpen {
 				continue
 			}
-			w := float32(1)
+			w, left := float32(1), float32(0)
 			if n >= 4 {
 				w = math.Sqrt2
 			}
-			if w < l.dist[c] {
-				l.dist[c], l.anchor[c], l.base[c], l.sure[c] = w, e, 0, true
+			if l.entry != nil {
+				left = l.entry[e]
+			}
+			if w+left < l.dist[c] {
+				l.dist[c], l.anchor[c], l.base[c], l.sure[c] = w+left, e, left, true
 			}
 		}
 		if l.anchor[c] >= 0 {

@@ -25,6 +25,9 @@ import (
 // Options of Find. The zero value is the default.
 type Options struct {
 	Parting *float64 // height p·Up at which halves part, mm; nil = the best
+	// Columns says that the scene's columns hold what its solid does not: they
+	// are taken as they are, and nothing is looked at closer.
+	Columns bool
 }
 
 // Result is what the columns of a scene say of how the rubber gets out. Lengths
@@ -37,7 +40,8 @@ type Result struct {
 	DepthAt  *[3]float64
 	Path     *float64 // nil = locked
 	PathAt   *[3]float64
-	Locked   float64 // volume of rubber without a way out
+	Locked   float64 // volume of rubber without a way out, specks too
+	Specks   int     // bodies of it that are too small to lock
 	FreePath float64 // deepest path of the rest
 
 	halves []*half // one on a board, else the upper and the lower one
@@ -68,6 +72,7 @@ func Find(ctx context.Context, c *scene.Scene, o Options) (*Result, error) {
 		if err := s.find(ctx); err != nil {
 			return nil, err
 		}
+		s.closer = c.Solid != nil && !o.Columns
 		p, err := s.paths(ctx)
 		if err != nil {
 			return nil, err
@@ -102,9 +107,9 @@ func (r *Result) sum() {
 				r.PathAt = h.point(h.at)
 			}
 		}
-		v, free := h.lockedVolume()
-		r.Locked += v
-		r.FreePath = max(r.FreePath, free)
+		r.Locked += h.shut
+		r.Specks += h.specks
+		r.FreePath = max(r.FreePath, h.deepestFree())
 	}
 	if !locked {
 		r.Path = &path
@@ -119,24 +124,12 @@ func (r *Result) Reach() float64 {
 	return math.Inf(1)
 }
 
-// lockedVolume is the volume of the gaps that have rubber without a way out,
-// mm³, and the deepest path among the others, mm.
-func (s *shadow) lockedVolume() (vol, deepest float64) {
-	for j := range s.f.NY {
-		var row float64
-		for i := range s.f.NX {
-			col, off := s.f.Column(i, j), s.f.Offset(i, j)
-			for k := range col {
-				p := float64(s.path[off+k])
-				if math.IsInf(p, 1) {
-					lo, hi, _ := s.piece(col, off, k)
-					row += hi - lo
-				} else {
-					deepest = max(deepest, p)
-				}
-			}
+// deepestFree is the deepest path among the gaps that are not locked, mm.
+func (s *shadow) deepestFree() (deepest float64) {
+	for _, p := range s.path {
+		if p := float64(p); !math.IsInf(p, 1) {
+			deepest = max(deepest, p)
 		}
-		vol += row
 	}
-	return vol * s.f.Cell * s.f.Cell, deepest
+	return deepest
 }

@@ -1,0 +1,99 @@
+package undercut
+
+import (
+	"context"
+	"math"
+	"slices"
+
+	"moldtally/mesh/par"
+)
+
+// A lock is more than a speck: a web of rubber wide, higher than noise and than
+// what the columns tell apart, and more than a thousandth of the undercut or
+// leastLock. Stated by the definition of the undercut path.
+const (
+	leastLock   = 1 // mm³
+	shareOfLock = 1. / 1000
+)
+
+// leastLocked is the volume that a lock must have, mm³, in a shadow.
+func (s *shadow) leastLocked() float64 { return max(shareOfLock*s.volume(), leastLock) }
+
+// sections finds what is shut in at some heights.
+func (p *pathSolver) sections(ctx context.Context, heights []float64) ([]shutSection, error) {
+	out := make([]shutSection, len(heights))
+	err := par.Each(ctx, len(heights), func(n int) {
+		l := p.fine.take()
+		out[n] = l.shutIn(heights[n], p.bs, p.looks())
+		p.fine.give(l)
+	})
+	return out, err
+}
+
+// sweep completes the sections found so far, in order: with those at both ends
+// of what is blocked, and between them.
+func (p *pathSolver) sweep(ctx context.Context, at []shutSection) ([]shutSection, error) {
+	if !slices.ContainsFunc(at, func(x shutSection) bool { return len(x.cells) > 0 }) {
+		return nil, nil
+	}
+	lo, hi := math.Inf(1), math.Inf(-1)
+	for _, h := range p.bs {
+		lo, hi = min(lo, h.lo), max(hi, h.hi)
+	}
+	ends, err := p.sections(ctx, []float64{lo + 2*p.s.eps, hi - 2*p.s.eps})
+	if err != nil {
+		return nil, err
+	}
+	at = append(at, ends...)
+	slices.SortFunc(at, byHeight)
+	return sweep(ctx, at, p.s.f.Cell, p.sections)
+}
+
+// looks reports whether places are looked at closer than the field does.
+func (p *pathSolver) looks() bool { return p.s.closer && p.s.f.Cell > 1.05*p.closeCell() }
+
+// lock tells what is locked by the sections found so far.
+func (p *pathSolver) lock(ctx context.Context, res *deepestPaths, at []shutSection) error {
+	at, err := p.sweep(ctx, at)
+	if err != nil || at == nil {
+		return err
+	}
+	s, least := p.s, p.s.leastLocked()
+	high := max(2*p.s.c.Uncertainty, p.s.c.Ignore)
+	looked := 0
+	for _, b := range s.shutBodies(at) {
+		lock := b.lock(high, least) && !b.doubt
+		if p.looks() && looked < maxLooks && b.volume > least/4 {
+			looked++
+			c, err := p.lookCloser(ctx, &b)
+			if err != nil {
+				return err
+			}
+			if lock = c.lock; !lock {
+				s.takeWays(res, c.ways)
+			}
+			b.volume = c.volume
+		} else if b.doubt {
+			continue
+		}
+		res.shut += b.volume
+		switch {
+		case !lock && b.volume > 0:
+			res.specks++
+		case lock:
+			res.add(s, &b)
+		}
+	}
+	return nil
+}
+
+// add takes in a lock; the first is the largest.
+func (r *deepestPaths) add(s *shadow, b *shutBody) {
+	if !r.locked {
+		i, j := int(b.at.col)%s.f.NX, int(b.at.col)/s.f.NX
+		r.locked, r.lockedAt = true, place{i, j, int(b.at.gap) - s.f.Offset(i, j), b.atH}
+	}
+	for _, g := range b.gaps {
+		s.path[g] = float32(math.Inf(1))
+	}
+}
