@@ -86,7 +86,9 @@ func (l *level) classify(class []cell, h float64) {
 		j := y * l.stride
 		for x := range l.nx {
 			i := x * l.stride
-			if s.tops[j*s.f.NX+i] <= z {
+			// Beyond the last of many strides lies nothing.
+			rim := l.stride > 2 && (x == 0 || y == 0 || x == l.nx-1 || y == l.ny-1)
+			if rim || s.tops[j*s.f.NX+i] <= z {
 				class[y*l.nx+x] = inOpen
 				continue
 			}

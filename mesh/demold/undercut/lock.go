@@ -36,10 +36,7 @@ func (p *pathSolver) sweep(ctx context.Context, at []shutSection) ([]shutSection
 	if !slices.ContainsFunc(at, func(x shutSection) bool { return len(x.cells) > 0 }) {
 		return nil, nil
 	}
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for _, h := range p.bs {
-		lo, hi = min(lo, h.lo), max(hi, h.hi)
-	}
+	lo, hi := p.span()
 	ends, err := p.sections(ctx, []float64{lo + 2*p.s.eps, hi - 2*p.s.eps})
 	if err != nil {
 		return nil, err

@@ -123,8 +123,8 @@ func (p *partings) solveAll(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		for n, t := range tops {
-			d.solved = append(d.solved, solvedLevel{h: ways.heights[n], path: t.d})
+		for _, t := range tops {
+			d.solved = append(d.solved, solvedLevel{h: t.z, path: t.d})
 		}
 		if d.shut, err = ways.sweep(ctx, shut); err != nil {
 			return err

@@ -120,7 +120,71 @@ func (p *pathSolver) eachLevel(ctx context.Context) ([]peak, []shutSection, erro
 		}
 	}
 	shut, err := p.sections(ctx, look)
+	if err != nil {
+		return nil, nil, err
+	}
+	tops, err = p.scan(ctx, tops)
 	return tops, shut, err
+}
+
+// Bounds of a scan (judgement of this program): heights, columns across the
+// field, and how many of its peaks are solved again.
+const (
+	scanLevels  = 160
+	scanColumns = 128
+	scanPeaks   = 8
+)
+
+// scan looks for heights that the levels at hand miss: a path that is deep only
+// within a tenth of a millimetre is deep all the same. It solves many heights on
+// few columns, and those that may be the deepest again at half resolution. All
+// levels solved so come back in order of height.
+func (p *pathSolver) scan(ctx context.Context, tops []peak) ([]peak, error) {
+	lo, hi := p.span()
+	heights := make([]float64, scanLevels)
+	for n := range heights {
+		heights[n] = lo + (hi-lo)*(float64(n)+0.5)/scanLevels
+	}
+	f := p.s.f
+	stride := max(2, max(f.NX, f.NY)/scanColumns)
+	pool := newLevelPool(p.s, stride)
+	found := make([]peak, len(heights))
+	err := par.Each(ctx, len(heights), func(n int) {
+		l := pool.take()
+		defer pool.give(l)
+		found[n] = peak{place: place{z: heights[n]}}
+		for _, v := range l.solve(heights[n], p.bs, askFree) {
+			found[n].d = max(found[n].d, float64(v.d))
+		}
+	})
+	if err != nil {
+		return nil, err
+	}
+	best := 0.0
+	for _, t := range append(found, tops...) {
+		best = max(best, t.d)
+	}
+	// Coarse columns err by two of their cells at most.
+	slack := 2 * float64(stride) * f.Cell
+	slices.SortStableFunc(found, func(a, b peak) int { return cmp.Compare(b.d, a.d) })
+	again := found[:min(len(found), scanPeaks)]
+	again = slices.DeleteFunc(slices.Clone(again), func(t peak) bool { return t.d == 0 || t.d < best-slack })
+	err = par.Each(ctx, len(again), func(n int) { again[n] = p.solve(p.coarse, again[n].z) })
+	if err != nil {
+		return nil, err
+	}
+	tops = append(tops, again...)
+	slices.SortFunc(tops, func(a, b peak) int { return cmp.Compare(a.z, b.z) })
+	return tops, nil
+}
+
+// span is the span of heights that something is blocked in.
+func (p *pathSolver) span() (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for _, b := range p.bs {
+		lo, hi = min(lo, b.lo), max(hi, b.hi)
+	}
+	return lo, hi
 }
 
 // peak is the deepest path at a level; k = -1 where there is none.
@@ -130,52 +194,33 @@ type peak struct {
 }
 
 // refine closes in on the deepest path: it is not monotone in height. The
-// height is found at half resolution, the figure at full.
+// heights of the deepest few are found at half resolution, the figure at full.
 func (p *pathSolver) refine(ctx context.Context, res *deepestPaths, tops []peak) error {
-	best := -1
-	for n, t := range tops {
-		if t.k >= 0 && (best < 0 || t.d > tops[best].d) {
-			best = n
-		}
+	best := 0.0
+	for _, t := range tops {
+		best = max(best, t.d)
 	}
 	// Half resolution errs by two of its cells at most, four of the field's.
 	slack := 4 * p.s.f.Cell
-	if best < 0 || tops[best].d < res.length-slack {
+	if best == 0 || best < res.length-slack {
 		return nil
 	}
-	t := tops[best]
-	lo, hi := t.z, t.z
-	if best > 0 {
-		lo = p.heights[best-1]
-	}
-	if best+1 < len(p.heights) {
-		hi = p.heights[best+1]
-	}
-	for range 4 {
-		if hi-lo < p.s.f.Cell {
-			break
-		}
-		pair := [2]float64{(lo + t.z) / 2, (t.z + hi) / 2}
-		var two [2]peak
-		if err := par.Each(ctx, 2, func(n int) { two[n] = p.solve(p.coarse, pair[n]) }); err != nil {
-			return err
-		}
-		switch {
-		case two[0].d > t.d && two[0].d >= two[1].d:
-			hi, t = t.z, two[0]
-		case two[1].d > t.d:
-			lo, t = t.z, two[1]
-		default:
-			lo, hi = pair[0], pair[1]
-		}
-	}
-	// The best height and its best rivals, at full resolution.
 	rivals := slices.Clone(tops)
 	slices.SortStableFunc(rivals, func(a, b peak) int { return cmp.Compare(b.d, a.d) })
-	final := []float64{t.z}
-	for _, r := range rivals {
-		if len(final) < 4 && r.k >= 0 && r.z != t.z && r.d > t.d-slack {
-			final = append(final, r.z)
+	var final []float64
+	for n, r := range rivals[:min(len(rivals), finalLevels)] {
+		if r.k < 0 || r.d < best-slack {
+			break
+		}
+		final = append(final, r.z)
+		if n < closedIn {
+			t, err := p.closeIn(ctx, tops, r)
+			if err != nil {
+				return err
+			}
+			if t.z != r.z {
+				final = append(final, t.z)
+			}
 		}
 	}
 	found := make([]peak, len(final))
@@ -188,4 +233,41 @@ func (p *pathSolver) refine(ctx context.Context, res *deepestPaths, tops []peak)
 		}
 	}
 	return nil
+}
+
+// How many of the deepest levels are solved at full resolution, and between how
+// many of them and their neighbours a deeper one is sought.
+const finalLevels, closedIn = 5, 3
+
+// closeIn seeks the deepest height round t, one of the levels tops, by halving
+// the heights to its neighbours.
+func (p *pathSolver) closeIn(ctx context.Context, tops []peak, t peak) (peak, error) {
+	lo, hi := t.z, t.z
+	for _, x := range tops {
+		if x.z < t.z {
+			lo = x.z
+		} else if x.z > t.z {
+			hi = x.z
+			break
+		}
+	}
+	for range 5 {
+		if hi-lo < p.s.f.Cell/2 {
+			break
+		}
+		pair := [2]float64{(lo + t.z) / 2, (t.z + hi) / 2}
+		var two [2]peak
+		if err := par.Each(ctx, 2, func(n int) { two[n] = p.solve(p.coarse, pair[n]) }); err != nil {
+			return t, err
+		}
+		switch {
+		case two[0].d > t.d && two[0].d >= two[1].d:
+			hi, t = t.z, two[0]
+		case two[1].d > t.d:
+			lo, t = t.z, two[1]
+		default:
+			lo, hi = pair[0], pair[1]
+		}
+	}
+	return t, nil
 }
