@@ -5,7 +5,9 @@
 // Rubber space is a graph of gaps between the spans of a column field. A gap is
 // deepest at its own floor, for the shadow only shrinks with height, so its depth
 // takes one query for the nearest column that ends below. Where the straight way
-// there is blocked, the path is solved height by height (level.go). Find answers
+// there is blocked, the path is solved height by height (level.go). What has no way
+// out is measured by sections (shut.go), and locks where it is more than a speck
+// (lock.go), on columns as close as that takes (closer.go). Find answers
 // in full; Within and AtLeast are quick bounds, for trying many directions.
 // OnSurface then reads the surface with the undercuts.
 //
