@@ -66,15 +66,15 @@ func TestParted(t *testing.T) {
 	}{
 		{"sphere", shape.Sphere(25, 48), 25, 0, 0, 0},
 		{"torus flat", shape.Torus(40, 10, 128, 96), 10, 0, 0, 0},
-		{"mushroom", shape.Mushroom(30, 10, 10, 40, 96), 40, 0, 0, 0},
-		{"cube", shape.Cube(40), 0, 0, 0, 0},
+		{"mushroom", shape.Mushroom(30, 10, 10, 40, 96), 45, 0, 0, 0},
+		{"cube", shape.Cube(40), 20, 0, 0, 0},
 		// A groove all round locks one half or the other; the parting in it
-		// shares it out and gains nothing, so the largest, lowest section.
+		// shares it out and gains nothing, so the largest section, and the lowest of two such.
 		{"waisted post", shape.Waisted(30, 20, 36, 96), 0, 10, math.NaN(), math.NaN()},
-		{"cross hole", shape.CrossHoleCube(100, 12, 98), 0, 98, 12 * 12 * 98, 12 * 12 * 98},
+		{"cross hole", shape.CrossHoleCube(100, 12, 98), 22, 98, 12 * 12 * 98, 12 * 12 * 98},
 		// Two flanges on a stem, the lower one smaller: part under the larger
 		// and the groove between them stays, part of it on either side.
-		{"two flanges", shape.Revolve([]shape.RZ{rz(0, 0), rz(10, 0), rz(10, 10), rz(16, 10), rz(16, 14), rz(10, 14), rz(10, 40), rz(30, 40), rz(30, 50), rz(0, 50)}, 96), 40, 6, math.NaN(), 26 * (disc(16, 96) - disc(10, 96))},
+		{"two flanges", shape.Revolve([]shape.RZ{rz(0, 0), rz(10, 0), rz(10, 10), rz(16, 10), rz(16, 14), rz(10, 14), rz(10, 40), rz(30, 40), rz(30, 50), rz(0, 50)}, 96), 45, 6, math.NaN(), 26 * (disc(16, 96) - disc(10, 96))},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
