@@ -82,6 +82,10 @@ func TestShutVolume(t *testing.T) {
 // TestLocksAtAnyResolution: the columns may stand as far apart as they like, be
 // turned, or seen from below; what is locked is the same.
 func TestLocksAtAnyResolution(t *testing.T) {
+	if testing.Short() {
+		t.Skip("dozens of scenes")
+	}
+	t.Parallel()
 	none := 0.0
 	for _, tt := range []struct {
 		name   string
@@ -93,11 +97,10 @@ func TestLocksAtAnyResolution(t *testing.T) {
 		{"slot that holds", chamberWith(0.8), 0.8, false, 10 + math.Hypot(20, 5-0.4)},
 		{"slot that would tear", chamberWith(0.35), 0.35, true, 0},
 		{"pit", pitTable(40, 0.7), 0, true, 0},
-		{"deep pit", pitTable(40, 4), 0, true, 0},
 		{"no pit", pitTable(40, 0), 0, false, 20},
 	} {
-		for n, cell := range []float64{0.2, 0.35, 0.6, 1.2} {
-			for _, turn := range []float64{0, 5}[:1+n/2] {
+		for n, cell := range []float64{0.35, 0.6, 1.2} {
+			for _, turn := range []float64{0, 5}[:1+n%2] {
 				a := turn * math.Pi / 180
 				axis := mesh.V(1, 2, 0.5).Unit()
 				m := shape.Rotate(tt.m, axis, a)
