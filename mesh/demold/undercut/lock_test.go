@@ -68,7 +68,7 @@ func TestShutVolume(t *testing.T) {
 		{"a table without a pit", pitTable(40, 0), 0, false},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			u := undercutsOf(t, solidtest.Of(t, tt.m), up, scene.Options{Clay: &none, Resolution: 0.15})
+			u := undercutsOf(t, solidtest.Of(t, tt.m), up, scene.Options{Clay: &none, Resolution: 0.25})
 			if got := u.Path == nil; got != tt.locked {
 				t.Errorf("locked: got %v, want %v", got, tt.locked)
 			}
