@@ -45,6 +45,9 @@ func TestStatedError(t *testing.T) {
 		{"mushroom, a coat", shape.Mushroom(30, 10, 10, 40, 192), Blanket, 20, 20},
 	} {
 		for _, turn := range []float64{0, 1.1} {
+			if turn == 0 && (b.mold == Cut || b.mold == Blanket) {
+				continue // the columns are those of the same body above
+			}
 			m := b.m
 			if turn != 0 {
 				m = shape.Rotate(m, up, turn)

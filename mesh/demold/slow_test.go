@@ -61,12 +61,11 @@ func TestSameOnAnyCores(t *testing.T) {
 	if testing.Short() {               // for the race detector, which makes it ten times as slow
 		n, molds = 24, []Mold{TwoPart}
 	}
-	// A handle to link through and a hollow, one beside the other.
-	mug, vase := shape.Mug(40, 90, 4, 30, n), shape.Translate(shape.Vase(20, 30, 24, 80, 3, n), mesh.V(120, 0, 0))
 	for _, mold := range molds {
-		m := vase
+		// A handle to link through and a hollow, one beside the other; or a groove.
+		m := shape.Waisted(30, 20, 37, n)
 		if mold == Block {
-			m = shape.Merge(mug, vase)
+			m = shape.Merge(shape.Mug(40, 90, 4, 30, n), shape.Translate(shape.Vase(20, 30, 24, 80, 3, n), mesh.V(100, 0, 0)))
 		}
 		s := solidtest.Of(t, m)
 		var first []byte

@@ -60,7 +60,7 @@ func TestTunnels(t *testing.T) {
 				board bool
 				want  int
 			}{{true, tt.block}, {false, tt.parted}} {
-				sp := sceneOf(t, tt.m, tt.up, 0.8, tt.clay, v.board)
+				sp := sceneOf(t, tt.m, tt.up, 1, tt.clay, v.board)
 				n, err := tunnel.Count(ctx, sp)
 				if err != nil {
 					t.Fatal(err)
