@@ -56,16 +56,6 @@ func FitFactor(s float64) float64 {
 // Elasticity", recalled). Good to a factor of 1.5 up to λ = 2.
 func RingStress(lambda float64) float64 { return (lambda - 1/(lambda*lambda)) / 3 }
 
-// BandStress is the same for a wide band that cannot narrow: (λ − λ⁻³)/3.
-func BandStress(lambda float64) float64 { return (lambda - 1/(lambda*lambda*lambda)) / 3 }
-
-// RingEnergy and BandEnergy are the energies per volume, as multiples of
-// Young's modulus.
-func RingEnergy(l float64) float64 { return (l*l + 2/l - 3) / 6 }
-
-// BandEnergy is the energy of a wide band; see RingEnergy.
-func BandEnergy(l float64) float64 { return (l*l + 1/(l*l) - 2) / 6 }
-
 // Tube is a thick ring of rubber, inner radius A, outer B, whose bore is
 // stretched to λ·A at unchanged length.
 type Tube struct{ A, B, Lambda float64 }
@@ -83,11 +73,6 @@ func (t Tube) Pressure() float64 {
 	c := a*a - t.A*t.A
 	return math.Log(t.B/t.A) - math.Log(b/a) + c/2*(1/(a*a)-1/(b*b))
 }
-
-// TearFactor is k of the tearing energy 2·k·W·c of a nick of length c in rubber
-// stretched to λ (Rivlin and Thomas 1953; k of P. B. Lindley, J. Strain Anal. 7
-// (1972) 132, recalled).
-func TearFactor(lambda float64) float64 { return (2.95 - 0.08*(lambda-1)) / math.Sqrt(lambda) }
 
 // gravity is the acceleration of free fall, mm/s².
 const gravity = 1000 * unit.G
