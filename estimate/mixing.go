@@ -125,9 +125,19 @@ func (j *resolved) mixFor(c rubber.Chosen, s space) *mixing {
 		film = rubber.PasteFilm
 	}
 	m.mix = rubber.Blend(rubber.MixRequest{Family: c.Family, SG: c.Density, Ratio: c.Ratio, ByVolume: c.ByVolume, SGA: c.A, SGB: c.B,
-		Added: c.Added, Portions: s.portions(), Extra: extra, WeighTo: weigh, Film: film, MaxBatch: m.batchLimit(j.temp), MaxCup: cup, CupIs: limit, Room: room})
+		Added: c.Added, Portions: s.portions(), Extra: extra, WeighTo: weigh, Film: film, MaxBatch: m.batchLimit(j.temp), Clock: m.clock(), MaxCup: cup, CupIs: limit, Room: room})
 	m.findings = append(m.findings, m.mix.Findings...)
 	return m
+}
+
+// clock is how long a batch takes and stays wet; where nothing of the pot life is
+// left to pour in, which is a stop of its own, the pot life is left out.
+func (m *mixing) clock() rubber.Clock {
+	c := rubber.Clock{Stir: m.pace.stir, Degas: m.pace.degas, Rate: m.pace.pour}
+	if m.pot != nil && rubber.PotLimit(*m.pot, c.Stir, c.Degas, c.Rate) > 0 {
+		c.Pot = *m.pot
+	}
+	return c
 }
 
 // batchLimit is what can be poured within the pot life, g, 0 = no limit; where
@@ -173,7 +183,7 @@ func (m *mixing) told(temp float64) *Rubber {
 		out.MixBy = rubber.ByVolume
 	}
 	for _, p := range x.Pours {
-		pour := Pour{Half: p.Half, Volume: p.Volume, PartA: p.PartA, PartB: p.PartB, Mass: p.ToMix, Extra: p.Extra, Batches: []Batch{}, Additives: p.Added}
+		pour := Pour{Half: p.Half, Volume: p.Volume, PartA: p.PartA, PartB: p.PartB, Mass: p.ToMix, Extra: p.Extra, People: p.People, Batches: []Batch{}, Additives: p.Added}
 		for _, b := range p.Batches {
 			pour.Batches = append(pour.Batches, Batch{b.PartA, b.PartB, b.Cup, b.Added})
 		}

@@ -12,7 +12,7 @@ func (m *mixing) schedule(temp float64, c *Casting) *Schedule {
 	}
 	r := schedule.Request{Family: m.chosen.Family, Demold: *m.demold, Stir: m.pace.stir, Rate: m.pace.pour, Degas: m.pace.degas, Open: schedule.OpenMinutes}
 	for _, p := range m.mix.Pours {
-		h := schedule.Pour{Half: p.Half}
+		h := schedule.Pour{Half: p.Half, People: p.People}
 		for range p.Batches {
 			h.Batches = append(h.Batches, p.ToMix/float64(len(p.Batches)))
 		}

@@ -163,6 +163,7 @@ type Pour struct {
 	PartA   *float64    `json:"part_a_g"`
 	PartB   *float64    `json:"part_b_g"`
 	Batches []Batch     `json:"batches"`
+	People  int         `json:"people"`  // who stir and pour in turn, each with a cup, so that no batch comes late
 	Mass    float64     `json:"mass_g"`  // to mix
 	Extra   float64     `json:"extra_g"` // of that, for loss
 

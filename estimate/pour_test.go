@@ -5,11 +5,13 @@ import (
 	"encoding/json"
 	"errors"
 	"math"
+	"math/rand/v2"
 	"strings"
 	"testing"
 
 	"moldtally/estimate/money"
 	"moldtally/estimate/rubber"
+	"moldtally/estimate/schedule"
 	"moldtally/mesh/finding"
 )
 
@@ -165,6 +167,63 @@ shore_a = 20
 		if _, _, hint := told(f); f.Code == CodePotLife && !strings.Contains(hint, "vacuum") {
 			t.Errorf("the hint does not name the vacuum: %s", hint)
 		}
+	}
+}
+
+// By the sheet's own clock no batch of 500 pours is poured after its pot life, or
+// after that of the one before, without a stop; and where it takes two people, the
+// sheet says so.
+func TestBatchesComeInTime(t *testing.T) {
+	rnd := rand.New(rand.NewPCG(11, 7))
+	several, two, stopped := 0, 0, 0
+	for range 500 {
+		shop := &Shop{}
+		w := &shop.Workshop
+		w.Stir, w.PourRate, w.Cup = p(1+6*rnd.Float64()), p(100+900*rnd.Float64()), p(1000+20000*rnd.Float64())
+		if rnd.IntN(2) == 0 {
+			w.Vacuum = p(8 * rnd.Float64())
+		}
+		name := []string{"platinum-20", "tin-25", "polyurethane-40", "platinum-30"}[rnd.IntN(4)]
+		box := [3]float64{50 + 450*rnd.Float64(), 50 + 350*rnd.Float64(), 30 + 250*rnd.Float64()}
+		temp := 15 + 20*rnd.Float64()
+		plan := pour(t, PourJob{Box: &box, Job: Job{Rubber: rubber.Request{Name: name}, Temp: &temp, Shop: shop}})
+		worst := finding.Note
+		for _, f := range plan.Warnings {
+			if f.Code == rubber.CodeBatches || f.Code == CodePotLife {
+				worst = max(worst, f.Severity)
+			}
+		}
+		if worst == finding.Stop {
+			stopped++
+			continue
+		}
+		var mixed, poured, done []float64
+		for _, s := range plan.Schedule.Steps {
+			switch s.What.Do {
+			case schedule.Mix:
+				mixed = append(mixed, s.Start)
+			case schedule.PourIn:
+				poured, done = append(poured, s.Start), append(done, s.End)
+			}
+		}
+		pot := *plan.Rubber.PotLife + 1e-9
+		for i := range mixed {
+			if done[i] > mixed[i]+pot || i > 0 && poured[i] > mixed[i-1]+pot {
+				t.Fatalf("%s, %v mm at %.1f °C, stir %g, vacuum %v, %g g/min: batch %d comes late: stirred at %v, poured from %v to %v, pot life %g",
+					name, box, temp, *w.Stir, w.Vacuum, *w.PourRate, i+1, mixed, poured, done, pot)
+			}
+		}
+		if len(mixed) > 1 {
+			several++
+		}
+		if plan.Rubber.Pours[0].People > 1 {
+			if two++; worst != finding.Caution {
+				t.Fatalf("two people, and the sheet says nothing of it: %v", plan.Warnings)
+			}
+		}
+	}
+	if several < 50 || two < 5 || stopped < 5 {
+		t.Errorf("of 500 pours %d in several batches, %d by two people, %d stopped: too few of a kind to tell", several, two, stopped)
 	}
 }
 

@@ -84,7 +84,10 @@ type NoGravity struct{ Ratio Ratio }
 type Batches struct {
 	Count   int // in one pour
 	By      BatchLimit
-	TooMany bool // more than are listed; Count is as many as are
+	People  int     // who stir and pour in turn, each with a cup
+	Minutes float64 // that the pour takes
+	Late    bool    // the next comes after the pot life of the one before, whoever helps
+	TooMany bool    // no day is long enough, or more than are listed
 }
 
 // BatchLimit is what keeps a batch small.

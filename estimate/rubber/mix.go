@@ -98,6 +98,7 @@ type MixRequest struct {
 	Film     float64 // mm
 
 	MaxBatch float64    // g that can be poured within the pot life; 0 = no limit
+	Clock    Clock      // of batches that follow each other
 	MaxCup   float64    // ml, the largest cup or pail; 0 = no limit
 	CupIs    BatchLimit // what MaxCup is: the cup, or the vacuum chamber
 	Room     float64    // times the mix that a cup must hold; 0 = HandRoom
@@ -129,6 +130,7 @@ type MixPour struct {
 	Portion
 	ToMix   float64
 	Extra   float64
+	People  int // who stir and pour, each with a cup, so that no batch comes late
 	PartA   *float64
 	PartB   *float64
 	Added   []float64 // g
@@ -154,7 +156,7 @@ func Blend(q MixRequest) Mix {
 	var sumA, sumB, worst, step, least float64
 	least = math.Inf(1)
 	filmWins := false
-	split := 0
+	var batches Batches
 	bare := 1 - Shares(q.Added) // the share of A and B
 	m.Added = make([]float64, len(q.Added))
 	for _, h := range q.Portions {
@@ -166,7 +168,16 @@ func Blend(q MixRequest) Mix {
 			m.Pours = append(m.Pours, p)
 			continue
 		}
-		n, extra, clings := q.split(high, room)
+		n, extra, clings := q.batches(high, room, q.MaxBatch)
+		p.People = 1
+		if each := (net + extra) / float64(n); n > 1 {
+			var most float64
+			most, p.People = q.wet(each)
+			batches.Late = batches.Late || most <= 0
+			if most > 0 && each > most {
+				n, extra, clings = q.batches(high, room, most)
+			}
+		}
 		filmWins = filmWins || clings
 		p.Extra, p.ToMix = extra, net+extra
 		each := p.ToMix / float64(n)
@@ -201,7 +212,10 @@ func Blend(q MixRequest) Mix {
 		for range n {
 			p.Batches = append(p.Batches, batch)
 		}
-		split = max(split, n)
+		batches.Count, batches.People = max(batches.Count, n), max(batches.People, p.People)
+		if q.Clock.Rate > 0 {
+			batches.Minutes = max(batches.Minutes, float64(n)*q.Clock.Every(each, p.People))
+		}
 		m.ToMix += p.ToMix
 		m.Extra += p.Extra
 		m.Pours = append(m.Pours, p)
@@ -219,7 +233,7 @@ func Blend(q MixRequest) Mix {
 	} else {
 		m.Findings.Add(finding.Finding{Code: CodeGravity, Severity: finding.Stop, Facts: NoGravity{q.Ratio}})
 	}
-	m.judgeBatches(q, split, room)
+	m.judgeBatches(q, batches, room)
 	return m
 }
 
@@ -235,17 +249,32 @@ func (q MixRequest) byWeight() (Ratio, bool) {
 	return q.Ratio, q.Ratio.B == 0
 }
 
-// split is how many equal batches a volume, mm³, is mixed in, with the extra for
-// loss, g; clings says that what clings to the cups is more than the percentage.
+// wet is the most, g, that one of several batches may weigh so that none arrives on
+// one that has set, and how many people that takes, where batches of each g would
+// do for cup and pot life. 0 = they come too late whoever helps.
+func (q MixRequest) wet(each float64) (most float64, people int) {
+	if q.Clock.Pot <= 0 {
+		return each, 1
+	}
+	for people = 1; people < mostPeople; people++ {
+		if most = q.Clock.Wet(people); most >= each*aloneShare {
+			return most, people
+		}
+	}
+	return max(0, q.Clock.Wet(people)), people
+}
+
+// batches is how many equal batches of at most a mass, g (0 = no limit), a volume,
+// mm³, is mixed in, with the extra for loss, g; clings says that what clings to the cups is more than the percentage.
 // More cups cling more, which may ask for one more cup. A cup must hold room times
 // its mix.
-func (q MixRequest) split(volume, room float64) (n int, extra float64, clings bool) {
+func (q MixRequest) batches(volume, room, most float64) (n int, extra float64, clings bool) {
 	net := q.SG * volume / 1000
 	for n = 1; ; n++ {
 		film := float64(n) * cups * CupFilm(volume/float64(n), q.Film) * q.SG / 1000
 		extra = max(q.Extra*net, film)
 		each := (net + extra) / float64(n)
-		fits := (q.MaxBatch <= 0 || each <= q.MaxBatch*(1+1e-12)) &&
+		fits := (most <= 0 || each <= most*(1+1e-12)) &&
 			(q.MaxCup <= 0 || each/q.SG*room <= q.MaxCup*(1+1e-12))
 		if fits || n >= maxBatches {
 			return n, extra, film > q.Extra*net
@@ -267,18 +296,30 @@ func (m *Mix) judgeScale(q MixRequest, worst, least, step float64) {
 	}
 }
 
-// judgeBatches tells of a pour that takes n batches, and what keeps them small.
-func (m *Mix) judgeBatches(q MixRequest, n int, room float64) {
-	switch {
-	case n >= maxBatches:
-		m.Findings.Add(finding.Finding{Code: CodeBatches, Severity: finding.Caution, Facts: Batches{Count: maxBatches, TooMany: true}})
-	case n > 1:
-		by := q.CupIs
-		if q.MaxBatch > 0 && (q.MaxCup <= 0 || q.MaxBatch/q.SG*room < q.MaxCup) {
-			by = ByPotLife
-		}
-		m.Findings.Add(finding.Finding{Code: CodeBatches, Severity: finding.Note, Facts: Batches{Count: n, By: by}})
+// judgeBatches tells of a pour that takes several batches, what keeps them small,
+// and whether one reaches the other while it is wet.
+func (m *Mix) judgeBatches(q MixRequest, b Batches, room float64) {
+	if b.Count <= 1 {
+		return
 	}
+	b.By = q.CupIs
+	if most := q.MaxBatch; most > 0 {
+		if wet := q.Clock.Wet(b.People); q.Clock.Pot > 0 && wet > 0 {
+			most = min(most, wet)
+		}
+		if q.MaxCup <= 0 || most/q.SG*room < q.MaxCup {
+			b.By = ByPotLife
+		}
+	}
+	b.TooMany = b.Count >= maxBatches || b.Minutes > dayMinutes
+	severity := finding.Note
+	switch {
+	case b.Late || b.TooMany:
+		severity = finding.Stop
+	case b.People > 1:
+		severity = finding.Caution
+	}
+	m.Findings.Add(finding.Finding{Code: CodeBatches, Severity: severity, Facts: b})
 }
 
 // Weights are two parts as a scale shows them.

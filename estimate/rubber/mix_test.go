@@ -206,6 +206,46 @@ func TestBatches(t *testing.T) {
 	}
 }
 
+// One person and one cup: 2·(stir + degas) + pour ≤ pot. 30 min with 4 of stirring
+// and 6 of vacuum leave (30 − 20)·500 = 5000 g; two people in turn, who pour every (10 + pour)/2 min,
+// have 20 min to pour in, the pot life less ten. Of 18 min one has none, and two
+// 6 min, 2·18 − 3·10; of 15 min nobody has any.
+func TestNextBatch(t *testing.T) {
+	for _, c := range []struct{ pot, alone, two float64 }{{30, 5000, 10000}, {18, -1000, 3000}, {15, 0, 0}} {
+		k := Clock{Pot: c.pot, Stir: 4, Degas: 6, Rate: 500}
+		if got := [2]float64{k.Wet(1), k.Wet(2)}; got != [2]float64{c.alone, c.two} {
+			t.Errorf("pot life %g: got %v, want %v", c.pot, got, [2]float64{c.alone, c.two})
+		}
+	}
+	if got := (Clock{Stir: 4, Degas: 6, Rate: 500}).Every(1600, 2); !near(got, 6.6, 1e-12) {
+		t.Errorf("two people pour every %g min, want 6.6", got)
+	}
+	blend := func(pot, litres float64, cup float64) (int, int, finding.Severity, Batches) {
+		m := Blend(MixRequest{SG: 1, Ratio: Ratio{1, 1}, Portions: []Portion{{Whole, litres * 1e6, litres * 1e6}}, Film: 0.1, WeighTo: 1, MaxCup: cup,
+			MaxBatch: PotLimit(pot, 4, 6, 500), Clock: Clock{Pot: pot, Stir: 4, Degas: 6, Rate: 500}})
+		var b Batches
+		s := finding.Note
+		for _, f := range m.Findings {
+			if f.Code == CodeBatches {
+				b, s = f.Facts.(Batches), f.Severity
+			}
+		}
+		return len(m.Pours[0].Batches), m.Pours[0].People, s, b
+	}
+	if n, people, s, _ := blend(30, 12, 0); n != 3 || people != 1 || s != finding.Note {
+		t.Errorf("12 l in 30 min: %d batches, %d people, %v", n, people, s)
+	}
+	if n, people, s, _ := blend(18, 5, 0); n != 3 || people != 2 || s != finding.Caution {
+		t.Errorf("5 l in 18 min: %d batches, %d people, %v", n, people, s)
+	}
+	if _, _, s, b := blend(14, 2, 0); !b.Late || s != finding.Stop {
+		t.Errorf("2 l in 14 min: %v, %+v", s, b)
+	}
+	if _, _, s, b := blend(30, 1000, 2000); !b.TooMany || s != finding.Stop {
+		t.Errorf("a cubic metre by a cup of two litres: %v, %+v", s, b)
+	}
+}
+
 func TestTemperature(t *testing.T) {
 	for _, c := range []struct{ t, to, want float64 }{{20, 30, 12.31144}, {20, 18, 28.28427}, {20, 15, 34.82202}, {4, 15, 6.964405}, {4, 40, 1.231144}, {4, 60, 0.307786}} {
 		if got := AtTemp(c.t, 23, c.to, Q10); !near(got, c.want, 1e-6) {

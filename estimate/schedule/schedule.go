@@ -4,6 +4,9 @@
 package schedule
 
 import (
+	"cmp"
+	"slices"
+
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
 )
@@ -12,6 +15,7 @@ import (
 type Pour struct {
 	Half    rubber.Half
 	Batches []float64 // g
+	People  int       // who stir and pour in turn, each with a cup; 0 = one
 }
 
 // Request is what the order of work depends on. Minutes and grams.
@@ -40,6 +44,7 @@ type Task struct {
 	Do             Doing
 	Nth            int             // of Coats or Batches, from 1
 	Coats, Batches int             // 0 = one
+	Second         bool            // by a second person, beside the first
 	Family         material.Family // of a rest
 }
 
@@ -76,7 +81,8 @@ const (
 var afterCure = map[material.Family]float64{material.Platinum: 1440, material.Tin: 4320, material.Polyurethane: 7200}
 
 // Order lays the steps out, each after the one before. Batches of a half are
-// stirred one after the other and each is poured while the one before is wet.
+// stirred one after the other, by two people in turn, and each is poured while the
+// one before is wet.
 func Order(r Request) []Step {
 	var out []Step
 	t := 0.0
@@ -90,6 +96,12 @@ func Order(r Request) []Step {
 		if i > 0 {
 			add(last, Task{Do: TurnOver}, r.Open)
 			add(last, Task{Do: BrushRelease}, ReleaseMinutes)
+		}
+		if p.People > 1 && r.Coats == 0 {
+			steps, end := r.inTurn(p, t)
+			out, t = append(out, steps...), end
+			add(last, Task{Do: Cure}, r.Demold)
+			continue
 		}
 		coats := max(1, r.Coats)
 		for coat := range coats {
@@ -130,4 +142,27 @@ func Order(r Request) []Step {
 		add(rubber.Whole, Task{Do: FirstCasting}, r.Casting)
 	}
 	return out
+}
+
+// inTurn are the batches of a pour that several people stir and pour in turn, from a
+// time on, in the order of their beginning, and when the last is poured.
+func (r Request) inTurn(p Pour, from float64) (out []Step, end float64) {
+	for b, g := range p.Batches {
+		clock := rubber.Clock{Stir: r.Stir, Degas: r.Degas, Rate: r.Rate}
+		t := from + float64(b)*clock.Every(g, p.People)
+		which := Task{Nth: b + 1, Batches: len(p.Batches), Second: b%p.People > 0}
+		do := func(d Doing, minutes float64) {
+			which.Do = d
+			out = append(out, Step{which, p.Half, t, t + minutes})
+			t += minutes
+		}
+		do(Mix, r.Stir)
+		if r.Degas > 0 {
+			do(Degas, r.Degas)
+		}
+		do(PourIn, g/r.Rate)
+		end = t
+	}
+	slices.SortStableFunc(out, func(a, b Step) int { return cmp.Compare(a.Start, b.Start) })
+	return out, end
 }

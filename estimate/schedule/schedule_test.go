@@ -8,7 +8,7 @@ import (
 )
 
 func TestOrder(t *testing.T) {
-	r := Request{Family: material.Tin, Pours: []Pour{{"first", []float64{2500, 2500}}, {"second", []float64{4000}}}, Demold: 960, Stir: 4, Degas: 6, Rate: 500, Open: OpenMinutes}
+	r := Request{Family: material.Tin, Pours: []Pour{{Half: "first", Batches: []float64{2500, 2500}}, {Half: "second", Batches: []float64{4000}}}, Demold: 960, Stir: 4, Degas: 6, Rate: 500, Open: OpenMinutes}
 	steps := Order(r)
 	end := 0.0
 	for _, s := range steps {
@@ -30,16 +30,16 @@ func TestOrder(t *testing.T) {
 	if release != 1 {
 		t.Errorf("release is brushed %d times between two halves, want once", release)
 	}
-	one := Order(Request{Pours: []Pour{{"whole", []float64{500}}}, Demold: 240, Stir: 4, Rate: 500, Open: 30})
+	one := Order(Request{Pours: []Pour{{Half: "whole", Batches: []float64{500}}}, Demold: 240, Stir: 4, Rate: 500, Open: 30})
 	if len(one) != 4 || one[3].End != 275 {
 		t.Errorf("got %+v", one)
 	}
-	brushed := Order(Request{Pours: []Pour{{"whole", []float64{900}}}, Demold: 300, Stir: 4, Rate: 100, Coats: 3, Between: 40, Open: 30})
+	brushed := Order(Request{Pours: []Pour{{Half: "whole", Batches: []float64{900}}}, Demold: 300, Stir: 4, Rate: 100, Coats: 3, Between: 40, Open: 30})
 	if got := brushed[len(brushed)-1].End; got != 3*(4+3)+2*40+300+MotherMinutes+30 {
 		t.Errorf("three coats end after %g min", got)
 	}
 	// The order of work, by what must come before what.
-	two := Order(Request{Family: material.Platinum, Pours: []Pour{{"first", []float64{500, 500}}, {"second", []float64{500}}}, Demold: 240, Stir: 4, Degas: 6, Rate: 500, Open: 30, Casting: 60})
+	two := Order(Request{Family: material.Platinum, Pours: []Pour{{Half: "first", Batches: []float64{500, 500}}, {Half: "second", Batches: []float64{500}}}, Demold: 240, Stir: 4, Degas: 6, Rate: 500, Open: 30, Casting: 60})
 	at := func(do Doing, half rubber.Half, nth int) int {
 		for i, s := range two {
 			if s.Task.Do == do && s.Half == half {
@@ -63,5 +63,30 @@ func TestOrder(t *testing.T) {
 	// degassing and pouring.
 	if gap := two[order[4]].Start - two[order[2]].End; gap != 4+6 {
 		t.Errorf("between two batches: %g min, want 10", gap)
+	}
+}
+
+// Two people in turn: a batch of 3.2 min of pouring after 10 of stirring and
+// degassing comes every 6.6 min instead of every 13.2.
+func TestTwoPeople(t *testing.T) {
+	steps := Order(Request{Pours: []Pour{{Half: "whole", Batches: []float64{1600, 1600, 1600}, People: 2}}, Demold: 240, Stir: 4, Degas: 6, Rate: 500, Open: 30})
+	var poured []float64
+	seconds := 0
+	for i, s := range steps {
+		if i > 0 && s.Start < steps[i-1].Start {
+			t.Errorf("%+v stands after one that begins later", s)
+		}
+		if s.Task.Do == PourIn {
+			poured = append(poured, s.Start)
+		}
+		if s.Task.Second {
+			seconds++
+		}
+	}
+	if len(poured) != 3 || poured[0] != 10 || poured[1] != 16.6 || poured[2] != 23.2 || seconds != 3 {
+		t.Errorf("poured at %v, %d steps of the second person", poured, seconds)
+	}
+	if last := steps[len(steps)-1]; last.End != 23.2+3.2+240+30 {
+		t.Errorf("ends at %g", last.End)
 	}
 }

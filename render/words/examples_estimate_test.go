@@ -108,7 +108,7 @@ var estimateExamples = examples{
 	rubber.CodeScale:   {rubber.CoarseScale{Part: 4, Step: 0.5}},
 	rubber.CodeGravity: {rubber.NoGravity{Ratio: rubber.Ratio{A: 1, B: 1}}},
 	rubber.CodeBatches: {
-		rubber.Batches{Count: 3}, rubber.Batches{Count: 3, By: rubber.ByChamber}, rubber.Batches{Count: 3, By: rubber.ByPotLife}, rubber.Batches{Count: 200, TooMany: true},
+		rubber.Batches{Count: 3}, rubber.Batches{Count: 3, By: rubber.ByChamber}, rubber.Batches{Count: 3, By: rubber.ByPotLife}, rubber.Batches{Count: 200, TooMany: true}, rubber.Batches{Count: 3, By: rubber.ByPotLife, Late: true}, rubber.Batches{Count: 3, By: rubber.ByPotLife, People: 2},
 	},
 	rubber.CodeTemp: {
 		rubber.Climate{Temp: 5, Wrong: rubber.OutOfRange, Coldest: 10, Hottest: 40}, rubber.Climate{Temp: 15, Wrong: rubber.Cold},
@@ -161,7 +161,7 @@ var planExampleRemarks = func() (all []any) {
 	for d := schedule.TurnOver; d <= schedule.FirstCasting; d++ {
 		add(schedule.Task{Do: d, Family: material.Tin})
 	}
-	add(schedule.Task{Do: schedule.Mix, Nth: 1, Batches: 2}, schedule.Task{Do: schedule.Brush, Nth: 1, Coats: 4})
+	add(schedule.Task{Do: schedule.Mix, Nth: 1, Batches: 2}, schedule.Task{Do: schedule.Brush, Nth: 1, Coats: 4}, schedule.Task{Do: schedule.Mix, Nth: 2, Batches: 3, Second: true})
 
 	for l := estimate.NothingUndercut; l <= estimate.GiveFoot; l++ {
 		add(l)

@@ -97,7 +97,11 @@ func (v voice) task(t schedule.Task) string {
 	}
 	switch t.Do {
 	case schedule.Mix:
-		return "weigh and stir " + name + ", pour it over into a second cup and stir again"
+		who := ""
+		if t.Second {
+			who = "a second person: "
+		}
+		return who + "weigh and stir " + name + ", pour it over into a second cup and stir again"
 	case schedule.Brush:
 		return "brush on " + name
 	case schedule.PourIn:

@@ -53,14 +53,27 @@ var rubberFindings = findings{
 		}
 	}),
 	rubber.CodeBatches: tells(func(v voice, f rubber.Batches) Told {
-		if f.TooMany {
+		by := map[rubber.BatchLimit]string{rubber.ByCup: "the cup", rubber.ByChamber: "the vacuum chamber", rubber.ByPotLife: "the pot life"}[f.By]
+		switch {
+		case f.TooMany:
 			return Told{
-				"this pour takes over " + whole(f.Count) + " batches of the largest cup; it is listed as " + whole(f.Count) + " larger ones",
-				"no bench mixes that within the pot life",
-				"look at the unit of the file first; else a mixing machine, or another way than solid rubber",
+				"this pour takes " + whole(f.Count) + " batches or more, by " + by + ", and longer than a working day",
+				"nobody stirs and pours that in one go, and a seam is left where they stopped",
+				"look at the unit of the file first; else a larger cup, a mixing machine, or another way than solid rubber",
+			}
+		case f.Late:
+			return Told{
+				"more rubber than one batch holds: the next would be poured after the pot life of the one before, even with a second person",
+				"a batch poured on one that has set leaves a seam, or parts from it",
+				"a slower rubber, a cooler room, no vacuum, or a cup that holds it all",
+			}
+		case f.People > 1:
+			return Told{
+				"mixed in up to " + whole(f.Count) + " equal batches, by " + by + "; one person alone would pour the next after the pot life of the one before",
+				"a batch poured on one that has set leaves a seam",
+				"a second person with a second cup, who stirs the next while the first pours, as the times below say; else a slower rubber or a cooler room",
 			}
 		}
-		by := map[rubber.BatchLimit]string{rubber.ByCup: "the cup", rubber.ByChamber: "the vacuum chamber", rubber.ByPotLife: "the pot life"}[f.By]
 		return Told{
 			"more rubber than one batch holds: mixed in up to " + whole(f.Count) + " equal batches, by " + by,
 			"a batch poured on one that has set leaves a seam",
