@@ -35,11 +35,16 @@ func (p *planner) blanket(ctx context.Context) (*Fit, error) {
 	p.rubber(f, 0, s.base)
 	f.Thinnest = t
 	f.Seam = mesh.PerimeterOf(s.hull) + 2*math.Pi*t
-	head := f.FillHeight + riser
-	f.FloorPressure = headPressure(p.sg, head)
-	p.float(f, float64(s.displaced.Value)*s.below(s.base+f.FillHeight))
-	up := shellLift(p.sg, area, head, volume)
-	f.ShellUplift = &up
+	up := 0.0
+	if f.Brushed = p.r.Brushed; f.Brushed {
+		f.HoldDown, f.HoldDownMargin = new(0.0), new(0.0)
+	} else {
+		head := f.FillHeight + riser
+		f.FloorPressure = headPressure(p.sg, head)
+		p.float(f, float64(s.displaced.Value)*s.below(s.base+f.FillHeight))
+		up = shellLift(p.sg, area, head, volume)
+		f.ShellUplift = &up
+	}
 	around := 2 * (t + shellRoom + baseMargin)
 	f.Boards = append(f.Boards, p.base(s.rect.Length+around, s.rect.Width+around))
 	if p.r.LiftExtra > 0 { // else the mother mold's own mass is unknown

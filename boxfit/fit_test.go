@@ -367,6 +367,22 @@ func TestForcesOfTwoHalves(t *testing.T) {
 	}
 }
 
+// Coats that are brushed on press on nothing and lift nothing, however light or tall
+// the pattern is; the rubber is the same.
+func TestBrushedPressesOnNothing(t *testing.T) {
+	s := sceneOf(t, shape.Box(60, 60, 400), upZ)
+	q := Request{Mold: demold.Blanket, Wall: at(7.0), PatternMass: at(10.0)}
+	poured, _ := mustSearch(t, s, q)
+	q.Brushed = true
+	f, _ := mustSearch(t, s, q)
+	if f.Rubber != poured.Rubber || poured.FloorPressure == 0 || *poured.HoldDown <= 0 || !poured.Findings.Has(CodeHead) || !poured.Findings.Has(CodeFloat) {
+		t.Fatalf("poured: %+v", poured)
+	}
+	if f.FloorPressure != 0 || f.WallForce != 0 || *f.HoldDown != 0 || *f.HoldDownMargin != 0 || f.ShellUplift != nil || f.Findings.Has(CodeHead) || f.Findings.Has(CodeFloat) || f.Findings.Has(CodeFloatUnknown) {
+		t.Errorf("brushed: %+v, %v", f, f.Findings)
+	}
+}
+
 func TestForcesOnTheBox(t *testing.T) {
 	s := sceneOf(t, shape.Box(276, 176, 180), upZ)
 	s.displaced = unit.Exactly(unit.Volume(500e3))

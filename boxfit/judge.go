@@ -115,7 +115,7 @@ func (p *planner) judge(f *Fit, side, rim float64) {
 		f.Findings.Add(finding.Finding{Code: CodeThick, Severity: finding.Note,
 			Facts: Thick{Length: unit.Length(s.rect.Length), Width: unit.Length(s.rect.Width), Mold: p.mold, Rubber: unit.Volume(f.Rubber)}})
 	}
-	if head, _ := p.poured(f); head > tallHead {
+	if head, _ := p.poured(f); head > tallHead && !f.Brushed {
 		f.Findings.Add(finding.Finding{Code: CodeHead, Severity: finding.Caution,
 			Facts: Head{unit.Length(head), unit.Pressure(f.FloorPressure), unit.Force(f.WallForce), f.Kind == Mother}})
 	}

@@ -33,6 +33,7 @@ type Request struct {
 	RubberSG    float64  // specific gravity of the liquid rubber; 0 = DefaultSG
 	PatternMass *float64 // g; nil = unknown
 	Contact     float64  // the pattern's contact with the board, mm²; 0 = unknown
+	Brushed     bool     // a blanket is brushed on in coats, not poured
 	LiftExtra   float64  // further mass that is lifted with the mold, g
 
 	// Displaced is the pattern's volume as measured by dunking; it wins over

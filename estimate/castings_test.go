@@ -6,9 +6,11 @@ import (
 	"strings"
 	"testing"
 
+	"moldtally/boxfit"
 	"moldtally/estimate/casting"
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
+	"moldtally/estimate/schedule"
 	"moldtally/mesh"
 	"moldtally/mesh/shape"
 	"moldtally/mesh/solid/solidtest"
@@ -129,6 +131,31 @@ func TestDunkedCasting(t *testing.T) {
 	of := pour(t, PourJob{Box: &[3]float64{80, 60, 50}, Displaced: dunked, Job: Job{Cast: "resin"}}).Casting
 	if of == nil || of.Mass == nil || math.Abs(*of.Mass-of.Volume/1000*c.SG.Value) > 1e-9 || of.Volume < 0.97*dunked || of.Volume >= dunked {
 		t.Errorf("without a mesh: %+v", of)
+	}
+}
+
+// A brushed blanket of 7 mm is four coats, each stirred by itself and on the sheet's
+// clock, and nothing floats.
+func TestBrushedBlanket(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plans whole bodies; TestTallyVerdicts plans two in the short run")
+	}
+	wall := 7.0
+	p := planOf(t, shape.Box(120, 80, 50), Job{Mold: "blanket", Wall: &wall, Rubber: rubber.Request{Name: "platinum-brush-25"}})
+	if n := len(p.Rubber.Pours); n != 1 || len(p.Rubber.Pours[0].Batches) != 4 || p.Rubber.Pours[0].Batches[3].Coat != 4 {
+		t.Errorf("mixed as %+v", p.Rubber.Pours)
+	}
+	mixed, brushed := 0, 0
+	for _, s := range p.Schedule.Steps {
+		switch s.What.Do {
+		case schedule.Mix:
+			mixed++
+		case schedule.Brush:
+			brushed++
+		}
+	}
+	if mixed != 4 || brushed != 4 || p.Container.FloorPressure != 0 || *p.Container.HoldDown != 0 || p.Warnings.Has(boxfit.CodeFloatUnknown) {
+		t.Errorf("stirred %d times, brushed %d times, %g kPa, %v", mixed, brushed, p.Container.FloorPressure, p.Warnings)
 	}
 }
 

@@ -43,6 +43,7 @@ func (k *known) evaluate(ctx context.Context, c *choice) (*method, error) {
 	body := k.body()
 	mass, how := PatternMass(j.Job, body)
 	q := k.request(c.way.Mold, chosen.Density, mass)
+	q.Brushed = chosen.BrushOnly
 	fit, others, err := k.contain(ctx, c.trial, q)
 	if err != nil {
 		return nil, err

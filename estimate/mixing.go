@@ -20,11 +20,16 @@ type space struct {
 	Inside            *[3]float64
 	Bore              *float64 // of a sleeve
 	Height            float64
+	Coat              float64 // thickness of a blanket; 0 = not one
 }
 
 // spaceOf is the room in a container.
 func spaceOf(f *boxfit.Fit) space {
-	return space{Mold: f.Mold, Volume: f.Rubber, Low: f.RubberLow, High: f.RubberHigh, Below: f.RubberBelow, Inside: f.Interior, Bore: f.Diameter, Height: f.FillHeight}
+	s := space{Mold: f.Mold, Volume: f.Rubber, Low: f.RubberLow, High: f.RubberHigh, Below: f.RubberBelow, Inside: f.Interior, Bore: f.Diameter, Height: f.FillHeight}
+	if f.Mold == demold.Blanket {
+		s.Coat = f.Wall
+	}
+	return s
 }
 
 // portions are what is poured in one go: the whole, or each of two halves.
@@ -125,9 +130,17 @@ func (j *resolved) mixFor(c rubber.Chosen, s space) *mixing {
 		film = rubber.PasteFilm
 	}
 	m.mix = rubber.Blend(rubber.MixRequest{Family: c.Family, SG: c.Density, Ratio: c.Ratio, ByVolume: c.ByVolume, SGA: c.A, SGB: c.B,
-		Added: c.Added, Portions: s.portions(), Extra: extra, WeighTo: weigh, Film: film, MaxBatch: m.batchLimit(j.temp), Clock: m.clock(), MaxCup: cup, CupIs: limit, Room: room})
+		Added: c.Added, Portions: s.portions(), Extra: extra, WeighTo: weigh, Film: film, MaxBatch: m.batchLimit(j.temp), Clock: m.clock(), Coats: m.coats(), MaxCup: cup, CupIs: limit, Room: room})
 	m.findings = append(m.findings, m.mix.Findings...)
 	return m
+}
+
+// coats is how many coats of a brush-on rubber are brushed on; 0 = it is poured.
+func (m *mixing) coats() int {
+	if !m.chosen.BrushOnly {
+		return 0
+	}
+	return rubber.Coats(m.room.Coat)
 }
 
 // clock is how long a batch takes and stays wet; where nothing of the pot life is
@@ -185,7 +198,7 @@ func (m *mixing) told(temp float64) *Rubber {
 	for _, p := range x.Pours {
 		pour := Pour{Half: p.Half, Volume: p.Volume, PartA: p.PartA, PartB: p.PartB, Mass: p.ToMix, Extra: p.Extra, People: p.People, Batches: []Batch{}, Additives: p.Added}
 		for _, b := range p.Batches {
-			pour.Batches = append(pour.Batches, Batch{b.PartA, b.PartB, b.Cup, b.Added})
+			pour.Batches = append(pour.Batches, Batch{b.PartA, b.PartB, b.Cup, b.Coat, b.Added})
 		}
 		out.Pours = append(out.Pours, pour)
 	}

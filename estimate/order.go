@@ -19,7 +19,8 @@ func (m *mixing) schedule(temp float64, c *Casting) *Schedule {
 		r.Pours = append(r.Pours, h)
 	}
 	if m.chosen.BrushOnly {
-		r.Coats, r.Between = brushedCoats, *m.demold/8
+		// An eighth of the demold time from coat to coat; common practice, no source.
+		r.Coats, r.Between = m.coats(), *m.demold/8
 	}
 	if c != nil && c.DemoldAfter != nil {
 		r.Casting = *c.DemoldAfter
@@ -30,7 +31,3 @@ func (m *mixing) schedule(temp float64, c *Casting) *Schedule {
 	}
 	return s
 }
-
-// brushedCoats is how many coats of 1 to 2 mm a brushed blanket takes, an eighth
-// of the demold time apart; common practice, no source.
-const brushedCoats = 4

@@ -175,6 +175,7 @@ type Batch struct {
 	PartA *float64 `json:"part_a_g"`
 	PartB *float64 `json:"part_b_g"`
 	Cup   float64  `json:"cup_ml"` // smallest cup to stir it in
+	Coat  int      `json:"coat"`   // of a brushed mold, from 1; 0 = poured
 
 	Additives []float64 `json:"additives_g"` // in the order of the rubber's additives
 }

@@ -44,9 +44,11 @@ func (w *wording) container() Section {
 	if c.ThinnestAt != nil {
 		thin.Note = "near " + figure.Place(*c.ThinnestAt)
 	}
-	sec.add(thin,
-		w.row("Fill line", figure.Ruled(c.FillHeight), "above the floor of the container"),
-		w.row("Holds to that line", figure.Exactly(c.Capacity), ""))
+	sec.add(thin)
+	if !c.Brushed {
+		sec.add(w.row("Fill line", figure.Ruled(c.FillHeight), "above the floor of the container"),
+			w.row("Holds to that line", figure.Exactly(c.Capacity), ""))
+	}
 	if c.Kind == boxfit.Box || c.Kind == boxfit.Polygon {
 		sec.add(w.row("Seams to seal", figure.Length(c.Seam, 1), ""))
 	}
@@ -73,6 +75,8 @@ func (w *wording) container() Section {
 // loads says what floats up and what the rubber presses on.
 func (w *wording) loads(sec *Section, c *boxfit.Fit) {
 	switch {
+	case c.Brushed:
+		sec.add(Row{Label: "Hold the pattern down", Value: "no need", Note: "brushed coats press on nothing"})
 	case c.HoldDown == nil:
 		sec.add(Row{Label: "Hold the pattern down", Value: "unknown", Note: "weigh the pattern: its mass is not known", Tone: Care})
 	case *c.HoldDown <= 0:

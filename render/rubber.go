@@ -184,6 +184,9 @@ func (w *wording) batches(r *estimate.Rubber) []Table {
 			if p.Half != rubber.Whole {
 				half += " half"
 			}
+			if b.Coat > 0 {
+				half = "coat " + strconv.Itoa(b.Coat)
+			}
 			row := []string{half, strconv.Itoa(i + 1), both(b.PartA), both(b.PartB)}
 			for i := range r.Additives {
 				var g *float64

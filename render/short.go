@@ -20,7 +20,9 @@ func (w *wording) short() Section {
 		sec.add(w.row("Blanket", figure.Ruled(c.Wall), "thick, under a rigid mother mold"))
 	}
 	sec.add(w.inside(c)...)
-	sec.add(w.row("Fill to", figure.Ruled(c.FillHeight), ""))
+	if !c.Brushed {
+		sec.add(w.row("Fill to", figure.Ruled(c.FillHeight), ""))
+	}
 	sec.add(Row{Label: "Rubber", Value: rubberName(r)})
 	sec.add(w.parts(r)...)
 	return sec

@@ -102,6 +102,7 @@ type MixRequest struct {
 	MaxCup   float64    // ml, the largest cup or pail; 0 = no limit
 	CupIs    BatchLimit // what MaxCup is: the cup, or the vacuum chamber
 	Room     float64    // times the mix that a cup must hold; 0 = HandRoom
+	Coats    int        // brushed on one after the other, each stirred by itself; 0 = poured
 }
 
 // Mix is what goes on the scale. Part weights are nil where a ratio by volume
@@ -142,6 +143,7 @@ type MixBatch struct {
 	PartA, PartB *float64
 	Added        []float64 // g
 	Cup          float64   // ml
+	Coat         int       // of a brushed mold, from 1; 0 = poured
 }
 
 // Blend works out the weights. It never weighs less than is needed, and never
@@ -170,7 +172,7 @@ func Blend(q MixRequest) Mix {
 		}
 		n, extra, clings := q.batches(high, room, q.MaxBatch)
 		p.People = 1
-		if each := (net + extra) / float64(n); n > 1 {
+		if each := (net + extra) / float64(n); n > 1 && q.Coats == 0 {
 			var most float64
 			most, p.People = q.wet(each)
 			batches.Late = batches.Late || most <= 0
@@ -209,8 +211,14 @@ func Blend(q MixRequest) Mix {
 			m.Added[i] += float64(n) * g
 		}
 		batch.Cup = max(batch.Cup, all/q.SG*room)
-		for range n {
+		for i := range n {
+			if q.Coats > 0 {
+				batch.Coat = 1 + i*q.Coats/n
+			}
 			p.Batches = append(p.Batches, batch)
+		}
+		if q.Coats > 0 && n < maxBatches {
+			n = 1 // a coat is brushed on the one before once that is tacky
 		}
 		batches.Count, batches.People = max(batches.Count, n), max(batches.People, p.People)
 		if q.Clock.Rate > 0 {
@@ -265,12 +273,13 @@ func (q MixRequest) wet(each float64) (most float64, people int) {
 }
 
 // batches is how many equal batches of at most a mass, g (0 = no limit), a volume,
-// mm³, is mixed in, with the extra for loss, g; clings says that what clings to the cups is more than the percentage.
+// mm³, is mixed in, as many for each coat, with the extra for loss, g; clings says that what clings to the cups is more than the percentage.
 // More cups cling more, which may ask for one more cup. A cup must hold room times
 // its mix.
 func (q MixRequest) batches(volume, room, most float64) (n int, extra float64, clings bool) {
 	net := q.SG * volume / 1000
-	for n = 1; ; n++ {
+	step := max(1, q.Coats)
+	for n = step; ; n += step {
 		film := float64(n) * cups * CupFilm(volume/float64(n), q.Film) * q.SG / 1000
 		extra = max(q.Extra*net, film)
 		each := (net + extra) / float64(n)

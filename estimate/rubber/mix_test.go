@@ -246,6 +246,34 @@ func TestNextBatch(t *testing.T) {
 	}
 }
 
+// Five, seven, nine and eleven millimetres take three to six coats, each stirred by
+// itself; a cup too small for one coat halves every coat.
+func TestCoats(t *testing.T) {
+	for thick, want := range map[float64]int{0: usualCoats, 2: 2, 5: 3, 7: 4, 8: 5, 9: 5, 11: 6} {
+		if got := Coats(thick); got != want {
+			t.Errorf("%g mm: %d coats, want %d", thick, got, want)
+		}
+	}
+	q := MixRequest{SG: 1, Ratio: Ratio{1, 1}, Portions: []Portion{{Whole, 2e6, 2e6}}, Extra: BrushExtra, WeighTo: 5, Film: PasteFilm, Coats: 4,
+		MaxBatch: PotLimit(18, 4, 6, 500), Clock: Clock{Pot: 18, Stir: 4, Degas: 6, Rate: 500}}
+	for _, c := range []struct {
+		cup  float64
+		want int
+	}{{5000, 4}, {1000, 8}} {
+		q.MaxCup = c.cup
+		m := Blend(q)
+		got := m.Pours[0].Batches
+		if len(got) != c.want || m.Findings.Has(CodeBatches) || m.Pours[0].People != 1 {
+			t.Fatalf("cup of %g ml: %d cups, %v", c.cup, len(got), m.Findings)
+		}
+		for i, b := range got {
+			if want := 1 + i*4/c.want; b.Coat != want || b.Cup > c.cup {
+				t.Errorf("cup of %g ml: cup %d of %g ml is of coat %d, want %d", c.cup, i+1, b.Cup, b.Coat, want)
+			}
+		}
+	}
+}
+
 func TestTemperature(t *testing.T) {
 	for _, c := range []struct{ t, to, want float64 }{{20, 30, 12.31144}, {20, 18, 28.28427}, {20, 15, 34.82202}, {4, 15, 6.964405}, {4, 40, 1.231144}, {4, 60, 0.307786}} {
 		if got := AtTemp(c.t, 23, c.to, Q10); !near(got, c.want, 1e-6) {

@@ -26,7 +26,7 @@ type Request struct {
 	Stir    float64 // per batch
 	Degas   float64 // per batch; 0 = none
 	Rate    float64 // g/min poured
-	Coats   int     // brushed coats; 0 = poured
+	Coats   int     // brushed coats, of which each has its share of the batches; 0 = poured
 	Between float64 // from coat to coat
 	Open    float64 // minutes to take the mold apart and turn it
 	Casting float64 // until the first casting is opened; 0 = not said
@@ -105,12 +105,12 @@ func Order(r Request) []Step {
 		}
 		coats := max(1, r.Coats)
 		for coat := range coats {
-			for b, g := range p.Batches {
+			each := len(p.Batches) / coats
+			for b, g := range p.Batches[coat*each : (coat+1)*each] {
 				var which Task
 				switch {
 				case r.Coats > 1:
 					which = Task{Nth: coat + 1, Coats: coats}
-					g /= float64(coats)
 				case len(p.Batches) > 1:
 					which = Task{Nth: b + 1, Batches: len(p.Batches)}
 				}

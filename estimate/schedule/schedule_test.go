@@ -34,7 +34,7 @@ func TestOrder(t *testing.T) {
 	if len(one) != 4 || one[3].End != 275 {
 		t.Errorf("got %+v", one)
 	}
-	brushed := Order(Request{Pours: []Pour{{Half: "whole", Batches: []float64{900}}}, Demold: 300, Stir: 4, Rate: 100, Coats: 3, Between: 40, Open: 30})
+	brushed := Order(Request{Pours: []Pour{{Half: "whole", Batches: []float64{300, 300, 300}}}, Demold: 300, Stir: 4, Rate: 100, Coats: 3, Between: 40, Open: 30})
 	if got := brushed[len(brushed)-1].End; got != 3*(4+3)+2*40+300+MotherMinutes+30 {
 		t.Errorf("three coats end after %g min", got)
 	}
