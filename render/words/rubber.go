@@ -57,7 +57,7 @@ var rubberFindings = findings{
 		switch {
 		case f.TooMany:
 			return Told{
-				"this pour takes " + whole(f.Count) + " batches or more, by " + by + ", and longer than a working day",
+				"this pour takes at least " + whole(f.Count) + " batches, by " + by + ", and more than a working day",
 				"nobody stirs and pours that in one go, and a seam is left where they stopped",
 				"look at the unit of the file first; else a larger cup, a mixing machine, or another way than solid rubber",
 			}
