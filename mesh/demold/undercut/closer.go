@@ -76,7 +76,7 @@ func (p *pathSolver) lookCloser(ctx context.Context, b *shutBody) (closeLook, er
 	if err != nil {
 		return closeLook{}, err
 	}
-	if at, err = sweep(ctx, at, w.f.Cell, w.find); err != nil {
+	if at, err = sweep(ctx, at, w.f.Cell, p.s.leastLocked(), w.find); err != nil {
 		return closeLook{}, err
 	}
 	var c closeLook

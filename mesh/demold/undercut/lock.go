@@ -43,11 +43,29 @@ func (p *pathSolver) sweep(ctx context.Context, at []shutSection) ([]shutSection
 	}
 	at = append(at, ends...)
 	slices.SortFunc(at, byHeight)
-	return sweep(ctx, at, p.s.f.Cell, p.sections)
+	return sweep(ctx, at, p.s.f.Cell, p.s.leastLocked(), p.near(at).sections)
 }
 
 // looks reports whether places are looked at closer than the field does.
 func (p *pathSolver) looks() bool { return p.s.closer && p.s.f.Cell > 1.05*p.closeCell() }
+
+// near is the solver of what is blocked in the columns of some sections only: what
+// is shut in between them lies over or under.
+func (p *pathSolver) near(at []shutSection) *pathSolver {
+	there := make([]bool, p.s.f.NX*p.s.f.NY)
+	for _, x := range at {
+		for _, c := range x.cells {
+			there[c.col] = true
+		}
+	}
+	q := &pathSolver{s: p.s, fine: p.fine}
+	for _, b := range p.bs {
+		if there[int(b.j)*p.s.f.NX+int(b.i)] {
+			q.bs = append(q.bs, b)
+		}
+	}
+	return q
+}
 
 // lock tells what is locked by the sections found so far.
 func (p *pathSolver) lock(ctx context.Context, res *deepestPaths, at []shutSection) error {

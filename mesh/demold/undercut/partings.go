@@ -119,7 +119,7 @@ func (p *partings) solveAll(ctx context.Context) error {
 		}
 		ways := newPathSolver(d.s, bs)
 		d.s.path = slices.Clone(d.s.depth)
-		tops, shut, err := ways.eachLevel(ctx)
+		tops, shut, err := ways.eachLevel(ctx, toPart)
 		if err != nil {
 			return err
 		}

@@ -41,7 +41,7 @@ func (s *shadow) paths(ctx context.Context) (deepestPaths, error) {
 		return res, nil
 	}
 	p := newPathSolver(s, bs)
-	tops, shut, err := p.eachLevel(ctx)
+	tops, shut, err := p.eachLevel(ctx, toReport)
 	if err != nil {
 		return deepestPaths{}, err
 	}
@@ -97,11 +97,22 @@ func (p *pathSolver) solve(from *levelPool, h float64) peak {
 	return p.keep(h, l.solve(h, p.bs, askFree))
 }
 
+// look is how closely eachLevel looks: at every how many of its heights what is
+// shut in is looked for at full resolution, whatever half of it finds, and
+// whether heights between are scanned.
+type look struct {
+	every int
+	scan  bool
+}
+
+// toReport serves the figures, toPart the choice of a height.
+var toReport, toPart = look{2, true}, look{10, false}
+
 // eachLevel solves every level and returns the deepest of each. How long the
 // ways out are is found at half resolution first. What is shut in is looked for
-// at full resolution, where half of it found no way out and at every other
-// level besides: those sections come in order.
-func (p *pathSolver) eachLevel(ctx context.Context) ([]peak, []shutSection, error) {
+// at full resolution, where half of it found no way out and at some levels
+// besides: those sections come in order.
+func (p *pathSolver) eachLevel(ctx context.Context, l look) ([]peak, []shutSection, error) {
 	n := len(p.heights)
 	tops, suspect := make([]peak, n), make([]bool, n)
 	err := par.Each(ctx, n, func(n int) {
@@ -113,15 +124,15 @@ func (p *pathSolver) eachLevel(ctx context.Context) ([]peak, []shutSection, erro
 	if err != nil {
 		return nil, nil, err
 	}
-	var look []float64
+	var full []float64
 	for n, h := range p.heights {
-		if n%2 == 0 || suspect[n] {
-			look = append(look, h)
+		if n%l.every == 0 || suspect[n] {
+			full = append(full, h)
 		}
 	}
-	shut, err := p.sections(ctx, look)
-	if err != nil {
-		return nil, nil, err
+	shut, err := p.sections(ctx, full)
+	if err != nil || !l.scan {
+		return tops, shut, err
 	}
 	tops, err = p.scan(ctx, tops)
 	return tops, shut, err
@@ -148,12 +159,18 @@ func (p *pathSolver) scan(ctx context.Context, tops []peak) ([]peak, error) {
 	f := p.s.f
 	stride := max(2, max(f.NX, f.NY)/scanColumns)
 	pool := newLevelPool(p.s, stride)
+	var there []blockage // in the columns that are solved
+	for _, b := range p.bs {
+		if int(b.i)%stride == 0 && int(b.j)%stride == 0 {
+			there = append(there, b)
+		}
+	}
 	found := make([]peak, len(heights))
 	err := par.Each(ctx, len(heights), func(n int) {
 		l := pool.take()
 		defer pool.give(l)
 		found[n] = peak{place: place{z: heights[n]}}
-		for _, v := range l.solve(heights[n], p.bs, askFree) {
+		for _, v := range l.solve(heights[n], there, askFree) {
 			found[n].d = max(found[n].d, float64(v.d))
 		}
 	})

@@ -86,20 +86,21 @@ func (l *level) shutOf(out []shutCell, c, id int32, h float64, doubts bool) []sh
 
 // Bounds of a sweep: sections beyond maxSections, thinner slabs than a
 // sixteenth of a cell, and slabs whose ends differ by less than a two hundredth
-// of the whole change no figure (judgement of this program).
+// of the whole or of what a lock must have change no figure (judgement of this
+// program).
 const (
-	maxSections   = 192
+	maxSections   = 96
 	slabsOfCell   = 16
 	shareOfVolume = 1. / 200
 )
 
 // sweep puts sections between those at hand, given in order of height, until
 // the volume between them is known. find finds what is shut in at some heights
-// of a field of such a cell.
-func sweep(ctx context.Context, at []shutSection, cell float64, find func(ctx context.Context, heights []float64) ([]shutSection, error)) ([]shutSection, error) {
+// of a field of such a cell; least is the volume that a lock must have, mm³.
+func sweep(ctx context.Context, at []shutSection, cell, least float64, find func(ctx context.Context, heights []float64) ([]shutSection, error)) ([]shutSection, error) {
 	const round = 16
 	for len(at) < maxSections {
-		worst := splits(at, cell/slabsOfCell)
+		worst := splits(at, cell/slabsOfCell, shareOfVolume*least/(cell*cell))
 		worst = worst[:min(len(worst), round, maxSections-len(at))]
 		if len(worst) == 0 {
 			break
@@ -126,8 +127,9 @@ type split struct {
 	doubt float64 // what the difference may amount to, in cells times mm
 }
 
-// splits lists the slabs to cut in two, the most doubtful first.
-func splits(at []shutSection, thinnest float64) []split {
+// splits lists the slabs to cut in two, the most doubtful first: none thinner
+// than that, mm, nor less doubtful than least.
+func splits(at []shutSection, thinnest, least float64) []split {
 	var out []split
 	whole := 0.0
 	for k := range len(at) - 1 {
@@ -140,7 +142,7 @@ func splits(at []shutSection, thinnest float64) []split {
 			out = append(out, split{k, d * float64(n)})
 		}
 	}
-	out = slices.DeleteFunc(out, func(x split) bool { return x.doubt < whole*shareOfVolume })
+	out = slices.DeleteFunc(out, func(x split) bool { return x.doubt < max(whole*shareOfVolume, least) })
 	slices.SortStableFunc(out, func(a, b split) int { return cmp.Compare(b.doubt, a.doubt) })
 	return out
 }
