@@ -46,9 +46,17 @@ func fixed(n int) figure {
 	return func(v float64) string { return strconv.FormatFloat(v, 'f', n, 64) }
 }
 
-// sig writes n significant digits without zeros at the end.
+// sig writes n significant digits without zeros at the end, and never an
+// exponent.
 func sig(n int) figure {
-	return func(v float64) string { return strconv.FormatFloat(v, 'g', n, 64) }
+	return func(v float64) string {
+		s := strconv.FormatFloat(v, 'g', n, 64)
+		if strings.Contains(s, "e") {
+			rounded, _ := strconv.ParseFloat(s, 64) // what was just written
+			s = strconv.FormatFloat(rounded, 'f', -1, 64)
+		}
+		return s
+	}
 }
 
 // upTo writes at most n decimals without zeros at the end.

@@ -34,3 +34,15 @@ func TestVoice(t *testing.T) {
 		}
 	}
 }
+
+// TestSig: figures are rounded to their digits, and never in scientific form.
+func TestSig(t *testing.T) {
+	for _, tt := range []struct {
+		v    float64
+		want string
+	}{{1543.2, "1540"}, {11700, "11700"}, {0.00001234, "0.0000123"}, {2.5, "2.5"}, {99.96, "100"}, {999.6, "1000"}, {-4321, "-4320"}, {0, "0"}} {
+		if got := sig(3)(tt.v); got != tt.want {
+			t.Errorf("%g: got %s, want %s", tt.v, got, tt.want)
+		}
+	}
+}
