@@ -122,7 +122,7 @@ func (c *Scene) Answers(s *solid.Solid, up mesh.Vec, o Options) bool {
 	if o.Mold == "" {
 		o.Mold = Block
 	}
-	return c.Solid != nil && c.Solid == s && c.Up == up.Unit() && c.Mold == o.Mold &&
+	return c.Solid != nil && c.Solid == s && (c.Up == up || c.Up == up.Unit()) && c.Mold == o.Mold &&
 		c.asked.Resolution == o.Resolution && same(c.asked.Clay, o.Clay) && same(c.asked.Ignore, o.Ignore)
 }
 
