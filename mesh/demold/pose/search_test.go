@@ -58,7 +58,7 @@ func TestSearchFindsAxis(t *testing.T) {
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			s := solidtest.Of(t, tt.m)
-			st, err := Choose(context.Background(), s, Options{Search: true, Mold: tt.mold})
+			st, err := Choose(context.Background(), s, Options{Search: true, Mold: tt.mold, Resolution: 0.4})
 			if err != nil {
 				t.Fatal(err)
 			}
