@@ -149,100 +149,122 @@ type MixBatch struct {
 // Blend works out the weights. It never weighs less than is needed, and never
 // rounds both parts on their own: the smaller follows the larger.
 func Blend(q MixRequest) Mix {
-	var m Mix
-	weight, known := q.byWeight()
-	room := q.Room
-	if room <= 0 {
-		room = HandRoom
+	b := blending{q: q, room: q.Room, bare: 1 - Shares(q.Added), least: math.Inf(1)}
+	b.weight, b.known = q.byWeight()
+	if b.room <= 0 {
+		b.room = HandRoom
 	}
-	var sumA, sumB, worst, step, least float64
-	least = math.Inf(1)
-	filmWins := false
-	var batches Batches
-	bare := 1 - Shares(q.Added) // the share of A and B
-	m.Added = make([]float64, len(q.Added))
+	m := Mix{Added: make([]float64, len(q.Added))}
 	for _, h := range q.Portions {
-		high := max(h.High, h.Volume)
-		net := q.SG * high / 1000
 		m.Mass += q.SG * h.Volume / 1000
-		p := MixPour{Portion: h, Added: make([]float64, len(q.Added))}
-		if high <= 0 {
-			m.Pours = append(m.Pours, p)
-			continue
-		}
-		n, extra, clings := q.batches(high, room, q.MaxBatch)
-		p.People = 1
-		if each := (net + extra) / float64(n); n > 1 && q.Coats == 0 {
-			var most float64
-			most, p.People = q.wet(each)
-			batches.Late = batches.Late || most <= 0
-			if most > 0 && each > most {
-				n, extra, clings = q.batches(high, room, most)
-			}
-		}
-		filmWins = filmWins || clings
-		p.Extra, p.ToMix = extra, net+extra
-		each := p.ToMix / float64(n)
-		batch := MixBatch{Cup: each / q.SG * room}
-		rubber := each * bare
-		if known {
-			w := Weigh(rubber, weight, q.WeighTo)
-			batch.PartA, batch.PartB = &w.A, &w.B
-			rubber = w.A + w.B
-			if math.Abs(w.Error) >= math.Abs(worst) {
-				worst = w.Error
-			}
-			if weight.B > 0 {
-				if s := min(w.A, w.B) / w.Step; s < least {
-					least, step = s, w.Step
-				}
-			}
-			a, b := float64(n)*w.A, float64(n)*w.B
-			p.PartA, p.PartB = &a, &b
-			sumA, sumB = sumA+a, sumB+b
-		}
-		// What is stirred in goes by what the scale showed of A and B.
-		all := rubber
-		for i, x := range q.Added {
-			g := dose(rubber*x.Share/bare, q.WeighTo)
-			batch.Added = append(batch.Added, g)
-			all += g
-			p.Added[i] += float64(n) * g
-			m.Added[i] += float64(n) * g
-		}
-		batch.Cup = max(batch.Cup, all/q.SG*room)
-		for i := range n {
-			if q.Coats > 0 {
-				batch.Coat = 1 + i*q.Coats/n
-			}
-			p.Batches = append(p.Batches, batch)
-		}
-		if q.Coats > 0 && n < maxBatches {
-			n = 1 // a coat is brushed on the one before once that is tacky
-		}
-		batches.Count, batches.People = max(batches.Count, n), max(batches.People, p.People)
-		if q.Clock.Rate > 0 {
-			batches.Minutes = max(batches.Minutes, float64(n)*q.Clock.Every(each, p.People))
+		p := b.pour(h)
+		for i, g := range p.Added {
+			m.Added[i] += g
 		}
 		m.ToMix += p.ToMix
 		m.Extra += p.Extra
 		m.Pours = append(m.Pours, p)
 	}
-	if !filmWins {
+	if !b.filmWins {
 		m.ExtraReason.Share = q.Extra
 	}
-	if known {
-		m.PartA, m.PartB, m.Error = &sumA, &sumB, &worst
+	if b.known {
+		m.PartA, m.PartB, m.Error = &b.sumA, &b.sumB, &b.worst
 		if q.SGA != nil && q.SGB != nil {
-			a, b := sumA / *q.SGA, sumB / *q.SGB
-			m.PartAml, m.PartBml = &a, &b
+			m.PartAml, m.PartBml = new(b.sumA / *q.SGA), new(b.sumB / *q.SGB)
 		}
-		m.judgeScale(q, worst, least, step)
+		m.judgeScale(q, b.worst, b.least, b.step)
 	} else {
 		m.Findings.Add(finding.Finding{Code: CodeGravity, Severity: finding.Stop, Facts: NoGravity{q.Ratio}})
 	}
-	m.judgeBatches(q, batches, room)
+	m.judgeBatches(q, b.batches, b.room)
 	return m
+}
+
+// blending is a mix under work, with what its pours share and add up to.
+type blending struct {
+	q          MixRequest
+	weight     Ratio // by weight, where it is known
+	known      bool
+	room       float64 // of a cup, times what is in it
+	bare       float64 // the share of A and B
+	sumA, sumB float64 // g
+	worst      float64 // error of a ratio
+	// least is the fewest steps of the scale that a part takes, step that one.
+	least, step float64
+	filmWins    bool
+	batches     Batches
+}
+
+// pour works out one pour and its batches.
+func (b *blending) pour(h Portion) MixPour {
+	q := b.q
+	high := max(h.High, h.Volume)
+	p := MixPour{Portion: h, Added: make([]float64, len(q.Added))}
+	if high <= 0 {
+		return p
+	}
+	net := q.SG * high / 1000
+	n, extra, clings := q.batches(high, b.room, q.MaxBatch)
+	p.People = 1
+	if each := (net + extra) / float64(n); n > 1 && q.Coats == 0 {
+		var most float64
+		most, p.People = q.wet(each)
+		b.batches.Late = b.batches.Late || most <= 0
+		if most > 0 && each > most {
+			n, extra, clings = q.batches(high, b.room, most)
+		}
+	}
+	b.filmWins = b.filmWins || clings
+	p.Extra, p.ToMix = extra, net+extra
+	each := p.ToMix / float64(n)
+	batch := b.cup(&p, n, each)
+	for i := range n {
+		if q.Coats > 0 {
+			batch.Coat = 1 + i*q.Coats/n
+		}
+		p.Batches = append(p.Batches, batch)
+	}
+	if q.Coats > 0 && n < maxBatches {
+		n = 1 // a coat is brushed on the one before once that is tacky
+	}
+	b.batches.Count, b.batches.People = max(b.batches.Count, n), max(b.batches.People, p.People)
+	if q.Clock.Rate > 0 {
+		b.batches.Minutes = max(b.batches.Minutes, float64(n)*q.Clock.Every(each, p.People))
+	}
+	return p
+}
+
+// cup works out one of a pour's n batches of so many grams, and the pour's sums.
+func (b *blending) cup(p *MixPour, n int, each float64) MixBatch {
+	q := b.q
+	batch := MixBatch{Cup: each / q.SG * b.room}
+	rubber := each * b.bare
+	if b.known {
+		w := Weigh(rubber, b.weight, q.WeighTo)
+		batch.PartA, batch.PartB = &w.A, &w.B
+		rubber = w.A + w.B
+		if math.Abs(w.Error) >= math.Abs(b.worst) {
+			b.worst = w.Error
+		}
+		if b.weight.B > 0 {
+			if s := min(w.A, w.B) / w.Step; s < b.least {
+				b.least, b.step = s, w.Step
+			}
+		}
+		p.PartA, p.PartB = new(float64(n)*w.A), new(float64(n)*w.B)
+		b.sumA, b.sumB = b.sumA+*p.PartA, b.sumB+*p.PartB
+	}
+	// What is stirred in goes by what the scale showed of A and B.
+	all := rubber
+	for i, x := range q.Added {
+		g := dose(rubber*x.Share/b.bare, q.WeighTo)
+		batch.Added = append(batch.Added, g)
+		all += g
+		p.Added[i] += float64(n) * g
+	}
+	batch.Cup = max(batch.Cup, all/q.SG*b.room)
+	return batch
 }
 
 // byWeight is the ratio by weight; false where a ratio by volume cannot be turned
