@@ -46,10 +46,17 @@ func fixed(n int) figure {
 	return func(v float64) string { return strconv.FormatFloat(v, 'f', n, 64) }
 }
 
+// farthest is where figures end: what a broken file gives beyond it is only said
+// to lie there.
+const farthest = 1e12
+
 // sig writes n significant digits without zeros at the end, and never an
 // exponent.
 func sig(n int) figure {
 	return func(v float64) string {
+		if math.Abs(v) > farthest {
+			return "over " + sig(n)(math.Copysign(farthest, v))
+		}
 		s := strconv.FormatFloat(v, 'g', n, 64)
 		if strings.Contains(s, "e") {
 			rounded, _ := strconv.ParseFloat(s, 64) // what was just written
