@@ -12,22 +12,13 @@ import (
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/shape"
-	"moldtally/mesh/solid"
+	"moldtally/mesh/solid/solidtest"
 )
 
 // sceneOf is a mesh in a mold of two parts, on columns of a width in mm.
 func sceneOf(t testing.TB, m *mesh.Mesh, up mesh.Vec, cell float64) *scene.Scene {
 	t.Helper()
-	ctx := context.Background()
-	sv, err := mesh.Inspect(ctx, m, mesh.SurveyOptions{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := solid.From(ctx, m, sv, solid.Options{KeepCrumbs: true})
-	if err != nil {
-		t.Fatal(err)
-	}
-	c, err := scene.New(ctx, s, up, scene.Options{Mold: scene.TwoPart, Resolution: cell})
+	c, err := scene.New(context.Background(), solidtest.Of(t, m), up, scene.Options{Mold: scene.TwoPart, Resolution: cell})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -10,7 +10,7 @@ import (
 	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/shape"
-	"moldtally/mesh/solid"
+	"moldtally/mesh/solid/solidtest"
 )
 
 // none is no clay: bodies with closed results stand on the bare board.
@@ -20,16 +20,7 @@ func ptr(x float64) *float64 { return &x }
 
 func sceneOf(t testing.TB, m *mesh.Mesh, up mesh.Vec, o scene.Options) *scene.Scene {
 	t.Helper()
-	ctx := context.Background()
-	sv, err := mesh.Inspect(ctx, m, mesh.SurveyOptions{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := solid.From(ctx, m, sv, solid.Options{KeepCrumbs: true})
-	if err != nil {
-		t.Fatal(err)
-	}
-	c, err := scene.New(ctx, s, up, o)
+	c, err := scene.New(context.Background(), solidtest.Of(t, m), up, o)
 	if err != nil {
 		t.Fatal(err)
 	}

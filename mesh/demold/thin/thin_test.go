@@ -10,7 +10,7 @@ import (
 	"moldtally/mesh/demold/thin"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/shape"
-	"moldtally/mesh/solid"
+	"moldtally/mesh/solid/solidtest"
 )
 
 // TestThin: webs and fins of known thickness, and bodies that have none.
@@ -119,16 +119,7 @@ func ptr(x float64) *float64 { return &x }
 // sceneOf is a body on a board, with clay so high.
 func sceneOf(t *testing.T, m *mesh.Mesh, clay float64) *scene.Scene {
 	t.Helper()
-	ctx := context.Background()
-	sv, err := mesh.Inspect(ctx, m, mesh.SurveyOptions{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := solid.From(ctx, m, sv, solid.Options{KeepCrumbs: true})
-	if err != nil {
-		t.Fatal(err)
-	}
-	sc, err := scene.New(ctx, s, mesh.V(0, 0, 1), scene.Options{Clay: &clay})
+	sc, err := scene.New(context.Background(), solidtest.Of(t, m), mesh.V(0, 0, 1), scene.Options{Clay: &clay})
 	if err != nil {
 		t.Fatal(err)
 	}
