@@ -138,7 +138,7 @@ func (l *level) steps() (out [8]int32) {
 }
 
 // leastRadius is the radius of the least disc, in cells, that columns tell from
-// none.
+// none. Judgement of this program.
 const leastRadius = 0.75
 
 // markThin marks the free cells of the box that no disc as wide as the web

@@ -105,7 +105,8 @@ type look struct {
 	scan  bool
 }
 
-// toReport serves the figures, toPart the choice of a height.
+// toReport serves the figures, toPart the choice of a height. Judgement of this
+// program.
 var toReport, toPart = look{2, true}, look{10, false}
 
 // eachLevel solves every level and returns the deepest of each. How long the
@@ -253,7 +254,8 @@ func (p *pathSolver) refine(ctx context.Context, res *deepestPaths, tops []peak)
 }
 
 // How many of the deepest levels are solved at full resolution, and between how
-// many of them and their neighbours a deeper one is sought.
+// many of them and their neighbours a deeper one is sought. Judgement of this
+// program.
 const finalLevels, closedIn = 5, 3
 
 // closeIn seeks the deepest height round t, one of the levels tops, by halving
