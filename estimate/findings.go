@@ -12,6 +12,7 @@ import (
 const (
 	CodeUnitAssumed  finding.Code = "file.unit-assumed"             // [Unit]
 	CodeUnitDoubtful finding.Code = "file.unit-doubtful"            // [Unit]
+	CodeUpright      finding.Code = "pattern.upright-assumed"       // [UprightAssumed]
 	CodeOpenTop      finding.Code = "mesh.open-top"                 // [OpenTop]
 	CodeDunked       finding.Code = "pattern.dunked-differs"        // [DunkedDiffers]
 	CodeMass         finding.Code = "pattern.mass-doubtful"         // [TooHeavy]
@@ -53,6 +54,19 @@ const (
 	TooSmall
 	MaybeCM
 	TooLargeToMold
+)
+
+// UprightAssumed: nothing says which side of the object is its top where it
+// stands in the world; +z is taken.
+type UprightAssumed struct{ Use UprightUse }
+
+// UprightUse is what goes by the top of the object.
+type UprightUse int
+
+// What can go by it.
+const (
+	UprightHeight UprightUse = iota // its finished height
+	UprightStands                   // how it stands in a mold that is cut open
 )
 
 // OpenTop: a sheet that is open at the top.

@@ -15,7 +15,10 @@ import (
 type Job struct {
 	Source Source
 
-	// The finished size, along up or at its longest; at most one of them.
+	// Upright is the side of the object that is its top when it stands in the
+	// world; nil = as the file states, else +z. How it is molded is Up's.
+	Upright *mesh.Vec
+	// The finished size, along upright or at its longest; at most one of them.
 	Height, Longest *float64
 
 	KeepCrumbs bool

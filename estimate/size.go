@@ -2,11 +2,11 @@ package estimate
 
 import (
 	"context"
+	"fmt"
 	"math"
 
 	"moldtally/mesh"
 	"moldtally/mesh/meshfile"
-	"moldtally/mesh/solid"
 	"moldtally/mesh/unit"
 )
 
@@ -46,56 +46,45 @@ func ReadAs(file string, info meshfile.Info, said string, factor *float64) (src 
 // SizeError is a finished size that a pattern cannot be brought to.
 type SizeError struct {
 	File   string
-	Factor float64 // how many times as big; 0 = the pattern has no height along up
+	Factor float64 // how many times as big; 0 = the pattern has no height along upright
 }
 
 // Error says what is so.
 func (e *SizeError) Error() string {
 	if e.Factor == 0 {
-		return "estimate: no height along up"
+		return "estimate: no height along upright"
 	}
 	return "estimate: the size asked for is too large to reckon with"
 }
 
 // sized brings a mesh to the finished size that the job asks for. The height is
-// along up: where the side up is left open the pattern is first stood up as it
-// is, and that side is returned.
-func (r *resolved) sized(ctx context.Context, m *mesh.Mesh, o Options) (*mesh.Mesh, *resolved, *mesh.Vec, error) {
+// along upright, whatever way up the pattern is then molded: a client says how
+// tall a thing is where it stands, not in the mold.
+func (r *resolved) sized(ctx context.Context, m *mesh.Mesh) (*mesh.Mesh, *resolved, error) {
 	var to, from float64
-	var stood *mesh.Vec
 	switch {
 	case r.Longest != nil:
 		size := m.Size()
 		to, from = *r.Longest, max(size.X, size.Y, size.Z)
 		if from <= 0 {
-			return m, r, nil, nil // of no size at all: the survey says so
+			return m, r, nil // of no size at all: the survey says so
 		}
 	case r.Height != nil:
-		k, err := know(ctx, m, r, o)
+		top, _ := r.upright()
+		h, err := heightOf(ctx, m, top, r.KeepCrumbs)
 		if err != nil {
-			return nil, nil, nil, err
+			return nil, nil, err
 		}
-		to = *r.Height
-		if r.Up.Held() {
-			from = heightOf(k.solid, r.Up.Dir)
-		} else {
-			c, err := k.choose(ctx)
-			if err != nil {
-				return nil, nil, nil, err
-			}
-			up := c.up()
-			stood, from = &up, c.pose.Height
-		}
-		if !(from > 0) {
-			return nil, nil, nil, &SizeError{File: r.Source.File}
+		if to, from = *r.Height, h; !(from > 0) {
+			return nil, nil, &SizeError{File: r.Source.File}
 		}
 	default:
-		return m, r, nil, nil
+		return m, r, nil
 	}
 	out := *r
 	out.Source.Resized, out.Source.SizeGiven = to/from, true
 	m, err := resized(m, to, from)
-	return m, &out, stood, err
+	return m, &out, err
 }
 
 // resized returns a mesh made to/from times as big: divided last, so that a size
@@ -111,17 +100,22 @@ func resized(m *mesh.Mesh, to, from float64) (*mesh.Mesh, error) {
 	return mesh.New(vs, m.Triangles()), nil
 }
 
-// heightOf is how far a solid reaches along up; loose crumbs are no part of it.
-func heightOf(s *solid.Solid, up mesh.Vec) float64 {
+// heightOf is how far a mesh reaches along a direction of length 1, mm. Loose
+// crumbs are no part of it unless they are kept.
+func heightOf(ctx context.Context, m *mesh.Mesh, top mesh.Vec, keepCrumbs bool) (float64, error) {
+	sv, err := mesh.Inspect(ctx, m, mesh.SurveyOptions{})
+	if err != nil {
+		return 0, fmt.Errorf("estimate: %w", err)
+	}
+	loose := !keepCrumbs && sv.Crumbs < len(sv.Pieces)
 	lo, hi := math.Inf(1), math.Inf(-1)
-	m := s.Surface()
-	for t := range m.NumTriangles() {
-		if !s.Live(t) {
+	for t, p := range sv.PieceOf {
+		if p < 0 || loose && sv.Pieces[p].Crumb {
 			continue
 		}
 		a, b, c := m.Corners(t)
-		x, y, z := a.Dot(up), b.Dot(up), c.Dot(up)
+		x, y, z := a.Dot(top), b.Dot(top), c.Dot(top)
 		lo, hi = min(lo, x, y, z), max(hi, x, y, z)
 	}
-	return hi - lo
+	return hi - lo, nil
 }

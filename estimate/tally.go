@@ -3,7 +3,6 @@ package estimate
 import (
 	"context"
 	"errors"
-	"math"
 
 	"moldtally/mesh"
 	"moldtally/mesh/solid"
@@ -30,24 +29,12 @@ func Tally(ctx context.Context, m *mesh.Mesh, job Job, o Options) (*Session, err
 	if err != nil {
 		return nil, err
 	}
-	m, r, stood, err := r.sized(ctx, m, o)
+	m, r, err = r.sized(ctx, m)
 	if err != nil {
 		return nil, err
 	}
-	s, err := r.tally(ctx, m, o)
-	if err == nil && stood != nil && s.Plan.Pose != nil && math.Abs(s.Plan.Pose.Height-*r.Height) > sizeTolerance**r.Height {
-		// At its finished size it would stand on another side, since clay and
-		// noise are fixed millimetres, and be of another height there: it is held
-		// the way it was measured.
-		held := *r
-		held.Up = Up{Dir: *stood}
-		return held.tally(ctx, m, o)
-	}
-	return s, err
+	return r.tally(ctx, m, o)
 }
-
-// sizeTolerance is how far a finished height may be off, relatively: rounding.
-const sizeTolerance = 1e-6
 
 // tally is Tally of a pattern at its finished size.
 func (r *resolved) tally(ctx context.Context, m *mesh.Mesh, o Options) (*Session, error) {

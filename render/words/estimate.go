@@ -18,7 +18,17 @@ var estimateRemarks = []saying{
 }
 
 var estimateFindings = findings{
-	estimate.CodeUnitAssumed:  tells(tellUnit),
+	estimate.CodeUnitAssumed: tells(tellUnit),
+	estimate.CodeUpright: tells(func(v voice, u estimate.UprightAssumed) Told {
+		t := Told{Hint: "look at the picture; --upright +y (or another side) says which side is its top"}
+		switch u.Use {
+		case estimate.UprightStands:
+			t.Summary, t.Effect = "nothing says which side of the object is its top: +z is taken, and the pattern stands in the mold that way", "if it stands otherwise in the world, the mold is cut along another line than a maker would choose"
+		default:
+			t.Summary, t.Effect = "nothing says which side of the object is its top: +z is taken, and the finished height is measured along it", "if it stands otherwise in the world, the pattern is made too large or too small, and the rubber with it"
+		}
+		return t
+	}),
 	estimate.CodeUnitDoubtful: tells(tellUnit),
 	estimate.CodeOpenTop: tells(func(v voice, o estimate.OpenTop) Told {
 		t := Told{
@@ -193,7 +203,7 @@ func guard(g estimate.RiskGuard) string {
 var estimateFaults = []fault{
 	faults(func(v voice, e *estimate.SizeError) Fault {
 		if e.Factor == 0 {
-			return Fault{Told: Told{e.File + " has no height along up", "it cannot be brought to a height", "choose another side with --up"}}
+			return Fault{Told: Told{e.File + " has no height along the side that is taken for its top", "it cannot be brought to a height", "say which side is its top with --upright, or give --longest"}}
 		}
 		return Fault{Told: Told{"made " + sig(-1)(e.Factor) + " times as big, the pattern is too large to reckon with", "nothing was worked out", "look at the size asked for and at --units"}}
 	}),

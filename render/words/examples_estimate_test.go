@@ -30,6 +30,7 @@ var estimateExamples = examples{
 		estimate.Unit{Stated: "m", Longest: 18000}, estimate.Unit{Longest: 1.8, Doubt: estimate.TooSmall},
 		estimate.Unit{Longest: 18, Doubt: estimate.MaybeCM}, estimate.Unit{Longest: 18000, Doubt: estimate.TooLargeToMold},
 	},
+	estimate.CodeUpright:  {estimate.UprightAssumed{Use: estimate.UprightHeight}, estimate.UprightAssumed{Use: estimate.UprightStands}},
 	estimate.CodeOpenTop:  {estimate.OpenTop{Width: 62, Density: 1.08, More: 210}, estimate.OpenTop{Width: 62, Density: 1.08, Closed: 905, More: 210}},
 	estimate.CodeDunked:   {estimate.DunkedDiffers{Dunked: 451000, Mesh: 412310}},
 	estimate.CodeMass:     {estimate.TooHeavy{Mass: 940, Density: 2.28, Most: 1.3, Material: "wax"}},
