@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold"
 	"moldtally/mesh/par"
 )
 
@@ -36,7 +37,7 @@ func (p *planner) blanket(ctx context.Context) (*Fit, error) {
 	f.Thinnest = t
 	f.Seam = mesh.PerimeterOf(s.hull) + 2*math.Pi*t
 	up := 0.0
-	if f.Brushed = p.r.Brushed; f.Brushed {
+	if p.mold == demold.Brushed { // nothing liquid presses
 		f.HoldDown, f.HoldDownMargin = new(0.0), new(0.0)
 	} else {
 		head := f.FillHeight + riser

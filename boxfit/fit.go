@@ -91,8 +91,6 @@ type Fit struct {
 	// RubberBelow is the share of Rubber under the parting plane, mm³: what
 	// the lower half takes. nil where the mold has no such plane.
 	RubberBelow *float64 `json:"-"`
-	// Brushed says that the rubber is brushed on in coats: nothing liquid presses.
-	Brushed bool `json:"-"`
 	// Own says that the container is the user's, measured by them.
 	Own bool `json:"-"`
 	// ShellUplift is what lifts a closed mother mold off the board while the

@@ -373,7 +373,7 @@ func TestBrushedPressesOnNothing(t *testing.T) {
 	s := sceneOf(t, shape.Box(60, 60, 400), upZ)
 	q := Request{Mold: demold.Blanket, Wall: at(7.0), PatternMass: at(10.0)}
 	poured, _ := mustSearch(t, s, q)
-	q.Brushed = true
+	q.Mold = demold.Brushed
 	f, _ := mustSearch(t, s, q)
 	if f.Rubber != poured.Rubber || poured.FloorPressure == 0 || *poured.HoldDown <= 0 || !poured.Findings.Has(CodeHead) || !poured.Findings.Has(CodeFloat) {
 		t.Fatalf("poured: %+v", poured)

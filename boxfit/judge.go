@@ -111,11 +111,11 @@ func (p *planner) judge(f *Fit, side, rim float64) {
 	}
 	if p.wall > coverMost+1e-9 {
 		f.Findings.Add(finding.Finding{Code: CodeThick, Severity: finding.Caution, Facts: Thick{Asked: unit.Length(p.wall), Most: coverMost}})
-	} else if p.mold != demold.Blanket && coverShare*math.Sqrt(s.rect.Length*s.rect.Width) > coverMost && p.r.Wall == nil {
+	} else if !p.mold.Coated() && coverShare*math.Sqrt(s.rect.Length*s.rect.Width) > coverMost && p.r.Wall == nil {
 		f.Findings.Add(finding.Finding{Code: CodeThick, Severity: finding.Note,
 			Facts: Thick{Length: unit.Length(s.rect.Length), Width: unit.Length(s.rect.Width), Mold: p.mold, Rubber: unit.Volume(f.Rubber)}})
 	}
-	if head, _ := p.poured(f); head > tallHead && !f.Brushed {
+	if head, _ := p.poured(f); head > tallHead && p.mold != demold.Brushed {
 		f.Findings.Add(finding.Finding{Code: CodeHead, Severity: finding.Caution,
 			Facts: Head{unit.Length(head), unit.Pressure(f.FloorPressure), unit.Force(f.WallForce), f.Kind == Mother}})
 	}

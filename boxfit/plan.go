@@ -55,7 +55,7 @@ func newPlanner(s *scene, r *Request) (*planner, error) {
 		return d
 	}
 	p.wall, p.over, p.under = or(r.Wall, p.rule), or(r.Over, p.rule), or(r.Under, p.rule)
-	if p.mold == demold.Blanket {
+	if p.mold.Coated() {
 		p.wall = or(r.Wall, BlanketRule(s.rect.Length, s.rect.Width))
 	}
 	if p.mold.OnBoard() {

@@ -33,7 +33,6 @@ type Request struct {
 	RubberSG    float64  // specific gravity of the liquid rubber; 0 = DefaultSG
 	PatternMass *float64 // g; nil = unknown
 	Contact     float64  // the pattern's contact with the board, mm²; 0 = unknown
-	Brushed     bool     // a blanket is brushed on in coats, not poured
 	LiftExtra   float64  // further mass that is lifted with the mold, g
 
 	// Displaced is the pattern's volume as measured by dunking; it wins over
@@ -115,7 +114,7 @@ const (
 // check refuses what no container can be.
 func (r *Request) check() error {
 	switch r.Mold {
-	case "", demold.Block, demold.TwoPart, demold.Cut, demold.Blanket:
+	case "", demold.Block, demold.TwoPart, demold.Cut, demold.Blanket, demold.Brushed:
 	default:
 		return &BadRequest{InputMold, r.Mold}
 	}
@@ -145,7 +144,7 @@ func (r *Request) check() error {
 	if in := r.InsideTube; in != nil {
 		above = append(above, figure{InputBore, in[0]}, figure{InputTubeHeight, in[1]})
 	}
-	if r.Mold == demold.Blanket && r.Wall != nil && from0(*r.Wall) {
+	if r.Mold.Coated() && r.Wall != nil && from0(*r.Wall) {
 		above = append(above, figure{InputBlanket, *r.Wall})
 	}
 	for _, f := range above {

@@ -113,7 +113,7 @@ func search(ctx context.Context, sc *scene, r Request) (*Fit, []*Fit, error) {
 		w := sleeveWalls(sc.circle, r.InsideTube[0])
 		best = p.own(&w, r.InsideTube[1])
 		best.Reason = &Reason{Why: BecauseOwn, Than: Sleeve}
-	case p.mold == demold.Blanket:
+	case p.mold.Coated():
 		if best, err = p.blanket(ctx); err != nil {
 			return nil, nil, err
 		}
@@ -122,7 +122,7 @@ func search(ctx context.Context, sc *scene, r Request) (*Fit, []*Fit, error) {
 	if err := step(1); err != nil {
 		return nil, nil, err
 	}
-	if p.mold != demold.Blanket || best == nil {
+	if !p.mold.Coated() || best == nil {
 		bw := boxWalls(sc.hull, p.wall, r.Step)
 		box := p.made(&bw)
 		sleeve, stock := p.sleeve()

@@ -141,7 +141,7 @@ func TestBrushedBlanket(t *testing.T) {
 		t.Skip("plans whole bodies; TestTallyVerdicts plans two in the short run")
 	}
 	wall := 7.0
-	p := planOf(t, shape.Box(120, 80, 50), Job{Mold: "blanket", Wall: &wall, Rubber: rubber.Request{Name: "platinum-brush-25"}})
+	p := planOf(t, shape.Box(120, 80, 50), Job{Mold: "brushed", Wall: &wall, Rubber: rubber.Request{Name: "platinum-brush-25"}})
 	if n := len(p.Rubber.Pours); n != 1 || len(p.Rubber.Pours[0].Batches) != 4 || p.Rubber.Pours[0].Batches[3].Coat != 4 {
 		t.Errorf("mixed as %+v", p.Rubber.Pours)
 	}

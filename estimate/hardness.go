@@ -6,7 +6,6 @@ import (
 	"moldtally/boxfit"
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
-	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
 )
@@ -167,7 +166,7 @@ const (
 // that is too soft for it. head is the height of the casting, mm.
 func (j *resolved) alone(h *Hardness, c *rubber.Chosen, f *boxfit.Fit, head float64) (out finding.List) {
 	switch {
-	case f.Mold == demold.Blanket:
+	case f.Mold.Coated():
 		h.AloneReason.By = MotherCarries
 		return nil
 	case j.cast != nil && j.cast.Pressure != nil:

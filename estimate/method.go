@@ -43,7 +43,6 @@ func (k *known) evaluate(ctx context.Context, c *choice) (*method, error) {
 	body := k.body()
 	mass, how := PatternMass(j.Job, body)
 	q := k.request(c.way.Mold, chosen.Density, mass)
-	q.Brushed = chosen.BrushOnly
 	fit, others, err := k.contain(ctx, c.trial, q)
 	if err != nil {
 		return nil, err
@@ -102,7 +101,7 @@ func (k *known) evaluate(ctx context.Context, c *choice) (*method, error) {
 func (j *resolved) chooseRubber(s rubber.Shape, mold demold.Mold) (rubber.Chosen, rubber.Shape, error) {
 	choose := func(r rubber.Range) (rubber.Chosen, error) {
 		return rubber.Choose(j.Rubber, rubber.Needs{Own: j.shop.Rubbers, Range: r, Pattern: j.pattern, Cast: j.cast,
-			Cut: mold == demold.Cut, Brushed: mold == demold.Blanket, AddedSG: j.shop.Additives.densities()})
+			Cut: mold == demold.Cut, Brushed: mold == demold.Brushed, AddedSG: j.shop.Additives.densities()})
 	}
 	r := rubber.Suggest(s, j.cast)
 	first, err := choose(r)
@@ -154,7 +153,7 @@ func (j *resolved) rubber(m *mixing, conflict *rubber.Conflict, stretch *float64
 		out.Risks = j.risks(c.Family, mold, stretch)
 		findings.Add(finding.Finding{Code: CodeOriginal, Severity: finding.Caution, Facts: Original{harming(out.Risks)}})
 	}
-	if mold != demold.Blanket && c.Family == material.Latex {
+	if !mold.Coated() && c.Family == material.Latex {
 		out.Reasons = append(out.Reasons, finding.Remark{Facts: LatexShrinks{}})
 	}
 	return out, findings

@@ -26,11 +26,14 @@ type space struct {
 // spaceOf is the room in a container.
 func spaceOf(f *boxfit.Fit) space {
 	s := space{Mold: f.Mold, Volume: f.Rubber, Low: f.RubberLow, High: f.RubberHigh, Below: f.RubberBelow, Inside: f.Interior, Bore: f.Diameter, Height: f.FillHeight}
-	if f.Mold == demold.Blanket {
+	if f.Mold.Coated() {
 		s.Coat = f.Wall
 	}
 	return s
 }
+
+// brushed reports whether the room is filled coat by coat, with a brush.
+func (s space) brushed() bool { return s.Mold == demold.Brushed }
 
 // portions are what is poured in one go: the whole, or each of two halves.
 func (s space) portions() []rubber.Portion {
@@ -114,7 +117,7 @@ func (j *resolved) mixFor(c rubber.Chosen, s space) *mixing {
 		}
 	}
 	extra, weigh, film := rubber.DefaultExtra, rubber.DefaultWeighTo, rubber.UnknownFilm
-	if c.BrushOnly {
+	if s.brushed() {
 		extra = rubber.BrushExtra
 	}
 	if v := j.Rubber.Extra; v != nil {
@@ -135,9 +138,9 @@ func (j *resolved) mixFor(c rubber.Chosen, s space) *mixing {
 	return m
 }
 
-// coats is how many coats of a brush-on rubber are brushed on; 0 = it is poured.
+// coats is how many coats are brushed on; 0 = the rubber is poured.
 func (m *mixing) coats() int {
-	if !m.chosen.BrushOnly {
+	if !m.room.brushed() {
 		return 0
 	}
 	return rubber.Coats(m.room.Coat)
@@ -209,7 +212,7 @@ func (m *mixing) told(temp float64) *Rubber {
 		lo, hi := rubber.PotRange(c.PotLife.Value, c.TempC, temp)
 		out.PotLifeLow, out.PotLifeHigh = &lo, &hi
 	}
-	out.Practice = rubber.Practices(rubber.Bench{Family: c.Family, ByVolume: c.ByVolume, OnePart: c.Ratio.B == 0, Brushed: c.BrushOnly,
+	out.Practice = rubber.Practices(rubber.Bench{Family: c.Family, ByVolume: c.ByVolume, OnePart: c.Ratio.B == 0, Brushed: m.room.brushed(),
 		Added: c.Added, Vacuum: m.pace.degas > 0, TempC: temp, Stir: m.pace.stir})
 	return out
 }
@@ -237,7 +240,7 @@ func (m *mixing) largestBatch() (grams, cup float64) {
 
 // bulk tells of batches that warm themselves, and of air too dry for tin-cure.
 func (m *mixing) bulk(temp float64) (out finding.List) {
-	if grams, _ := m.largestBatch(); !m.chosen.BrushOnly {
+	if grams, _ := m.largestBatch(); !m.room.brushed() {
 		out = append(out, rubber.SelfHeat(m.chosen.Family, grams)...)
 	}
 	if m.chosen.Family == material.Tin && (temp < rubber.StallC || temp > rubber.WarmC) {

@@ -18,7 +18,7 @@ func (m *mixing) schedule(temp float64, c *Casting) *Schedule {
 		}
 		r.Pours = append(r.Pours, h)
 	}
-	if m.chosen.BrushOnly {
+	if m.room.brushed() {
 		// An eighth of the demold time from coat to coat; common practice, no source.
 		r.Coats, r.Between = m.coats(), *m.demold/8
 	}

@@ -49,7 +49,7 @@ func (j Job) resolve() (*resolved, error) {
 // check refuses figures that nothing can have; temp is the workshop's, °C.
 func (j Job) check(temp float64) error {
 	switch j.Mold {
-	case "", demold.Block, demold.TwoPart, demold.Cut, demold.Blanket:
+	case "", demold.Block, demold.TwoPart, demold.Cut, demold.Blanket, demold.Brushed:
 	default:
 		return &rubber.BadInput{Input: rubber.InputMold, Wrong: rubber.NotOffered, Text: string(j.Mold)}
 	}

@@ -230,7 +230,7 @@ func (s *savings) leastWall() float64 {
 
 // thinnable reports whether a container is one whose sides can come in.
 func thinnable(f *boxfit.Fit) bool {
-	return f.Mold != demold.Blanket && !f.Own && f.Capacity > 0 && f.FillHeight > 0
+	return !f.Mold.Coated() && !f.Own && f.Capacity > 0 && f.FillHeight > 0
 }
 
 // thinnerSides adds the side wall that fits what is on the shelf.
@@ -310,7 +310,7 @@ func (l *lack) tell(have float64) finding.Finding {
 // some grams.
 func (k *known) saves(ctx context.Context, c *choice, fit *boxfit.Fit, short float64) (*savings, error) {
 	s := &savings{fit: fit, rect: c.pose.Rect, options: fit.Options}
-	if short == 0 || fit.Mold == demold.Blanket {
+	if short == 0 || fit.Mold.Coated() {
 		return s, nil
 	}
 	s.away = max(plugAway, math.Ceil(fit.Wall))

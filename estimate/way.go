@@ -45,7 +45,7 @@ func (k *known) trial(w Way, pose *pose.Pose, rep *demold.Report) *trial {
 	switch {
 	case k.job.Wall != nil:
 		t.wall = *k.job.Wall
-	case w.Mold == demold.Blanket:
+	case w.Mold.Coated():
 		t.wall = boxfit.BlanketRule(pose.Rect[0], pose.Rect[1])
 	default:
 		t.wall = boxfit.CoverRule(pose.Rect[0], pose.Rect[1])
@@ -57,7 +57,7 @@ func (k *known) trial(w Way, pose *pose.Pose, rep *demold.Report) *trial {
 // shapeOf turns a demold report into what rubber has to do. wall is the rubber's
 // thickness, longest the pattern's largest size, mm.
 func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular bool) rubber.Shape {
-	s := rubber.Shape{Squeeze: r.Squeeze, Mouth: r.Mouth.Perimeter, Wall: wall, Longest: longest, Slit: mold == demold.Cut, Even: mold == demold.Blanket}
+	s := rubber.Shape{Squeeze: r.Squeeze, Mouth: r.Mouth.Perimeter, Wall: wall, Longest: longest, Slit: mold == demold.Cut, Even: mold.Coated()}
 	if r.TongueRoot != nil {
 		s.Root = *r.TongueRoot
 	}
@@ -135,7 +135,7 @@ func clearance(f *boxfit.Fit, at *pose.Pose) float64 {
 	switch {
 	case f == nil:
 		return 0
-	case f.Mold == demold.Blanket:
+	case f.Mold.Coated():
 		return f.Wall
 	case f.Diameter != nil:
 		return max(f.Thinnest, (*f.Diameter-at.Circle)/2)

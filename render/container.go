@@ -45,7 +45,7 @@ func (w *wording) container() Section {
 		thin.Note = "near " + figure.Place(*c.ThinnestAt)
 	}
 	sec.add(thin)
-	if !c.Brushed {
+	if c.Mold != demold.Brushed {
 		sec.add(w.row("Fill line", figure.Ruled(c.FillHeight), "above the floor of the container"),
 			w.row("Holds to that line", figure.Exactly(c.Capacity), ""))
 	}
@@ -75,7 +75,7 @@ func (w *wording) container() Section {
 // loads says what floats up and what the rubber presses on.
 func (w *wording) loads(sec *Section, c *boxfit.Fit) {
 	switch {
-	case c.Brushed:
+	case c.Mold == demold.Brushed:
 		sec.add(Row{Label: "Hold the pattern down", Value: "no need", Note: "brushed coats press on nothing"})
 	case c.HoldDown == nil:
 		sec.add(Row{Label: "Hold the pattern down", Value: "unknown", Note: "weigh the pattern: its mass is not known", Tone: Care})
@@ -129,7 +129,9 @@ func moldWords(m demold.Mold) string {
 	case demold.Cut:
 		return "cut: one piece all round, cut open"
 	case demold.Blanket:
-		return "blanket: an even coat under a rigid mother mold"
+		return "blanket: an even coat, poured under a rigid mother mold"
+	case demold.Brushed:
+		return "brushed: an even coat, brushed on in layers under a rigid mother mold"
 	}
 	return string(m)
 }

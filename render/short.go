@@ -6,6 +6,7 @@ import (
 
 	"moldtally/boxfit"
 	"moldtally/estimate"
+	"moldtally/mesh/demold"
 	"moldtally/render/figure"
 )
 
@@ -20,7 +21,7 @@ func (w *wording) short() Section {
 		sec.add(w.row("Blanket", figure.Ruled(c.Wall), "thick, under a rigid mother mold"))
 	}
 	sec.add(w.inside(c)...)
-	if !c.Brushed {
+	if c.Mold != demold.Brushed {
 		sec.add(w.row("Fill to", figure.Ruled(c.FillHeight), ""))
 	}
 	sec.add(Row{Label: "Rubber", Value: rubberName(r)})

@@ -8,7 +8,7 @@ import (
 
 // Kinds that the flags take, in the order of help.
 var (
-	moldKinds      = []string{"auto", "block", "two-part", "cut", "blanket"}
+	moldKinds      = []string{"auto", "block", "two-part", "cut", "blanket", "brushed"}
 	containerKinds = []string{"auto", "box", "polygon", "sleeve"}
 )
 

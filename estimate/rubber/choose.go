@@ -83,7 +83,7 @@ type Needs struct {
 	Pattern *material.Pattern // nil = not said
 	Cast    *material.Casting // nil = not said
 	Cut     bool              // the mold is cut open along the pattern
-	Brushed bool              // a brush-on rubber may be asked for by name
+	Brushed bool              // it is brushed on in coats, not poured
 	// AddedSG are the user's own densities of pigment, thinner and thickener.
 	AddedSG map[material.AdditiveKind]float64
 }
@@ -118,6 +118,7 @@ func Choose(q Request, n Needs) (Chosen, error) {
 	if err := c.mixed(q); err != nil {
 		return Chosen{}, err
 	}
+	c.thicken(&q, n)
 	var stir finding.List
 	c.Bare = c.Density
 	c.Added, stir = StirIn(q, c.Family, n.Brushed, n.AddedSG)
@@ -141,6 +142,18 @@ func Choose(q Request, n Needs) (Chosen, error) {
 func thinned(q Request, f material.Family) float64 {
 	t, _ := StirIn(q, f, true, nil)
 	return Softened(t)
+}
+
+// thicken has a pourable rubber thickened as is usual where it is to be brushed and
+// nothing was said of that: as it is poured it runs off a standing face.
+func (c *Chosen) thicken(q *Request, n Needs) {
+	if !n.Brushed || c.BrushOnly || c.Sheet || q.Thickener != nil {
+		return
+	}
+	if a, known := material.AdditiveFor(material.Thickener, c.Family); known {
+		q.Thickener = new(100 * a.Share.Value)
+		c.Reasons = append(c.Reasons, Choosing{Why: Thickened, High: *q.Thickener})
+	}
 }
 
 // weaken returns a figure that is left of one after thinning.
@@ -200,8 +213,8 @@ func (c *Chosen) mixed(q Request) error {
 
 // pick returns the best rubber of own stock and catalogue. What comes first
 // outweighs all that follows: it must cure, stand the heat, suit the casting,
-// lie in the range of hardness; then the user's own stock, the least trouble
-// with the pattern, the casting's better chemistry, the nearest hardness.
+// lie in the range of hardness; then the user's own stock, to be brushed one made for
+// it, the least trouble with the pattern, the casting's better chemistry, the nearest hardness.
 func pick(q Request, n Needs) (Rubber, []Choosing) {
 	type scored struct {
 		r     Rubber
@@ -214,7 +227,7 @@ func pick(q Request, n Needs) (Rubber, []Choosing) {
 	var list []scored
 	for k, r := range append(slices.Clone(n.Own), load()...) {
 		h, known := r.Hardness()
-		if r.BrushOnly || r.Family == material.Latex || !known {
+		if r.BrushOnly && !n.Brushed || r.Family == material.Latex || !known {
 			continue
 		}
 		h *= thinned(q, r.Family)
@@ -247,7 +260,11 @@ func pick(q Request, n Needs) (Rubber, []Choosing) {
 		if r.Clear == n.Cut {
 			clear = 0
 		}
-		list = append(list, scored{r, []float64{math.Floor(trouble / 100), hot, suits, outside, prefer, own, trouble, float64(rank), clear, math.Abs(h - n.Range.Preferred), float64(k)}})
+		thicken := 0.0
+		if n.Brushed && !r.BrushOnly {
+			thicken = 1
+		}
+		list = append(list, scored{r, []float64{math.Floor(trouble / 100), hot, suits, outside, prefer, own, thicken, trouble, float64(rank), clear, math.Abs(h - n.Range.Preferred), float64(k)}})
 	}
 	best := slices.MinFunc(list, func(a, b scored) int { return slices.Compare(a.score, b.score) })
 	r := best.r

@@ -191,7 +191,7 @@ const (
 type Choosing struct {
 	Why       ChosenBy
 	Shore     float64 // of the rubber, with what is stirred in
-	Low, High float64 // of the range; of a thinned rubber High is what it was
+	Low, High float64 // of the range; of a thinned rubber High is what it was, of a thickened one its per cent
 	Nearest   bool    // it is the nearest to the range, not within
 	Family    material.Family
 	Over      material.Family // it cures with less trouble than this one
@@ -210,4 +210,5 @@ const (
 	UsualForCast
 	OwnStock
 	Thinned
+	Thickened
 )

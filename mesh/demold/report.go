@@ -28,6 +28,7 @@ const (
 	TwoPart = scene.TwoPart
 	Cut     = scene.Cut
 	Blanket = scene.Blanket
+	Brushed = scene.Brushed
 )
 
 // Options of an analysis. Lengths in mm; the zero value is the default.

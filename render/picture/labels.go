@@ -336,7 +336,7 @@ func (p *picture) lift(x *panel) (low float64) {
 		draw(14, 110, "halves part", "this way")
 	case demold.Cut:
 		draw(60, -60, "pattern comes", "out this way,", "mold cut open")
-	case demold.Blanket:
+	case demold.Blanket, demold.Brushed:
 		draw(60, -60, "shell, then", "blanket lift", "this way")
 	default:
 		draw(60, -60, "mold lifts", "this way")

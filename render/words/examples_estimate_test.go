@@ -152,7 +152,7 @@ var planExampleRemarks = func() (all []any) {
 	for o := rubber.BySlit; o <= rubber.ByHalves; o++ {
 		add(rubber.Opening{By: o, Thick: 8, Was: 12.5})
 	}
-	for c := rubber.AskedByName; c <= rubber.Thinned; c++ {
+	for c := rubber.AskedByName; c <= rubber.Thickened; c++ {
 		add(rubber.Choosing{Why: c, Shore: 20, Low: 10, High: 25, Family: material.Tin, What: "plaster"})
 	}
 	for p := rubber.LetStand; p <= rubber.NoHeat; p++ {

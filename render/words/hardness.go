@@ -230,6 +230,8 @@ func (v voice) choosing(c rubber.Choosing) string {
 		return family(c.Family) + " is usual for " + c.What
 	case rubber.Thinned:
 		return "thinned, it cures to about " + shore(c.Shore) + " instead of " + fixed(0)(c.High) + ", and tears about as much sooner"
+	case rubber.Thickened:
+		return "thickened with " + sig(2)(c.High) + " % of thickener from the second coat on, so that it stays on a standing face; the first coat goes on thin and unthickened"
 	}
 	return "from your own stock"
 }

@@ -83,7 +83,7 @@ func (v voice) wrong(e *rubber.BadInput) (what, hint string) {
 	case rubber.NoSuchFigure:
 		return one(e.Value) + " is no figure a rubber can have", "it lies between " + one(e.Low) + " and " + one(e.High)
 	case rubber.NotOffered:
-		offers := map[rubber.Input]string{rubber.InputMixBy: "say weight or volume", rubber.InputMold: "say auto, block, two-part, cut or blanket"}
+		offers := map[rubber.Input]string{rubber.InputMixBy: "say weight or volume", rubber.InputMold: "say auto, block, two-part, cut, blanket or brushed"}
 		return strconv.Quote(e.Text), offers[e.Input]
 	case rubber.NotKnown:
 		hint = "known are " + strings.Join(e.Known, ", ")

@@ -21,7 +21,7 @@ var rubberFindings = findings{
 		return Told{"the gravity of the rubber was not given; " + sig(3)(float64(f.SG)) + " is assumed", "the mass may be wrong by a tenth", "give --sg or --in3-per-lb from the data sheet"}
 	}),
 	rubber.CodeBrush: tells(func(v voice, f rubber.BrushedOn) Told {
-		return Told{f.Name + " is brushed on in coats, never poured", "poured, it traps air and, in latex, never dries through", "make a blanket mold of it (--mold blanket), or choose a pourable rubber"}
+		return Told{f.Name + " is brushed on in coats, never poured", "poured, it traps air and, in latex, never dries through", "brush it on (--mold brushed), or choose a pourable rubber"}
 	}),
 	rubber.CodeRatio: tells(func(v voice, f rubber.RatioOff) Told {
 		finer := "--weigh-to 0.1, or 0.01 for a few grams"
@@ -225,7 +225,7 @@ func tellStirredIn(v voice, a rubber.StirredIn) Told {
 	case rubber.UnknownMatch:
 		return Told{"which " + kind + " goes into a rubber of unknown chemistry is not known here", "the wrong one stops the cure, or does not mix", "only what the data sheet of the rubber names"}
 	case rubber.NotPoured:
-		return Told{"thickened rubber is for brushing; this mold is poured", "it no longer runs into detail, holds its air, and more of it stays in the cup", "leave the thickener out, or brush it on (--mold blanket)"}
+		return Told{"thickened rubber is for brushing; this mold is poured", "it no longer runs into detail, holds its air, and more of it stays in the cup", "leave the thickener out, or brush it on (--mold brushed)"}
 	}
 	does := map[material.AdditiveKind]string{
 		material.Pigment:   "it colours the rubber, so that streaks show where it is not yet mixed",

@@ -135,7 +135,7 @@ func (o Options) valid() (Options, error) {
 	switch o.Mold {
 	case "":
 		o.Mold = scene.Block
-	case scene.Block, scene.TwoPart, scene.Cut, scene.Blanket:
+	case scene.Block, scene.TwoPart, scene.Cut, scene.Blanket, scene.Brushed:
 	default:
 		return o, fmt.Errorf("unknown kind of mold %q", o.Mold)
 	}

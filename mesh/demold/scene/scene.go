@@ -27,11 +27,15 @@ const (
 	Block   Mold = "block"    // one piece poured over a pattern on a baseboard
 	TwoPart Mold = "two-part" // keyed halves
 	Cut     Mold = "cut"      // one piece all round, cut open
-	Blanket Mold = "blanket"  // an even coat under a rigid mother mold
+	Blanket Mold = "blanket"  // an even coat, poured under a rigid mother mold
+	Brushed Mold = "brushed"  // the same coat, brushed on in layers
 )
 
 // OnBoard reports whether the pattern stands on a baseboard in this mold.
-func (m Mold) OnBoard() bool { return m == Block || m == Blanket }
+func (m Mold) OnBoard() bool { return m == Block || m.Coated() }
+
+// Coated reports whether the mold is an even coat under a rigid mother mold.
+func (m Mold) Coated() bool { return m == Blanket || m == Brushed }
 
 // ClayDefault is the height of the clay fillet for a pattern of the given
 // height, mm: 1 % of it, at least 0.5 and at most 3 mm, and never over 5 % of
@@ -89,7 +93,7 @@ func New(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Scene, e
 		return nil, errors.New("up is not a direction")
 	}
 	switch o.Mold {
-	case "", Block, TwoPart, Cut, Blanket:
+	case "", Block, TwoPart, Cut, Blanket, Brushed:
 	default:
 		return nil, fmt.Errorf("unknown kind of mold %q", o.Mold)
 	}
