@@ -74,7 +74,8 @@ type Fit struct {
 	HoldDownMargin *float64 `json:"hold_down_with_margin_N"`
 	FloorPressure  float64  `json:"floor_pressure_kPa"`
 	WallForce      float64  `json:"wall_force_N"` // largest on one wall; of a tube, what pushes its halves apart
-	BoardBow       *float64 `json:"board_bow_mm"`
+	BoardBow       *float64 `json:"board_bow_mm"` // nil for a tube, which does not bow
+	Hoop           *float64 `json:"hoop_MPa"`     // pull round a tube's wall at its foot: pressure × bore / (2 × wall)
 	Brace          *Brace   `json:"brace"`
 	LiftMass       *float64 `json:"lift_mass_g"`
 
@@ -96,6 +97,8 @@ type Fit struct {
 	// ShellUplift is what lifts a closed mother mold off the board while the
 	// rubber is liquid, N; nil for other containers.
 	ShellUplift *float64 `json:"-"`
+	// TubeGrowth is how much wider a tube is at its foot under the liquid, mm.
+	TubeGrowth *float64 `json:"-"`
 	// Reason says why this container was chosen; nil for one that was not.
 	Reason *Reason `json:"-"`
 	// Center is the container's axis at its floor, file frame; LongAxis the

@@ -148,6 +148,7 @@ func (p *planner) fill(f *Fit, w *walls, rim float64) {
 	p.forces(f, w)
 	p.cut(f, w, rim)
 	p.bow(f, w)
+	p.hoop(f, w)
 	p.lift(f)
 	p.judge(f, side, rim)
 }
@@ -316,7 +317,7 @@ const tubeWall = 3
 // unless exact is asked for. ok says whether the stock sufficed.
 func (p *planner) sleeve() (f *Fit, stock bool) {
 	need := 2 * (p.s.circle.Radius + p.wall)
-	bore, wall, name := need, float64(tubeWall), ""
+	bore, wall, name, guessed := need, float64(tubeWall), "", false
 	if p.r.Step > 0 {
 		bore = math.Ceil(bore/p.r.Step-1e-6) * p.r.Step
 	}
@@ -324,7 +325,7 @@ func (p *planner) sleeve() (f *Fit, stock bool) {
 		for _, t := range p.tubes() {
 			if t.Bore >= need-1e-9 {
 				bore, name, stock = t.Bore, t.Name, true
-				if t.Wall > 0 {
+				if guessed = t.Wall <= 0; !guessed {
 					wall = t.Wall
 				}
 				break
@@ -332,6 +333,9 @@ func (p *planner) sleeve() (f *Fit, stock bool) {
 		}
 	}
 	w := sleeveWalls(p.s.circle, bore)
+	if !guessed {
+		w.thick = wall
+	}
 	f = p.start(&w)
 	f.FillHeight = p.under + p.s.height() + p.over
 	rim := f.FillHeight + freeboard

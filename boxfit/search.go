@@ -7,6 +7,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/dexel"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/solid"
 	"moldtally/mesh/unit"
@@ -54,26 +55,37 @@ func Search(ctx context.Context, s *solid.Solid, up mesh.Vec, rep *demold.Report
 			sc.parting = &h
 		}
 		if f := rep.Field; f != nil {
-			total := f.Volume()
-			sc.share = func(h float64) float64 {
-				var v float64
-				for j := range f.NY {
-					var row float64
-					for i := range f.NX {
-						for _, sp := range f.Column(i, j) {
-							row += max(0, min(h, sp.Top)-sp.Bottom)
-						}
-					}
-					v += row
-				}
-				if total == 0 {
-					return 0
-				}
-				return v * f.Cell * f.Cell / total
-			}
+			sc.share = shareOf(f)
 		}
 	}
 	return search(ctx, sc, r)
+}
+
+// shareOf is the share of a pattern's volume below a height, by its columns. All
+// containers ask for the same few heights, so each is summed once.
+func shareOf(f *dexel.Field) func(h float64) float64 {
+	total := f.Volume()
+	known := map[float64]float64{}
+	return func(h float64) float64 {
+		if total == 0 {
+			return 0
+		}
+		if s, ok := known[h]; ok {
+			return s
+		}
+		var v float64
+		for j := range f.NY {
+			var row float64
+			for i := range f.NX {
+				for _, sp := range f.Column(i, j) {
+					row += max(0, min(h, sp.Top)-sp.Bottom)
+				}
+			}
+			v += row
+		}
+		known[h] = v * f.Cell * f.Cell / total
+		return known[h]
+	}
 }
 
 func (r Request) onBoard() bool { return r.Mold == "" || r.Mold.OnBoard() }

@@ -16,6 +16,7 @@ type walls struct {
 	width  float64
 	radius float64 // sleeve: half the bore; polygon: apothem
 	sides  int     // polygon
+	thick  float64 // sleeve: the tube's wall; 0 = unknown
 }
 
 // MaxSides is the most boards a polygon is made of; beyond a dozen a tube is

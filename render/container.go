@@ -60,6 +60,9 @@ func (w *wording) container() Section {
 		}
 		sec.add(r)
 	}
+	if c.Hoop != nil && c.Diameter != nil {
+		sec.add(w.row("Pull round the tube", figure.Pressure(1000**c.Hoop), "in its wall: it does not bow; see that it is round within "+w.Inline(figure.Ruled(roundWithin**c.Diameter))))
+	}
 	if c.Brace != nil {
 		sec.add(Row{Label: "Brace", Value: words.Say(finding.Remark{Facts: *c.Brace}, w.System)})
 	}
@@ -102,6 +105,10 @@ func (w *wording) loads(sec *Section, c *boxfit.Fit) {
 		sec.add(w.force("Push on one wall", c.WallForce, "the largest"))
 	}
 }
+
+// roundWithin is how far from round a tube may be, a share of its bore: as far as
+// stock tubes are made (judgement, no source).
+const roundWithin = 0.01
 
 func (w *wording) cutList(c *boxfit.Fit) Table {
 	t := Table{Caption: "Cut list", Columns: []Column{{Title: "pieces", Right: true}, {Title: "part", Wrap: true}, {Title: "length", Right: true}, {Title: "width", Right: true}, {Title: "thick", Right: true}}}
