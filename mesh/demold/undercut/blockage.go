@@ -68,7 +68,7 @@ func (s *shadow) resolve(out []blockage, b blockage, exit int32, tries int) []bl
 			out = append(out, part)
 			continue
 		}
-		near := nearest{math.MaxInt64, -1}
+		near := nearest{d2: math.MaxInt64, at: -1}
 		s.pyr.nearest(i, j, s.open(x[0]), &near)
 		if near.at < 0 || near.at == exit {
 			out = append(out, part)

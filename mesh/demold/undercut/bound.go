@@ -59,6 +59,7 @@ func (k *deepestExit) try(i, j int, z float32) bool {
 	} else {
 		k.q.at = -1
 	}
+	k.q.enough = k.most
 	s.pyr.nearest(i, j, z, &k.q)
 	if k.q.at < 0 || k.q.d2 <= k.most {
 		return false

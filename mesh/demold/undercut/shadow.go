@@ -3,6 +3,7 @@ package undercut
 import (
 	"context"
 	"math"
+	"math/bits"
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold/scene"
@@ -167,8 +168,17 @@ func dist2(i, j, x, y int) int64 {
 
 // nearest is a query's best answer so far.
 type nearest struct {
-	d2 int64 // squared distance in cells
-	at int32 // column
+	d2     int64     // squared distance in cells
+	at     int32     // column
+	enough int64     // an answer this near ends the search, nearest or not
+	stack  [64]block // scratch: three blocks a level wait, of at most twenty levels
+}
+
+// block is a block of a pyramid that a search has still to look into.
+type block struct {
+	d2   int64 // squared distance to it, in cells
+	x, y int32 // its place in its level
+	lev  int8
 }
 
 // pyramid holds the least top of blocks of 2×2, 4×4, … columns.
@@ -211,59 +221,70 @@ func newPyramid(tops []float32, nx, ny int) pyramid {
 // first. Of equally near columns the one found first stays, in an order that
 // depends on (i, j) and the field alone.
 func (p *pyramid) nearest(i, j int, z float32, q *nearest) {
-	type block struct {
-		d2   int64
-		x, y int32
-		lev  int8
-	}
-	var stack [128]block
 	n := 1
-	stack[0] = block{0, 0, 0, int8(len(p.level) - 1)}
+	q.stack[0] = p.within(i, j, q.d2)
 	for n > 0 {
 		n--
-		b := stack[n]
+		b := q.stack[n]
 		if b.d2 >= q.d2 {
 			continue
 		}
-		if b.lev == 0 {
-			if p.level[0][int(b.y)*p.nx[0]+int(b.x)] <= z {
-				q.d2, q.at = b.d2, b.y*int32(p.nx[0])+b.x
+		l := int(b.lev) - 1
+		if l < 0 { // a field of one column
+			if p.level[0][0] <= z {
+				q.d2, q.at = b.d2, 0
 			}
 			continue
 		}
-		l := int(b.lev) - 1
-		nx, ny := p.nx[l], p.ny[l]
+		nx, ny, tops := p.nx[l], p.ny[l], p.level[l]
 		first := n
-		for dy := range int32(2) {
-			y := 2*b.y + dy
-			if int(y) >= ny {
-				break
+		for y := 2 * int(b.y); y < min(2*int(b.y)+2, ny); y++ {
+			ey := apart(j, y, l)
+			if ey*ey >= q.d2 {
+				continue
 			}
-			y0, y1 := int(y)<<l, int(y)<<l+1<<l-1
-			ey := max(y0-j, j-y1, 0)
-			for dx := range int32(2) {
-				x := 2*b.x + dx
-				if int(x) >= nx {
-					break
-				}
-				if !(p.level[l][int(y)*nx+int(x)] <= z) {
-					continue
-				}
-				x0, x1 := int(x)<<l, int(x)<<l+1<<l-1
-				ex := max(x0-i, i-x1, 0)
-				d := int64(ex)*int64(ex) + int64(ey)*int64(ey)
-				if d >= q.d2 {
+			for x := 2 * int(b.x); x < min(2*int(b.x)+2, nx); x++ {
+				ex := apart(i, x, l)
+				d := ex*ex + ey*ey
+				if d >= q.d2 || !(tops[y*nx+x] <= z) {
 					continue
 				}
 				// Keep the nearest on top of the stack.
 				m := n
-				for m > first && stack[m-1].d2 < d {
-					stack[m] = stack[m-1]
+				for m > first && q.stack[m-1].d2 < d {
+					q.stack[m] = q.stack[m-1]
 					m--
 				}
-				stack[m] = block{d, x, y, int8(l)}
+				q.stack[m] = block{d, int32(x), int32(y), int8(l)}
 				n++
 			}
 		}
+		if l == 0 && n > first { // columns: the nearest is on top
+			q.d2, q.at = q.stack[n-1].d2, q.stack[n-1].y*int32(nx)+q.stack[n-1].x
+			n = first
+			if q.d2 <= q.enough {
+				return
+			}
+		}
 	}
+}
+
+// apart is how many cells lie between column i and block x of a level, along
+// one axis; 0 inside.
+func apart(i, x, level int) int64 {
+	return int64(max(x<<level-i, i-(x<<level+1<<level-1), 0))
+}
+
+// within returns a block that holds every column nearer to (i, j) than a squared
+// distance: the least one there is, so that a search need not start at the top.
+func (p *pyramid) within(i, j int, d2 int64) block {
+	top := len(p.level) - 1
+	if d2 > 1<<30 {
+		return block{lev: int8(top)}
+	}
+	r := int(math.Sqrt(float64(d2)))
+	x0, x1 := max(i-r, 0), min(i+r, p.nx[0]-1)
+	y0, y1 := max(j-r, 0), min(j+r, p.ny[0]-1)
+	l := min(max(bits.Len(uint(x0^x1)), bits.Len(uint(y0^y1)), 1), top)
+	return block{x: int32(x0 >> l), y: int32(y0 >> l), lev: int8(l)}
 }

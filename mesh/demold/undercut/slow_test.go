@@ -42,7 +42,7 @@ func TestNearestAgreesWithSearch(t *testing.T) {
 		p := newPyramid(tops, nx, ny)
 		for range 200 {
 			i, j, z := r.IntN(nx), r.IntN(ny), float32(r.IntN(12))-1
-			q := nearest{math.MaxInt64, -1}
+			q := nearest{d2: math.MaxInt64, at: -1}
 			p.nearest(i, j, z, &q)
 			want := int64(math.MaxInt64)
 			for c, v := range tops {
