@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"moldtally/boxfit"
+	"moldtally/estimate/labor"
 	"moldtally/estimate/material"
 	"moldtally/estimate/money"
 	"moldtally/mesh/unit"
@@ -16,6 +17,7 @@ type Bought struct {
 	Part     boxfit.Part
 	Additive material.AdditiveKind
 	Size     unit.Mass // of a kit
+	Usual    bool      // of labor: the hours are the usual ones for such a mold, not the shop's own
 }
 
 // BoughtKind is one sort of thing that costs money.
@@ -32,7 +34,9 @@ const (
 	Sundries
 	LaborPreparing
 	LaborBox
+	LaborShell // in the box's stead
 	LaborPouring
+	LaborBrushing // in the pour's stead
 	LaborOpening
 	CastMaterial
 	LaborCasting
@@ -86,8 +90,8 @@ func moldsOf(c *Casting) int {
 }
 
 // cost is what the job costs by the prices that are known, and the rubber bought;
-// with no price there is no cost. fit and c may be nil.
-func (j *resolved) cost(m *mixing, fit *boxfit.Fit, c *Casting) (*Cost, purchase, error) {
+// with no price there is no cost. fit, c and the labor of the mold may be nil.
+func (j *resolved) cost(m *mixing, fit *boxfit.Fit, c *Casting, w *labor.Work) (*Cost, purchase, error) {
 	pr, molds := j.shop.Prices, moldsOf(c)
 	var b bill
 	bought := j.buyRubber(&b, m, molds)
@@ -102,27 +106,14 @@ func (j *resolved) cost(m *mixing, fit *boxfit.Fit, c *Casting) (*Cost, purchase
 	if pr.Sundries != nil {
 		b.add(Bought{Kind: Sundries}, float64(molds), "molds", *pr.Sundries)
 	}
-	if pr.LaborPerHour != nil {
-		pours := float64(max(1, len(m.mix.Pours)) * molds)
-		for _, l := range []struct {
-			what  BoughtKind
-			hours *float64
-			n     float64
-		}{{LaborPreparing, pr.HoursPrepare, 1}, {LaborBox, pr.HoursBox, 1}, {LaborPouring, pr.HoursPour, pours}, {LaborOpening, pr.HoursOpen, float64(molds)}} {
-			if l.hours != nil {
-				b.add(Bought{Kind: l.what}, *l.hours*l.n, "h", *pr.LaborPerHour)
-			}
-		}
-	}
+	j.molding(&b, w, len(m.mix.Pours), molds)
 	forMolds := b.sum
 	if c != nil {
 		copies := float64(max(1, j.Copies))
 		if j.own != nil && j.own.PricePerKg != nil && c.MassToMix != nil {
 			b.add(Bought{Kind: CastMaterial, Name: c.Material}, copies**c.MassToMix/1000, "kg", *j.own.PricePerKg)
 		}
-		if pr.LaborPerHour != nil && pr.HoursPerCasting != nil {
-			b.add(Bought{Kind: LaborCasting}, copies**pr.HoursPerCasting, "h", *pr.LaborPerHour)
-		}
+		j.handling(&b, w, copies)
 	}
 	if b.err != nil || len(b.lines) == 0 {
 		return nil, bought, b.err

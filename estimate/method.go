@@ -6,6 +6,7 @@ import (
 
 	"moldtally/boxfit"
 	"moldtally/estimate/casting"
+	"moldtally/estimate/labor"
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh"
@@ -81,7 +82,12 @@ func (k *known) evaluate(ctx context.Context, c *choice) (*method, error) {
 		if err != nil {
 			return nil, err
 		}
-		if err := j.work(out, mix, saved); err != nil {
+		var flatness *float64
+		if c.report.Parting != nil {
+			flatness = c.report.Parting.Flatness
+		}
+		w := j.laborOf(fit, c.answer == SlitIt, chosen.Family, k.longest(), flatness)
+		if err := j.work(out, mix, saved, &w); err != nil {
 			return nil, err
 		}
 	}
@@ -266,11 +272,12 @@ func (j *resolved) feed(fit *boxfit.Fit, r *demold.Report, volume *float64) {
 }
 
 // work adds to a method what is bought, what the shelf lacks, and the order of
-// work. s may be nil: nothing is known of the mold but its volume.
-func (j *resolved) work(out *method, m *mixing, s *savings) error {
+// work. s and the labor of the mold may be nil: nothing is known of it but its
+// volume.
+func (j *resolved) work(out *method, m *mixing, s *savings, w *labor.Work) error {
 	told := j.shelf(out.rubber, m, out.casting, s)
 	out.findings = append(out.findings, told...)
-	cost, bought, err := j.cost(m, out.fit, out.casting)
+	cost, bought, err := j.cost(m, out.fit, out.casting, w)
 	if err != nil {
 		return err
 	}

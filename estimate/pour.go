@@ -100,7 +100,7 @@ func TallyPour(ctx context.Context, p PourJob) (*Plan, error) {
 			out.casting = casting
 		}
 	}
-	if err := j.work(out, mix, nil); err != nil {
+	if err := j.work(out, mix, nil, nil); err != nil {
 		return nil, err
 	}
 	out.notChecked = j.notChecked(&chosen, out.cost, false, nil)

@@ -291,6 +291,21 @@ func (w Work) Lines() (out []Line) {
 	return out
 }
 
+// Hours is how long a step takes for a number of molds of one pattern, h.
+func (w Work) Hours(s Step, molds int) float64 {
+	sum := 0.0
+	for _, l := range w.Lines() {
+		switch {
+		case l.Step != s:
+		case l.Once:
+			sum += l.Minutes
+		default:
+			sum += float64(l.Minutes * float64(max(molds, 1)))
+		}
+	}
+	return sum / 60
+}
+
 // Reckoned is what a work comes to.
 type Reckoned struct {
 	Lines   []Line

@@ -124,16 +124,23 @@ func (v voice) bought(b estimate.Bought) string {
 		return "tube: " + b.Name
 	case estimate.Sundries:
 		return "cups, gloves, sealer, release"
-	case estimate.LaborPreparing:
-		return "labor: preparing the pattern"
-	case estimate.LaborBox:
-		return "labor: building the box"
-	case estimate.LaborPouring:
-		return "labor: mixing and pouring"
-	case estimate.LaborOpening:
-		return "labor: opening"
-	case estimate.LaborCasting:
-		return "labor: casting"
+	case estimate.CastMaterial:
+		return "castings: " + b.Name
 	}
-	return "castings: " + b.Name
+	name := "labor: " + map[estimate.BoughtKind]string{
+		estimate.LaborPreparing: "preparing the pattern",
+		estimate.LaborBox:       "building the box",
+		estimate.LaborShell:     "building the mother mold",
+		estimate.LaborPouring:   "mixing and pouring",
+		estimate.LaborBrushing:  "mixing and brushing",
+		estimate.LaborOpening:   "opening",
+		estimate.LaborCasting:   "casting",
+	}[b.Kind]
+	if !b.Usual {
+		return name
+	}
+	if b.Kind == estimate.LaborOpening {
+		name += ", a trial casting"
+	}
+	return name + " (usual hours)"
 }

@@ -201,6 +201,11 @@ var planExampleRemarks = func() (all []any) {
 	for b := estimate.BoughtRubber; b <= estimate.LaborCasting; b++ {
 		add(estimate.Bought{Kind: b, Name: "tin-25", Part: boxfit.Part{Stock: "mdf-12"}, Additive: material.Thinner, Size: 1000 * unit.Gram})
 	}
+	for b := estimate.LaborPreparing; b <= estimate.LaborCasting; b++ {
+		if b != estimate.CastMaterial {
+			add(estimate.Bought{Kind: b, Usual: true})
+		}
+	}
 	add(estimate.Rounding{})
 	return all
 }()
