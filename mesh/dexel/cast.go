@@ -36,6 +36,9 @@ func (c *Crossings) Column(i, j int) []Crossing {
 // Len is the number of crossings in all columns.
 func (c *Crossings) Len() int { return len(c.hit) }
 
+// RowLen is the number of crossings in the columns of row j.
+func (c *Crossings) RowLen(j int) int { return int(c.off[(j+1)*c.NX] - c.off[j*c.NX]) }
+
 // Fixed-point lattice of the plane across U: subBits below a cell. 16 bits
 // put the snapping error at cell/131072 (half a unit). Coordinates stay below
 // 2^29 so that the int64 edge functions (products of two differences, summed)
@@ -58,6 +61,10 @@ type Options struct {
 // block is the number of triangles between two looks at the context, and the
 // unit in which work is shared; results do not depend on it.
 const block = 1 << 14
+
+// room is how many hits are given room at once where the first guess was too
+// small: lists that grow by copying cost more than the scan.
+const room = 1 << 13
 
 type hit struct {
 	z    float64
@@ -85,14 +92,12 @@ func Cast(ctx context.Context, m *mesh.Mesh, g Grid, o Options) (*Crossings, err
 	}
 	tris := m.Triangles()
 	nblocks := (len(tris) + block - 1) / block
-	found := make([][]hit, nblocks)
+	found := make([][][]hit, nblocks)
 	var done int
 	var mu sync.Mutex
 	err = par.Blocks(ctx, len(tris), block, func(from, to int) {
 		// About half of a grid's columns meet the pattern, mostly twice.
-		out := make([]hit, 0, g.NX*g.NY/nblocks+16)
-		out = s.triangles(from, to, o.Skip, out)
-		found[from/block] = out
+		found[from/block] = s.triangles(from, to, o.Skip, make([]hit, 0, g.NX*g.NY/nblocks+16))
 		if o.Progress != nil {
 			mu.Lock()
 			done += to - from
@@ -173,8 +178,9 @@ func (g Grid) reach(m *mesh.Mesh, cx, cy float64) (reach float64) {
 	return reach
 }
 
-// triangles appends where the columns meet triangles from to to.
-func (s *scan) triangles(from, to int, skip func(int) bool, out []hit) []hit {
+// triangles returns where the columns meet triangles from to to, in order, as
+// one list after another; the first is out, which is empty and has some room.
+func (s *scan) triangles(from, to int, skip func(int) bool, out []hit) (full [][]hit) {
 	tris, verts := s.m.Triangles(), s.m.Vertices()
 	g, bits, fx, fy, ox, oy := s.g, s.bits, s.fx, s.fy, s.ox, s.oy
 	for t := from; t < to; t++ {
@@ -230,19 +236,24 @@ func (s *scan) triangles(from, to int, skip func(int) bool, out []hit) []hit {
 				w2 := float64(e[2].at(px, py))
 				z := za + float64((zb-za)*(w1*inv)) + float64((zc-za)*(w2*inv))
 				z = min(max(z, zlo), zhi)
+				if len(out) == cap(out) {
+					full = append(full, out)
+					out = make([]hit, 0, room)
+				}
 				out = append(out, hit{z, int32(r)*int32(g.NX) + int32(q), int32(t), sign})
 			}
 		}
 	}
-	return out
+	return append(full, out)
 }
 
 // gather sorts the hits into columns.
-func gather(ctx context.Context, g Grid, found [][]hit) (*Crossings, error) {
+func gather(ctx context.Context, g Grid, found [][][]hit) (*Crossings, error) {
 	n := g.NX * g.NY
 	off := make([]int32, n+1)
 	total := 0
-	for _, b := range found {
+	lists := slices.Concat(found...)
+	for _, b := range lists {
 		total += len(b)
 		for k := range b {
 			off[b[k].col+1]++
@@ -256,13 +267,12 @@ func gather(ctx context.Context, g Grid, found [][]hit) (*Crossings, error) {
 	}
 	next := slices.Clone(off[:n])
 	all := make([]Crossing, total)
-	for bi, b := range found {
+	for _, b := range lists {
 		for k := range b {
 			h := &b[k]
 			all[next[h.col]] = Crossing{h.z, h.tri, h.sign}
 			next[h.col]++
 		}
-		found[bi] = nil
 	}
 	c := &Crossings{g, off, all}
 	err := par.Blocks(ctx, g.NY, 16, func(from, to int) {

@@ -407,7 +407,7 @@ func (s *Solid) measure(ctx context.Context, sum, invented, voids float64, o Opt
 		}
 		if l == nil || l.found == 0 {
 			_, _, u := turnedFrame(k + 1)
-			if _, dispute[k], err = s.field(ctx, dexelGrid(s, u, cell), nil); err != nil {
+			if dispute[k], err = s.disputed(ctx, dexelGrid(s, u, cell), nil); err != nil {
 				return err
 			}
 			continue
@@ -416,7 +416,7 @@ func (s *Solid) measure(ctx context.Context, sum, invented, voids float64, o Opt
 		g := l.columns(k)
 		filled := make([]float64, g.NY)
 		thin := make([]float64, g.NY)
-		_, dispute[k], err = s.field(ctx, g, func(i, j int, z0, z1 float64) bool {
+		dispute[k], err = s.disputed(ctx, g, func(i, j int, z0, z1 float64) bool {
 			in, sure := l.on(k, i, j, z0, z1)
 			if !sure {
 				x, y := g.Center(i, j)

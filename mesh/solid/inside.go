@@ -36,50 +36,27 @@ func (s *Solid) Field(ctx context.Context, g dexel.Grid) (*dexel.Field, error) {
 			return l.covers(&g, x, y, z0, z1)
 		}
 	}
-	f, _, err := s.field(ctx, g, in)
-	return f, err
-}
-
-// inPocket says of a stretch of column (i, j) that no piece fills whether it
-// lies in a pocket; it is called from several goroutines.
-type inPocket func(i, j int, z0, z1 float64) bool
-
-// field also returns the disputed volume: what S has in these columns less the
-// sum of the signed volumes of the wound pieces (overlaps make it negative,
-// pockets positive), mm³.
-func (s *Solid) field(ctx context.Context, g dexel.Grid, in inPocket) (*dexel.Field, float64, error) {
 	c, err := dexel.Cast(ctx, s.surface, g, dexel.Options{Skip: s.skipFunc()})
 	if err != nil {
-		return nil, 0, err
+		return nil, err
 	}
 	type rowOut struct {
-		spans   []dexel.Span
-		count   []int32
-		dispute float64
+		spans []dexel.Span
+		count []int32
 	}
 	rows := make([]rowOut, g.NY)
-	var team par.Team[[]int32]
-	err = team.Each(ctx, g.NY, func(w *[]int32, j int) {
-		if *w == nil {
-			*w = make([]int32, s.pieces)
-		}
-		var i int
-		var here func(z0, z1 float64) bool
-		if in != nil {
-			here = func(z0, z1 float64) bool { return in(i, j, z0, z1) }
-		}
-		r := rowOut{count: make([]int32, g.NX)}
-		for i = range g.NX {
+	err = s.eachRow(ctx, c, func(j int, row *rowSpans) {
+		// A span has two crossings.
+		r := rowOut{make([]dexel.Span, 0, c.RowLen(j)/2), make([]int32, g.NX)}
+		for i := range g.NX {
 			before := len(r.spans)
-			var d float64
-			r.spans, d = s.spans(c.Column(i, j), *w, here, r.spans)
-			r.dispute += d
+			r.spans, _ = row.spans(s, c, i, j, in, r.spans)
 			r.count[i] = int32(len(r.spans) - before)
 		}
 		rows[j] = r
 	})
 	if err != nil {
-		return nil, 0, fmt.Errorf("solid: %w", err)
+		return nil, err
 	}
 	total := 0
 	for j := range rows {
@@ -87,16 +64,70 @@ func (s *Solid) field(ctx context.Context, g dexel.Grid, in inPocket) (*dexel.Fi
 	}
 	off := make([]int32, g.NX*g.NY+1)
 	spans := make([]dexel.Span, 0, total)
-	var dispute float64
 	for j := range rows {
 		for i, n := range rows[j].count {
 			off[j*g.NX+i+1] = off[j*g.NX+i] + n
 		}
 		spans = append(spans, rows[j].spans...)
 		rows[j].spans = nil
-		dispute += rows[j].dispute
 	}
-	return dexel.New(g, off, spans), dispute * g.Cell * g.Cell, nil
+	return dexel.New(g, off, spans), nil
+}
+
+// disputed is what S has in the columns of g less the sum of the signed volumes
+// of the wound pieces (overlaps make it negative, pockets positive), mm³.
+func (s *Solid) disputed(ctx context.Context, g dexel.Grid, in inPocket) (float64, error) {
+	c, err := dexel.Cast(ctx, s.surface, g, dexel.Options{Skip: s.skipFunc()})
+	if err != nil {
+		return 0, err
+	}
+	rows := make([]float64, g.NY)
+	err = s.eachRow(ctx, c, func(j int, row *rowSpans) {
+		for i := range g.NX {
+			var d float64
+			row.scratch, d = row.spans(s, c, i, j, in, row.scratch[:0])
+			rows[j] += d
+		}
+	})
+	var sum float64
+	for _, d := range rows {
+		sum += d
+	}
+	return sum * g.Cell * g.Cell, err
+}
+
+// inPocket says of a stretch of column (i, j) that no piece fills whether it
+// lies in a pocket; it is called from several goroutines.
+type inPocket func(i, j int, z0, z1 float64) bool
+
+// rowSpans is what one core needs to turn rows of crossings into spans.
+type rowSpans struct {
+	winding []int32 // per piece; zero between columns
+	scratch []dexel.Span
+}
+
+// eachRow calls do for the rows of a cast, on all cores.
+func (s *Solid) eachRow(ctx context.Context, c *dexel.Crossings, do func(j int, row *rowSpans)) error {
+	var team par.Team[rowSpans]
+	err := team.Each(ctx, c.NY, func(row *rowSpans, j int) {
+		if row.winding == nil {
+			row.winding = make([]int32, s.pieces)
+		}
+		do(j, row)
+	})
+	if err != nil {
+		return fmt.Errorf("solid: %w", err)
+	}
+	return nil
+}
+
+// spans is Solid.spans for column (i, j).
+func (r *rowSpans) spans(s *Solid, c *dexel.Crossings, i, j int, in inPocket, out []dexel.Span) ([]dexel.Span, float64) {
+	var here func(z0, z1 float64) bool
+	if in != nil {
+		here = func(z0, z1 float64) bool { return in(i, j, z0, z1) }
+	}
+	return s.spans(c.Column(i, j), r.winding, here, out)
 }
 
 // spans turns a column's crossings into spans of S, appended to out, and
