@@ -114,8 +114,11 @@ type Floats struct {
 	Mass, Displaces unit.Mass
 	Up              unit.Force
 	Screws, Glue    unit.Force // what they must be good for
+	Load            unit.Mass  // to put on instead: it weighs as much as Screws
+	Ring            unit.Area  // of glue that bears Glue; 0 = glue alone is not the way
 	OnBoard         bool       // it can be screwed down
 	Sealed          Foot
+	Original        bool // no screw, glue or weight may come on it
 }
 
 // Foot is what a foot sealed all round would do about floating.
@@ -132,6 +135,7 @@ const (
 type MayFloat struct {
 	Displaces unit.Mass  // the rubber it displaces
 	Worst     unit.Force // were it weightless
+	Load      unit.Mass  // holds the worst with margin
 }
 
 // Heavy: what must be lifted is heavy.

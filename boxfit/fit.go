@@ -97,6 +97,10 @@ type Fit struct {
 	// ShellUplift is what lifts a closed mother mold off the board while the
 	// rubber is liquid, N; nil for other containers.
 	ShellUplift *float64 `json:"-"`
+	// Holding is how the pattern is held, by its mean density; nil where its mass
+	// is unknown or nothing liquid lifts it. Fixed says that the user sees to it.
+	Holding *Holding `json:"-"`
+	Fixed   bool     `json:"-"`
 	// TubeGrowth is how much wider a tube is at its foot under the liquid, mm.
 	TubeGrowth *float64 `json:"-"`
 	// Reason says why this container was chosen; nil for one that was not.

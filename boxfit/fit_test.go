@@ -544,7 +544,7 @@ func TestFindings(t *testing.T) {
 		code finding.Code
 		want finding.Severity
 	}{
-		{"light pattern floats", small, Request{PatternMass: at(20.0)}, CodeFloat, finding.Stop},
+		{"light pattern floats", small, Request{PatternMass: at(20.0)}, CodeFloat, finding.Caution},
 		{"heavy one does not", small, Request{PatternMass: at(400.0)}, CodeFloat, -1},
 		{"unknown mass", small, Request{}, CodeFloatUnknown, finding.Caution},
 		{"known mass", small, Request{PatternMass: at(20.0)}, CodeFloatUnknown, -1},

@@ -123,37 +123,6 @@ func (p *planner) judge(f *Fit, side, rim float64) {
 	p.judgeLift(f)
 }
 
-// judgeFloat tells what holds the pattern down.
-func (p *planner) judgeFloat(f *Fit) {
-	if f.Findings.Has(CodeSmall) {
-		return
-	}
-	_, displaced := p.poured(f)
-	if f.HoldDown == nil {
-		f.Findings.Add(finding.Finding{Code: CodeFloatUnknown, Severity: finding.Caution,
-			Facts: MayFloat{unit.Mass(p.sg * displaced / 1000), unit.Force(buoyancy(p.sg, displaced, 0))}})
-		return
-	}
-	up := *f.HoldDown
-	if up <= 0 {
-		return
-	}
-	foot := FootNoHelp
-	if p.r.Contact > 0 && p.mold.OnBoard() {
-		// The best case: no rubber gets under the foot.
-		if v := sealedLift(p.sg, displaced, p.r.Contact, f.FillHeight) - *p.r.PatternMass/1000*unit.G; v <= 0 {
-			foot = FootHolds
-		} else if v < up {
-			foot = FootLess
-		}
-	}
-	m := *p.r.PatternMass
-	f.Findings.Add(finding.Finding{Code: CodeFloat, Severity: finding.Stop, Facts: Floats{
-		Mass: unit.Mass(m), Displaces: unit.Mass(m + up/unit.G*1000), Up: unit.Force(up),
-		Screws: unit.Force(MarginScrews * up), Glue: unit.Force(MarginGlue * up), OnBoard: p.mold.OnBoard(), Sealed: foot,
-	}})
-}
-
 // judgeLift tells how heavy the filled container is.
 func (p *planner) judgeLift(f *Fit) {
 	m := p.knownLift(f)

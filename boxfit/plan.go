@@ -67,7 +67,7 @@ func newPlanner(s *scene, r *Request) (*planner, error) {
 // start is a Fit with what all containers share.
 func (p *planner) start(w *walls) *Fit {
 	f := &Fit{
-		Kind: w.kind, Mold: p.mold, Wall: p.wall, Over: p.over, Under: p.under,
+		Kind: w.kind, Mold: p.mold, Wall: p.wall, Over: p.over, Under: p.under, Fixed: p.r.Fixed,
 		Boards: []Board{}, Vents: []Channel{}, Options: []Option{}, Findings: finding.List{},
 		Up: p.s.up.Array(), LongAxis: p.s.dir(w.axis).Array(),
 	}
@@ -205,15 +205,6 @@ func (p *planner) thinnest(f *Fit, side float64, at func(mesh.Vec2) float64) {
 	f.ThinnestAt = new(s.extreme(where).Array())
 }
 
-// MarginScrews and MarginGlue multiply the buoyancy to what a fixing is made
-// for: screws or a bar across the top hold as they are made; glue, tape and
-// clay creep and soften over the hours of a cure, and the pour pushes on the
-// pattern (judgement, no source).
-const (
-	MarginScrews = 2
-	MarginGlue   = 4
-)
-
 // forces works out the liquid rubber's pushes.
 func (p *planner) forces(f *Fit, w *walls) {
 	head, sunk := p.poured(f)
@@ -239,16 +230,6 @@ func (p *planner) poured(f *Fit) (head, sunk float64) {
 		return up, sunk - under
 	}
 	return head, sunk
-}
-
-// float works out what holds the pattern down that displaces a volume, mm³, of
-// liquid rubber.
-func (p *planner) float(f *Fit, sunk float64) {
-	if m := p.r.PatternMass; m != nil {
-		up := buoyancy(p.sg, sunk, *m)
-		margin := MarginScrews * max(0, up)
-		f.HoldDown, f.HoldDownMargin = &up, &margin
-	}
 }
 
 // cut writes the cut list. The user's own container needs none.

@@ -32,8 +32,11 @@ type Request struct {
 
 	RubberSG    float64  // specific gravity of the liquid rubber; 0 = DefaultSG
 	PatternMass *float64 // g; nil = unknown
-	Contact     float64  // the pattern's contact with the board, mm²; 0 = unknown
-	LiftExtra   float64  // further mass that is lifted with the mold, g
+	Fixed       bool     // the pattern is screwed, glued or weighted down, as the user says
+	// Irreplaceable says that no screw, glue or weight may come on the pattern.
+	Irreplaceable bool
+	Contact       float64 // the pattern's contact with the board, mm²; 0 = unknown
+	LiftExtra     float64 // further mass that is lifted with the mold, g
 
 	// Displaced is the pattern's volume as measured by dunking; it wins over
 	// the mesh's.

@@ -45,6 +45,7 @@ type Job struct {
 	PatternMaterial string
 	PatternMass     *float64
 	Infill          *float64 // per cent
+	Fixed           bool     // it will be screwed, glued or weighted down
 	Displaced       *float64 // as measured by dunking
 	Irreplaceable   bool
 	Release         string // release or sealer on the pattern, by name

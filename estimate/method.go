@@ -92,7 +92,7 @@ func (k *known) evaluate(ctx context.Context, c *choice) (*method, error) {
 		}
 	}
 	unknown := &how
-	if mass != nil {
+	if mass != nil || j.Fixed {
 		unknown = nil
 	}
 	out.notChecked = j.notChecked(&chosen, out.cost, true, unknown)

@@ -77,19 +77,32 @@ func (w *wording) container() Section {
 
 // loads says what floats up and what the rubber presses on.
 func (w *wording) loads(sec *Section, c *boxfit.Fit) {
+	const label = "Hold the pattern down"
 	switch {
 	case c.Mold == demold.Brushed:
-		sec.add(Row{Label: "Hold the pattern down", Value: "no need", Note: "brushed coats press on nothing"})
+		sec.add(Row{Label: label, Value: "no need", Note: "brushed coats press on nothing"})
+	case c.HoldDown == nil && c.Fixed:
+		sec.add(Row{Label: label, Value: "fixed, as you say", Note: "its mass is not known, so neither is what the fixing must bear"})
 	case c.HoldDown == nil:
-		sec.add(Row{Label: "Hold the pattern down", Value: "unknown", Note: "weigh the pattern: its mass is not known", Tone: Care})
+		sec.add(Row{Label: label, Value: "unknown", Note: "weigh the pattern: its mass is not known", Tone: Care})
 	case *c.HoldDown <= 0:
-		sec.add(Row{Label: "Hold the pattern down", Value: "it sinks", Note: "no force needed; still fix it to the board"})
+		note := "by its weight: it stands; seal its edge"
+		if c.Holding != nil && *c.Holding == boxfit.Tacked {
+			note = "but the stream of the pour moves it: tack it in three places"
+		}
+		sec.add(Row{Label: label, Value: "it sinks", Note: note})
 	default:
 		f, note := *c.HoldDown, ""
 		if c.HoldDownMargin != nil {
 			f, note = *c.HoldDownMargin, "with margin: it floats up by "+w.Inline(figure.Force(*c.HoldDown))
 		}
-		sec.add(w.force("Hold the pattern down", f, note))
+		switch {
+		case c.Fixed:
+			note = figure.Join("; ", note, "fixed, as you say")
+		case f < boxfit.ClayHolds:
+			note = figure.Join("; ", note, "the clay round its edge holds that")
+		}
+		sec.add(w.force(label, f, note))
 	}
 	if c.ShellUplift != nil && *c.ShellUplift > 0 {
 		sec.add(w.force("Hold the shell down", *c.ShellUplift, "the liquid rubber lifts it: bolt, clamp or weight it"))

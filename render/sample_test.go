@@ -86,7 +86,7 @@ func samplePlan() *estimate.Plan {
 		Container: &boxfit.Fit{Kind: boxfit.Box, Mold: "block", Interior: &[3]float64{105, 105, 165}, Wall: 12.5, Over: 12, Under: 0,
 			FillHeight: 154.3, Capacity: 1701157.5, Thinnest: 11.8, ThinnestAt: &[3]float64{40, 0, 75},
 			Boards: []boxfit.Board{{Part: boxfit.Part{Role: boxfit.LongSide, Stock: "melamine-12"}, Count: 2, Length: 129, Width: 165, Thickness: 12}, {Part: boxfit.Part{Role: boxfit.ShortSide, Stock: "melamine-12"}, Count: 2, Length: 105, Width: 165, Thickness: 12}, {Part: boxfit.Part{Role: boxfit.BaseBoard, Stock: "melamine-12"}, Count: 1, Length: 189, Width: 189, Thickness: 12}},
-			Seam:   1080, HoldDown: ptr(3.02), HoldDownMargin: ptr(12.1), FloorPressure: 1.69, WallForce: 13.7, BoardBow: ptr(0.021), Brace: &boxfit.Brace{Walls: 120, Bow: 0.2},
+			Seam:   1080, HoldDown: ptr(3.02), HoldDownMargin: ptr(6.04), FloorPressure: 1.69, WallForce: 13.7, BoardBow: ptr(0.021), Brace: &boxfit.Brace{Walls: 120, Bow: 0.2},
 			LiftMass: ptr(3120.0),
 			Options: []boxfit.Option{
 				{Mold: "block", Container: "sleeve, 110 mm drain pipe", Volume: 871000, Mass: ptr(958.0), Cost: ptr(25.1)},
@@ -122,7 +122,7 @@ func samplePlan() *estimate.Plan {
 			say("the deepest undercut is 14.7 mm, and a neck must stretch by 59 %"), say("a rubber of Shore A 15 stands that for the pulls wanted")}},
 		NotChecked: []estimate.NotChecked{{What: estimate.CureUnknown}, {What: estimate.EachBatch}},
 		Warnings: finding.List{
-			{Code: boxfit.CodeFloat, Severity: finding.Stop, Facts: boxfit.Floats{Mass: 186, Displaces: 492, Up: 3, Screws: 6, Glue: 12, OnBoard: true}},
+			{Code: boxfit.CodeFloat, Severity: finding.Stop, Facts: boxfit.Floats{Mass: 186, Displaces: 492, Up: 3, Screws: 6, Load: 612, Glue: 12, OnBoard: true}},
 			{Code: solid.CodeHoles, Severity: finding.Caution, At: &[3]float64{12, -4, 88}, Facts: solid.Holes{Count: 3, Largest: 14, At: mesh.V(12, -4, 88),
 				Doubt: solid.Doubt{Displaced: unit.Bounded[unit.Volume]{Low: 409120, Value: 412310, High: 415890}, Rubber: 3.7, Density: 1.1}}},
 			{Code: solid.CodeCrumbs, Severity: finding.Note, Facts: solid.Crumbs{Count: 2}},

@@ -141,6 +141,7 @@ func (s *settings) materialFlags(g *groups) {
 	add(nameValue(&s.job.PatternMaterial, patternNames), "pattern-material", "for chemistry and float (see: moldtally materials)")
 	add(massValue(&s.job.PatternMass, false), "pattern-mass", "what the pattern weighs, for float")
 	add(percentValue(&s.job.Infill, 100), "infill", "how full a printed pattern is, in percent, for float")
+	g.switches(&s.job.Fixed, "fixed", "the pattern will be screwed, glued or weighted down: float is settled")
 	add(nameValue(&s.job.Release, releaseNames), "release", "release or sealer you mean to put on it: does it suit (see: moldtally materials)")
 	g.switches(&s.job.Irreplaceable, "pattern-irreplaceable", "guard the original: what each step could do to it")
 }

@@ -69,23 +69,20 @@ var containerFindings = findings{
 	boxfit.CodeFloatUnknown: tells(func(v voice, f boxfit.MayFloat) Told {
 		return Told{
 			"the pattern's mass is not known, so neither is whether it floats in the rubber",
-			"it floats if it weighs less than " + v.mass(f.Displaces) + ", the rubber it displaces; were it hollow and weightless it would pull up with " + v.newtons(f.Worst, upTo(1)),
-			"weigh the pattern and give its mass; until then fix it as if it floated",
+			"it floats if it weighs less than " + v.mass(f.Displaces) + ", the rubber it displaces; were it hollow and weightless it would pull up with " + v.pull(f.Worst),
+			"weigh the pattern and give its mass; until then fix it as if it floated (" + v.mass(f.Load) + " on a bridge across it holds the worst), and say --fixed",
 		}
 	}),
 	boxfit.CodeFloat: tells(func(v voice, f boxfit.Floats) Told {
-		how := "screws from below or a bar across the top"
-		if !f.OnBoard {
-			how = "a bar across the top, on pins where they do not show"
-		}
 		foot := map[boxfit.Foot]string{
 			boxfit.FootLess:  "; only a foot sealed all round would do better, and do not count on that",
 			boxfit.FootHolds: "; only while its foot is sealed all round does the rubber hold it down, and do not count on that",
 		}[f.Sealed]
+		weighs, displaces := v.apart(f.Mass, f.Displaces)
 		return Told{
-			"the pattern floats: " + v.mass(f.Mass) + " of pattern displaces " + v.mass(f.Displaces) + " of rubber",
-			"it pulls up with " + v.newtons(f.Up, upTo(2)) + "; once rubber creeps under it, it comes loose and the mold is lost" + foot,
-			"hold it down with " + how + ", made for " + v.newtons(f.Screws, upTo(1)) + "; glue or clay alone must be good for " + v.newtons(f.Glue, upTo(1)) + ", as both soften over a long cure",
+			"the pattern floats: it weighs " + weighs + " and displaces " + displaces + " of rubber",
+			"it pulls up with " + v.pull(f.Up) + "; once rubber creeps under it, it comes loose and the mold is lost" + foot,
+			v.anchored(f),
 		}
 	}),
 	boxfit.CodeHeavy: tells(func(v voice, f boxfit.Heavy) Told {
@@ -184,6 +181,20 @@ func containerName(k boxfit.Kind) string {
 		return "tube"
 	}
 	return "box"
+}
+
+// anchored says how to hold a pattern down.
+func (v voice) anchored(f boxfit.Floats) string {
+	if f.Original {
+		return "nothing may be screwed, glued or weighted on it: cradle it in clay so that rubber gets under no part of it, or brush the rubber on, which floats nothing; then say --fixed"
+	}
+	switch {
+	case f.Ring > 0:
+		return "hold it down with a ring of glue of at least " + v.cm2(f.Ring, sig(2)) + ", good for " + v.pull(f.Glue) + " as it softens over a long cure, or with " + v.mass(f.Load) + " on a bridge across it; then say --fixed"
+	case !f.OnBoard:
+		return "hold it down with a weight or a bar on pins where they do not show, good for " + v.pull(f.Screws) + "; then say --fixed"
+	}
+	return "hold it down with a screw from below, a bar across the top or a weight on a bridge, good for " + v.pull(f.Screws) + "; glue or clay alone must be good for " + v.pull(f.Glue) + ", as both soften over a long cure; then say --fixed"
 }
 
 func (v voice) brace(b boxfit.Brace) string {

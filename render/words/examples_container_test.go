@@ -27,10 +27,12 @@ var containerExamples = examples{
 		boxfit.Head{Depth: 380, Floor: 4.3, Wall: 245},
 		boxfit.Head{Depth: 380, Floor: 4.3, Mother: true},
 	},
-	boxfit.CodeFloatUnknown: {boxfit.MayFloat{Displaces: 474, Worst: 4.65}},
+	boxfit.CodeFloatUnknown: {boxfit.MayFloat{Displaces: 474, Worst: 4.65, Load: 948}},
 	boxfit.CodeFloat: {
-		boxfit.Floats{Mass: 186, Displaces: 474, Up: 2.82, Screws: 5.65, Glue: 11.3, OnBoard: true, Sealed: boxfit.FootHolds},
-		boxfit.Floats{Mass: 186, Displaces: 474, Up: 2.82, Screws: 5.65, Glue: 11.3, Sealed: boxfit.FootLess},
+		boxfit.Floats{Mass: 186, Displaces: 474, Up: 2.82, Screws: 5.65, Load: 576, Glue: 11.3, OnBoard: true, Sealed: boxfit.FootHolds},
+		boxfit.Floats{Mass: 186, Displaces: 474, Up: 2.82, Screws: 5.65, Load: 576, Glue: 11.3, Sealed: boxfit.FootLess},
+		boxfit.Floats{Mass: 1006, Displaces: 1009, Up: 0.0294, Screws: 0.0588, Load: 6, Glue: 0.118, Ring: 2.35, OnBoard: true},
+		boxfit.Floats{Mass: 186, Displaces: 474, Up: 2.82, Screws: 5.65, Load: 576, Glue: 11.3, OnBoard: true, Original: true},
 	},
 	boxfit.CodeHeavy: {
 		boxfit.Heavy{Mass: 13400, AtLeast: true},

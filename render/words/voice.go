@@ -212,6 +212,22 @@ func (v voice) mass(m unit.Mass) string {
 	return upTo(0)(float64(m)) + " g"
 }
 
+// apart writes two masses, with digits enough that they differ where they do.
+func (v voice) apart(a, b unit.Mass) (string, string) {
+	x, y := v.mass(a), v.mass(b)
+	for n := 3; x == y && a != b && n < 9; n++ {
+		switch {
+		case v.us:
+			x, y = digits(a.In(unit.Pound), n)+" lb", digits(b.In(unit.Pound), n)+" lb"
+		case a >= 1000:
+			x, y = upTo(n)(a.In(unit.Kilogram))+" kg", upTo(n)(b.In(unit.Kilogram))+" kg"
+		default:
+			x, y = upTo(n-2)(float64(a))+" g", upTo(n-2)(float64(b))+" g"
+		}
+	}
+	return x, y
+}
+
 // grams writes a mass in g, ounces or pounds.
 func (v voice) grams(m unit.Mass, metric figure) string {
 	if !v.us {
