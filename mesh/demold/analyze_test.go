@@ -20,7 +20,7 @@ func ptr(x float64) *float64 { return &x }
 
 func analyze(t testing.TB, m *mesh.Mesh, up mesh.Vec, o Options) *Report {
 	t.Helper()
-	r, err := Analyze(context.Background(), solidtest.Of(t, m), up, o)
+	r, err := Analyze(context.Background(), solidtest.Rough(t, m), up, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -34,7 +34,7 @@ func coarse(m *mesh.Mesh) float64 { return largest(m) / 334 }
 // undercutsOf finds the undercuts of a body, and asks nothing else of it.
 func undercutsOf(t testing.TB, m *mesh.Mesh, up mesh.Vec, o scene.Options) *undercut.Result {
 	t.Helper()
-	c, err := scene.New(context.Background(), solidtest.Of(t, m), up, o)
+	c, err := scene.New(context.Background(), solidtest.Rough(t, m), up, o)
 	if err != nil {
 		t.Fatal(err)
 	}

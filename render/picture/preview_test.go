@@ -80,7 +80,7 @@ func turnedPath(m *mesh.Mesh, clay float64) (path []float32, deepest float64, at
 // finialSession is the finial in a box, with its exact undercut.
 func finialSession(t testing.TB) *estimate.Session {
 	m := shape.Revolve(finialProfile(), 128)
-	s := solidtest.Of(t, m)
+	s := solidtest.Rough(t, m)
 	path, deepest, at := turnedPath(s.Surface(), 1.4)
 	p := samplePlan()
 	p.Pattern.Size = m.Size().Array()
@@ -109,7 +109,7 @@ func archSession(t testing.TB) *estimate.Session {
 	m := shape.Without(shape.FineBox(90, 40, 60, 12), func(_ int, c mesh.Vec) bool {
 		return c.Z > 59.9 && math.Hypot(c.X-20, c.Y) < 12
 	})
-	s := solidtest.Of(t, m)
+	s := solidtest.Rough(t, m)
 	v := s.Surface().Vertices()
 	path := make([]float32, len(v))
 	for i, p := range v {
@@ -136,7 +136,7 @@ func archSession(t testing.TB) *estimate.Session {
 // blanketSession is a leaning horn under a blanket.
 func blanketSession(t testing.TB) *estimate.Session {
 	m := shape.Stand(shape.Bottle(30, 12, 50, 20, 30, 96), mesh.V(0, 0, 1))
-	s := solidtest.Of(t, m)
+	s := solidtest.Rough(t, m)
 	path, _, at := turnedPath(s.Surface(), 1)
 	p := samplePlan()
 	p.Pattern.File, p.Verdict.Answer = "bottle.ply", estimate.ComesOut
@@ -151,7 +151,7 @@ func blanketSession(t testing.TB) *estimate.Session {
 // its up along +y.
 func tileSession(t testing.TB) *estimate.Session {
 	m := shape.Rotate(shape.Merge(shape.FineBox(160, 110, 12, 6), shape.Translate(shape.Frustum(30, 24, 8, 64), mesh.V(20, 5, 12))), mesh.V(1, 0, 0), -math.Pi/2)
-	s := solidtest.Of(t, m)
+	s := solidtest.Rough(t, m)
 	p := samplePlan()
 	p.Pattern.File, p.Verdict.Answer = "a tile with a very long name indeed, as clients like to send them, version 12 final.3mf", estimate.ComesOut
 	p.Warnings = nil

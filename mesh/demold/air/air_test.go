@@ -22,7 +22,7 @@ func disc(r float64, n int) float64 { return shape.NgonArea(r, n) }
 
 func sceneOf(t testing.TB, m *mesh.Mesh, up mesh.Vec, o scene.Options) *scene.Scene {
 	t.Helper()
-	c, err := scene.New(context.Background(), solidtest.Of(t, m), up, o)
+	c, err := scene.New(context.Background(), solidtest.Rough(t, m), up, o)
 	if err != nil {
 		t.Fatal(err)
 	}

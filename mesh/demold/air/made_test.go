@@ -19,7 +19,7 @@ func TestMadeBodies(t *testing.T) {
 	for _, b := range shape.MadeBodies() {
 		t.Run(b.Name, func(t *testing.T) {
 			t.Parallel()
-			s := solidtest.Of(t, b.Mesh)
+			s := solidtest.Rough(t, b.Mesh)
 			size := b.Mesh.Size()
 			whole := shape.Volume(b.Mesh)
 			at := func(up mesh.Vec, mold scene.Mold) *scene.Scene {

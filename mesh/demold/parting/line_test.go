@@ -18,7 +18,7 @@ import (
 // sceneOf is a mesh in a mold of two parts, on columns of a width in mm.
 func sceneOf(t testing.TB, m *mesh.Mesh, up mesh.Vec, cell float64) *scene.Scene {
 	t.Helper()
-	c, err := scene.New(context.Background(), solidtest.Of(t, m), up, scene.Options{Mold: scene.TwoPart, Resolution: cell})
+	c, err := scene.New(context.Background(), solidtest.Rough(t, m), up, scene.Options{Mold: scene.TwoPart, Resolution: cell})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -496,7 +496,7 @@ func holdAgainstBrute(t *testing.T, b searchedBody, directions, coarse, fine, co
 		o.Resolution = size / float64(columns)
 	}
 	start := time.Now()
-	st, err := Choose(context.Background(), solidtest.Of(t, m), o)
+	st, err := Choose(context.Background(), solidtest.Rough(t, m), o)
 	if err != nil {
 		t.Fatal(err)
 	}

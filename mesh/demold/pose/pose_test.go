@@ -63,7 +63,7 @@ func TestStand(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			s := solidtest.Of(t, tt.m)
+			s := solidtest.Rough(t, tt.m)
 			st, err := Choose(context.Background(), s, Options{FileUp: tt.fileUp})
 			if err != nil {
 				t.Fatal(err)
@@ -95,7 +95,7 @@ func TestStand(t *testing.T) {
 		})
 	}
 	// The blind hole opens upward, whatever axis that is.
-	s := solidtest.Of(t, shape.CrossHoleCube(100, 20, 98))
+	s := solidtest.Rough(t, shape.CrossHoleCube(100, 20, 98))
 	st, err := Choose(context.Background(), s, Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -118,7 +118,7 @@ func TestPoseMeasures(t *testing.T) {
 	// given by hand.
 	m := shape.Translate(shape.Rotate(shape.Box(50, 30, 20), mesh.V(0, 0, 1), 25*math.Pi/180), mesh.V(1000, -2000, 500))
 	z := mesh.V(0, 0, 2)
-	st, err := Choose(context.Background(), solidtest.Of(t, m), Options{Up: &z})
+	st, err := Choose(context.Background(), solidtest.Rough(t, m), Options{Up: &z})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -143,12 +143,12 @@ func TestPoseMeasures(t *testing.T) {
 		t.Error("no solid: want an error")
 	}
 	var none mesh.Vec
-	if _, err := Choose(context.Background(), solidtest.Of(t, m), Options{Up: &none}); err == nil {
+	if _, err := Choose(context.Background(), solidtest.Rough(t, m), Options{Up: &none}); err == nil {
 		t.Error("zero up: want an error")
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
-	if _, err := Choose(ctx, solidtest.Of(t, m), Options{}); err == nil {
+	if _, err := Choose(ctx, solidtest.Rough(t, m), Options{}); err == nil {
 		t.Error("cancelled: want an error")
 	}
 }
@@ -168,7 +168,7 @@ func TestStandReal(t *testing.T) {
 		{"x_carriage_cavities.stl", mesh.V(0, 0, 1)},
 	} {
 		t.Run(tt.file, func(t *testing.T) {
-			st, err := Choose(context.Background(), solidtest.Of(t, solidtest.Read(t, real.File(t, "which way up real patterns stand", tt.file))), Options{})
+			st, err := Choose(context.Background(), solidtest.Rough(t, solidtest.Read(t, real.File(t, "which way up real patterns stand", tt.file))), Options{})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -182,7 +182,7 @@ func TestStandReal(t *testing.T) {
 // BenchmarkChoose stands up a turned body with a deep groove, 200 thousand
 // triangles.
 func BenchmarkChoose(b *testing.B) {
-	s := solidtest.Of(b, shape.Waisted(30, 20, 37, 50_000))
+	s := solidtest.Rough(b, shape.Waisted(30, 20, 37, 50_000))
 	for _, search := range []bool{false, true} {
 		b.Run(map[bool]string{false: "sides", true: "sphere"}[search], func(b *testing.B) {
 			for b.Loop() {

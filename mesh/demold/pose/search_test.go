@@ -57,7 +57,7 @@ func TestSearchFindsAxis(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			s := solidtest.Of(t, tt.m)
+			s := solidtest.Rough(t, tt.m)
 			st, err := Choose(context.Background(), s, Options{Search: true, Mold: tt.mold, Resolution: 0.4})
 			if err != nil {
 				t.Fatal(err)
@@ -113,7 +113,7 @@ func TestSearchShow(t *testing.T) {
 	m := shape.Stand(lettered(false), mesh.V(0, 1, 0))
 	face := mesh.V(0, 1, 0)
 	for _, mold := range []scene.Mold{scene.Block, scene.TwoPart} {
-		st, err := Choose(context.Background(), solidtest.Of(t, m), Options{Search: true, Mold: mold, Show: &face, Resolution: 1})
+		st, err := Choose(context.Background(), solidtest.Rough(t, m), Options{Search: true, Mold: mold, Show: &face, Resolution: 1})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -137,7 +137,7 @@ func TestSearchSameOnAnyMachine(t *testing.T) {
 	if testing.Short() {
 		t.Skip("two whole searches; the race detector sees the columns they stand on elsewhere")
 	}
-	s := solidtest.Of(t, shape.Horn(60, 12, 24, 32))
+	s := solidtest.Rough(t, shape.Horn(60, 12, 24, 32))
 	run := func(cores int) ([]Direction, Pose) {
 		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
 		st, err := Choose(context.Background(), s, Options{Search: true, Resolution: 1})

@@ -18,7 +18,7 @@ var up = mesh.V(0, 0, 1)
 
 func of(t testing.TB, m *mesh.Mesh, u mesh.Vec, o scene.Options) *scene.Scene {
 	t.Helper()
-	c, err := scene.New(context.Background(), solidtest.Of(t, m), u, o)
+	c, err := scene.New(context.Background(), solidtest.Rough(t, m), u, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -28,7 +28,7 @@ func of(t testing.TB, m *mesh.Mesh, u mesh.Vec, o scene.Options) *scene.Scene {
 // TestHeights: a box of 60 × 40 × 30, moved, along each of its axes and of the
 // body's diagonal, on a board and off it.
 func TestHeights(t *testing.T) {
-	s := solidtest.Of(t, shape.Translate(shape.Box(60, 40, 30), mesh.V(7, -3, 100))) // about x and y, from z on
+	s := solidtest.Rough(t, shape.Translate(shape.Box(60, 40, 30), mesh.V(7, -3, 100))) // about x and y, from z on
 	third := math.Sqrt(3)
 	two := 2.0
 	for _, tt := range []struct {
@@ -202,7 +202,7 @@ func TestOver(t *testing.T) {
 
 // TestAnswers: a scene answers for its own arguments alone.
 func TestAnswers(t *testing.T) {
-	s := solidtest.Of(t, shape.Cube(10))
+	s := solidtest.Rough(t, shape.Cube(10))
 	x, y := 1.0, 1.0
 	c, err := scene.New(context.Background(), s, mesh.V(0, 0, 2), scene.Options{Clay: &x, Resolution: 1})
 	if err != nil {
@@ -219,7 +219,7 @@ func TestAnswers(t *testing.T) {
 			t.Errorf("%+v: answered", o)
 		}
 	}
-	if c.Answers(s, up.Neg(), c.Asked()) || c.Answers(solidtest.Of(t, shape.Cube(10)), up, c.Asked()) {
+	if c.Answers(s, up.Neg(), c.Asked()) || c.Answers(solidtest.Rough(t, shape.Cube(10)), up, c.Asked()) {
 		t.Error("answers for another side up, or another solid")
 	}
 }
@@ -256,7 +256,7 @@ func TestShared(t *testing.T) {
 
 // TestRefuses: arguments that cannot be, and a cancelled context.
 func TestRefuses(t *testing.T) {
-	s := solidtest.Of(t, shape.Cube(20))
+	s := solidtest.Rough(t, shape.Cube(20))
 	x := func(v float64) *float64 { return &v }
 	for _, tt := range []struct {
 		name string

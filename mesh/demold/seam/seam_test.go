@@ -27,7 +27,7 @@ func channel() *mesh.Mesh {
 func undercutsOf(t *testing.T, m *mesh.Mesh, o scene.Options, parting *float64) (*undercut.Result, *undercut.Surface) {
 	t.Helper()
 	ctx := context.Background()
-	c, err := scene.New(ctx, solidtest.Of(t, m), mesh.V(0, 0, 1), o)
+	c, err := scene.New(ctx, solidtest.Rough(t, m), mesh.V(0, 0, 1), o)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -20,7 +20,7 @@ func ptr(x float64) *float64 { return &x }
 
 func sceneOf(t testing.TB, m *mesh.Mesh, up mesh.Vec, o scene.Options) *scene.Scene {
 	t.Helper()
-	c, err := scene.New(context.Background(), solidtest.Of(t, m), up, o)
+	c, err := scene.New(context.Background(), solidtest.Rough(t, m), up, o)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -119,7 +119,7 @@ func ptr(x float64) *float64 { return &x }
 // sceneOf is a body on a board, with clay so high.
 func sceneOf(t *testing.T, m *mesh.Mesh, clay float64) *scene.Scene {
 	t.Helper()
-	sc, err := scene.New(context.Background(), solidtest.Of(t, m), mesh.V(0, 0, 1), scene.Options{Clay: &clay})
+	sc, err := scene.New(context.Background(), solidtest.Rough(t, m), mesh.V(0, 0, 1), scene.Options{Clay: &clay})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -151,7 +151,7 @@ func sceneOf(t testing.TB, m *mesh.Mesh, up mesh.Vec, cell, clay float64, board 
 	if board {
 		o.Mold, o.Clay = scene.Block, &clay
 	}
-	sc, err := scene.New(ctx, solidtest.Of(t, m), up, o)
+	sc, err := scene.New(ctx, solidtest.Rough(t, m), up, o)
 	if err != nil {
 		t.Fatal(err)
 	}

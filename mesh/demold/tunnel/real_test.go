@@ -18,7 +18,7 @@ func TestPlaces(t *testing.T) {
 		t.Skip("a whole scan; the full run has it")
 	}
 	m := solidtest.Read(t, real.File(t, "the places of a scan's tunnels", "lion_statue_holes.obj"))
-	sc, err := scene.New(ctx, solidtest.Of(t, m), mesh.V(0, 0, 1), scene.Options{})
+	sc, err := scene.New(ctx, solidtest.Rough(t, m), mesh.V(0, 0, 1), scene.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -48,7 +48,7 @@ func TestStraightDepths(t *testing.T) {
 	}
 	ctx := context.Background()
 	for name, m := range boundBodies() {
-		p, err := standin.New(ctx, solidtest.Of(t, m))
+		p, err := standin.New(ctx, solidtest.Rough(t, m))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -137,7 +137,7 @@ func TestWithin(t *testing.T) {
 	}
 	ctx := context.Background()
 	for name, m := range boundBodies() {
-		p, err := standin.New(ctx, solidtest.Of(t, m))
+		p, err := standin.New(ctx, solidtest.Rough(t, m))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -204,7 +204,7 @@ func TestInterleaved(t *testing.T) {
 func TestAtLeastTurned(t *testing.T) {
 	ctx := context.Background()
 	for name, m := range boundBodies() {
-		p, err := standin.New(ctx, solidtest.Of(t, m))
+		p, err := standin.New(ctx, solidtest.Rough(t, m))
 		if err != nil {
 			t.Fatal(err)
 		}

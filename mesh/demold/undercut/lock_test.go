@@ -68,7 +68,7 @@ func TestShutVolume(t *testing.T) {
 		{"a table without a pit", pitTable(40, 0), 0, false},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			u := undercutsOf(t, solidtest.Of(t, tt.m), up, scene.Options{Clay: &none, Resolution: 0.25})
+			u := undercutsOf(t, solidtest.Rough(t, tt.m), up, scene.Options{Clay: &none, Resolution: 0.25})
 			if got := u.Path == nil; got != tt.locked {
 				t.Errorf("locked: got %v, want %v", got, tt.locked)
 			}
@@ -113,7 +113,7 @@ func TestLocksAtAnyResolution(t *testing.T) {
 					if mold == scene.TwoPart {
 						o.Clay = nil
 					}
-					u := undercutsOf(t, solidtest.Of(t, m), v, o)
+					u := undercutsOf(t, solidtest.Rough(t, m), v, o)
 					if got := u.Path == nil; got != tt.locked {
 						t.Errorf("%s, %s, cells of %g mm, turned %g: locked %v, want %v (shut in %g mm³)", tt.name, mold, cell, turn, got, tt.locked, u.Locked)
 						continue
@@ -152,7 +152,7 @@ func TestLeastLockedPlane(t *testing.T) {
 		{"cube", shape.Cube(40), up, 20, 0},
 		{"mushroom", shape.Mushroom(20, 10, 8, 30, 96), up, 35, 0},
 	} {
-		u := undercutsOf(t, solidtest.Of(t, tt.m), tt.v, scene.Options{Mold: scene.TwoPart, Resolution: 0.3})
+		u := undercutsOf(t, solidtest.Rough(t, tt.m), tt.v, scene.Options{Mold: scene.TwoPart, Resolution: 0.3})
 		if u.Path == nil {
 			t.Errorf("%s: locked", tt.name)
 			continue

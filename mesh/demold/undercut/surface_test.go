@@ -27,7 +27,7 @@ func surfaceOf(t *testing.T, m *mesh.Mesh, u mesh.Vec, o scene.Options) *undercu
 	if d := m.Size(); o.Resolution == 0 {
 		o.Resolution = max(d.X, d.Y, d.Z) / 334
 	}
-	c, err := scene.New(ctx, solidtest.Of(t, m), u, o)
+	c, err := scene.New(ctx, solidtest.Rough(t, m), u, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -196,7 +196,7 @@ func TestVertexRegion(t *testing.T) {
 func TestShared(t *testing.T) {
 	ctx := context.Background()
 	for _, mold := range []scene.Mold{scene.Block, scene.TwoPart} {
-		c, err := scene.New(ctx, solidtest.Of(t, shape.Mug(40, 90, 4, 30, 48)), up, scene.Options{Mold: mold, Resolution: 1})
+		c, err := scene.New(ctx, solidtest.Rough(t, shape.Mug(40, 90, 4, 30, 48)), up, scene.Options{Mold: mold, Resolution: 1})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -229,7 +229,7 @@ func TestShared(t *testing.T) {
 // go is of none.
 func TestRegionAt(t *testing.T) {
 	ctx := context.Background()
-	c, err := scene.New(ctx, solidtest.Of(t, shape.ThroughHoleCube(100, 12)), up, scene.Options{Resolution: 0.5})
+	c, err := scene.New(ctx, solidtest.Rough(t, shape.ThroughHoleCube(100, 12)), up, scene.Options{Resolution: 0.5})
 	if err != nil {
 		t.Fatal(err)
 	}

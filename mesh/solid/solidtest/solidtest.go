@@ -16,12 +16,25 @@ import (
 // Of returns the solid of a mesh, crumbs and all.
 func Of(t testing.TB, m *mesh.Mesh) *solid.Solid {
 	t.Helper()
+	return of(t, m, solid.Options{KeepCrumbs: true})
+}
+
+// Rough is Of for tests that do not ask for the volume of the solid: what its
+// pieces dispute, which is most of the work where they cross or are open, is
+// settled on few columns. Columns cast through it are as fine as ever.
+func Rough(t testing.TB, m *mesh.Mesh) *solid.Solid {
+	t.Helper()
+	return of(t, m, solid.Options{KeepCrumbs: true, Across: 128})
+}
+
+func of(t testing.TB, m *mesh.Mesh, o solid.Options) *solid.Solid {
+	t.Helper()
 	ctx := context.Background()
 	sv, err := mesh.Inspect(ctx, m, mesh.SurveyOptions{})
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := solid.From(ctx, m, sv, solid.Options{KeepCrumbs: true})
+	s, err := solid.From(ctx, m, sv, o)
 	if err != nil {
 		t.Fatal(err)
 	}
