@@ -161,6 +161,7 @@ type Reason struct {
 	Saved float64 // of rubber, a share, against the container Than
 	Sides int
 	Than  Kind
+	Tube  *string // the stock tube
 }
 
 // Why a container was chosen.
@@ -172,6 +173,7 @@ const (
 	BecauseOwn
 	BecausePlain
 	BecauseSleeve
+	BecauseSheet
 	BecausePolygon
 	BecauseBlanket
 )

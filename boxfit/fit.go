@@ -31,7 +31,7 @@ type Board struct {
 // Part is what a board is in its container, and what it is cut from.
 type Part struct {
 	Role  Role
-	Stock string // the sheet, by its name among Boards; of a tube its name, "" = made to measure
+	Stock string // the sheet, by its name among Boards; of a tube its name
 	Sides int    // of the polygon a side belongs to
 }
 
@@ -45,6 +45,7 @@ const (
 	PolygonSide
 	BaseBoard
 	TubeWall
+	WrappedSheet // bent round into a sleeve: its length runs round, its width is the height
 )
 
 // Fit is a container that holds the pour, inside sizes in mm. A nil pointer is
@@ -101,6 +102,9 @@ type Fit struct {
 	// is unknown or nothing liquid lifts it. Fixed says that the user sees to it.
 	Holding *Holding `json:"-"`
 	Fixed   bool     `json:"-"`
+	// Bands is what the straps round a tube carry in all, N; nil for other
+	// containers.
+	Bands *float64 `json:"-"`
 	// TubeGrowth is how much wider a tube is at its foot under the liquid, mm.
 	TubeGrowth *float64 `json:"-"`
 	// Reason says why this container was chosen; nil for one that was not.

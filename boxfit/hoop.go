@@ -10,8 +10,7 @@ type hoop struct {
 }
 
 // Rigid plastic of which stock tubes are made: modulus in tension, MPa, and
-// Poisson's ratio (from memory, unverified). Softer plastics grow a few times as
-// much, which still is nothing.
+// Poisson's ratio, which serves for softer plastics too (from memory, unverified).
 const (
 	tubeE       = 3000
 	tubePoisson = 0.38
@@ -32,12 +31,24 @@ func (h hoop) growth(e, poisson float64) float64 {
 	return h.pressure * h.inner / e * (inside/h.pressure + poisson)
 }
 
+// bands is what straps round a tube that is slit along its length carry in all, N,
+// head the depth of liquid and bore its width, mm: ρgh²D/4, half of what pushes the
+// halves apart, as a band crosses the slit once and holds twice.
+func bands(sg, head, bore float64) float64 { return wallForce(sg, head, bore) / 2 }
+
 // hoop works out how a tube bears the pour; where its wall is not known nothing is
-// said.
+// said of that.
 func (p *planner) hoop(f *Fit, w *walls) {
-	if w.kind != Sleeve || w.thick <= 0 || f.FloorPressure <= 0 {
+	if w.kind != Sleeve || f.FloorPressure <= 0 {
+		return
+	}
+	if !f.Own {
+		head, _ := p.poured(f)
+		f.Bands = new(bands(p.sg, head, 2*w.radius))
+	}
+	if w.thick <= 0 {
 		return
 	}
 	h := hoop{f.FloorPressure / 1000, w.radius, w.radius + w.thick}
-	f.Hoop, f.TubeGrowth = new(h.thin()), new(2*h.growth(tubeE, tubePoisson))
+	f.Hoop, f.TubeGrowth = new(h.thin()), new(2*h.growth(w.elastic, tubePoisson))
 }

@@ -24,6 +24,7 @@ func TestHoop(t *testing.T) {
 		{"thin", h.thin(), 0.05334},
 		{"inside", in, 0.05504},
 		{"outside", out, 0.05174},
+		{"bands, N", bands(1.12, 300, 103.6), 25.602},
 		{"growth, µm", 1000 * h.growth(3000, 0.38), 0.972},
 	} {
 		if !near(c.got, c.want, 5e-4) {

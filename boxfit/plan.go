@@ -1,9 +1,7 @@
 package boxfit
 
 import (
-	"cmp"
 	"math"
-	"slices"
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
@@ -77,13 +75,19 @@ func (p *planner) start(w *walls) *Fit {
 // made is a container made for the pattern.
 func (p *planner) made(w *walls) *Fit {
 	f := p.start(w)
+	p.fill(f, w, p.upTo(f))
+	return f
+}
+
+// upTo sets how high a container made for the pattern is filled, and returns how
+// high its walls are.
+func (p *planner) upTo(f *Fit) (rim float64) {
 	f.FillHeight = p.under + p.s.height() + p.over
-	rim := f.FillHeight + freeboard
+	rim = f.FillHeight + freeboard
 	if p.r.Step > 0 {
 		rim = math.Ceil(rim/p.r.Step-1e-6) * p.r.Step
 	}
-	p.fill(f, w, rim)
-	return f
+	return rim
 }
 
 // own is the user's container, rim mm deep inside. The rubber over the pattern
@@ -278,8 +282,11 @@ func (p *planner) knownLift(f *Fit) float64 {
 	m := p.sg*f.Rubber/1000 + p.r.LiftExtra
 	for _, b := range f.Boards {
 		sg, area := p.board.SG, b.Length*b.Width
-		if b.Part.Role == TubeWall {
+		switch b.Part.Role {
+		case TubeWall:
 			sg, area = tubeSG, b.Length*math.Pi*(b.Width-b.Thickness)
+		case WrappedSheet:
+			sg = sheetSG
 		}
 		m += float64(b.Count) * area * b.Thickness * sg / 1000
 	}
@@ -290,74 +297,6 @@ func (p *planner) knownLift(f *Fit) float64 {
 // memory, unverified).
 const tubeSG = 1.40
 
-// tubeWall is the wall assumed for a tube that is made to measure, mm: a sheet
-// of plastic rolled or a built-up form (common practice, no source).
-const tubeWall = 3
-
-// sleeve makes a tube for the pattern: stock where there is one wide enough,
-// unless exact is asked for. ok says whether the stock sufficed.
-func (p *planner) sleeve() (f *Fit, stock bool) {
-	need := 2 * (p.s.circle.Radius + p.wall)
-	bore, wall, name, guessed := need, float64(tubeWall), "", false
-	if p.r.Step > 0 {
-		bore = math.Ceil(bore/p.r.Step-1e-6) * p.r.Step
-	}
-	if p.r.Tube != "exact" {
-		for _, t := range p.tubes() {
-			if t.Bore >= need-1e-9 {
-				bore, name, stock = t.Bore, t.Name, true
-				if guessed = t.Wall <= 0; !guessed {
-					wall = t.Wall
-				}
-				break
-			}
-		}
-	}
-	w := sleeveWalls(p.s.circle, bore)
-	if !guessed {
-		w.thick = wall
-	}
-	f = p.start(&w)
-	f.FillHeight = p.under + p.s.height() + p.over
-	rim := f.FillHeight + freeboard
-	if p.r.Step > 0 {
-		rim = math.Ceil(rim/p.r.Step-1e-6) * p.r.Step
-	}
-	if stock {
-		f.Stock = &name
-	}
-	f.Boards = append(f.Boards, Board{Part{Role: TubeWall, Stock: name}, 1, rim, bore + 2*wall, wall}, p.base(bore+2*wall+2*baseMargin, bore+2*wall+2*baseMargin))
-	p.fill(f, &w, rim)
-	if p.r.Tube != "exact" && !stock {
-		f.Findings.Add(p.noStockTube(need))
-	}
-	return f, stock
-}
-
-// tubes is the stock with the user's own, by bore; of equals theirs first.
-func (p *planner) tubes() []TubeStock {
-	all := append(slices.Clone(p.r.OwnTubes), Tubes()...)
-	slices.SortStableFunc(all, func(a, b TubeStock) int { return cmp.Compare(a.Bore, b.Bore) })
-	return all
-}
-
-// polygonGain is how much less rubber one more board must save to be worth
-// cutting (judgement, no source).
-const polygonGain = 0.02
-
-// polygon makes a prism of boards for the pattern. The number of boards is the
-// least from 5 to 12 past which the next one up saves next to nothing.
-func (p *planner) polygon() *Fit {
-	if n := p.r.Sides; n != 0 {
-		w := polygonWalls(p.s.hull, n, p.wall, p.r.Step)
-		return p.made(&w)
-	}
-	var best walls
-	for n := 5; n <= MaxSides; n++ {
-		w := polygonWalls(p.s.hull, n, p.wall, p.r.Step)
-		if n == 5 || w.area() < best.area()*(1-polygonGain*float64(n-best.sides)) {
-			best = w
-		}
-	}
-	return p.made(&best)
-}
+// sheetSG is that of the sheets that are wrapped round, polypropylene (from memory,
+// unverified).
+const sheetSG = 0.91

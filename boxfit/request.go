@@ -30,6 +30,10 @@ type Request struct {
 	OwnTubes []TubeStock
 	Sides    int // boards of a polygon; 0 = chosen
 
+	// Prices that containers are weighed by: of rubber for a kilogram, of work for an
+	// hour; nil = nominal ones.
+	RubberPrice, LaborRate *float64
+
 	RubberSG    float64  // specific gravity of the liquid rubber; 0 = DefaultSG
 	PatternMass *float64 // g; nil = unknown
 	Fixed       bool     // the pattern is screwed, glued or weighted down, as the user says

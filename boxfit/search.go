@@ -90,14 +90,6 @@ func shareOf(f *dexel.Field) func(h float64) float64 {
 
 func (r Request) onBoard() bool { return r.Mold == "" || r.Mold.OnBoard() }
 
-// Shares of rubber that a container must save to be preferred in auto
-// (judgement, no source): a polygon's mitred boards are a day's work against an
-// hour for a box.
-const (
-	autoSleeveGain  = 0.05
-	autoPolygonGain = 0.15
-)
-
 // search is Search for a pattern already measured.
 func search(ctx context.Context, sc *scene, r Request) (*Fit, []*Fit, error) {
 	p, err := newPlanner(sc, &r)
@@ -137,14 +129,14 @@ func search(ctx context.Context, sc *scene, r Request) (*Fit, []*Fit, error) {
 	if !p.mold.Coated() || best == nil {
 		bw := boxWalls(sc.hull, p.wall, r.Step)
 		box := p.made(&bw)
-		sleeve, stock := p.sleeve()
+		sleeve := p.sleeve()
 		if err := step(2); err != nil {
 			return nil, nil, err
 		}
 		poly := p.polygon()
 		others = []*Fit{box, sleeve, poly}
 		if best == nil {
-			best = pick(&r, box, sleeve, poly, stock)
+			best = p.pick(box, sleeve, poly)
 		}
 	}
 	if err := step(3); err != nil {
@@ -152,7 +144,7 @@ func search(ctx context.Context, sc *scene, r Request) (*Fit, []*Fit, error) {
 	}
 	keep := others[:0]
 	for _, f := range others {
-		if f != best {
+		if f != best && (best.Own || f.Kind != best.Kind) {
 			keep = append(keep, f)
 		}
 	}
@@ -169,30 +161,6 @@ func search(ctx context.Context, sc *scene, r Request) (*Fit, []*Fit, error) {
 		best.Options = append(best.Options, Option{Mold: f.Mold, Container: f.Kind, Volume: f.Rubber, Mass: &mass})
 	}
 	return best, others, nil
-}
-
-// pick chooses among containers made for the pattern.
-func pick(r *Request, box, sleeve, poly *Fit, stock bool) *Fit {
-	asked := func(f *Fit) *Fit { f.Reason = &Reason{Why: BecauseAsked}; return f }
-	switch r.Container {
-	case Box:
-		return asked(box)
-	case Sleeve:
-		return asked(sleeve)
-	case Polygon:
-		return asked(poly)
-	}
-	best := box
-	best.Reason = &Reason{Why: BecausePlain}
-	if (stock || r.Tube == "exact") && sleeve.Rubber < box.Rubber*(1-autoSleeveGain) {
-		best = sleeve
-		best.Reason = &Reason{Why: BecauseSleeve, Saved: 1 - sleeve.Rubber/box.Rubber, Than: Box}
-	}
-	if poly.Rubber < best.Rubber*(1-autoPolygonGain) {
-		poly.Reason = &Reason{Why: BecausePolygon, Saved: 1 - poly.Rubber/best.Rubber, Sides: *poly.Sides, Than: best.Kind}
-		best = poly
-	}
-	return best
 }
 
 // ownBox turns the pattern in the user's box so that its thinnest side is as

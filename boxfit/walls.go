@@ -16,7 +16,8 @@ type walls struct {
 	width  float64
 	radius float64 // sleeve: half the bore; polygon: apothem
 	sides  int     // polygon
-	thick  float64 // sleeve: the tube's wall; 0 = unknown
+	// Of a sleeve: its wall, mm, 0 = unknown, and the wall's modulus, MPa.
+	thick, elastic float64
 }
 
 // MaxSides is the most boards a polygon is made of; beyond a dozen a tube is

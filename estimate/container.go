@@ -27,6 +27,12 @@ func (k *known) request(m demold.Mold, sg float64, mass *float64) boxfit.Request
 	if j.Displaced != nil {
 		q.Displaced = new(unit.Exactly(unit.Volume(*j.Displaced)))
 	}
+	if p := j.Rubber.PricePerKg; p != nil {
+		q.RubberPrice = new(p.Float())
+	}
+	if p := j.shop.Prices.LaborPerHour; p != nil {
+		q.LaborRate = new(p.Float())
+	}
 	if d.Step != nil {
 		q.Step = *d.Step
 	}

@@ -63,6 +63,10 @@ func (w *wording) container() Section {
 	if c.Hoop != nil && c.Diameter != nil {
 		sec.add(w.row("Pull round the tube", figure.Pressure(1000**c.Hoop), "in its wall: it does not bow; see that it is round within "+w.Inline(figure.Ruled(roundWithin**c.Diameter))))
 	}
+	if c.Bands != nil {
+		pitch := w.Inline(figure.Ruled(bandPitch))
+		sec.add(w.force("Bands round it carry", *c.Bands, "in all: the lowest "+w.Inline(figure.Ruled(bandFoot))+" up, then one every "+pitch))
+	}
 	if c.Brace != nil {
 		sec.add(Row{Label: "Brace", Value: words.Say(finding.Remark{Facts: *c.Brace}, w.System)})
 	}
@@ -118,6 +122,13 @@ func (w *wording) loads(sec *Section, c *boxfit.Fit) {
 		sec.add(w.force("Push on one wall", c.WallForce, "the largest"))
 	}
 }
+
+// Where bands go round a tube, mm: the lowest above its foot, and between two.
+// Judgement of this program.
+const (
+	bandFoot  = 25
+	bandPitch = 75
+)
 
 // roundWithin is how far from round a tube may be, a share of its bore: as far as
 // stock tubes are made (judgement, no source).

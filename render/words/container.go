@@ -121,7 +121,7 @@ var containerFindings = findings{
 		return Told{
 			"no stock tube is wide enough: " + v.mm(f.Need, rule) + " of bore is needed, the widest, " + f.Widest + ", has " + v.mm(f.Bore, rule),
 			"the sleeve is planned to measure instead",
-			"roll it from thin plastic sheet and strap it, or build a box or polygon",
+			"wrap it from thin plastic sheet and strap it, or build a box",
 		}
 	}),
 	boxfit.CodeShell: tells(func(v voice, f boxfit.ShellLifts) Told {
@@ -151,11 +151,13 @@ var containerRemarks = []saying{
 		case boxfit.BecauseBlanket:
 			return "a blanket has its mother mold"
 		case boxfit.BecauseSleeve:
-			return "a sleeve takes " + percent(r.Saved) + " less rubber than a box"
+			return *r.Tube + " fits closely and takes " + percent(r.Saved) + " less rubber than a box"
+		case boxfit.BecauseSheet:
+			return "round, and no tube fits closely: a sheet wrapped round takes " + percent(r.Saved) + " less rubber than a box"
 		case boxfit.BecausePolygon:
-			return "a polygon of " + whole(r.Sides) + " boards takes " + percent(r.Saved) + " less rubber than a " + string(r.Than)
+			return "round, and no tube fits closely: a polygon of " + whole(r.Sides) + " boards takes " + percent(r.Saved) + " less rubber than a box, which pays for its bevels"
 		}
-		return "a plain box, within a few per cent of the least rubber"
+		return "four boards: a tube, a sheet wrapped round or a polygon would not pay for its work"
 	}),
 	says(func(v voice, p boxfit.Part) string {
 		switch p.Role {
@@ -168,8 +170,8 @@ var containerRemarks = []saying{
 		case boxfit.BaseBoard:
 			return "base board, " + p.Stock
 		}
-		if p.Stock == "" {
-			return "tube made to measure, slit along its length"
+		if p.Role == boxfit.WrappedSheet {
+			return p.Stock + ", wrapped round and strapped"
 		}
 		return "tube, " + p.Stock + ", slit along its length"
 	}),

@@ -50,6 +50,7 @@ var containerExamples = examples{
 var containerExampleRemarks = []any{
 	boxfit.Brace{Walls: 300, Bow: 0.21}, boxfit.Brace{Walls: 300, Ribs: 1, Every: 150, Bow: 0.21}, exampleBrace,
 	boxfit.Reason{Why: boxfit.BecauseAsked}, boxfit.Reason{Why: boxfit.BecauseOwn, Than: boxfit.Sleeve}, boxfit.Reason{Why: boxfit.BecausePlain},
-	boxfit.Reason{Why: boxfit.BecauseSleeve, Saved: 0.12}, boxfit.Reason{Why: boxfit.BecausePolygon, Saved: 0.21, Sides: 6, Than: boxfit.Box}, boxfit.Reason{Why: boxfit.BecauseBlanket},
-	boxfit.Part{Role: boxfit.LongSide, Stock: "mdf-12"}, boxfit.Part{Role: boxfit.PolygonSide, Stock: "mdf-12", Sides: 8}, boxfit.Part{Role: boxfit.TubeWall, Stock: "dn110"}, boxfit.Part{Role: boxfit.TubeWall},
+	boxfit.Reason{Why: boxfit.BecauseSleeve, Saved: 0.12, Tube: new("dn110")}, boxfit.Reason{Why: boxfit.BecauseSheet, Saved: 0.2, Than: boxfit.Box},
+	boxfit.Reason{Why: boxfit.BecausePolygon, Saved: 0.17, Sides: 8, Than: boxfit.Box}, boxfit.Reason{Why: boxfit.BecauseBlanket},
+	boxfit.Part{Role: boxfit.LongSide, Stock: "mdf-12"}, boxfit.Part{Role: boxfit.PolygonSide, Stock: "mdf-12", Sides: 8}, boxfit.Part{Role: boxfit.TubeWall, Stock: "dn110"}, boxfit.Part{Role: boxfit.WrappedSheet, Stock: "polypropylene-2"},
 }
