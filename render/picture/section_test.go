@@ -76,7 +76,7 @@ func TestSection(t *testing.T) {
 		{"two in one", shape.Merge(mushroom, shape.Cylinder(6, 45, n)), mesh.V(0, 0, 1), 20, 60*10 + 20*40},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			s := tallied(t, c.m, estimate.Job{Mold: "block", Clay: ptr(0.0), Resolution: 0.2, Up: estimate.Up{Dir: c.up}, Source: estimate.Source{Units: "mm"}})
+			s := tallied(t, c.m, estimate.Job{Mold: "block", Clay: ptr(0.0), Resolution: 0.5, Up: estimate.Up{Dir: c.up}, Source: estimate.Source{Units: "mm"}})
 			x, sc := sectionOf(t, s)
 			if x == nil {
 				t.Fatal("no section")

@@ -73,7 +73,7 @@ func TestSeam(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			u, surface := undercutsOf(t, tt.m, scene.Options{Mold: scene.Cut, Resolution: 0.5}, nil)
+			u, surface := undercutsOf(t, tt.m, scene.Options{Mold: scene.Cut, Resolution: 1}, nil)
 			r, err := seam.Find(context.Background(), u, surface)
 			if err != nil {
 				t.Fatal(err)
