@@ -205,9 +205,7 @@ func chemistry(m *material.Casting, c *rubber.Chosen) (out finding.List) {
 		severity := finding.Stop
 		switch {
 		case c.Food:
-			e.Declared, severity = c.Name, finding.Note
-		case c.Family == material.Platinum:
-			severity = finding.Caution
+			e.Declared, e.Owned, severity = c.Name, c.Own, finding.Note
 		}
 		out.Add(finding.Finding{Code: CodeFood, Severity: severity, Facts: e})
 	}

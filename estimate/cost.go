@@ -187,8 +187,8 @@ func (j *resolved) perCasting(molds, castings money.Amount, pulls int) (*money.A
 func (j *resolved) buyRubber(b *bill, m *mixing, molds int) (p purchase) {
 	q, name := j.Rubber, m.chosen.Name
 	buy := m.weighed() * float64(molds)
-	if q.Have != nil {
-		buy = max(0, buy-*q.Have)
+	if have := j.left(&m.chosen); have != nil {
+		buy = max(0, buy-*have)
 	}
 	if q.PricePerKg != nil {
 		p.cost = new(b.add(Bought{Kind: BoughtRubber, Name: name}, buy/1000, "kg", *q.PricePerKg))

@@ -207,7 +207,8 @@ type Unusual struct {
 type Eaten struct {
 	Cast     string
 	Family   material.Family
-	Declared string // the rubber that the user says is declared for food; "" = none
+	Declared string // the rubber that is declared for food; "" = none
+	Owned    bool   // the user says so, else it is of a class that is sold with it
 }
 
 // FoamPresses: what expanding foam does to its mold. Lid and side are 0 where

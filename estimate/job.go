@@ -56,6 +56,8 @@ type Job struct {
 
 	Temp *float64 // nil = 23 °C
 
+	Date rubber.Date // today, for shelf dates; the zero day judges none
+
 	Parts Parts
 
 	Shop *Shop // the user's own stock and prices; nil = none

@@ -106,7 +106,7 @@ func (k *known) evaluate(ctx context.Context, c *choice) (*method, error) {
 // the family that its range is reckoned for.
 func (j *resolved) chooseRubber(s rubber.Shape, mold demold.Mold) (rubber.Chosen, rubber.Shape, error) {
 	choose := func(r rubber.Range) (rubber.Chosen, error) {
-		return rubber.Choose(j.Rubber, rubber.Needs{Own: j.shop.Rubbers, Range: r, Pattern: j.pattern, Cast: j.cast,
+		return rubber.Choose(j.Rubber, rubber.Needs{Own: j.shop.Rubbers, Range: r, Pattern: j.pattern, Cast: j.cast, Copies: j.Copies,
 			Cut: mold == demold.Cut, Brushed: mold == demold.Brushed, AddedSG: j.shop.Additives.densities()})
 	}
 	r := rubber.Suggest(s, j.cast)
@@ -147,7 +147,8 @@ func (c *choice) inHalves(s rubber.Shape) *rubber.Shape {
 func (j *resolved) rubber(m *mixing, conflict *rubber.Conflict, stretch *float64) (*Rubber, finding.List) {
 	c, mold := &m.chosen, m.room.Mold
 	out := m.told(j.temp)
-	out.Have = j.Rubber.Have
+	out.Have, out.Owned = j.left(c), c.Own
+	out.Lot, out.Opened, out.UseBy = c.Stock.Lot, c.Stock.Opened.String(), c.Stock.UseBy.String()
 	if conflict != nil {
 		out.Reasons = append(out.Reasons, finding.Remark{Facts: *conflict})
 	}

@@ -113,6 +113,11 @@ type Rubber struct {
 	LeftOver   *float64 `json:"left_over_g"`   // of the kits bought
 	HaveWays   []Saving `json:"have_ways"`     // what would make it do, where it does not
 
+	Owned  bool   `json:"owned"`  // the shop has it, or its data sheet is in hand; else it is the catalogue's
+	Lot    string `json:"lot"`    // of the shop's stock; "" = not said
+	Opened string `json:"opened"` // the day; "" = not said
+	UseBy  string `json:"use_by"` // likewise
+
 	BareSG      float64           `json:"sg_without_additives"`
 	Additives   []Additive        `json:"additives"` // pigment, thinner, thickener, in the order of stirring in
 	Tear        *float64          `json:"tear_N_per_mm"`

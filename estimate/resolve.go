@@ -43,6 +43,7 @@ func (j Job) resolve() (*resolved, error) {
 		return nil, err
 	}
 	r.Rubber = withHabits(j.Rubber, r.shop)
+	r.Rubber.Today = j.Date
 	return r, r.Rubber.Check()
 }
 

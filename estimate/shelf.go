@@ -10,6 +10,7 @@ import (
 	"moldtally/boxfit"
 	"moldtally/estimate/casting"
 	"moldtally/estimate/material"
+	"moldtally/estimate/rubber"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/dexel"
@@ -95,10 +96,20 @@ type stepped struct {
 // short is what the shelf lacks for all the molds of a run, g; 0 where it does or
 // where nothing was said of it. c may be nil: nothing is cast.
 func (j *resolved) short(m *mixing, c *Casting) float64 {
-	if j.Rubber.Have == nil {
+	have := j.left(&m.chosen)
+	if have == nil {
 		return 0
 	}
-	return max(0, m.weighed()*float64(moldsOf(c))-*j.Rubber.Have)
+	return max(0, m.weighed()*float64(moldsOf(c))-*have)
+}
+
+// left is what is on the shelf of a rubber, g: what the user says of it, or the
+// shop file; nil = nothing was said.
+func (j *resolved) left(c *rubber.Chosen) *float64 {
+	if j.Rubber.Have != nil {
+		return j.Rubber.Have
+	}
+	return c.Stock.Left
 }
 
 // lacks reports whether the shelf holds less than a volume of rubber, mm³, of a
@@ -137,7 +148,7 @@ func wholeCM3(v float64) unit.Volume { return unit.Volume(math.Ceil(v/1000)) * u
 // shelf reckons what is left on the shelf against what is needed, and what would
 // make it do. s may be nil: then nothing is known but the volume.
 func (j *resolved) shelf(out *Rubber, m *mixing, c *Casting, s *savings) (told finding.List) {
-	have := j.Rubber.Have
+	have := j.left(&m.chosen)
 	if have == nil {
 		return nil
 	}

@@ -75,7 +75,7 @@ name = "unobtainium"
 func TestShopRubberNeeds(t *testing.T) {
 	for _, c := range []struct{ text, key string }{
 		{"[[rubber]]\nfamily = \"tin\"\nsg = 1\nmix = \"1:1\"", "rubber.name"},
-		{"[[rubber]]\nname = \"a\"\nsg = 1\nmix = \"1:1\"", "rubber.family"},
+		{"[[rubber]]\nname = \"a\"\nfamily = \"rubber\"\nsg = 1\nmix = \"1:1\"", "rubber.family"},
 		{"[[rubber]]\nname = \"a\"\nfamily = \"tin\"\nmix = \"1:1\"", "rubber.sg"},
 		{"[[rubber]]\nname = \"a\"\nfamily = \"tin\"\nsg = 1", "rubber.mix"},
 		{"[[rubber]]\nname = \"a\"\nfamily = \"tin\"\nsg = 1\ncm3_per_kg = 900\nmix = \"1:1\"", "rubber.cm3_per_kg"},
@@ -110,4 +110,25 @@ func FuzzParseShop(f *testing.F) {
 			}
 		}
 	})
+}
+
+// A gravity that no rubber has is a mistake of its line; a rest of unknown
+// chemistry is not, nor is anything that files of before had.
+func TestShopStock(t *testing.T) {
+	for _, key := range []string{"sg = 1.7", "sg = 0.8", "in3_per_lb = 16", "in3_per_lb = 31", "cm3_per_kg = 600", "sg = 1.1\nsg_a = 2"} {
+		_, bad := ParseShop(strings.NewReader("[[rubber]]\nname = \"a\"\nfamily = \"tin\"\nmix = \"1:1\"\n" + key))
+		if len(bad) != 1 || bad[0].Line < 5 {
+			t.Errorf("%s: got %v, want one mistake", key, bad)
+		}
+	}
+	s, bad := ParseShop(strings.NewReader("[[rubber]]\nname = \"a\"\nsg = 1.1\nmix = \"1:1\"\nleft_g = 1800\nopened = 2026-01-31\nuse_by = \"2026-12-31\"\nlot = \"A7\"\n"))
+	if len(bad) > 0 {
+		t.Fatal(bad)
+	}
+	if st := s.Rubbers[0].Stock; *st.Left != 1800 || st.Opened.String() != "2026-01-31" || st.UseBy.String() != "2026-12-31" || st.Lot != "A7" || s.Rubbers[0].Family != "" {
+		t.Errorf("got %+v", s.Rubbers[0])
+	}
+	if _, bad := ParseShop(strings.NewReader("[[rubber]]\nname = \"a\"\nsg = 1.1\nmix = \"1:1\"\nopened = \"last spring\"")); len(bad) != 1 || bad[0].Line != 5 {
+		t.Errorf("got %v", bad)
+	}
 }

@@ -46,9 +46,9 @@ const (
 	KitMore // has more than size and price
 	NoBore
 	NoMix
-	NoFamily
 	NoGravity
 	TwoGravities
 	TwoScales
 	NoPartGravities
+	NoDay
 )

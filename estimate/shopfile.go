@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"time"
 
 	"moldtally/boxfit"
 	"moldtally/estimate/conf"
@@ -34,10 +35,14 @@ const (
 	priceValue
 	kitsValue
 	nameValue
+	dateValue
 )
 
 func num(low, high float64) spec { return spec{kind: numberValue, low: low, high: high} }
 func word(w ...string) spec      { return spec{words: w} }
+
+// gravity is that of a rubber or a part of it, g/cm³.
+var gravity = num(rubber.LeastSG, rubber.MostSG)
 
 // shopKeys is every key of the shop file; [[many]] tables are marked in shopMany.
 var shopKeys = map[string]map[string]spec{
@@ -61,12 +66,13 @@ var shopKeys = map[string]map[string]spec{
 		"overhead_pct": num(0, 1000), "margin_pct": num(0, 99), "tax_pct": num(0, 100), "deposit_pct": num(0, 100), "valid_days": num(1, 3650), "charge": word("kits", "used"),
 	},
 	"rubber": {
-		"name": {kind: nameValue}, "family": word("platinum", "tin", "polyurethane", "latex"), "what": word(),
-		"shore_a": num(0, 95), "shore_00": num(0, 90), "sg": num(0.3, 20), "in3_per_lb": num(1, 100), "cm3_per_kg": num(50, 3500),
-		"mix": {kind: ratioValue}, "mix_by": word("weight", "volume"), "sg_a": num(0.3, 20), "sg_b": num(0.3, 20),
+		"name": {kind: nameValue}, "family": word("platinum", "tin", "polyurethane", "latex", string(material.Unknown)), "what": word(),
+		"shore_a": num(0, 95), "shore_00": num(0, 90), "sg": gravity, "in3_per_lb": num(rubber.LeastIn3PerLb, rubber.MostIn3PerLb), "cm3_per_kg": num(1000/rubber.MostSG, 1111.1),
+		"mix": {kind: ratioValue}, "mix_by": word("weight", "volume"), "sg_a": gravity, "sg_b": gravity,
 		"pot_life_min": num(0.5, 1e4), "demold_min": num(1, 1e5), "temperature_C": num(0, 60), "viscosity_Pa_s": num(1e-3, 1e5),
 		"elongation_pct": num(10, 3000), "tear_N_per_mm": num(0.1, 500), "heat_limit_C": num(30, 400), "shrinkage_pct": num(-5, 20), "library_life_years": num(0, 100),
 		"clear": {kind: boolValue}, "brush_only": {kind: boolValue}, "food": {kind: boolValue}, "kits": {kind: kitsValue},
+		"left_g": num(0, 1e9), "lot": word(), "opened": {kind: dateValue}, "use_by": {kind: dateValue},
 	},
 	"casting": {"name": {kind: nameValue}, "price_per_kg": {kind: priceValue}, "sg": num(0.005, 25), "mix": {kind: ratioValue}, "pulls": num(1, 1e6), "demold_min": num(0, 1e5), "powder_ratio": num(0.05, 20), "face_mm": num(0.1, 50)},
 	"board":   {"name": {kind: nameValue}, "price_per_m2": {kind: priceValue}},
@@ -283,6 +289,8 @@ func (sp spec) read(v any) (any, *ShopFault) {
 		return no(NoPrice)
 	case kitsValue:
 		return kits(v)
+	case dateValue:
+		return day(v)
 	case nameValue:
 		if !isText || strings.TrimSpace(text) == "" || len(text) > 80 {
 			return no(NoName)
@@ -321,6 +329,19 @@ func price(v any) (money.Amount, error) {
 		return 0, money.ErrRange
 	}
 	return money.FromFloat(f)
+}
+
+// day reads a date, as TOML has it or in quotes.
+func day(v any) (any, *ShopFault) {
+	if t, ok := v.(time.Time); ok {
+		return rubber.Date{Year: t.Year(), Month: int(t.Month()), Day: t.Day()}, nil
+	}
+	if s, ok := v.(string); ok {
+		if d, ok := rubber.ParseDate(s); ok {
+			return d, nil
+		}
+	}
+	return nil, &ShopFault{Wrong: NoDay, Given: v}
 }
 
 // kits reads [ { size_g = …, price = … }, … ].
@@ -382,7 +403,7 @@ func (p *reader) ratio(key string) *[2]float64 {
 }
 
 // rubber checks what one key alone cannot: that a rubber has a gravity, and one
-// only, a family, a ratio, and what mixing by volume takes.
+// only, a ratio, and what mixing by volume takes.
 func (p *reader) rubber() (rubber.Rubber, bool) {
 	before := len(p.bad)
 	fig := func(key string) *material.Figure {
@@ -399,6 +420,9 @@ func (p *reader) rubber() (rubber.Rubber, bool) {
 	r.BrushOnly, _ = p.got["brush_only"].(bool)
 	r.Food, _ = p.got["food"].(bool)
 	r.Kits, _ = p.got["kits"].([]rubber.Kit)
+	r.Stock = rubber.Stock{Left: p.f("left_g"), Lot: p.s("lot")}
+	r.Stock.Opened, _ = p.got["opened"].(rubber.Date)
+	r.Stock.UseBy, _ = p.got["use_by"].(rubber.Date)
 	if t := p.f("temperature_C"); t != nil {
 		r.TempC, r.TempS = *t, "shop file"
 	}
@@ -411,8 +435,8 @@ func (p *reader) rubber() (rubber.Rubber, bool) {
 	} else if p.t.Get("mix") == nil {
 		p.wrong(p.t.Line, "mix", ShopFault{Wrong: NoMix})
 	}
-	if p.t.Get("family") == nil {
-		p.wrong(p.t.Line, "family", ShopFault{Wrong: NoFamily})
+	if r.Family == material.Unknown {
+		r.Family = ""
 	}
 	given := 0
 	for _, k := range []string{"sg", "in3_per_lb", "cm3_per_kg"} {
@@ -446,5 +470,5 @@ func (p *reader) rubber() (rubber.Rubber, bool) {
 	if r.MixBy == rubber.ByVolume && p.t.Get("sg_a") == nil && p.t.Get("sg_b") == nil {
 		p.wrong(p.t.Get("mix_by").Line, "mix_by", ShopFault{Wrong: NoPartGravities})
 	}
-	return r, len(p.bad) == before && r.Name != "" && sg > 0 && ratio != nil && r.Family != ""
+	return r, len(p.bad) == before && r.Name != "" && sg > 0 && ratio != nil
 }

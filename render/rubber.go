@@ -1,8 +1,10 @@
 package render
 
 import (
+	"cmp"
 	"math"
 	"strconv"
+	"strings"
 
 	"moldtally/estimate"
 	"moldtally/estimate/rubber"
@@ -64,6 +66,15 @@ func (w *wording) rubber() Section {
 	}
 	if r.Cost != nil {
 		sec.add(Row{Label: "Costs", Value: figure.Money(r.Cost.Float(), currency)})
+	}
+	if r.Opened != "" || r.UseBy != "" || r.Lot != "" {
+		var said []string
+		for _, x := range [][2]string{{"opened ", r.Opened}, {"use by ", r.UseBy}} {
+			if x[1] != "" {
+				said = append(said, x[0]+x[1])
+			}
+		}
+		sec.add(Row{Label: "Lot", Value: cmp.Or(r.Lot, "not said"), Note: strings.Join(said, ", ")})
 	}
 	if r.Have != nil {
 		row := w.row("On the shelf", figure.Mass(*r.Have, *r.Have, *r.Have), "")

@@ -131,7 +131,8 @@ func (s *settings) rubberFlags(g *groups) {
 	add(percentValue(&r.Thinner, 40), "thinner", "thinner, likewise; it softens the rubber")
 	add(percentValue(&r.Thickener, 40), "thickener", "thickener, likewise, for brushing")
 	add(temperatureValue(&s.job.Temp), "temp", "workshop temperature (23 °C)")
-	add(massValue(&r.Have, true), "have", "rubber left on the shelf")
+	add(massValue(&r.Have, true), "have", "rubber left on the shelf; name it with --rubber, unless the shop file has one alone")
+	add(dateValue(&s.job.Date), "date", "today, for shelf dates: 2026-03-09; without it they are printed and not judged")
 	add(priceValue(&r.PricePerKg), "price-per-kg", "rubber price where no shop file gives one")
 	add(currencyValue(&r.Currency), "currency", "name of the currency")
 }

@@ -9,6 +9,7 @@ import (
 
 	"moldtally/estimate"
 	"moldtally/estimate/money"
+	"moldtally/estimate/rubber"
 	"moldtally/mesh"
 	"moldtally/mesh/unit"
 	"moldtally/render/words"
@@ -254,6 +255,17 @@ func fileValue(dst *string) *value {
 }
 
 // currencyValue is a short name or sign of money.
+func dateValue(dst *rubber.Date) *value {
+	return &value{typ: "DAY", set: func(s string) error {
+		d, ok := rubber.ParseDate(strings.TrimSpace(s))
+		if !ok {
+			return &badValue{"is no day", "year, month and day are wanted", "2026-03-09"}
+		}
+		*dst = d
+		return nil
+	}}
+}
+
 func currencyValue(dst *string) *value {
 	return &value{typ: "NAME", set: func(s string) error {
 		t := strings.TrimSpace(s)

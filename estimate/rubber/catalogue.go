@@ -39,9 +39,10 @@ type Rubber struct {
 
 	TempC float64 `toml:"-" json:"at_temperature_C"` // of pot life and demold
 	TempS string  `toml:"-" json:"at_temperature_source"`
-	Own   bool    `toml:"-" json:"own"`  // from the shop file or a data sheet
-	Food  bool    `toml:"-" json:"food"` // the user says its maker declares food contact
+	Own   bool    `toml:"-" json:"own"`     // from the shop file or a data sheet
+	Food  bool    `toml:"food" json:"food"` // its maker declares food contact
 	Kits  []Kit   `toml:"-" json:"-"`
+	Stock Stock   `toml:"-" json:"-"`
 }
 
 // StandardTemp is the temperature, °C, of data sheet times where none is said

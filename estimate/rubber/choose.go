@@ -11,6 +11,15 @@ import (
 	"moldtally/mesh/unit"
 )
 
+// The gravities that rubber and its parts can have, g/cm³, and what they are in
+// cubic inches to the pound: silicones are 1.04 to 1.35, polyurethanes 0.98 to
+// 1.10 (from memory), with room for light and heavy fillers. A figure outside is
+// another unit, or another line of the data sheet. Judgement of this program.
+const (
+	LeastSG, MostSG             = 0.9, 1.6
+	LeastIn3PerLb, MostIn3PerLb = 17.3, 30.75
+)
+
 // Check returns a *BadInput for the first figure of a request that no rubber
 // can have.
 func (q Request) Check() error {
@@ -19,7 +28,7 @@ func (q Request) Check() error {
 		v         *float64
 		low, high float64
 	}{
-		{InputSG, q.SG, 0.3, 20}, {InputIn3PerLb, q.In3PerLb, 1, 100}, {InputSGA, q.SGA, 0.3, 20}, {InputSGB, q.SGB, 0.3, 20},
+		{InputSG, q.SG, LeastSG, MostSG}, {InputIn3PerLb, q.In3PerLb, LeastIn3PerLb, MostIn3PerLb}, {InputSGA, q.SGA, LeastSG, MostSG}, {InputSGB, q.SGB, LeastSG, MostSG},
 	} {
 		if c.v != nil && !(*c.v >= c.low && *c.v <= c.high) {
 			return &BadInput{Input: c.input, Wrong: NoSuchFigure, Value: *c.v, Low: c.low, High: c.high}
@@ -82,6 +91,8 @@ type Needs struct {
 	Range   Range
 	Pattern *material.Pattern // nil = not said
 	Cast    *material.Casting // nil = not said
+	Copies  int               // castings wanted of one mold; 0 = not said
+	Volume  float64           // mm³ that are wanted at about; 0 = not known
 	Cut     bool              // the mold is cut open along the pattern
 	Brushed bool              // it is brushed on in coats, not poured
 	// AddedSG are the user's own densities of pigment, thinner and thickener.
@@ -89,8 +100,10 @@ type Needs struct {
 }
 
 // Choose picks the rubber: by name; or, where the data sheet's figures were
-// given without a name, one that nothing else is known of; or the best of own
-// stock and catalogue. An unknown name is a *BadInput.
+// given without a name, one that nothing else is known of; or the one whose rest
+// is on the shelf; or the best of own stock, and of the catalogue where no own one
+// serves. An unknown name is a *BadInput, but where a rest of it is to be used: that
+// is a rubber which nothing is known of.
 func Choose(q Request, n Needs) (Chosen, error) {
 	if err := q.Check(); err != nil {
 		return Chosen{}, err
@@ -99,22 +112,25 @@ func Choose(q Request, n Needs) (Chosen, error) {
 	switch {
 	case !q.Auto():
 		r, ok := Find(n.Own, q.Name)
-		if !ok {
+		switch {
+		case ok:
+			c.Rubber = r
+		case q.Have != nil:
+			c.Rubber, c.Sheet = sheetRubber(q.Name, ""), true
+		default:
 			return Chosen{}, &BadInput{Input: InputRubber, Wrong: NotKnown, Text: q.Name, Known: Names(n.Own)}
 		}
-		c.Rubber = r
 		c.Reasons = append(c.Reasons, Choosing{Why: AskedByName})
 	case q.BySheet():
-		c.Rubber = Rubber{Name: "by data sheet", What: "the rubber whose data sheet figures were given; its chemistry, hardness and times are not known", Own: true,
-			SG: material.Figure{Value: 1.10, Source: "assumed"}, MixRatio: "1:1", MixBy: ByWeight, TempC: StandardTemp}
-		if q.PreferFamily != "" {
-			c.Family = q.PreferFamily
-		}
-		c.Sheet = true
+		c.Rubber, c.Sheet = sheetRubber("by data sheet", q.PreferFamily), true
 		c.Reasons = append(c.Reasons, Choosing{Why: FromDataSheet})
+	case q.Have != nil && len(n.Own) == 1:
+		c.Rubber = n.Own[0]
+		c.Reasons = append(c.Reasons, Choosing{Why: OnlyStock})
 	default:
 		c.Rubber, c.Reasons = pick(q, n)
 	}
+	c.Findings = append(c.Findings, c.stocked(q, n)...)
 	if err := c.mixed(q); err != nil {
 		return Chosen{}, err
 	}
@@ -136,6 +152,13 @@ func Choose(q Request, n Needs) (Chosen, error) {
 		c.Findings.Add(finding.Finding{Code: CodeBrush, Severity: finding.Stop, Facts: BrushedOn{c.Name}})
 	}
 	return c, nil
+}
+
+// sheetRubber is a rubber that is known by its name, and by what a request has of
+// its data sheet, alone.
+func sheetRubber(name string, f material.Family) Rubber {
+	return Rubber{Name: name, What: "the rubber whose data sheet figures were given; its chemistry, hardness and times are not known", Own: true, Family: f,
+		SG: material.Figure{Value: 1.10, Source: "assumed"}, MixRatio: "1:1", MixBy: ByWeight, TempC: StandardTemp}
 }
 
 // thinned is the share of hardness that a request's thinner leaves a family.
@@ -209,90 +232,6 @@ func (c *Chosen) mixed(q Request) error {
 		c.Findings.Add(finding.Finding{Code: CodeAssumed, Severity: finding.Caution, Facts: Assumed{unit.Density(c.Density)}})
 	}
 	return nil
-}
-
-// pick returns the best rubber of own stock and catalogue. What comes first
-// outweighs all that follows: it must cure, stand the heat, suit the casting,
-// lie in the range of hardness; then the user's own stock, to be brushed one made for
-// it, the least trouble with the pattern, the casting's better chemistry, the nearest hardness.
-func pick(q Request, n Needs) (Rubber, []Choosing) {
-	type scored struct {
-		r     Rubber
-		score []float64
-	}
-	order := material.Families
-	if n.Cast != nil && len(n.Cast.Families) > 0 {
-		order = n.Cast.Families
-	}
-	var list []scored
-	for k, r := range append(slices.Clone(n.Own), load()...) {
-		h, known := r.Hardness()
-		if r.BrushOnly && !n.Brushed || r.Family == material.Latex || !known {
-			continue
-		}
-		h *= thinned(q, r.Family)
-		var trouble, hot, suits, outside float64
-		if n.Pattern != nil {
-			if c, ok := n.Pattern.Against(r.Family); ok {
-				trouble = float64(c.Trouble())
-			}
-		}
-		if n.Cast != nil && r.HeatLimit != nil {
-			_, hottest := n.Cast.HottestC.Range()
-			hot = max(0, hottest-r.HeatLimit.Value)
-		}
-		rank := slices.Index(order, r.Family)
-		if rank < 0 {
-			suits, rank = 1, len(order)
-		}
-		if n.Range.Low != nil && n.Range.High != nil {
-			outside = max(0, *n.Range.Low-h, h-*n.Range.High)
-		}
-		own, prefer, clear := 1.0, 1.0, 1.0
-		if r.Own {
-			own = 0
-		}
-		if q.PreferFamily != "" && r.Family == q.PreferFamily {
-			prefer = 0
-		}
-		// A cut mold is cut along a line that must be seen: two steps of
-		// hardness are given away for a translucent rubber (judgement).
-		if r.Clear == n.Cut {
-			clear = 0
-		}
-		thicken := 0.0
-		if n.Brushed && !r.BrushOnly {
-			thicken = 1
-		}
-		list = append(list, scored{r, []float64{math.Floor(trouble / 100), hot, suits, outside, prefer, own, thicken, trouble, float64(rank), clear, math.Abs(h - n.Range.Preferred), float64(k)}})
-	}
-	best := slices.MinFunc(list, func(a, b scored) int { return slices.Compare(a.score, b.score) })
-	r := best.r
-	return r, choosing(q, n, r, order[0], best.score[3] > 0)
-}
-
-// choosing is why a rubber was picked; first is the family that was looked for
-// first, nearest says that it lies outside the range.
-func choosing(q Request, n Needs, r Rubber, first material.Family, nearest bool) (why []Choosing) {
-	if h, _ := r.Hardness(); n.Range.Low != nil {
-		why = append(why, Choosing{Why: InRange, Shore: h * thinned(q, r.Family), Low: *n.Range.Low, High: *n.Range.High, Nearest: nearest})
-	}
-	if n.Pattern != nil {
-		if c, ok := n.Pattern.Against(r.Family); ok && !c.No {
-			w := Choosing{Why: CuresAgainst, Family: r.Family, What: n.Pattern.What}
-			if q, _ := n.Pattern.Against(first); q.Trouble() > c.Trouble() {
-				w.Over = first
-			}
-			why = append(why, w)
-		}
-	}
-	if n.Cast != nil && slices.Contains(n.Cast.Families, r.Family) {
-		why = append(why, Choosing{Why: UsualForCast, Family: r.Family, What: n.Cast.What})
-	}
-	if r.Own {
-		why = append(why, Choosing{Why: OwnStock})
-	}
-	return why
 }
 
 // remarkFor leaves out the clauses of a remark that are about another chemistry.

@@ -21,6 +21,10 @@ const (
 	CodeTemp        finding.Code = "rubber.temperature"          // [Climate]
 	CodeAdditive    finding.Code = "rubber.additive"             // [StirredIn]
 	CodeWarmsItself finding.Code = "rubber.warms-itself"         // [WarmsItself]
+	CodeNotOwned    finding.Code = "rubber.not-owned"            // [NotOwned]
+	CodeWhich       finding.Code = "rubber.which-leftover"       // [WhichLeftover]
+	CodeUnknown     finding.Code = "rubber.unknown-leftover"     // [UnknownLeftover]
+	CodeTestCup     finding.Code = "rubber.test-cup"             // [OldStock]
 )
 
 // Meets: how a rubber cures against a pattern, and what to put between them.
@@ -146,4 +150,56 @@ const (
 type WarmsItself struct {
 	Batch  unit.Mass
 	Family material.Family
+}
+
+// NotOwned: a rubber of the catalogue is named, since none in stock serves.
+type NotOwned struct {
+	Name   string
+	Asked  bool       // the user named it
+	Closer []Unserved // what is in stock, and why it does not serve
+}
+
+// Unserved: a rubber in stock and the first thing that speaks against it.
+type Unserved struct {
+	Name string
+	By   Against
+}
+
+// Against is what speaks against a rubber for a job.
+type Against int
+
+// What can speak against it, the worst first; the zero value is nothing.
+const (
+	NothingAgainst   Against = iota
+	DoesNotCure              // against the pattern, or harms it
+	NotForHeat               // of what is cast
+	NotForFood               // nobody declared it for that
+	NotForCasting            // another chemistry is cast in
+	WornOut                  // before the castings wanted
+	OtherHardness            // than the job asks for
+	NotForBrush              // or the other way round: it is only brushed
+	HardnessNotKnown         // or its chemistry
+)
+
+// WhichLeftover: a rest of rubber is to be used, and it is not said which.
+type WhichLeftover struct {
+	Have  unit.Mass
+	Stock []string // names of what is in stock
+}
+
+// UnknownLeftover: a rest of rubber of which nobody knows the chemistry.
+type UnknownLeftover struct{ Name string }
+
+// OldStock: a rubber that was opened, or has been on the shelf for a while.
+type OldStock struct {
+	Name   string
+	Family material.Family
+	Lot    string
+	Opened Date    // the zero value = not said
+	UseBy  Date    // likewise
+	Today  Date    // likewise: nothing is judged
+	Past   bool    // its date has passed
+	Stale  bool    // it has been open too long for its chemistry
+	Cured  float64 // min at most in which a test cup has to cure; 0 = not known
+	Shore  float64 // Shore A that it has to reach; 0 = not known
 }

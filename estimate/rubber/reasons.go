@@ -211,4 +211,5 @@ const (
 	OwnStock
 	Thinned
 	Thickened
+	OnlyStock // a rest is to be used, and there is one rubber in stock
 )

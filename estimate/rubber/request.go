@@ -33,6 +33,7 @@ type Request struct {
 	Currency     string
 	Have         *float64 // rubber left on the shelf, g
 	PreferFamily material.Family
+	Today        Date // for shelf dates; the zero day judges none
 
 	// What is stirred in, per cent of the finished mix by weight; nil or 0 = none.
 	Pigment, Thinner, Thickener *float64

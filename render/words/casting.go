@@ -27,12 +27,14 @@ var castingFindings = findings{
 	estimate.CodeFood: tells(func(v voice, e estimate.Eaten) Told {
 		s := e.Cast + " is eaten, and " + family(e.Family) + " is not for food"
 		switch {
+		case e.Declared != "" && !e.Owned:
+			s = e.Cast + " is eaten; " + e.Declared + " stands for a rubber that its maker declares for food contact"
 		case e.Declared != "":
 			s = e.Cast + " is eaten; you say the maker of " + e.Declared + " declares food contact"
 		case e.Family == material.Platinum:
-			s = e.Cast + " is eaten: not every platinum-cure silicone is for food"
+			s = e.Cast + " is eaten, and nobody declared this platinum-cure silicone for food contact"
 		}
-		return Told{s, "residues of the rubber get into food", "only a platinum-cure silicone whose maker declares food contact, fully cured and post-cured; never a mold that has held resin"}
+		return Told{s, "residues of the rubber get into food", "only a platinum-cure silicone whose maker declares food contact (food = true in the shop file), fully cured and post-cured; never a mold that has held resin"}
 	}),
 	estimate.CodeFoam: tells(func(v voice, f estimate.FoamPresses) Told {
 		t := Told{

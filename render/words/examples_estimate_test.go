@@ -78,7 +78,7 @@ var estimateExamples = examples{
 	estimate.CodeFamily:  {estimate.Unusual{Cast: "concrete", Usual: []material.Family{material.Polyurethane}, Family: material.Platinum}},
 	estimate.CodeFood: {
 		estimate.Eaten{Cast: "chocolate", Family: material.Tin}, estimate.Eaten{Cast: "chocolate", Family: material.Platinum},
-		estimate.Eaten{Cast: "chocolate", Family: material.Platinum, Declared: "ours"},
+		estimate.Eaten{Cast: "chocolate", Family: material.Platinum, Declared: "ours", Owned: true}, estimate.Eaten{Cast: "chocolate", Family: material.Platinum, Declared: "platinum-food-20"},
 	},
 	estimate.CodeFoam:   {estimate.FoamPresses{Low: 10, High: 70, Pack: 0.15}, estimate.FoamPresses{Low: 10, High: 70, Pack: 0.15, LidLow: 96, LidHigh: 672, Side: 420}},
 	estimate.CodeHollow: {estimate.Hollow{Wall: 4}, estimate.Hollow{Wall: 4, Rough: true}},
@@ -93,6 +93,18 @@ var estimateExamples = examples{
 		rubber.Meets{Family: material.Latex, Pattern: "plaster"},
 		rubber.Meets{Family: material.Platinum, Pattern: "printed resin", Known: true, Cure: material.Cure{Test: true}, Remark: "washed and cured well"},
 		rubber.Meets{Family: material.Platinum, Pattern: "glass", Known: true, Cure: material.Cure{OK: true}},
+	},
+	rubber.CodeNotOwned: {
+		rubber.NotOwned{Name: "tin-25", Asked: true},
+		rubber.NotOwned{Name: "tin-25", Closer: []rubber.Unserved{{Name: "our-30", By: rubber.DoesNotCure}, {Name: "our-60", By: rubber.OtherHardness}}},
+	},
+	rubber.CodeWhich:   {rubber.WhichLeftover{Have: 1000}, rubber.WhichLeftover{Have: 1000, Stock: []string{"our-30", "our-60"}}},
+	rubber.CodeUnknown: {rubber.UnknownLeftover{Name: "the pail by the door"}},
+	rubber.CodeTestCup: {
+		rubber.OldStock{Name: "our-30", Family: material.Tin},
+		rubber.OldStock{Name: "our-30", Family: material.Tin, Lot: "A7", Opened: rubber.Date{Year: 2026, Month: 1, Day: 31}, UseBy: rubber.Date{Year: 2026, Month: 12, Day: 31}, Cured: 540, Shore: 30},
+		rubber.OldStock{Name: "our-30", Family: material.Polyurethane, Opened: rubber.Date{Year: 2026, Month: 1, Day: 31}, Today: rubber.Date{Year: 2026, Month: 5, Day: 1}, Stale: true},
+		rubber.OldStock{Name: "our-30", Family: material.Tin, UseBy: rubber.Date{Year: 2026, Month: 1, Day: 31}, Today: rubber.Date{Year: 2026, Month: 5, Day: 1}, Past: true},
 	},
 	rubber.CodeRelease: {
 		rubber.Coat{Release: exampleRelease, Family: material.Tin, Use: rubber.CoatSuits},
@@ -152,7 +164,7 @@ var planExampleRemarks = func() (all []any) {
 	for o := rubber.BySlit; o <= rubber.ByHalves; o++ {
 		add(rubber.Opening{By: o, Thick: 8, Was: 12.5})
 	}
-	for c := rubber.AskedByName; c <= rubber.Thickened; c++ {
+	for c := rubber.AskedByName; c <= rubber.OnlyStock; c++ {
 		add(rubber.Choosing{Why: c, Shore: 20, Low: 10, High: 25, Family: material.Tin, What: "plaster"})
 	}
 	for p := rubber.LetStand; p <= rubber.NoHeat; p++ {

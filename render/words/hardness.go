@@ -228,6 +228,8 @@ func (v voice) choosing(c rubber.Choosing) string {
 		return s
 	case rubber.UsualForCast:
 		return family(c.Family) + " is usual for " + c.What
+	case rubber.OnlyStock:
+		return "the rest to be used is of the one rubber in your stock"
 	case rubber.Thinned:
 		return "thinned, it cures to about " + shore(c.Shore) + " instead of " + fixed(0)(c.High) + ", and tears about as much sooner"
 	case rubber.Thickened:

@@ -81,7 +81,7 @@ func (v voice) wrong(e *rubber.BadInput) (what, hint string) {
 	one := sig(-1)
 	switch e.Wrong {
 	case rubber.NoSuchFigure:
-		return one(e.Value) + " is no figure a rubber can have", "it lies between " + one(e.Low) + " and " + one(e.High)
+		return one(e.Value) + " is no figure a mold rubber can have", "it lies between " + one(e.Low) + " and " + one(e.High)
 	case rubber.NotOffered:
 		offers := map[rubber.Input]string{rubber.InputMixBy: "say weight or volume", rubber.InputMold: "say auto, block, two-part, cut, blanket or brushed"}
 		return strconv.Quote(e.Text), offers[e.Input]

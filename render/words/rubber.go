@@ -80,6 +80,16 @@ var rubberFindings = findings{
 			"have every batch weighed before the first is stirred, and pour each while the one before is still wet",
 		}
 	}),
+	rubber.CodeNotOwned: tells(tellNotOwned),
+	rubber.CodeWhich:    tells(tellWhich),
+	rubber.CodeUnknown: tells(func(v voice, f rubber.UnknownLeftover) Told {
+		return Told{
+			"nobody knows the chemistry of " + f.Name,
+			"it may never cure, and then the pattern and all the rubber are lost",
+			"buy rubber for this job, or find its label: family, both parts, lot and date go into the shop file; then cure a test cup of it first",
+		}
+	}),
+	rubber.CodeTestCup:  tells(tellTestCup),
 	rubber.CodeTemp:     tells(tellClimate),
 	rubber.CodeAdditive: tells(tellStirredIn),
 	rubber.CodeWarmsItself: tells(func(v voice, f rubber.WarmsItself) Told {

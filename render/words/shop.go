@@ -95,10 +95,10 @@ var shopNeeds = map[estimate.ShopWrong]string{
 	estimate.KitMore:         " has more than size_g and price",
 	estimate.NoBore:          "a tube needs its inside diameter",
 	estimate.NoMix:           `how it mixes is missing; write mix = "1:1"`,
-	estimate.NoFamily:        "its chemistry is missing; say platinum, tin, polyurethane or latex",
 	estimate.NoGravity:       "its gravity is missing; give sg, in3_per_lb or cm3_per_kg",
 	estimate.TwoGravities:    "give only one of sg, in3_per_lb and cm3_per_kg",
 	estimate.TwoScales:       "give the hardness on one scale, shore_a or shore_00",
+	estimate.NoDay:           "is no day; write it like 2026-03-09",
 	estimate.NoPartGravities: "mixing by volume needs sg_a and sg_b, or no weight can be given",
 }
 
