@@ -25,8 +25,7 @@ type known struct {
 	pattern  *Pattern // as the plan tells it
 	findings finding.List
 
-	angular func() bool    // made of flat faces
-	hanging *pose.Standing // how it stands without a baseboard, once that was asked
+	angular func() bool // made of flat faces
 }
 
 // know surveys a mesh in millimetres and makes a solid of it. Where its faces
@@ -142,53 +141,37 @@ func unitDoubt(src Source, size mesh.Vec) (out finding.List) {
 	return out
 }
 
-// stand finds how the pattern stands. A mold cut open and one in two parts ask
-// the same of it, so the answer for the one is kept for the other.
-func (k *known) stand(ctx context.Context, o pose.Options) (pose.Standing, error) {
-	keep := !o.Mold.OnBoard() && o.Up == nil
-	if keep && k.hanging != nil {
-		return *k.hanging, nil
-	}
-	st, err := pose.Choose(ctx, k.solid, o)
-	if err != nil {
-		return st, fmt.Errorf("estimate: %w", err)
-	}
-	if keep {
-		kept := st
-		kept.Known = nil // each kind is looked at once
-		k.hanging = &kept
-	}
-	return st, nil
-}
-
 // demolds stands the solid up one way and looks what the pull does, on columns
 // of a width in mm (0 = auto); brief for advice alone.
 func (k *known) demolds(ctx context.Context, w Way, resolution float64, brief bool) (*pose.Pose, *demold.Report, error) {
 	j := k.job
-	o := pose.Options{FileUp: j.Source.FileUp, Mold: w.Mold, Clay: j.Clay, Ignore: j.Ignore, Search: j.Search, Show: j.Show, Progress: k.o.Progress}
+	o := pose.Options{Upright: j.Upright, FileUp: j.Source.FileUp, Mold: w.Mold, Clay: j.Clay, Ignore: j.Ignore, Search: j.Search, Show: j.Show, Progress: k.o.Progress}
 	if w.Up.Held() {
 		o.Up = &w.Up.Dir
 	}
-	st, err := k.stand(ctx, o)
+	st, err := pose.Choose(ctx, k.solid, o)
 	if err != nil {
-		return nil, nil, err
+		return nil, nil, fmt.Errorf("estimate: %w", err)
 	}
 	rep, err := demold.Analyze(ctx, k.solid, st.Up, demold.Options{Mold: w.Mold, Clay: j.Clay, Ignore: j.Ignore, Web: j.Web, Fin: j.Fin, Resolution: resolution, Known: st.Known, Directions: st.Directions, Brief: brief, Progress: k.o.Progress,
 		Foot: k.foot(), Show: j.Show, Hollow: j.cast != nil && j.CastWall != nil})
 	if err != nil {
 		return nil, nil, fmt.Errorf("estimate: %w", err)
 	}
+	if j.Height == nil && slices.Contains(st.Pose.Reason.Steps, pose.StandsUpright) {
+		rep.Findings = append(rep.Findings, j.uprightDoubt(UprightStands)...)
+	}
 	return &st.Pose, rep, nil
 }
 
-// foot is the side opposite to the one that the file states to be up; nil where it
-// states none.
+// foot is the side opposite to the one that is said or stated to be the object's
+// top; nil where nothing says so.
 func (k *known) foot() *mesh.Vec {
-	if k.job.Source.FileUp == nil {
+	top, assumed := k.job.upright()
+	if assumed {
 		return nil
 	}
-	down := k.job.Source.FileUp.Neg()
-	return &down
+	return new(top.Neg())
 }
 
 // Limits of angular; judgements.

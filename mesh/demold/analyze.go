@@ -160,7 +160,7 @@ func (x *answers) steps(ctx context.Context, c *scene.Scene, o Options) []step {
 			return err
 		}},
 		{"parting", true, func() error { return x.part(ctx, c) }},
-		{"seam", true, func() error { return x.open(ctx, c) }},
+		{"seam", c.Mold != Cut, func() error { return x.open(ctx, c, o) }},
 	}
 }
 
@@ -196,10 +196,10 @@ func (x *answers) part(ctx context.Context, c *scene.Scene) (err error) {
 
 // open finds how a mold without a board opens: the seam of one that is cut, and
 // what swings aside.
-func (x *answers) open(ctx context.Context, c *scene.Scene) error {
+func (x *answers) open(ctx context.Context, c *scene.Scene, o Options) error {
 	switch c.Mold {
 	case Cut:
-		r, err := seam.Find(ctx, x.undercuts, x.surface)
+		r, err := seam.Find(ctx, x.undercuts, x.surface, seam.Options{Show: o.Show})
 		if err != nil {
 			return err
 		}
@@ -244,6 +244,7 @@ func report(c *scene.Scene, o Options, x *answers) *Report {
 	r.Findings = append(r.Findings, x.thin.Findings()...)
 	r.Findings = append(r.Findings, x.air.Findings...)
 	x.tellUndercuts(c, &r.Findings)
+	x.tellFront(&r.Findings)
 	r.Findings.Sort()
 	return r
 }

@@ -2,6 +2,7 @@ package demold
 
 import (
 	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/demold/seam"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
 )
@@ -14,6 +15,8 @@ const (
 	CodeLongWayRound finding.Code = "demold.long-way-round" // [LongWayRound]
 	CodeSealedPocket finding.Code = "demold.sealed-pocket"  // [SealedPocket]
 	CodeRaggedBottom finding.Code = "demold.ragged-bottom"  // [RaggedBottom]
+	CodeFront        finding.Code = "demold.front-guessed"  // [FrontGuessed]
+	CodeAcrossFace   finding.Code = "demold.cut-over-face"  // [AcrossFace]
 )
 
 // Locked: rubber has no way out past the pattern at its height.
@@ -36,6 +39,30 @@ type SealedPocket struct{ Volume unit.Volume }
 
 // RaggedBottom: an open bottom is not level.
 type RaggedBottom struct{ Clay unit.Volume } // that fills it
+
+// FrontGuessed: nothing says which way the pattern looks, and the knife keeps away
+// from the side that is taken for its front.
+type FrontGuessed struct {
+	Front   [3]float64 // unit
+	Plainer bool       // its back has less relief than the other sides, else it is the custom of files
+}
+
+// AcrossFace: every cut runs over the face that no parting may cross.
+type AcrossFace struct{ Length unit.Length } // of the cut that does
+
+// tellFront says which side the knife keeps away from.
+func (x *answers) tellFront(to *finding.List) {
+	s := x.seam
+	if s == nil {
+		return
+	}
+	if s.Front.From != seam.FrontAsked {
+		to.Add(finding.Finding{Code: CodeFront, Severity: finding.Note, Facts: FrontGuessed{s.Front.Looks, s.Front.From == seam.FrontRelief}})
+	}
+	if s.Crosses() {
+		to.Add(finding.Finding{Code: CodeAcrossFace, Severity: finding.Caution, At: &s.From, Facts: AcrossFace{unit.Length(s.Across)}})
+	}
+}
 
 // tellUndercuts adds what the undercuts and pockets mean for the pour.
 func (x *answers) tellUndercuts(c *scene.Scene, to *finding.List) {

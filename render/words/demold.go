@@ -47,4 +47,22 @@ var demoldFindings = findings{
 			"press the pattern into a bed of clay and trim the clay flush with the rim",
 		}
 	}),
+	demold.CodeFront: tells(func(v voice, f demold.FrontGuessed) Told {
+		why := "no side is much plainer than the others, and most files look that way"
+		if f.Plainer {
+			why = "the side opposite is much the plainer"
+		}
+		return Told{
+			"nothing says which way the pattern looks: its " + toward(f.Front) + " side is taken for the front, since " + why,
+			"the knife goes in at the back; if the front is elsewhere, the seam lies where it shows",
+			"look at the picture; --show with the side that is the front keeps the knife away from it",
+		}
+	}),
+	demold.CodeAcrossFace: tells(func(v voice, f demold.AcrossFace) Told {
+		return Told{
+			"every cut that opens the mold runs over the face that was to be spared, for " + v.mm(f.Length, fixed(0)),
+			"the seam shows there on each casting",
+			"make the mold in two parts, or peel a brushed coat; or say with --show that another side is the face",
+		}
+	}),
 }

@@ -18,6 +18,9 @@ var poseRemarks = []saying{
 		for _, s := range c.Steps {
 			why = append(why, standingSteps[s])
 		}
+		if c.Top != nil {
+			why[len(why)-1] += " (" + origins[*c.Top] + ")"
+		}
 		if c.Equal != nil {
 			why = append(why, origins[*c.Equal]+" is as good as any")
 		}
@@ -33,10 +36,12 @@ var standingSteps = map[pose.Step]string{
 	pose.ShortestWayOut:   "the rubber has the shortest way out",
 	pose.LeastDetailLost:  "the least detail is lost on the board",
 	pose.LeastRubber:      "it takes the least rubber",
+	pose.StandsOnBase:     "it stands on its base, as it does in the world",
+	pose.StandsUpright:    "it stands as it does in the world",
 }
 
 var origins = map[pose.Origin]string{
-	pose.FileUp: "the file's own up", pose.AssumedUp: "the file's up (+z)",
+	pose.FileUp: "the file's own up", pose.SaidUp: "its top as said", pose.AssumedUp: "the file's up (+z)",
 	pose.PlusZ: "+z up", pose.MinusZ: "-z up", pose.PlusY: "+y up", pose.MinusY: "-y up", pose.PlusX: "+x up", pose.MinusX: "-x up",
 	pose.OpenSideDown: "its open side down", pose.Resting: "a side it rests on", pose.Searched: "searched",
 }

@@ -24,12 +24,21 @@ type Cut struct {
 	To     [3]float64     `json:"to_mm"`
 	Line   [][][3]float64 `json:"line_mm"`
 	Length float64        `json:"length_mm"`
+	// Across is how much of the cut runs over the face that was to be spared, mm;
+	// what is cut all round, as in a hole, shows nowhere.
+	Across float64 `json:"across_face_mm"`
 }
+
+// FaceCone is how far from the way it looks the surface of a pattern's face may
+// lean, rad. Judgement of this program.
+const FaceCone = 40 * math.Pi / 180
 
 // KnifeOptions of Knife.
 type KnifeOptions struct {
 	Hinge     *mesh.Vec  // a direction of the plane that the hinge follows; nil = the longest way of the outline
+	Side      *mesh.Vec  // the way the cut side faces; nil = left to Undercuts
 	Undercuts []mesh.Vec // places, the deepest first: the knife goes in on their side
+	Face      *mesh.Vec  // the way the face looks that is to be spared, unit; nil = none
 	Cell      float64    // what is finer than this does not count, mm
 }
 
@@ -52,15 +61,16 @@ func Knife(ctx context.Context, c *scene.Scene, height float64, o KnifeOptions) 
 	in := min(c.Field.Cell, (c.Top-c.Base)/4)
 	a := flat{c, min(max(height, c.Base+in), c.Top-in)}
 	outlines, err := a.outlines(ctx)
-	if err != nil || len(outlines) == 0 || lineLength(outlines[0]) == 0 {
+	if err != nil || len(outlines) == 0 || lineLength(outlines[0].line) == 0 {
 		return nil, err
 	}
 	k := newKnife(a, outlines[0], o)
-	arc := k.side(o.Undercuts)
+	arc := k.side(o)
 	cut := &Cut{Normal: a.Up.Array(), Offset: a.height, Side: k.toward.Array(), Hinge: k.hinge.Array(), Line: [][][3]float64{}}
-	for _, l := range append([][]mesh.Vec{arc}, k.others(outlines[1:])...) {
-		l = simplify(l, o.Cell/4)
+	for _, p := range append([]stretch{arc}, k.others(outlines)...) {
+		l := simplify(p.line, o.Cell/4)
 		cut.Length += lineLength(l)
+		cut.Across += p.across
 		cut.Line = append(cut.Line, arrays(l))
 	}
 	cut.From, cut.To = cut.Line[0][0], cut.Line[0][len(cut.Line[0])-1]
@@ -70,15 +80,21 @@ func Knife(ctx context.Context, c *scene.Scene, height float64, o KnifeOptions) 
 // knife is a cut while it is laid.
 type knife struct {
 	main          []mesh.Vec // the largest outline
-	length        float64    // of it, mm
-	middle        mesh.Vec   // of its length
-	e1, e2        mesh.Vec   // the plane
-	hinge, toward mesh.Vec   // unit, square to each other
+	largest       ring
+	onFace        func(tri int32) bool // is the triangle part of the face that is to be spared?
+	length        float64              // of it, mm
+	middle        mesh.Vec             // of its length
+	e1, e2        mesh.Vec             // the plane
+	hinge, toward mesh.Vec             // unit, square to each other
 	cell          float64
 }
 
-func newKnife(a flat, main []mesh.Vec, o KnifeOptions) *knife {
-	k := &knife{main: main, cell: o.Cell}
+func newKnife(a flat, largest ring, o KnifeOptions) *knife {
+	main := largest.line
+	k := &knife{main: main, largest: largest, cell: o.Cell}
+	k.onFace = func(tri int32) bool {
+		return o.Face != nil && tri >= 0 && a.looks(int(tri)).Dot(*o.Face) >= math.Cos(FaceCone)
+	}
 	k.e1, k.e2 = mesh.Basis(a.Up)
 	for n := 1; n < len(main); n++ {
 		l := main[n].Sub(main[n-1]).Len()
@@ -109,53 +125,72 @@ func (k *knife) longestWay() mesh.Vec {
 	return k.e1.Mul(cos).Add(k.e2.Mul(sin)).Unit()
 }
 
-// side settles the side that is cut, that of the deepest undercut or else the
-// shorter way, and returns the cut round the main outline.
-func (k *knife) side(undercuts []mesh.Vec) []mesh.Vec {
+// side settles the side that is cut, the one asked for, that of the deepest
+// undercut or else the shorter way, and returns the cut round the main outline.
+func (k *knife) side(o KnifeOptions) stretch {
+	if o.Side != nil {
+		k.toward = k.toward.Mul(math.Copysign(1, k.toward.Dot(*o.Side)))
+		return k.arc(k.largest, k.toward)
+	}
 	lo, hi := math.Inf(1), math.Inf(-1)
 	for _, p := range k.main {
 		lo, hi = min(lo, p.Dot(k.toward)), max(hi, p.Dot(k.toward))
 	}
-	for _, p := range undercuts {
+	for _, p := range o.Undercuts {
 		if d := p.Sub(k.middle).Dot(k.toward); math.Abs(d) > oneSided*(hi-lo) {
 			k.toward = k.toward.Mul(math.Copysign(1, d))
-			return k.arc(k.toward)
+			return k.arc(k.largest, k.toward)
 		}
 	}
-	one, two := k.arc(k.toward), k.arc(k.toward.Neg())
-	if lineLength(two) < lineLength(one)-k.cell {
+	one, two := k.arc(k.largest, k.toward), k.arc(k.largest, k.toward.Neg())
+	if lineLength(two.line) < lineLength(one.line)-k.cell {
 		k.toward = k.toward.Neg()
 		return two
 	}
 	return one
 }
 
-// others are the further outlines that are cut: those on the cut side, and
-// those inside the main one, where rubber through a hole joins the leaves.
-func (k *knife) others(outlines [][]mesh.Vec) (lines [][]mesh.Vec) {
-	for _, l := range outlines {
-		if lineLength(l) < smallOutline*k.length {
-			continue
+// others are what is cut of the further outlines, those after the largest: all of
+// one that lies on the cut side, the half on that side of one that lies in the
+// middle, and all of one inside the largest, where rubber through a hole joins
+// the leaves.
+func (k *knife) others(outlines []ring) (lines []stretch) {
+	reach := func(o ring) (lo, hi float64) {
+		lo, hi = math.Inf(1), math.Inf(-1)
+		for _, p := range o.line {
+			lo, hi = min(lo, p.Dot(k.toward)), max(hi, p.Dot(k.toward))
 		}
-		if k.inside(l[0]) {
-			lines = append(lines, l)
-			continue
-		}
-		var c mesh.Vec
-		for _, p := range l[1:] {
-			c = c.Add(p.Mul(1 / float64(len(l)-1)))
-		}
-		if c.Sub(k.middle).Dot(k.toward) > 0 {
-			lines = append(lines, l)
+		return lo, hi
+	}
+	first, last := math.Inf(1), math.Inf(-1)
+	for _, o := range outlines {
+		lo, hi := reach(o)
+		first, last = min(first, lo), max(last, hi)
+	}
+	middle := (first + last) / 2
+	for _, o := range outlines[1:] {
+		lo, hi := reach(o)
+		switch {
+		case lineLength(o.line) < smallOutline*k.length:
+		case k.inside(o.line[0]), lo > middle:
+			lines = append(lines, stretch{line: o.line})
+		case hi > middle:
+			lines = append(lines, k.arc(o, k.toward))
 		}
 	}
 	return lines
 }
 
-// arc is the part of the main outline between its ends along the hinge that
-// faces a side. Of an end that is flat all of it is cut.
-func (k *knife) arc(side mesh.Vec) []mesh.Vec {
-	l := k.main
+// stretch is a part of an outline.
+type stretch struct {
+	line   []mesh.Vec
+	across float64 // how much of it runs over the face, mm
+}
+
+// arc is the part of an outline between its ends along the hinge that faces a
+// side. Of an end that is flat all of it is cut.
+func (k *knife) arc(o ring, side mesh.Vec) stretch {
+	l := o.line
 	n := len(l) - 1 // the last point is the first
 	end := func(way mesh.Vec) int {
 		far := math.Inf(-1)
@@ -171,18 +206,21 @@ func (k *knife) arc(side mesh.Vec) []mesh.Vec {
 		return best
 	}
 	from, to := end(k.hinge.Neg()), end(k.hinge)
-	walk := func(step int) (out []mesh.Vec, faces float64) {
-		for k := from; ; k = (k + step + n) % n {
-			out = append(out, l[k])
-			if len(out) > 1 {
-				d := out[len(out)-1].Sub(out[len(out)-2])
-				faces += d.Len() * out[len(out)-1].Add(out[len(out)-2]).Dot(side) / 2
+	walk := func(step int) (out stretch, faces float64) {
+		out.line = append(out.line, l[from])
+		for m := from; m != to; m = (m + step + n) % n {
+			next, seg := (m+step+n)%n, m
+			if step < 0 {
+				seg = next
 			}
-			if k == to {
-				break
+			d := l[next].Sub(l[m]).Len()
+			faces += d * l[next].Add(l[m]).Dot(side) / 2
+			if k.onFace(o.tris[seg]) {
+				out.across += d
 			}
+			out.line = append(out.line, l[next])
 		}
-		if length := lineLength(out); length > 0 {
+		if length := lineLength(out.line); length > 0 {
 			faces /= length
 		}
 		return out, faces
@@ -207,9 +245,24 @@ func (k *knife) inside(p mesh.Vec) bool {
 	return in
 }
 
-// outlines are the closed lines in which S meets the plane, the longest first;
-// each ends where it begins.
-func (a flat) outlines(ctx context.Context) ([][]mesh.Vec, error) {
+// ring is a closed line in which S meets a plane; it ends where it begins.
+type ring struct {
+	line []mesh.Vec
+	tris []int32 // per stretch of it: the triangle, −1 = not known
+}
+
+// looks is the way a triangle of the surface looks, out of the solid.
+func (a flat) looks(tri int) mesh.Vec {
+	p, q, r := a.Solid.Surface().Corners(tri)
+	n := q.Sub(p).Cross(r.Sub(p)).Unit()
+	if !a.Solid.Outward(tri) {
+		n = n.Neg()
+	}
+	return n
+}
+
+// outlines are the closed lines in which S meets the plane, the longest first.
+func (a flat) outlines(ctx context.Context) ([]ring, error) {
 	m := a.Solid.Surface()
 	e1, e2 := mesh.Basis(a.Up)
 	sl := section.Slicer{Mesh: m, U: a.Up, E1: e1, E2: e2, Live: func(t int) bool { return a.Solid.Live(t) && !a.Solid.Nested(a.Solid.Piece(t)) }}
@@ -217,18 +270,29 @@ func (a flat) outlines(ctx context.Context) ([][]mesh.Vec, error) {
 	if err != nil {
 		return nil, err
 	}
-	var loops [][]mesh.Vec
+	triangle := make(map[[2]int32]int32, len(sec.Segments)) // looked up, never ranged over
+	for _, s := range sec.Segments {
+		triangle[[2]int32{min(s.A, s.B), max(s.A, s.B)}] = s.Tri
+	}
+	var loops []ring
 	for _, line := range sec.Lines() {
-		loop := make([]mesh.Vec, len(line))
+		loop := ring{make([]mesh.Vec, len(line)), make([]int32, len(line)-1)}
 		for k, p := range line {
-			loop[k] = sec.Points[p].In(m.Vertices())
+			loop.line[k] = sec.Points[p].In(m.Vertices())
+			if k > 0 {
+				tri, ok := triangle[[2]int32{min(line[k-1], p), max(line[k-1], p)}]
+				if !ok {
+					tri = -1
+				}
+				loop.tris[k-1] = tri
+			}
 		}
-		loop[len(loop)-1] = loop[0]
-		if len(loop) > 3 && a.bounds(loop) {
+		loop.line[len(line)-1] = loop.line[0]
+		if len(line) > 3 && a.bounds(loop.line) {
 			loops = append(loops, loop)
 		}
 	}
-	slices.SortStableFunc(loops, longerFirst)
+	slices.SortStableFunc(loops, func(a, b ring) int { return longerFirst(a.line, b.line) })
 	return loops, nil
 }
 

@@ -68,10 +68,7 @@ func candidates(ctx context.Context, p *pattern) ([]*candidate, error) {
 		list = append(list, c)
 		return c
 	}
-	first, from := mesh.V(0, 0, 1), AssumedUp
-	if p.o.FileUp != nil {
-		first, from = p.o.FileUp.Unit(), FileUp
-	}
+	first, from := p.o.own()
 	add(first, from)
 	for _, a := range axes {
 		add(a.up, a.from)

@@ -27,12 +27,15 @@ import (
 // Options of Choose. The zero value stands the pattern by itself for a block
 // mold.
 type Options struct {
-	Up     *mesh.Vec  // the side that faces up, given by hand; nil = find it
-	FileUp *mesh.Vec  // the file's declared up, a candidate; nil = none, +Z then breaks ties
-	Mold   scene.Mold // "" = Block
-	Clay   *float64   // as in scene.Options, mm
-	Ignore *float64   // as in scene.Options, mm
-	Search bool       // try directions over the whole sphere
+	Up *mesh.Vec // the side that faces up, given by hand; nil = find it
+	// Upright is the side that is the object's top where it stands in the world,
+	// as the user says; FileUp the same as the file states. They are candidates,
+	// and how a cut mold stands; nil = not known, and +Z is taken.
+	Upright, FileUp *mesh.Vec
+	Mold            scene.Mold // "" = Block
+	Clay            *float64   // as in scene.Options, mm
+	Ignore          *float64   // as in scene.Options, mm
+	Search          bool       // try directions over the whole sphere
 	// Resolution is the cell of the columns on which a search measures the
 	// best, mm; 0 = as in a report.
 	Resolution float64
@@ -79,7 +82,9 @@ type Direction struct {
 	Reason  Tried      `json:"reason"`
 }
 
-// Choose finds which side of the pattern faces up and says why. It considers the
+// Choose finds which side of the pattern faces up and says why. In a mold that is
+// cut open the object stands as it does in the world, on its base if it has one.
+// For the others it considers the
 // sides the pattern can rest on, the six axes and the file's own up; it prefers
 // standing on the open side of a scan, then real, plain contact with the board,
 // the plainest side down, then the least deep path, then the least rubber.
@@ -108,26 +113,39 @@ func choose(ctx context.Context, s *solid.Solid, o Options) (out Standing, err e
 		if p.body, err = standin.New(ctx, s); err != nil {
 			return out, err
 		}
-		ways, err := candidates(ctx, p)
-		if err != nil {
-			return out, err
-		}
-		if o.Search {
-			out.Directions, out.Known, why, err = searchSphere(ctx, p, ways)
+		if o.Mold == scene.Cut && !o.Search {
+			out.Up, why, err = p.asItStands(ctx)
 		} else {
-			out.Directions, why = p.best(ways)
+			why, err = out.find(ctx, p)
 		}
 		if err != nil {
 			return out, err
 		}
-		up := out.Directions[0].Up
-		out.Up = mesh.V(up[0], up[1], up[2])
 	}
 	if o.Up != nil {
 		out.Up, why = o.Up.Unit(), Chosen{Asked: true}
 	}
 	out.Pose, err = measure(ctx, s, out.Up, o.Mold, why)
 	return out, err
+}
+
+// find tries the ways to stand and takes the best.
+func (out *Standing) find(ctx context.Context, p *pattern) (why Chosen, err error) {
+	ways, err := candidates(ctx, p)
+	if err != nil {
+		return why, err
+	}
+	if p.o.Search {
+		out.Directions, out.Known, why, err = searchSphere(ctx, p, ways)
+	} else {
+		out.Directions, why = p.best(ways)
+	}
+	if err != nil {
+		return why, err
+	}
+	up := out.Directions[0].Up
+	out.Up = mesh.V(up[0], up[1], up[2])
+	return why, nil
 }
 
 // valid fills in the default and refuses what cannot be.
@@ -139,7 +157,7 @@ func (o Options) valid() (Options, error) {
 	default:
 		return o, fmt.Errorf("unknown kind of mold %q", o.Mold)
 	}
-	for _, v := range []*mesh.Vec{o.Up, o.FileUp, o.Show} {
+	for _, v := range []*mesh.Vec{o.Up, o.Upright, o.FileUp, o.Show} {
 		if v != nil && (!v.IsFinite() || v.Unit() == mesh.Vec{}) {
 			return o, errors.New("that is not a direction")
 		}

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/shape"
 	"moldtally/mesh/shape/real"
 	"moldtally/mesh/solid/solidtest"
@@ -103,6 +104,34 @@ func TestStand(t *testing.T) {
 	up, dirs := st.Up, st.Directions
 	if dirs[0].Path == nil || *dirs[0].Path != 0 {
 		t.Errorf("blind hole: up %v has a path, want none", up)
+	}
+}
+
+// In a mold that is cut open the object stands as it does in the world.
+func TestStandsAsInTheWorld(t *testing.T) {
+	x, y, z := mesh.V(1, 0, 0), mesh.V(0, 1, 0), mesh.V(0, 0, 1)
+	lying := shape.Stand(shape.Cone(20, 60, 32), x)
+	for _, tt := range []struct {
+		name    string
+		m       *mesh.Mesh
+		o       Options
+		want    mesh.Vec
+		decided Step
+	}{
+		{"on its base", lying, Options{}, x, StandsOnBase},
+		{"as said", lying, Options{Upright: &z, FileUp: &y}, z, StandsUpright},
+		{"as the file states", lying, Options{FileUp: &y}, y, StandsUpright},
+		{"without a base", shape.Sphere(20, 24), Options{}, z, StandsUpright},
+		{"a slab on its edge", shape.Box(20, 200, 150), Options{}, z, StandsOnBase},
+	} {
+		tt.o.Mold = scene.Cut
+		st, err := Choose(context.Background(), solidtest.Of(t, tt.m), tt.o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if st.Up.Sub(tt.want).Len() > 1e-3 || !slices.Equal(st.Pose.Reason.Steps, []Step{tt.decided}) {
+			t.Errorf("%s: got %v, %+v", tt.name, st.Up, st.Pose.Reason)
+		}
 	}
 }
 

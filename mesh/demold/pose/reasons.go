@@ -7,6 +7,7 @@ type Chosen struct {
 	Asked  bool    // it was given by hand
 	Steps  []Step  // what left fewer ways to stand, one after the other
 	Equal  *Origin // several were left that are as good: where the first of them comes from
+	Top    *Origin // it stands as in the world: where its top is known from
 	Search *Tried  // it was found by a search
 }
 
@@ -21,6 +22,8 @@ const (
 	ShortestWayOut
 	LeastDetailLost // in hollows on the board
 	LeastRubber
+	StandsOnBase  // as it does in the world
+	StandsUpright // likewise, though it has no base
 )
 
 // Tried says where a direction that was tried comes from and, where a search
@@ -37,7 +40,8 @@ type Origin int
 // The origins.
 const (
 	FileUp    Origin = iota // the file declares it its up
-	AssumedUp               // +z, where the file declares none
+	SaidUp                  // the user says that it is the object's top
+	AssumedUp               // +z, where nothing says which side is the top
 	PlusZ
 	MinusZ
 	PlusY

@@ -52,3 +52,51 @@ func FromBelow(f *dexel.Field) *dexel.Field {
 	}
 	return dexel.New(g, off, spans)
 }
+
+// OverBoard is another scene of the same solid, whose pull runs along c's board,
+// with the board in it: nothing below c's clay line is rubber, nor are pockets.
+// Without a board it is that scene itself.
+func (c *Scene) OverBoard(x *Scene) *Scene {
+	if !c.OnBoard() {
+		return x
+	}
+	f := x.Field
+	off := make([]int32, 1, f.NX*f.NY+1)
+	var spans []dexel.Span
+	for j := range f.NY {
+		for i := range f.NX {
+			px, py := f.Center(i, j)
+			if f.Point(px, py, x.Base).Dot(c.Up) < c.ClayLine() {
+				spans = append(spans, dexel.Span{Bottom: x.Base, Top: x.Top})
+			} else {
+				for k, s := range f.Column(i, j) {
+					if n := len(spans) - 1; k > 0 && !c.rubberAt(f.Point(px, py, (spans[n].Top+s.Bottom)/2)) {
+						spans[n].Top, spans[n].TopTri = s.Top, s.TopTri
+						continue
+					}
+					spans = append(spans, s)
+				}
+			}
+			off = append(off, int32(len(spans)))
+		}
+	}
+	return x.In(dexel.New(f.Grid, off, spans))
+}
+
+// rubberAt reports whether there may be rubber at a place: it is not in a pocket
+// or in clay.
+func (c *Scene) rubberAt(p mesh.Vec) bool {
+	f, sp := c.Field, c.Space()
+	x, y, z := f.Plane(p)
+	i, j := int(math.Floor((x-f.X0)/f.Cell)), int(math.Floor((y-f.Y0)/f.Cell))
+	if i < 0 || j < 0 || i >= f.NX || j >= f.NY {
+		return true
+	}
+	for k, s := range f.Column(i, j) {
+		if z < s.Bottom {
+			fill := sp.Fill[f.Offset(i, j)+k]
+			return fill == Rubber || fill == Nothing
+		}
+	}
+	return true
+}

@@ -6,6 +6,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold/parting"
@@ -15,18 +16,22 @@ import (
 	"moldtally/mesh/demold/undercut"
 )
 
-// Seam is where a mold that was poured in one piece all round is cut open. The
-// knife follows a plane from the outside to the pattern, along one side, and the
-// mold opens like a book about the rubber left on the other side: its two leaves
-// swing apart as two halves of a mold lift off, so what is left undercut is
-// judged as theirs.
+// Seam is where a mold that was poured in one piece is cut open. The knife follows
+// a plane from the outside to the pattern, up its back, and the mold opens like a
+// book about the rubber left in front: its two leaves swing apart as two halves of
+// a mold lift off, so what is left undercut is judged as theirs.
 type Seam struct {
 	parting.Cut
+	Front   Front       `json:"front"`        // the way the pattern looks: the knife keeps away from it
 	Opens   []Opened    `json:"opens"`        // undercuts that the cut relieves
 	Path    *float64    `json:"left_path_mm"` // deepest undercut that is left; nil = locked
 	PathAt  *[3]float64 `json:"left_path_at_mm"`
 	Stretch *float64    `json:"left_stretch"` // nil = no finite figure
 }
+
+// Crosses reports whether the cut runs over the shown face, since no plane spares
+// it.
+func (s *Seam) Crosses() bool { return s.Front.From == FrontAsked && s.Across > stray*s.Length }
 
 // Opened is an undercut that a seam relieves, and what is left of it.
 type Opened struct {
@@ -36,97 +41,238 @@ type Opened struct {
 
 // How a seam is sought; judgements of this program.
 const (
-	// angles planes through the pull are tried, evenly spread.
-	angles = 12
+	// turn is how far apart the planes through the pull are that are tried; nearBack
+	// of them to each side of the one straight up the back are its neighbours, and
+	// allRound of them lie a quarter turn away, up the silhouette.
+	turn     = 15 * math.Pi / 180
+	nearBack = 3
+	allRound = 6
+	// upSide is the sine of how near the cut side must face to the back for the
+	// back to say which side it is.
+	upSide = 0.2
 	// columns is how many lie across the pattern where they are tried.
-	columns = 160
+	columns = 96
 	// relief is the part of an undercut's path up to which it counts as opened.
 	relief = 0.5
+	// stray is the share of a cut that may run over faces that look as the shown
+	// one does: a fold of the back.
+	stray = 0.02
 )
 
-// Result is how a cut mold opens.
-type Result struct {
-	Seam      *Seam            // nil = there is nothing to cut along
-	Undercuts *undercut.Result // of the halves, or the leaves, that then lift off
+// Options of Find.
+type Options struct {
+	// Show is the outward direction of the face that no cut may cross; nil = not
+	// known, and then guessed.
+	Show *mesh.Vec
 }
 
-// Find finds the seam of a cut mold: of the flat parting and the planes along the
-// pull, the one that leaves the shortest path; within the uncertainty the
-// parting, whose undercuts are u and lie on the surface s. The error is the ctx's.
-func Find(ctx context.Context, u *undercut.Result, s *undercut.Surface) (Result, error) {
-	c := u.Scene
-	best, err := otherPlane(ctx, u)
+// Result is how a mold opens.
+type Result struct {
+	Seam      *Seam            // nil = there is nothing to cut along, or nothing is gained
+	Undercuts *undercut.Result // of the leaves that then lift off; without a seam those that were asked about
+}
+
+// Find finds the seam of a mold in one piece, whose undercuts are u and lie on the
+// surface s: up the back from the base, along the pull, in the plane near the
+// middle of the back whose leaves are left with the shortest path. A mold without
+// a board is cut across the pull, along its flat parting, where that leaves a
+// shorter path, or where the face looks along the pull; one on a board, that is a
+// block that is slit, is left whole where no plane leaves a shorter one. No cut
+// crosses the shown face if there is a plane that spares it. The error is the
+// ctx's.
+func Find(ctx context.Context, u *undercut.Result, s *undercut.Surface, o Options) (Result, error) {
+	r, err := find(ctx, u, s, o)
 	if err != nil {
 		return Result{}, fmt.Errorf("seam: %w", err)
 	}
-	o := parting.KnifeOptions{Cell: c.Field.Cell}
-	at := u
-	if best != nil && u.Reach()-best.Reach() > c.Uncertainty+best.Scene.Uncertainty {
-		at, o.Hinge = best, &c.Up
+	return r, nil
+}
+
+func find(ctx context.Context, u *undercut.Result, s *undercut.Surface, o Options) (Result, error) {
+	c := u.Scene
+	body, err := standin.New(ctx, c.Solid)
+	if err != nil {
+		return Result{}, err
 	}
+	front, err := frontOf(ctx, body, c.Up, o.Show)
+	if err != nil {
+		return Result{}, err
+	}
+	k := &seeker{body: body, whole: u, looks: mesh.V(front.Looks[0], front.Looks[1], front.Looks[2])}
 	for _, r := range s.Regions {
 		if r.Kind != undercut.Minor {
-			o.Undercuts = append(o.Undercuts, mesh.V(r.At[0], r.At[1], r.At[2]))
+			k.undercuts = append(k.undercuts, mesh.V(r.At[0], r.At[1], r.At[2]))
 		}
 	}
-	cut, err := parting.Knife(ctx, at.Scene, *at.Parting, o)
+	at, cut, err := k.settle(ctx)
 	if err != nil || cut == nil {
-		return Result{nil, at}, err
+		return Result{nil, u}, err
 	}
 	left := s
 	if at != u {
 		if left, err = undercut.OnSurface(ctx, at, undercut.SurfaceOptions{}); err != nil {
-			return Result{}, fmt.Errorf("seam: %w", err)
+			return Result{}, err
 		}
 	}
 	stretch, err := strip.Of(at.Scene, strip.Options{Parting: at.Parting}).Stretch(ctx)
 	if err != nil {
-		return Result{}, fmt.Errorf("seam: %w", err)
+		return Result{}, err
 	}
-	out := &Seam{Cut: *cut, Opens: []Opened{}, Path: at.Path, PathAt: left.PathAt, Stretch: stretch.Value}
+	out := &Seam{Cut: *cut, Front: front, Opens: []Opened{}, Path: at.Path, PathAt: left.PathAt, Stretch: stretch.Value}
 	if at != u {
 		out.Opens = relieved(s, left, c.Size, at.Scene.Noise())
 	}
 	return Result{out, at}, nil
 }
 
-// otherPlane looks at the planes along the pull, coarsely at all of them and
-// exactly at the best; nil where that is no better.
-func otherPlane(ctx context.Context, u *undercut.Result) (*undercut.Result, error) {
+// seeker looks for a seam.
+type seeker struct {
+	body      *standin.Body
+	whole     *undercut.Result // of the mold before it is cut
+	looks     mesh.Vec         // the front, unit
+	undercuts []mesh.Vec       // where they are, the deepest first
+}
+
+// settle settles on leaves and the cut between them; no cut where nothing can be
+// cut or a block gains nothing.
+func (k *seeker) settle(ctx context.Context) (*undercut.Result, *parting.Cut, error) {
+	u := k.whole
 	c := u.Scene
-	p, err := standin.New(ctx, c.Solid)
-	if err != nil {
-		return nil, err
+	flat := func() (*parting.Cut, error) {
+		if c.OnBoard() {
+			return nil, nil
+		}
+		return k.knife(ctx, c, *u.Parting, nil)
 	}
-	o := c.Asked()
+	if along(k.looks, c.Up) {
+		cut, err := flat() // every plane up a side ends on the face
+		return u, cut, err
+	}
+	leaves, cut, err := k.upTheBack(ctx)
+	if err != nil {
+		return nil, nil, err
+	}
+	if cut != nil && u.Reach() >= leaves.Reach()-u.Scene.Uncertainty-leaves.Scene.Uncertainty && spares(cut) {
+		return leaves, cut, nil
+	}
+	across, err := flat()
+	if err != nil || across == nil {
+		if c.OnBoard() && cut != nil && u.Reach() > leaves.Reach() {
+			return leaves, cut, err
+		}
+		return u, nil, err
+	}
+	if cut != nil && !spares(across) && across.Across >= cut.Across {
+		return leaves, cut, nil
+	}
+	return u, across, nil
+}
+
+func spares(c *parting.Cut) bool { return c.Across <= stray*c.Length }
+
+// knife lays the cut between the leaves of a scene that part at a height.
+func (k *seeker) knife(ctx context.Context, c *scene.Scene, height float64, hinge *mesh.Vec) (*parting.Cut, error) {
+	up := k.whole.Scene.Up
+	o := parting.KnifeOptions{Hinge: hinge, Cell: k.whole.Scene.Field.Cell, Face: &k.looks, Undercuts: k.undercuts}
+	if !along(k.looks, up) {
+		if hinge == nil {
+			o.Hinge = new(up.Cross(k.looks).Unit())
+		}
+		if c.Up.Cross(*o.Hinge).Dot(k.looks) > upSide || c.Up.Cross(*o.Hinge).Dot(k.looks) < -upSide {
+			o.Side = new(k.looks.Neg())
+		}
+	}
+	return parting.Knife(ctx, c, height, o)
+}
+
+// upTheBack looks at the planes along the pull, coarsely at all of them and
+// exactly at the best that spares the face; the least that crosses it where none
+// does. Near the middle of the back comes first, and up a silhouette only where
+// that leaves a shorter path.
+func (k *seeker) upTheBack(ctx context.Context) (best *undercut.Result, cut *parting.Cut, err error) {
+	c := k.whole.Scene
+	tried, err := k.look(ctx, 0, nearBack)
+	if err != nil {
+		return nil, nil, err
+	}
+	if n := shortest(tried); tried[n].Reach() > tried[n].Scene.Noise() {
+		more, err := k.look(ctx, nearBack+1, allRound)
+		if err != nil {
+			return nil, nil, err
+		}
+		if m := shortest(more); more[m].Reach() < tried[n].Reach()-2*tried[n].Scene.Uncertainty {
+			tried = append(tried, more...)
+		}
+	}
+	for len(tried) > 0 && (cut == nil || !spares(cut)) {
+		n := shortest(tried)
+		height, up := *tried[n].Parting, tried[n].Scene.Up
+		tried = slices.Delete(tried, n, n+1)
+		x, err := scene.New(ctx, c.Solid, up, k.asked())
+		if err != nil {
+			return nil, nil, err
+		}
+		x = c.OverBoard(x)
+		if now, err := k.knife(ctx, x, height, &c.Up); err != nil {
+			return nil, nil, err
+		} else if now == nil || cut != nil && now.Across >= cut.Across {
+			continue
+		}
+		if best, err = undercut.Find(ctx, x, undercut.Options{}); err != nil {
+			return nil, nil, err
+		}
+		if cut, err = k.knife(ctx, x, *best.Parting, &c.Up); err != nil {
+			return nil, nil, err
+		}
+	}
+	return best, cut, nil
+}
+
+// asked is what leaves are looked at with.
+func (k *seeker) asked() scene.Options {
+	o := k.whole.Scene.Asked()
 	o.Mold, o.Clay = scene.TwoPart, nil
-	e1, e2 := mesh.Basis(c.Up)
-	var best *undercut.Result
-	for k := range angles {
-		sin, cos := math.Sincos(math.Pi * float64(k) / angles)
-		if 2*k == angles {
-			cos = 0 // not a rounding beside it
-		}
-		x, err := p.Scene(ctx, e1.Mul(cos).Add(e2.Mul(sin)), columns, o)
-		if err != nil {
-			return nil, err
-		}
-		t, err := undercut.Find(ctx, x, undercut.Options{})
-		if err != nil {
-			return nil, err
-		}
-		if tie := x.Uncertainty / 2; k == 0 || t.Reach() < best.Reach()-tie || t.Reach() < best.Reach()+tie && t.Volume < 0.98*best.Volume {
-			best = t
+	return o
+}
+
+// look looks coarsely at the planes that lie from so many to so many turns from
+// the middle of the back, to both sides.
+func (k *seeker) look(ctx context.Context, from, to int) (out []*undercut.Result, err error) {
+	c := k.whole.Scene
+	across := c.Up.Cross(k.looks).Unit()
+	for n := from; n <= to; n++ {
+		for _, m := range []int{n, -n} {
+			if m < 0 && n == allRound || m == 0 && len(out) > 0 {
+				continue // the same plane
+			}
+			sin, cos := math.Sincos(turn * float64(m))
+			if n == allRound {
+				cos = 0 // not a rounding beside it
+			}
+			x, err := k.body.Scene(ctx, across.Mul(cos).Add(k.looks.Mul(sin)).Unit(), columns, k.asked())
+			if err != nil {
+				return nil, err
+			}
+			t, err := undercut.Find(ctx, c.OverBoard(x), undercut.Options{})
+			if err != nil {
+				return nil, err
+			}
+			out = append(out, t)
 		}
 	}
-	if best.Reach() > u.Reach()+best.Scene.Uncertainty {
-		return nil, nil
+	return out, nil
+}
+
+// shortest is which of the leaves are left with the shortest path, within the
+// uncertainty by volume, then the first.
+func shortest(tried []*undercut.Result) (best int) {
+	for n, t := range tried {
+		b, tie := tried[best], t.Scene.Uncertainty/2
+		if t.Reach() < b.Reach()-tie || t.Reach() < b.Reach()+tie && t.Volume < 0.98*b.Volume {
+			best = n
+		}
 	}
-	x, err := scene.New(ctx, c.Solid, best.Scene.Up, o)
-	if err != nil {
-		return nil, err
-	}
-	return undercut.Find(ctx, x, undercut.Options{})
+	return best
 }
 
 // relieved lists the undercuts of a surface that are next to nothing when the mold

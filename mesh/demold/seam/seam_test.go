@@ -46,7 +46,7 @@ func TestSeam(t *testing.T) {
 	if testing.Short() {
 		t.Skip("the short run looks at what runs in parallel, once")
 	}
-	z := mesh.V(0, 0, 1)
+	y, z := mesh.V(0, 1, 0), mesh.V(0, 0, 1)
 	dumbbell := shape.Revolve([]shape.RZ{{R: 0, Z: 0}, {R: 30, Z: 0}, {R: 30, Z: 10}, {R: 10, Z: 10}, {R: 10, Z: 30}, {R: 30, Z: 30}, {R: 30, Z: 40}, {R: 0, Z: 40}}, 96)
 	tests := []struct {
 		name   string
@@ -64,17 +64,16 @@ func TestSeam(t *testing.T) {
 		{"channel, turned about", shape.Map(channel(), func(v mesh.Vec) mesh.Vec { return mesh.V(-v.X, -v.Y, v.Z) }), mesh.V(0, 1, 0), mesh.Vec{}, 160, 1, 0},
 		// The hole runs along X: leaves that part there pull its tongue out.
 		{"cube with a cross hole", shape.CrossHoleCube(40, 10, 30), mesh.V(1, 0, 0), mesh.Vec{}, 3 * 40, 1, 0},
-		// Nothing is gained over the parting across the pull.
-		{"ball", shape.Sphere(25, 48), z, mesh.Vec{}, math.Pi * 25, 0, 0},
+		{"ball", shape.Sphere(25, 48), mesh.Vec{}, y, math.Pi * 25, 0, 0},
 		// The rubber through the hole is cut too.
 		{"ring lying flat", shape.Torus(40, 10, 96, 48), z, mesh.Vec{}, math.Pi*50 + 2*math.Pi*30, 0, 0},
 		// What lies inside is no place to cut.
-		{"hollow slab", shape.Shells(shape.Box(60, 30, 10), shape.Translate(shape.Box(40, 20, 4), mesh.V(0, 0, 3))), z, mesh.Vec{}, 60 + 2*30, 0, 0},
+		{"hollow slab", shape.Shells(shape.Box(60, 30, 10), shape.Translate(shape.Box(40, 20, 4), mesh.V(0, 0, 3))), mesh.Vec{}, y, 30 + 10 + 30, 0, 0},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
 			u, surface := undercutsOf(t, tt.m, scene.Options{Mold: scene.Cut, Resolution: 1}, nil)
-			r, err := seam.Find(context.Background(), u, surface)
+			r, err := seam.Find(context.Background(), u, surface, seam.Options{})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -113,6 +112,67 @@ func TestSeam(t *testing.T) {
 				}
 			}
 		})
+	}
+}
+
+// face is a box 60 wide, 30 deep and 40 high with ribs along Y 5 proud of its +X
+// side.
+func face() *mesh.Mesh {
+	return shape.Blocks([]float64{-15, 15, 20}, []float64{-30, 30}, []float64{0, 5, 10, 15, 20, 25, 30, 35, 40},
+		func(i, _, k int) bool { return i == 0 || k%2 == 1 })
+}
+
+// The knife keeps to the back: of the face that is named, else of the side with
+// relief.
+func TestFront(t *testing.T) {
+	x, y, z := mesh.V(1, 0, 0), mesh.V(0, 1, 0), mesh.V(0, 0, 1)
+	for _, tt := range []struct {
+		name   string
+		m      *mesh.Mesh
+		show   *mesh.Vec
+		back   mesh.Vec // the side that is cut
+		normal mesh.Vec // of the plane; zero = along the pull
+		from   seam.FrontFrom
+	}{
+		{"nothing stands out", shape.Sphere(25, 32), nil, y, mesh.Vec{}, seam.FrontCustom},
+		{"bars", face(), nil, x.Neg(), mesh.Vec{}, seam.FrontRelief},
+		{"named", shape.Sphere(25, 32), &x, x.Neg(), mesh.Vec{}, seam.FrontAsked},
+		{"named otherwise", face(), &y, y.Neg(), mesh.Vec{}, seam.FrontAsked},
+		{"it looks up", shape.Sphere(25, 32), &z, mesh.Vec{}, z, seam.FrontAsked},
+	} {
+		u, surface := undercutsOf(t, tt.m, scene.Options{Mold: scene.Cut, Resolution: 1}, nil)
+		r, err := seam.Find(context.Background(), u, surface, seam.Options{Show: tt.show})
+		if err != nil || r.Seam == nil {
+			t.Fatalf("%s: %v, %v", tt.name, r.Seam, err)
+		}
+		s := r.Seam
+		if s.Front.From != tt.from || s.Crosses() {
+			t.Errorf("%s: front %+v, %g across the face", tt.name, s.Front, s.Across)
+		}
+		if side := mesh.V(s.Side[0], s.Side[1], s.Side[2]); tt.back != (mesh.Vec{}) && side.Dot(tt.back) < math.Cos(math.Pi/4)-1e-9 {
+			t.Errorf("%s: cut on the side %.3f, want near %v", tt.name, side, tt.back)
+		}
+		if n := mesh.V(s.Normal[0], s.Normal[1], s.Normal[2]); math.Abs(n.Dot(z)) > 1e-9 == (tt.normal == mesh.Vec{}) {
+			t.Errorf("%s: plane across %.3f", tt.name, n)
+		}
+	}
+}
+
+// A dumbbell on a board is slit up the back: the leaves let go of its waist, and
+// what lies below the clay is no rubber. A cone needs no slit.
+func TestSlitBlock(t *testing.T) {
+	foot := []shape.RZ{{R: 0, Z: 2}, {R: 20, Z: 2}, {R: 20, Z: 0}, {R: 30, Z: 0}, {R: 30, Z: 10}, {R: 10, Z: 10}, {R: 10, Z: 30}, {R: 30, Z: 30}, {R: 30, Z: 40}, {R: 0, Z: 40}}
+	u, surface := undercutsOf(t, shape.Revolve(foot, 48), scene.Options{Resolution: 1}, nil)
+	r, err := seam.Find(context.Background(), u, surface, seam.Options{})
+	if err != nil || r.Seam == nil {
+		t.Fatalf("got %v, %v", r.Seam, err)
+	}
+	if s := r.Seam; s.Path == nil || *s.Path > 2 || len(s.Opens) != 1 || math.Abs(s.Normal[2]) > 1e-9 || s.Side[1] < 0.7 {
+		t.Errorf("got %+v, path %v", s.Cut, *s.Path)
+	}
+	u, surface = undercutsOf(t, shape.Cone(20, 40, 48), scene.Options{Resolution: 1}, nil)
+	if r, err = seam.Find(context.Background(), u, surface, seam.Options{}); err != nil || r.Seam != nil || r.Undercuts != u {
+		t.Errorf("cone: got %+v, %v", r.Seam, err)
 	}
 }
 
