@@ -55,7 +55,7 @@ func (f *Fit) outside(at [3]float64, dir mesh.Vec, over, level float64) *[3]floa
 		}
 	}
 	until(p.Dot(axis), dir.Dot(axis), 0, f.FillHeight)
-	if f.Kind == Box {
+	if f.Kind.FourSided() {
 		wide := axis.Cross(long)
 		until(p.Dot(long), dir.Dot(long), -f.Interior[0]/2, f.Interior[0]/2)
 		until(p.Dot(wide), dir.Dot(wide), -f.Interior[1]/2, f.Interior[1]/2)
@@ -80,7 +80,7 @@ func (f *Fit) outside(at [3]float64, dir mesh.Vec, over, level float64) *[3]floa
 func (f *Fit) Lean(up mesh.Vec) float64 {
 	axis, long := vec(f.Up), vec(f.LongAxis)
 	most := math.Abs(up.Dot(axis))
-	if f.Kind == Box {
+	if f.Kind.FourSided() {
 		most = max(most, math.Abs(up.Dot(long)), math.Abs(up.Dot(axis.Cross(long))))
 	}
 	return math.Acos(min(most, 1)) * 180 / math.Pi

@@ -19,6 +19,7 @@ const (
 	CodeFloatUnknown finding.Code = "container.float-unknown"   // [MayFloat]
 	CodeHeavy        finding.Code = "container.heavy"           // [Heavy]
 	CodeShell        finding.Code = "container.shell-lifts"     // [ShellLifts]
+	CodeRun          finding.Code = "container.long-run"        // [LongRun]
 	CodeVolume       finding.Code = "container.volume-doubtful" // [NoRoom]
 )
 
@@ -99,6 +100,8 @@ type Brace struct {
 	Ribs  int
 	Every unit.Length // between ribs
 	Bow   unit.Length // what is left
+	// Trough says that upright braces stand between sides and base, with no strap.
+	Trough bool
 }
 
 // Head: the rubber stands deep.
@@ -138,6 +141,9 @@ type MayFloat struct {
 	Load      unit.Mass  // holds the worst with margin
 }
 
+// LongRun: a trough is longer than is poured in one piece.
+type LongRun struct{ Length, Most unit.Length }
+
 // Heavy: what must be lifted is heavy.
 type Heavy struct {
 	Mass    unit.Mass
@@ -176,4 +182,5 @@ const (
 	BecauseSheet
 	BecausePolygon
 	BecauseBlanket
+	BecauseLong
 )

@@ -15,8 +15,12 @@ const (
 	Box     Kind = "box"
 	Polygon Kind = "polygon"
 	Sleeve  Kind = "sleeve"
+	Trough  Kind = "trough"      // an open box for what is long and thin, its sides braced
 	Mother  Kind = "mother mold" // a rigid shell over a blanket
 )
+
+// FourSided reports whether the container is four flat walls.
+func (k Kind) FourSided() bool { return k == Box || k == Trough }
 
 // Board is one line of the cut list. Of a tube, length, outside diameter and wall
 // stand for length, width and thickness.
@@ -44,6 +48,9 @@ const (
 	ShortSide
 	PolygonSide
 	BaseBoard
+	TroughSide
+	StopEnd
+	TroughBrace
 	TubeWall
 	WrappedSheet // bent round into a sleeve: its length runs round, its width is the height
 )
@@ -51,21 +58,24 @@ const (
 // Fit is a container that holds the pour, inside sizes in mm. A nil pointer is
 // unknown or does not apply, and is written as null.
 type Fit struct {
-	Kind       Kind        `json:"kind"`
-	Mold       demold.Mold `json:"mold"`
-	Interior   *[3]float64 `json:"interior_mm"` // length, width, height to the rim
-	Diameter   *float64    `json:"diameter_mm"` // of a sleeve; of a polygon between flats
-	Sides      *int        `json:"sides"`
-	Wall       float64     `json:"wall_mm"`
-	Over       float64     `json:"over_mm"`
-	Under      float64     `json:"under_mm"`
-	FillHeight float64     `json:"fill_height_mm"` // above the container's floor
-	Capacity   float64     `json:"capacity_mm3"`   // clear inside up to the fill line
-	Stock      *string     `json:"stock"`          // a stock tube's name
-	Thinnest   float64     `json:"thinnest_mm"`    // thinnest rubber, in three dimensions
-	ThinnestAt *[3]float64 `json:"thinnest_at_mm"`
-	Boards     []Board     `json:"boards"`
-	Seam       float64     `json:"seam_length_mm"`
+	Kind     Kind        `json:"kind"`
+	Mold     demold.Mold `json:"mold"`
+	Interior *[3]float64 `json:"interior_mm"` // length, width, height to the rim
+	Diameter *float64    `json:"diameter_mm"` // of a sleeve; of a polygon between flats
+	Sides    *int        `json:"sides"`
+	Wall     float64     `json:"wall_mm"`
+	Over     float64     `json:"over_mm"`
+	Under    float64     `json:"under_mm"`
+	// CoverWanted is the rubber at the sides that the rule would like, mm, before it
+	// is held to CoverMost: past that the kind of mold should change.
+	CoverWanted float64     `json:"-"`
+	FillHeight  float64     `json:"fill_height_mm"` // above the container's floor
+	Capacity    float64     `json:"capacity_mm3"`   // clear inside up to the fill line
+	Stock       *string     `json:"stock"`          // a stock tube's name
+	Thinnest    float64     `json:"thinnest_mm"`    // thinnest rubber, in three dimensions
+	ThinnestAt  *[3]float64 `json:"thinnest_at_mm"`
+	Boards      []Board     `json:"boards"`
+	Seam        float64     `json:"seam_length_mm"`
 
 	// The loads are those of one pour: of the deeper of two halves.
 	// HoldDown is the full buoyancy less the pattern's weight, N: negative

@@ -1,8 +1,6 @@
 package boxfit
 
 import (
-	"math"
-
 	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
@@ -25,6 +23,10 @@ const ribsMost = 8
 func (p *planner) bow(f *Fit, w *walls) {
 	if w.kind == Sleeve || f.Own && p.r.Board == "" {
 		return // a tube is held by its hoop; of an own box the board is unknown
+	}
+	if f.Kind == Trough {
+		p.bowOfTrough(f, w)
+		return
 	}
 	b := p.board
 	a := w.widest()
@@ -109,9 +111,9 @@ func (p *planner) judge(f *Fit, side, rim float64) {
 			f.Findings.Add(finding.Finding{Code: CodeThin, Severity: finding.Caution, At: at, Facts: Thin{Thinnest: unit.Length(f.Thinnest), Usual: unit.Length(p.rule)}})
 		}
 	}
-	if p.wall > coverMost+1e-9 {
-		f.Findings.Add(finding.Finding{Code: CodeThick, Severity: finding.Caution, Facts: Thick{Asked: unit.Length(p.wall), Most: coverMost}})
-	} else if !p.mold.Coated() && coverShare*math.Sqrt(s.rect.Length*s.rect.Width) > coverMost && p.r.Wall == nil {
+	if p.wall > CoverMost+1e-9 {
+		f.Findings.Add(finding.Finding{Code: CodeThick, Severity: finding.Caution, Facts: Thick{Asked: unit.Length(p.wall), Most: CoverMost}})
+	} else if !p.mold.Coated() && f.CoverWanted > CoverMost && p.r.Wall == nil {
 		f.Findings.Add(finding.Finding{Code: CodeThick, Severity: finding.Note,
 			Facts: Thick{Length: unit.Length(s.rect.Length), Width: unit.Length(s.rect.Width), Mold: p.mold, Rubber: unit.Volume(f.Rubber)}})
 	}

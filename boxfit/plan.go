@@ -65,7 +65,7 @@ func newPlanner(s *scene, r *Request) (*planner, error) {
 // start is a Fit with what all containers share.
 func (p *planner) start(w *walls) *Fit {
 	f := &Fit{
-		Kind: w.kind, Mold: p.mold, Wall: p.wall, Over: p.over, Under: p.under, Fixed: p.r.Fixed,
+		Kind: w.kind, Mold: p.mold, Wall: p.wall, Over: p.over, Under: p.under, CoverWanted: CoverWanted(p.s.rect.Length, p.s.rect.Width), Fixed: p.r.Fixed,
 		Boards: []Board{}, Vents: []Channel{}, Options: []Option{}, Findings: finding.List{},
 		Up: p.s.up.Array(), LongAxis: p.s.dir(w.axis).Array(),
 	}
@@ -150,8 +150,8 @@ func (p *planner) fill(f *Fit, w *walls, rim float64) {
 		f.Seam += f.FillHeight // slit along its length, so that it comes off
 	}
 	p.forces(f, w)
-	p.cut(f, w, rim)
 	p.bow(f, w)
+	p.cut(f, w, rim)
 	p.hoop(f, w)
 	p.lift(f)
 	p.judge(f, side, rim)
@@ -245,14 +245,16 @@ func (p *planner) cut(f *Fit, w *walls, rim float64) {
 	add := func(r Role, n int, l, b float64) {
 		f.Boards = append(f.Boards, Board{Part{r, p.board.Name, w.sides}, n, l, b, t})
 	}
-	switch w.kind {
-	case Box:
+	switch {
+	case f.Kind == Trough:
+		p.cutTrough(f, w, rim)
+	case w.kind == Box:
 		// Butt joints: the long sides run past the ends of the short ones, so
 		// the short ones are exactly the inside width and set it.
 		add(LongSide, 2, w.length+2*t, rim)
 		add(ShortSide, 2, w.width, rim)
 		f.Boards = append(f.Boards, p.base(w.length+2*t+2*baseMargin, w.width+2*t+2*baseMargin))
-	case Polygon:
+	case w.kind == Polygon:
 		// Mitred on both upright edges; the length is that of the outer face.
 		tan := math.Tan(math.Pi / float64(w.sides))
 		add(PolygonSide, w.sides, w.side()+2*t*tan, rim)

@@ -54,12 +54,12 @@ type Request struct {
 // silicone (from memory, unverified).
 const DefaultSG = 1.15
 
-// Bounds of CoverRule, mm, and its share of the size (common practice, no
-// source).
+// CoverMost is the thickest rubber that CoverRule asks for, mm; coverLeast the
+// thinnest, coverShare its share of the size (common practice, no source).
 const (
-	coverShare = 0.10
+	CoverMost  = 25
 	coverLeast = 8
-	coverMost  = 25
+	coverShare = 0.10
 )
 
 // blanketMost is the thickest blanket planned without being asked for, mm:
@@ -68,12 +68,15 @@ const (
 const blanketMost = 20
 
 // CoverRule returns the rubber wanted round a pattern whose outline's least
-// rectangle is length × width, mm: a tenth of √(length × width), at least 8 and
-// at most 25 mm (common practice, no source). Past 25 mm the kind of mold
-// should change, not its wall.
+// rectangle is length × width, mm: a tenth of its CoverSize, at least 8 and at most
+// 25 mm (common practice, no source). Past 25 mm the kind of mold should change,
+// not its wall.
 func CoverRule(length, width float64) float64 {
-	return min(coverMost, max(coverLeast, coverShare*math.Sqrt(length*width)))
+	return min(CoverMost, max(coverLeast, CoverWanted(length, width)))
 }
+
+// CoverWanted is CoverRule before it is held to its bounds, mm.
+func CoverWanted(length, width float64) float64 { return coverShare * CoverSize(length, width) }
 
 // BlanketRule returns the thickness of a blanket, mm: as CoverRule, and at most
 // 20 mm (common practice, no source).

@@ -126,7 +126,11 @@ func search(ctx context.Context, sc *scene, r Request) (*Fit, []*Fit, error) {
 	if err := step(1); err != nil {
 		return nil, nil, err
 	}
-	if !p.mold.Coated() || best == nil {
+	switch {
+	case best == nil && p.trough():
+		best = p.gutter()
+		best.Reason = &Reason{Why: BecauseLong}
+	case !p.mold.Coated() || best == nil:
 		bw := boxWalls(sc.hull, p.wall, r.Step)
 		box := p.made(&bw)
 		sleeve := p.sleeve()

@@ -255,7 +255,7 @@ func (l *lack) thinnerSides(s *savings) {
 	// The area that is left when each side comes in by d.
 	var left func(d float64) float64
 	switch {
-	case f.Kind == boxfit.Box && f.Interior != nil:
+	case f.Kind.FourSided() && f.Interior != nil:
 		in := *f.Interior
 		left = func(d float64) float64 { return (in[0] - 2*d) * (in[1] - 2*d) }
 	case f.Diameter != nil && *f.Diameter > 0:
@@ -285,7 +285,7 @@ func (l *lack) thinnerSides(s *savings) {
 	}
 	how := SavingHow{Kind: SavingKind{By: ThinnerSides}, Wall: unit.Length(wall), Was: unit.Length(f.Wall), Least: wall <= least+0.25}
 	var inside *[3]float64
-	if f.Kind == boxfit.Box {
+	if f.Kind.FourSided() {
 		inside = &[3]float64{f.Interior[0] - 2*d, f.Interior[1] - 2*d, f.Interior[2]}
 		how.Length, how.Width, how.Height = unit.Length(inside[0]), unit.Length(inside[1]), unit.Length(inside[2])
 	} else {
@@ -332,7 +332,7 @@ func (k *known) saves(ctx context.Context, c *choice, fit *boxfit.Fit, short flo
 		}
 		s.filler, s.plug = v[0], v[1]
 	}
-	if fit.Kind == boxfit.Box && fit.Interior != nil && !fit.Own && fit.Mold.OnBoard() {
+	if fit.Kind.FourSided() && fit.Interior != nil && !fit.Own && fit.Mold.OnBoard() {
 		s.step = stepOf(k.solid, fit)
 	}
 	return s, nil
@@ -351,7 +351,7 @@ func roomOf(fit *boxfit.Fit, f *dexel.Field) casting.Room {
 	var half float64
 	var inside func(x, y float64) bool
 	switch {
-	case fit.Kind == boxfit.Box && fit.Interior != nil:
+	case fit.Kind.FourSided() && fit.Interior != nil:
 		a, c := fit.Interior[0]/2, fit.Interior[1]/2
 		half = math.Hypot(a, c)
 		inside = func(x, y float64) bool {

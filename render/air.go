@@ -5,7 +5,6 @@ import (
 	"strconv"
 	"strings"
 
-	"moldtally/boxfit"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/air"
@@ -75,7 +74,7 @@ func (w *wording) sprue(p *air.Pour) Row {
 	if c := w.plan.Container; c != nil && c.Sprue != nil {
 		note = figure.Join("; ", "ø "+w.Inline(figure.Length(c.Sprue.Diameter, 0.5)), note)
 		switch lean := c.Lean(mesh.V(p.Up[0], p.Up[1], p.Up[2])); {
-		case c.Kind != boxfit.Box && lean > worthLean:
+		case !c.Kind.FourSided() && lean > worthLean:
 			note += ", chocked, for it is round"
 		case lean > worthLean:
 			note += ", its box wedged up by " + strconv.Itoa(int(math.Round(lean))) + "°"

@@ -49,7 +49,7 @@ func (w *wording) container() Section {
 		sec.add(w.row("Fill line", figure.Ruled(c.FillHeight), "above the floor of the container"),
 			w.row("Holds to that line", figure.Exactly(c.Capacity), ""))
 	}
-	if c.Kind == boxfit.Box || c.Kind == boxfit.Polygon {
+	if c.Kind.FourSided() || c.Kind == boxfit.Polygon {
 		sec.add(w.row("Seams to seal", figure.Length(c.Seam, 1), ""))
 	}
 	w.loads(&sec, c)

@@ -221,7 +221,7 @@ func (p *picture) measures(x *panel, c *vessel) {
 	case above:
 		across(lo.x, hi.x)
 		ended := slices.ContainsFunc(p.panels, func(x *panel) bool { return x.kind == end })
-		if f.Interior != nil && !c.smooth && (c.kind == boxfit.Box || !ended && len(c.base)%2 == 1) {
+		if f.Interior != nil && !c.smooth && (c.kind.FourSided() || !ended && len(c.base)%2 == 1) {
 			one, two := p.label(f.Interior[1])
 			p.dimension(corner(lo.x, lo.y, 0), corner(lo.x, hi.y, 0), leftward, one, two, render.Ink)
 		}

@@ -85,6 +85,13 @@ var containerFindings = findings{
 			v.anchored(f),
 		}
 	}),
+	boxfit.CodeRun: tells(func(v voice, f boxfit.LongRun) Told {
+		return Told{
+			"the trough is " + v.mm(f.Length, rule) + " long inside; a run is poured in at most " + v.mm(f.Most, rule),
+			"a longer one is hard to level and to lift, and its rubber sets before the pour is done",
+			"mold one repeat of the ornament and an overlap, cast it as often as it is needed, and join the castings",
+		}
+	}),
 	boxfit.CodeHeavy: tells(func(v voice, f boxfit.Heavy) Told {
 		least := ""
 		if f.AtLeast {
@@ -148,6 +155,8 @@ var containerRemarks = []saying{
 			return "asked for"
 		case boxfit.BecauseOwn:
 			return "your own " + containerName(r.Than)
+		case boxfit.BecauseLong:
+			return "long and thin: a trough, its walls by the section and not by the length"
 		case boxfit.BecauseBlanket:
 			return "a blanket has its mother mold"
 		case boxfit.BecauseSleeve:
@@ -167,6 +176,12 @@ var containerRemarks = []saying{
 			return "short side, " + p.Stock
 		case boxfit.PolygonSide:
 			return "side, " + p.Stock + ", both upright edges cut to " + upTo(2)(180/float64(p.Sides)) + "°"
+		case boxfit.TroughSide:
+			return "side, " + p.Stock
+		case boxfit.StopEnd:
+			return "stop end, between the sides, " + p.Stock
+		case boxfit.TroughBrace:
+			return "upright brace outside, screwed to side and base, " + p.Stock
 		case boxfit.BaseBoard:
 			return "base board, " + p.Stock
 		}
@@ -200,6 +215,9 @@ func (v voice) anchored(f boxfit.Floats) string {
 }
 
 func (v voice) brace(b boxfit.Brace) string {
+	if b.Trough {
+		return "stand an upright brace every " + v.mm(b.Every, rule) + " outside of each side, screwed to side and base: the bow between them is " + v.mm(b.Bow, rule)
+	}
 	walls := " the " + v.mm(b.Walls, rule) + " walls: the bow "
 	switch b.Ribs {
 	case 0:

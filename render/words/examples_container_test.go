@@ -34,6 +34,7 @@ var containerExamples = examples{
 		boxfit.Floats{Mass: 1006, Displaces: 1009, Up: 0.0294, Screws: 0.0588, Load: 6, Glue: 0.118, Ring: 2.35, OnBoard: true},
 		boxfit.Floats{Mass: 186, Displaces: 474, Up: 2.82, Screws: 5.65, Load: 576, Glue: 11.3, OnBoard: true, Original: true},
 	},
+	boxfit.CodeRun: {boxfit.LongRun{Length: 2400, Most: 1500}},
 	boxfit.CodeHeavy: {
 		boxfit.Heavy{Mass: 13400, AtLeast: true},
 		boxfit.Heavy{Mass: 31200, Two: true},
@@ -49,6 +50,8 @@ var containerExamples = examples{
 
 var containerExampleRemarks = []any{
 	boxfit.Brace{Walls: 300, Bow: 0.21}, boxfit.Brace{Walls: 300, Ribs: 1, Every: 150, Bow: 0.21}, exampleBrace,
+	boxfit.Brace{Walls: 1220, Ribs: 3, Every: 305, Bow: 0.08, Trough: true}, boxfit.Reason{Why: boxfit.BecauseLong},
+	boxfit.Part{Role: boxfit.TroughSide, Stock: "mdf-12"}, boxfit.Part{Role: boxfit.StopEnd, Stock: "mdf-12"}, boxfit.Part{Role: boxfit.TroughBrace, Stock: "mdf-12"},
 	boxfit.Reason{Why: boxfit.BecauseAsked}, boxfit.Reason{Why: boxfit.BecauseOwn, Than: boxfit.Sleeve}, boxfit.Reason{Why: boxfit.BecausePlain},
 	boxfit.Reason{Why: boxfit.BecauseSleeve, Saved: 0.12, Tube: new("dn110")}, boxfit.Reason{Why: boxfit.BecauseSheet, Saved: 0.2, Than: boxfit.Box},
 	boxfit.Reason{Why: boxfit.BecausePolygon, Saved: 0.17, Sides: 8, Than: boxfit.Box}, boxfit.Reason{Why: boxfit.BecauseBlanket},
