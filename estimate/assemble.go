@@ -54,6 +54,9 @@ func finished(p *Plan, version string, src Source, found ...finding.List) *Plan 
 	if p.Cautions == nil {
 		p.Cautions = []Safety{}
 	}
+	if p.Verdict != nil || p.Rubber != nil {
+		p.answer()
+	}
 	if c := p.Cost; c != nil {
 		worst, any := p.Warnings.Worst()
 		c.Draft = src.UnitsFrom == UnitsAssumed || any && worst == finding.Stop

@@ -163,7 +163,7 @@ func (j *resolved) suits(c *rubber.Chosen, foam *Foam) (out finding.List) {
 	if j.cast == nil {
 		return nil
 	}
-	out = append(heat(j.cast, c), chemistry(j.cast, c)...)
+	out = append(j.heat(c), chemistry(j.cast, c)...)
 	if foam != nil {
 		f := FoamPresses{Low: unit.Pressure(foam.Low), High: unit.Pressure(foam.High), Pack: foam.Pack}
 		if foam.LidHigh != nil {
@@ -180,16 +180,19 @@ const nearHeat = 0.8
 
 // heat tells of a casting that may get hotter than the rubber stands, or nearly:
 // by the top of its range, since a thick casting runs the hottest.
-func heat(m *material.Casting, c *rubber.Chosen) (out finding.List) {
-	if c.HeatLimit == nil {
-		return nil
+func (j *resolved) heat(c *rubber.Chosen) (out finding.List) {
+	lo, hi := j.cast.HottestC.Range()
+	h := Hot{Cast: j.cast.What, Low: unit.Temperature(lo), High: unit.Temperature(hi), Rubber: c.Name, Limit: rubber.MostHeat(j.shop.Rubbers), Most: true}
+	if c.HeatLimit != nil {
+		h.Limit, h.Most = unit.Temperature(c.HeatLimit.Value), false
 	}
-	lo, hi := m.HottestC.Range()
-	h := Hot{m.What, unit.Temperature(lo), unit.Temperature(hi), c.Name, unit.Temperature(c.HeatLimit.Value)}
+	if r, ok := rubber.Standing(j.shop.Rubbers, lo, hi); ok && r.Name != c.Name {
+		h.Instead, h.Stands = r.Name, unit.Temperature(r.HeatLimit.Value)
+	}
 	switch {
 	case h.High > h.Limit:
 		out.Add(finding.Finding{Code: CodeTooHot, Severity: finding.Stop, Facts: h})
-	case h.High > nearHeat*h.Limit:
+	case h.High > nearHeat*h.Limit && !h.Most:
 		out.Add(finding.Finding{Code: CodeNearHot, Severity: finding.Caution, Facts: h})
 	}
 	return out
@@ -203,8 +206,7 @@ func chemistry(m *material.Casting, c *rubber.Chosen) (out finding.List) {
 	if m.Trigger(material.Food) {
 		e := Eaten{Cast: m.What, Family: c.Family}
 		severity := finding.Stop
-		switch {
-		case c.Food:
+		if c.Food {
 			e.Declared, e.Owned, severity = c.Name, c.Own, finding.Note
 		}
 		out.Add(finding.Finding{Code: CodeFood, Severity: severity, Facts: e})

@@ -126,32 +126,33 @@ func (j *resolved) cost(m *mixing, fit *boxfit.Fit, c *Casting, w *labor.Work) (
 // sum is for the molds, the rest is for castings.
 func (j *resolved) total(b *bill, forMolds money.Amount, c *Casting) (*Cost, error) {
 	pr := j.shop.Prices
-	out := &Cost{Currency: pr.Currency, Lines: b.lines, Subtotal: b.sum}
+	overhead, total := money.Amount(0), money.Amount(0)
+	out := &Cost{Currency: pr.Currency, Lines: b.lines, Subtotal: &b.sum, Overhead: &overhead, Total: &total}
 	if j.Rubber.Currency != "" {
 		out.Currency = j.Rubber.Currency
 	}
 	var err error
 	if pr.OverheadPct != nil {
-		if out.Overhead, err = b.sum.Percent(*pr.OverheadPct); err != nil {
+		if overhead, err = b.sum.Percent(*pr.OverheadPct); err != nil {
 			return nil, err
 		}
 	}
-	out.Total = b.sum + out.Overhead
+	total = b.sum + overhead
 	if pr.MarginPct != nil {
-		if out.Total, err = out.Total.WithMargin(*pr.MarginPct); err != nil {
+		if total, err = total.WithMargin(*pr.MarginPct); err != nil {
 			return nil, err
 		}
 	}
-	if pr.Minimum != nil && out.Total < *pr.Minimum {
-		out.Total = pr.Minimum.Cents()
+	if pr.Minimum != nil && total < *pr.Minimum {
+		total = pr.Minimum.Cents()
 	}
-	out.Margin = out.Total - b.sum - out.Overhead
+	out.Margin = new(total - b.sum - overhead)
 	if c != nil && c.PullsPerMold != nil && *c.PullsPerMold > 0 {
 		if out.PerCasting, err = j.perCasting(forMolds, b.sum-forMolds, *c.PullsPerMold); err != nil {
 			return nil, err
 		}
 	}
-	out.Offer, err = offer(pr, out.Total, forMolds, b.sum-forMolds, j.Copies)
+	out.Offer, err = offer(pr, total, forMolds, b.sum-forMolds, j.Copies)
 	return out, err
 }
 

@@ -24,7 +24,7 @@ func ExampleTallyPour() {
 		return
 	}
 	r := plan.Rubber
-	fmt.Printf("%.0f g of rubber; weigh %g g of A and %g g of B\n", r.Mass, *r.PartA, *r.PartB)
+	fmt.Printf("%.0f g of rubber; weigh %g g of A and %g g of B\n", *r.Mass, *r.PartA, *r.PartB)
 	// Output: 653 g of rubber; weigh 355 g of A and 355 g of B
 }
 

@@ -194,6 +194,10 @@ type Hot struct {
 	Low, High unit.Temperature
 	Rubber    string
 	Limit     unit.Temperature
+	Most      bool // the limit is the most that any rubber stands: the rubber's own is not known
+	// Instead is a rubber that stands it, and what that stands; "" = there is none.
+	Instead string
+	Stands  unit.Temperature
 }
 
 // Unusual: a casting in a rubber that it is not usually cast in.

@@ -284,7 +284,7 @@ func (j *resolved) work(out *method, m *mixing, s *savings, w *labor.Work) error
 	}
 	out.cost = cost
 	out.rubber.Cost, out.rubber.LeftOver = bought.cost, bought.left
-	out.rubber.Kits = append(out.rubber.Kits, bought.kits...)
+	*out.rubber.Kits = append(*out.rubber.Kits, bought.kits...)
 	out.schedule = m.schedule(j.temp, out.casting)
 	return nil
 }

@@ -184,9 +184,9 @@ func (m *mixing) weighed() float64 {
 func (m *mixing) told(temp float64) *Rubber {
 	c, x := &m.chosen, &m.mix
 	out := &Rubber{Name: c.Name, Family: c.Family, What: c.What, SG: c.Density, Volume: m.room.Volume, VolumeLow: m.room.Low, VolumeHigh: m.room.High,
-		Mass: x.Mass, MassToMix: x.ToMix, PartA: x.PartA, PartB: x.PartB, PartAml: x.PartAml, PartBml: x.PartBml, RatioError: x.Error,
-		Pours: []Pour{}, Kits: []Kit{}, PotLife: m.pot, Demold: m.demold, Reasons: []finding.Remark{},
-		MixRatio: c.Ratio.String(), MixBy: rubber.ByWeight, ExtraMass: x.Extra, ExtraReason: x.ExtraReason,
+		Mass: &x.Mass, MassToMix: &x.ToMix, PartA: x.PartA, PartB: x.PartB, PartAml: x.PartAml, PartBml: x.PartBml, RatioError: x.Error,
+		Pours: []Pour{}, Kits: &[]Kit{}, PotLife: m.pot, Demold: m.demold, Reasons: []finding.Remark{},
+		MixRatio: c.Ratio.String(), MixBy: rubber.ByWeight, ExtraMass: &x.Extra, ExtraReason: x.ExtraReason,
 		ShoreA: value(c.ShoreA), ShoreOO: value(c.ShoreOO), Elongation: value(c.Elongation), HeatLimit: value(c.HeatLimit), Shrinkage: value(c.Shrinkage),
 		HaveWays: []Saving{}, BareSG: c.Bare, Additives: []Additive{}, Tear: value(c.Tear), Risks: []Risk{}}
 	for _, r := range c.Reasons {

@@ -28,6 +28,7 @@ type Plan struct {
 	Schema     int              `json:"schema"`
 	Tool       string           `json:"tool"`
 	Version    string           `json:"version"`
+	Job        *Decision        `json:"job,omitempty"`
 	Pattern    *Pattern         `json:"pattern,omitempty"`
 	Pose       *pose.Pose       `json:"pose,omitempty"`
 	Demold     *demold.Report   `json:"demold,omitempty"`
@@ -83,15 +84,15 @@ type Rubber struct {
 	Volume      float64          `json:"volume_mm3"`
 	VolumeLow   float64          `json:"volume_low_mm3"`
 	VolumeHigh  float64          `json:"volume_high_mm3"`
-	Mass        float64          `json:"mass_g"`
-	MassToMix   float64          `json:"mass_to_mix_g"`
+	Mass        *float64         `json:"mass_g"` // this and all other masses are nil where the job is refused
+	MassToMix   *float64         `json:"mass_to_mix_g"`
 	PartA       *float64         `json:"part_a_g"` // nil = a mix by volume whose parts' gravities are not known
 	PartB       *float64         `json:"part_b_g"`
 	PartAml     *float64         `json:"part_a_ml"`
 	PartBml     *float64         `json:"part_b_ml"`
 	RatioError  *float64         `json:"ratio_error"` // (B/A)/(wanted B/A) − 1, of the worst batch
 	Pours       []Pour           `json:"pours"`
-	Kits        []Kit            `json:"kits"`
+	Kits        *[]Kit           `json:"kits"`
 	Cost        *money.Amount    `json:"cost"`
 	PotLife     *float64         `json:"pot_life_min"` // at the workshop's temperature
 	Demold      *float64         `json:"demold_min"`
@@ -99,7 +100,7 @@ type Rubber struct {
 	Reasons     []finding.Remark `json:"reasons"`
 	MixRatio    string           `json:"mix"` // "1:1", "100:10"
 	MixBy       rubber.MixBy     `json:"mix_by"`
-	ExtraMass   float64          `json:"extra_g"`
+	ExtraMass   *float64         `json:"extra_g"`
 	ExtraReason rubber.Loss      `json:"extra_reason"`
 
 	What       string   `json:"what"`           // the rubber in a few words
@@ -322,10 +323,10 @@ type Foam struct {
 type Cost struct {
 	Currency   string        `json:"currency"`
 	Lines      []CostLine    `json:"lines"`
-	Subtotal   money.Amount  `json:"subtotal"`
-	Overhead   money.Amount  `json:"overhead"`
-	Margin     money.Amount  `json:"margin"`
-	Total      money.Amount  `json:"total"`
+	Subtotal   *money.Amount `json:"subtotal"` // this and all other amounts are nil where the job is refused
+	Overhead   *money.Amount `json:"overhead"`
+	Margin     *money.Amount `json:"margin"`
+	Total      *money.Amount `json:"total"`
 	PerCasting *money.Amount `json:"per_casting"`
 	Draft      bool          `json:"draft"` // units are assumed or a stop is open
 	Rounding   Rounding      `json:"rounding"`

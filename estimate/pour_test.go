@@ -43,6 +43,9 @@ func wellFormed(t *testing.T, plan *Plan) {
 		t.Fatalf("no JSON: %v", err)
 	}
 	for _, k := range []string{"not_checked", "warnings", "cautions", "pours", "kits", "reasons", "batches", "lines", "steps", "wants", "curve", "because"} {
+		if k == "kits" && plan.Refused() {
+			continue
+		}
 		if strings.Contains(string(b), `"`+k+`":null`) {
 			t.Errorf("%s is null", k)
 		}
@@ -57,8 +60,8 @@ func wellFormed(t *testing.T, plan *Plan) {
 func TestPourWorkedExample(t *testing.T) {
 	plan := pour(t, PourJob{Box: &[3]float64{6 * 25.4, 4 * 25.4, 1.5 * 25.4}, Job: Job{Rubber: rubber.Request{In3PerLb: p(25), Mix: &[2]float64{1, 1}}}})
 	r := plan.Rubber
-	if !close(r.Volume, 36*16387.064, 1e-12) || !close(r.Mass, 1.44*453.59237, 1e-9) || !close(r.Mass, 653.173, 1e-6) || !close(r.MassToMix, 705.4269, 1e-6) || *r.PartA != 355 || *r.PartB != 355 {
-		t.Errorf("got %g mm³, %g g, %g to mix, %g + %g", r.Volume, r.Mass, r.MassToMix, *r.PartA, *r.PartB)
+	if !close(r.Volume, 36*16387.064, 1e-12) || !close(*r.Mass, 1.44*453.59237, 1e-9) || !close(*r.Mass, 653.173, 1e-6) || !close(*r.MassToMix, 705.4269, 1e-6) || *r.PartA != 355 || *r.PartB != 355 {
+		t.Errorf("got %g mm³, %g g, %g to mix, %g + %g", r.Volume, *r.Mass, *r.MassToMix, *r.PartA, *r.PartB)
 	}
 	if len(r.Pours) != 1 || len(r.Pours[0].Batches) != 1 || *r.RatioError != 0 || r.PotLife != nil || r.Hardness != nil || plan.Cost != nil {
 		t.Errorf("got %+v", r)
@@ -82,7 +85,7 @@ func TestPourSmallNeedsKeepTheirRatio(t *testing.T) {
 		side := math.Cbrt(v)
 		plan := pour(t, PourJob{Box: &[3]float64{side, side, side}, Job: Job{Rubber: rubber.Request{SG: p(1.1), Mix: &c.mix}}})
 		if *plan.Rubber.PartA != c.wantA || *plan.Rubber.PartB != c.wtB {
-			t.Errorf("%g g: got %g + %g, want %g + %g (to mix %g)", c.need, *plan.Rubber.PartA, *plan.Rubber.PartB, c.wantA, c.wtB, plan.Rubber.MassToMix)
+			t.Errorf("%g g: got %g + %g, want %g + %g (to mix %g)", c.need, *plan.Rubber.PartA, *plan.Rubber.PartB, c.wantA, c.wtB, *plan.Rubber.MassToMix)
 		}
 	}
 }
@@ -252,14 +255,14 @@ kits = [ { size_g = 1000, price = "30" }, { size_g = 5000, price = 120 } ]
 	j := PourJob{Box: &[3]float64{side, side, side}, Job: Job{Shop: shop, Rubber: rubber.Request{Name: "ours", Extra: p(10), WeighTo: p(0.1)}, Copies: 40, Cast: "plaster"}}
 	plan := pour(t, j)
 	c := plan.Cost
-	if c == nil || c.Currency != "EUR" || c.Subtotal != 205*money.Unit || c.Overhead != 41*money.Unit || c.Total != 410*money.Unit || c.Margin != 164*money.Unit || *plan.Rubber.Cost != 90*money.Unit {
+	if c == nil || c.Currency != "EUR" || *c.Subtotal != 205*money.Unit || *c.Overhead != 41*money.Unit || *c.Total != 410*money.Unit || *c.Margin != 164*money.Unit || *plan.Rubber.Cost != 90*money.Unit {
 		t.Fatalf("got %+v", c)
 	}
 	var sum money.Amount
 	for _, l := range c.Lines {
 		sum += l.Amount
 	}
-	if sum != c.Subtotal || c.Draft {
+	if sum != *c.Subtotal || c.Draft {
 		t.Errorf("lines sum to %v, draft %v", sum, c.Draft)
 	}
 	if !close(*plan.Rubber.LeftOver, 600, 0.01) {

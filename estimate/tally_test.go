@@ -75,8 +75,8 @@ func TestTallyFigures(t *testing.T) {
 	if math.Abs(r.Volume-want) > 0.01*want {
 		t.Errorf("rubber: got %g mm³, want about %g", r.Volume, want)
 	}
-	if !close(r.Mass, r.Volume/1000*1.1, 1e-12) || !close(r.MassToMix, r.VolumeHigh/1000*1.1*1.08, 1e-12) || *r.PartA+*r.PartB < r.MassToMix {
-		t.Errorf("got %g g, %g to mix, %g + %g", r.Mass, r.MassToMix, *r.PartA, *r.PartB)
+	if !close(*r.Mass, r.Volume/1000*1.1, 1e-12) || !close(*r.MassToMix, r.VolumeHigh/1000*1.1*1.08, 1e-12) || *r.PartA+*r.PartB < *r.MassToMix {
+		t.Errorf("got %g g, %g to mix, %g + %g", *r.Mass, *r.MassToMix, *r.PartA, *r.PartB)
 	}
 	if plan.Container.HoldDown == nil || math.Abs(*plan.Container.HoldDown-(1.1-0.90)*120e-3*9.80665) > 1e-6 {
 		t.Errorf("hold down: got %v N, want that of 120 cm³ of wax in rubber", plan.Container.HoldDown)
@@ -151,7 +151,7 @@ price_per_m = 8
 			boards += l.Quantity
 		}
 	}
-	if !close(boards, area, 1e-9) || area == 0 || s.Plan.Rubber.Name != "ours" || len(s.Plan.Rubber.Kits) != 1 {
+	if !close(boards, area, 1e-9) || area == 0 || s.Plan.Rubber.Name != "ours" || len(*s.Plan.Rubber.Kits) != 1 {
 		t.Errorf("boards priced: %g m² of %g; rubber %s, kits %v", boards, area, s.Plan.Rubber.Name, s.Plan.Rubber.Kits)
 	}
 	s = tallyOf(t, shape.Box(80, 50, 30), Job{Up: up(0, 0, 1), Mold: "block", Container: "sleeve", Shop: shop, Resolution: 0.5})

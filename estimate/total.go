@@ -34,18 +34,18 @@ func Sum(plans []*Plan) Total {
 			t.Failed++
 			continue
 		}
-		if r := p.Rubber; r != nil {
+		if r := p.Rubber; r != nil && r.Mass != nil {
 			add(&t.RubberVolume, r.Volume)
-			add(&t.RubberMass, r.Mass)
-			add(&t.MassToMix, r.MassToMix)
+			add(&t.RubberMass, *r.Mass)
+			add(&t.MassToMix, *r.MassToMix)
 			t.VolumeLow += r.VolumeLow
 			t.VolumeHigh += r.VolumeHigh
 			t.Mixed++
 		}
-		if c := p.Cost; c != nil {
+		if c := p.Cost; c != nil && c.Total != nil {
 			one = one && (t.Currency == nil || *t.Currency == c.Currency)
 			t.Currency = &c.Currency
-			cost += c.Total
+			cost += *c.Total
 			t.Priced++
 		}
 	}

@@ -8,7 +8,7 @@ import (
 func (w *wording) cost() Section {
 	sec := Section{Key: "cost", Title: "Cost"}
 	c := w.plan.Cost
-	if c == nil {
+	if c == nil || c.Total == nil {
 		return sec
 	}
 	t := Table{Columns: []Column{{Title: "what", Wrap: true}, {Title: "quantity", Right: true}, {Title: "unit"}, {Title: "each", Right: true}, {Title: "amount", Right: true}}}
@@ -16,12 +16,12 @@ func (w *wording) cost() Section {
 		quantity, each, name := w.priced(l.Quantity, l.UnitPrice.Float(), l.Unit)
 		t.Rows = append(t.Rows, []string{w.say(l.What), quantity, name, each, figure.Fixed(l.Amount.Float(), 2)})
 	}
-	if c.Overhead != 0 || c.Margin != 0 {
+	if *c.Overhead != 0 || *c.Margin != 0 {
 		t.Rows = append(t.Rows, []string{"Subtotal", "", "", "", figure.Fixed(c.Subtotal.Float(), 2)})
-		if c.Overhead != 0 {
+		if *c.Overhead != 0 {
 			t.Rows = append(t.Rows, []string{"Overhead", "", "", "", figure.Fixed(c.Overhead.Float(), 2)})
 		}
-		if c.Margin != 0 {
+		if *c.Margin != 0 {
 			t.Rows = append(t.Rows, []string{"Margin", "", "", "", figure.Fixed(c.Margin.Float(), 2)})
 		}
 	}

@@ -25,7 +25,11 @@ func WriteHTML(w io.Writer, s *Sheet, o HTMLOptions) error {
 	p.printf("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"+
 		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>%s</title>\n<style>\n%s</style>\n</head>\n<body>\n",
 		esc(s.Title), pageStyle)
-	p.printf("<header>\n<h1>%s</h1>\n<p class=\"maker\">%s</p>\n", esc(s.Title), esc(s.Maker))
+	p.printf("<header>\n")
+	if s.Answer.Text != "" {
+		p.printf("<p class=\"answer %s\">%s</p>\n", toneClass(s.Answer.Tone), esc(s.Answer.Text))
+	}
+	p.printf("<h1>%s</h1>\n<p class=\"maker\">%s</p>\n", esc(s.Title), esc(s.Maker))
 	if s.Verdict.Text != "" {
 		p.printf("<p class=\"verdict %s\">%s</p>\n", toneClass(s.Verdict.Tone), esc(s.Verdict.Text))
 		p.list(s.Because, true)
@@ -182,6 +186,7 @@ h2 { font-size: 1.15rem; margin: 2rem 0 .4rem; border-bottom: 1px solid LINE; pa
 header { border-bottom: 2px solid INK; padding-bottom: .8rem; }
 .maker, .note, .part, caption { color: SOFT; }
 .maker { margin: .1rem 0 .8rem; }
+.answer { margin: 0 0 .4rem; font-weight: 700; } .answer.good { color: GOOD; } .answer.care { color: CARE; } .answer.bad { color: BAD; }
 .verdict { display: inline-block; margin: 0; padding: .25rem 1rem; border-radius: 1.2rem; font-weight: 700; font-size: 1.2rem; color: #fff; background: SOFT; }
 .verdict.good { background: GOOD; } .verdict.care { background: CARE; } .verdict.bad { background: BAD; }
 section.bad h2, li.bad strong, tr.bad td { color: BAD; }

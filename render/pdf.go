@@ -54,6 +54,10 @@ func toneColor(t Tone, or color.NRGBA) color.NRGBA {
 func (p *document) compose(s *Sheet) {
 	p.newPage()
 	full := p.w - 2*pageMargin
+	if s.Answer.Text != "" {
+		p.para(s.Answer.Text, pageMargin, full, typeface.Bold, 11, toneColor(s.Answer.Tone, Ink))
+		p.y += 4
+	}
 	p.para(s.Title, pageMargin, full, typeface.Bold, 20, Ink)
 	if s.Verdict.Text != "" {
 		p.y += 8

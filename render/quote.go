@@ -26,6 +26,8 @@ func NewQuote(entries []Entry, o SheetOptions) *Sheet {
 		switch {
 		case e.Plan == nil:
 			q.missing = append(q.missing, figure.Sentence(figure.Join(": ", e.File, e.Error)))
+		case e.Plan.Refused():
+			q.refuse(&wording{Units: figure.Units{System: o.System}, plan: e.Plan})
 		case e.Plan.Cost == nil || e.Plan.Cost.Offer == nil:
 			q.missing = append(q.missing, figure.Sentence(e.Plan.Pattern.File+": no price is known"))
 		default:
@@ -55,6 +57,18 @@ type quote struct {
 	plans   []*estimate.Plan
 	basis   []string
 	many    bool
+}
+
+// refuse says first of all that a pattern's job is not done, and what would make
+// it one that is.
+func (q *quote) refuse(w *wording) {
+	q.sheet.Maker = figure.Join(" ", w.plan.Tool, w.plan.Version)
+	a := w.answer()
+	if q.many {
+		a.Text = w.plan.Pattern.File + ": " + a.Text
+	}
+	q.sheet.Answer.Text, q.sheet.Answer.Tone = figure.Join(" ", q.sheet.Answer.Text, a.Text), a.Tone
+	q.missing = append(q.missing, figure.Sentence(w.plan.Pattern.File+": no mold is offered"))
 }
 
 // add writes what is offered for one pattern.

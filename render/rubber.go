@@ -26,15 +26,8 @@ func (w *wording) rubber() Section {
 	}
 	sec.add(Row{Label: "Specific gravity", Value: figure.Trimmed(r.SG, 3), Note: gravity})
 	sec.add(
-		w.row("Volume", figure.Volume(r.VolumeLow, r.Volume, r.VolumeHigh), w.VolumeRange(r.VolumeLow, r.Volume, r.VolumeHigh)),
-		w.row("Mass", figure.Mass(r.VolumeLow*r.SG/1000, r.Mass, r.VolumeHigh*r.SG/1000), "of the cured mold"))
-	note := "with " + w.Inline(figure.About(figure.Mass, r.ExtraMass, withinColumns)) + " extra"
-	if r.ExtraMass <= 0 {
-		note = ""
-	} else {
-		note += ": " + w.say(r.ExtraReason)
-	}
-	sec.add(w.row("Mix at least", figure.Mass(r.MassToMix, r.MassToMix, r.MassToMix), note))
+		w.row("Volume", figure.Volume(r.VolumeLow, r.Volume, r.VolumeHigh), w.VolumeRange(r.VolumeLow, r.Volume, r.VolumeHigh)))
+	sec.add(w.masses(r)...)
 	sec.add(w.parts(r)...)
 	if r.RatioError != nil && math.Abs(*r.RatioError) >= 0.0005 {
 		sec.add(Row{Label: "Ratio off by", Value: figure.Fixed(100**r.RatioError, 1), Unit: "%", Note: "after rounding to the scale"})
@@ -87,9 +80,9 @@ func (w *wording) rubber() Section {
 	}
 	sec.Tables = append(sec.Tables, w.batches(r)...)
 	sec.Tables = append(sec.Tables, w.ways(r)...)
-	if len(r.Kits) > 0 {
+	if r.Kits != nil && len(*r.Kits) > 0 {
 		t := Table{Caption: "To buy", Columns: []Column{{Title: "kits", Right: true}, {Title: "of", Right: true}, {Title: "cost", Right: true}}}
-		for _, k := range r.Kits {
+		for _, k := range *r.Kits {
 			t.Rows = append(t.Rows, []string{strconv.Itoa(k.Count), w.Fine(figure.Mass(k.Size, k.Size, k.Size)), figure.Money(k.Cost.Float(), currency)})
 		}
 		if r.LeftOver != nil && *r.LeftOver > 0 {
@@ -101,6 +94,22 @@ func (w *wording) rubber() Section {
 		sec.List = append(sec.List, figure.Sentence(w.say(s)))
 	}
 	return sec
+}
+
+// masses are what the mold weighs and what is mixed for it; a job that is refused
+// has none.
+func (w *wording) masses(r *estimate.Rubber) []Row {
+	if r.Mass == nil || r.MassToMix == nil {
+		return nil
+	}
+	note := ""
+	if x := r.ExtraMass; x != nil && *x > 0 {
+		note = "with " + w.Inline(figure.About(figure.Mass, *x, withinColumns)) + " extra: " + w.say(r.ExtraReason)
+	}
+	return []Row{
+		w.row("Mass", figure.Mass(r.VolumeLow*r.SG/1000, *r.Mass, r.VolumeHigh*r.SG/1000), "of the cured mold"),
+		w.row("Mix at least", figure.Mass(*r.MassToMix, *r.MassToMix, *r.MassToMix), note),
+	}
 }
 
 // potRange words how far the pot life may lie from the rule's, where the
@@ -232,7 +241,7 @@ func (w *wording) cup(ml float64) string {
 // mixing is how it is done.
 func (w *wording) mixing() Section {
 	sec := Section{Key: "mixing", Title: "How to mix it, and when it has cured"}
-	if r := w.plan.Rubber; r != nil {
+	if r := w.plan.Rubber; r != nil && !w.plan.Refused() {
 		for _, s := range r.Practice {
 			sec.List = append(sec.List, figure.Sentence(w.say(s)))
 		}

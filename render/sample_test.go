@@ -44,9 +44,17 @@ func sampleCurve() (c []estimate.Strip) {
 	return c
 }
 
-// samplePlan is a full plan of a turned finial, its figures made to agree with
-// each other by hand.
+// samplePlan is the plan of samplePlanned with the answer to its job.
 func samplePlan() *estimate.Plan {
+	p := samplePlanned()
+	stop := p.Warnings[0]
+	p.Job = &estimate.Decision{Answer: estimate.CourseOpen, Because: []estimate.Reason{{Code: stop.Code, Summary: estimate.Summary{Of: stop}}}, Change: &estimate.Change{Of: []finding.Finding{stop}}}
+	return p
+}
+
+// samplePlanned is a full plan of a turned finial, its figures made to agree with
+// each other by hand.
+func samplePlanned() *estimate.Plan {
 	return &estimate.Plan{
 		Schema: estimate.Schema, Tool: "moldtally", Version: "0.1.0",
 		Pattern: &estimate.Pattern{
@@ -94,10 +102,10 @@ func samplePlan() *estimate.Plan {
 			},
 		},
 		Rubber: &estimate.Rubber{Name: "platinum silicone 15", Family: "platinum-cure silicone", ShoreA: ptr(15.0), SG: 1.107, Volume: 1288847.5, VolumeLow: 1285267.5, VolumeHigh: 1292037.5,
-			Mass: 1426.75, MassToMix: 1544.7, PartA: ptr(1405.0), PartB: ptr(140.5), RatioError: ptr(0.0),
+			Mass: ptr(1426.75), MassToMix: ptr(1544.7), PartA: ptr(1405.0), PartB: ptr(140.5), RatioError: ptr(0.0),
 			Pours: []estimate.Pour{{Half: "whole", Volume: 1292037.5, PartA: ptr(1405.0), PartB: ptr(140.5), Mass: 1545.5, Extra: 114.5,
 				Batches: []estimate.Batch{{PartA: ptr(705.0), PartB: ptr(70.5), Cup: 2801.2}, {PartA: ptr(700.0), PartB: ptr(70.0), Cup: 2790}}}},
-			Kits: []estimate.Kit{{Size: 1000, Count: 2, Cost: eur(62)}}, Cost: ptr(eur(62)), PotLife: ptr(34.8), Demold: ptr(360.0),
+			Kits: &[]estimate.Kit{{Size: 1000, Count: 2, Cost: eur(62)}}, Cost: ptr(eur(62)), PotLife: ptr(34.8), Demold: ptr(360.0),
 			Hardness: &estimate.Hardness{Low: ptr(10.0), High: ptr(20.0), LowReason: say("nothing asks for more"), HighReason: say("the neck must stretch by 59 %"), Preferred: 15,
 				Wants:     []estimate.Want{{Toward: "soft", ShoreA: 15, Why: say("the neck must stretch by 59 % and a firmer rubber tears before it lets go"), Source: say("strain by hardness: a judgement"), Won: true}, {Toward: "firm", ShoreA: 30, Why: say("a block that stands alone"), Source: say("shop habit, no source"), Won: false}},
 				LowSource: say("the softest on the Shore A scale"), HighSource: say("strain by hardness: a judgement"), Life: "normal", Share: 0.33,
@@ -107,7 +115,7 @@ func samplePlan() *estimate.Plan {
 				Eased: []estimate.Eased{{How: rubber.Easing{By: rubber.EasedByRelease, Friction: 0.1, Force: 88}, Force: 88}, {How: rubber.Easing{By: rubber.EasedBySlit}}}, ForceFactor: ptr(2.0),
 				Alone: ptr(43.0), AloneReason: estimate.Alone{By: estimate.WallGives, Wall: 12, High: 154, Stands: true, Gives: 0.5}},
 			Reasons:  []finding.Remark{say("softest that still holds its own weight")},
-			MixRatio: "10:1", MixBy: "weight", ExtraMass: 114.4, ExtraReason: rubber.Loss{Share: 0.08}, LeftOver: ptr(454.5), Needed: ptr(0.587),
+			MixRatio: "10:1", MixBy: "weight", ExtraMass: ptr(114.4), ExtraReason: rubber.Loss{Share: 0.08}, LeftOver: ptr(454.5), Needed: ptr(0.587),
 			BareSG: 1.107, PotLifeLow: ptr(32.1), PotLifeHigh: ptr(37.5), Have: ptr(1200.0), HaveShort: ptr(345.5),
 			HaveWays: []estimate.Saving{{What: estimate.SavingKind{By: estimate.Plug}, Saves: ptr(410.0), Does: true, How: estimate.SavingHow{Kind: estimate.SavingKind{By: estimate.Plug}, Away: 13, Volume: 382000}},
 				{What: estimate.SavingKind{By: estimate.ThinnerSides}, Saves: ptr(101.0), How: estimate.SavingHow{Kind: estimate.SavingKind{By: estimate.ThinnerSides}, Wall: 8, Was: 11.8, Length: 97, Width: 97, Height: 165}, Wall: ptr(8.0)}},
@@ -116,7 +124,7 @@ func samplePlan() *estimate.Plan {
 			Risks:    []estimate.Risk{{Step: estimate.BeforeAnything}}},
 		Casting: &estimate.Casting{Material: "rigid polyurethane resin", PourUp: &[3]float64{0, 0, -1}, Volume: 412310, Mass: ptr(432.9), PartA: ptr(220.0), PartB: ptr(220.0), PullsLow: ptr(40), PullsHigh: ptr(100), PullsPerMold: ptr(70), MoldsNeeded: ptr(1), DemoldAfter: ptr(20.0), DemoldLow: ptr(10.0), DemoldHigh: ptr(40.0)},
 		Cost: &estimate.Cost{Currency: "EUR", Lines: []estimate.CostLine{{What: estimate.Bought{Kind: estimate.BoughtKit, Name: "platinum silicone 15", Size: 1000}, Quantity: 2, Unit: "kit", UnitPrice: eur(31), Amount: eur(62)}, {What: estimate.Bought{Kind: estimate.BoughtBoard, Part: boxfit.Part{Role: boxfit.LongSide, Stock: "melamine-12"}}, Quantity: 0.125, Unit: "m²", UnitPrice: eur(18.5), Amount: eur(2.31)}},
-			Subtotal: eur(64.31), Total: eur(64.31), PerCasting: ptr(eur(1.61)), Draft: true},
+			Subtotal: ptr(eur(64.31)), Overhead: ptr(eur(0)), Margin: ptr(eur(0)), Total: ptr(eur(64.31)), PerCasting: ptr(eur(1.61)), Draft: true},
 		Schedule: &estimate.Schedule{Temperature: 23, Steps: []estimate.Step{{What: schedule.Task{Do: schedule.Mix}, Start: 0, End: 28, Half: "whole"}, {What: schedule.Task{Do: schedule.Cure}, Start: 28, End: 388, Half: "whole"}, {What: schedule.Task{Do: schedule.Rest}, Start: 388, End: 1828, Half: "whole"}}},
 		Verdict: &estimate.Verdict{Answer: estimate.ComesOutSoft, Because: []finding.Remark{
 			say("the deepest undercut is 14.7 mm, and a neck must stretch by 59 %"), say("a rubber of Shore A 15 stands that for the pulls wanted")}},

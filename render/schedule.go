@@ -8,7 +8,7 @@ import (
 func (w *wording) schedule() Section {
 	sec := Section{Key: "schedule", Title: "Time"}
 	s := w.plan.Schedule
-	if s == nil || len(s.Steps) == 0 {
+	if s == nil || len(s.Steps) == 0 || w.plan.Refused() {
 		return sec
 	}
 	halves := false

@@ -34,7 +34,8 @@ const (
 type Sheet struct {
 	Title    string // the pattern's file, or the job
 	Maker    string // tool and version
-	Verdict  Line   // the answer, first on every form; its Text is "" if none was sought
+	Answer   Line   // to the job, first on every form; its Text is "" if none was sought
+	Verdict  Line   // how the pattern comes out; likewise
 	Because  []string
 	Sections []Section
 }
@@ -108,6 +109,7 @@ func NewSheet(p *estimate.Plan, o SheetOptions) *Sheet {
 	if p.Pattern != nil {
 		s.Title = p.Pattern.File
 	}
+	s.Answer = w.answer()
 	if v := p.Verdict; v != nil {
 		s.Verdict = Line{figure.Capital(string(v.Answer)), VerdictTone(v.Answer)}
 		for _, b := range v.Because {
@@ -155,6 +157,21 @@ func printable(v reflect.Value) {
 			}, strings.ToValidUTF8(s, "?")))
 		}
 	}
+}
+
+// answer is the answer to the job.
+func (w *wording) answer() Line {
+	d := w.plan.Job
+	if d == nil {
+		return Line{}
+	}
+	line := estimate.FirstLine{Decision: *d}
+	for _, f := range w.plan.Warnings {
+		if f.Severity == finding.Caution {
+			line.Cautions++
+		}
+	}
+	return Line{figure.Sentence(w.say(line)), map[estimate.Course]Tone{estimate.CourseGo: Good, estimate.CourseOpen: Care, estimate.CourseNo: Bad}[d.Answer]}
 }
 
 func VerdictTone(answer estimate.Answer) Tone {

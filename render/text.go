@@ -148,6 +148,14 @@ func plain(s string) string {
 }
 
 func (t *text) head(s *Sheet) {
+	if s.Answer.Text != "" {
+		for _, l := range wrap(s.Answer.Text, t.width) {
+			if t.color {
+				l = t.paint(t.tone(l, s.Answer.Tone), bold)
+			}
+			t.line(l)
+		}
+	}
 	gap := t.width - columns(s.Title) - columns(s.Maker)
 	if gap >= 2 {
 		t.line(t.paint(s.Title, bold) + strings.Repeat(" ", gap) + t.paint(s.Maker, dim))

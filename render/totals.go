@@ -37,11 +37,11 @@ func NewTotals(entries []Entry, o SheetOptions) *Sheet {
 		if v := e.Plan.Verdict; v != nil {
 			row[1] = string(v.Answer)
 		}
-		if r := e.Plan.Rubber; r != nil {
+		if r := e.Plan.Rubber; r != nil && r.Mass != nil {
 			row[2] = w.Inline(figure.Volume(r.VolumeLow, r.Volume, r.VolumeHigh))
-			row[3] = w.Fine(figure.Mass(r.MassToMix, r.MassToMix, r.MassToMix))
+			row[3] = w.Fine(figure.Mass(*r.MassToMix, *r.MassToMix, *r.MassToMix))
 		}
-		if c := e.Plan.Cost; c != nil {
+		if c := e.Plan.Cost; c != nil && c.Total != nil {
 			row[4] = figure.Money(c.Total.Float(), c.Currency)
 		}
 		t.Rows = append(t.Rows, row)

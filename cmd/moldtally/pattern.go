@@ -147,7 +147,7 @@ func (a *app) entry(ctx context.Context, pattern, label string, s *settings, sta
 		e.Plan = sess.Plan
 		a.warn(label, s, e.Plan)
 	}
-	if err == nil && s.quote && e.Plan.Cost == nil {
+	if err == nil && s.quote && e.Plan.Cost == nil && !e.Plan.Refused() {
 		err = &failure{e.File + " cannot be quoted: no price is known", "nothing was priced", "say --price-per-kg and --currency, or write your prices into a shop file (moldtally shop init)"}
 	}
 	return e, err
@@ -164,7 +164,7 @@ func (a *app) conclude(entries []render.Entry, s *settings) error {
 	case s.json:
 		return a.print(func(w io.Writer) error { return render.WriteManyJSON(w, version, entries, totalOf(entries)) })
 	case s.quote:
-		if slices.ContainsFunc(entries, func(e render.Entry) bool { return e.Plan != nil && e.Plan.Cost != nil }) {
+		if slices.ContainsFunc(entries, func(e render.Entry) bool { return e.Plan.Refused() || e.Plan != nil && e.Plan.Cost != nil }) {
 			return a.printSheet(render.NewQuote(entries, o))
 		}
 	case len(entries) > 1 && !s.noSheet:
@@ -179,21 +179,16 @@ func stopOpen(p *estimate.Plan) bool {
 	return any && w == finding.Stop
 }
 
-// warn tells a plan's warnings on stderr.
+// warn tells a plan's warnings on stderr: where the report is a sheet, which has
+// them, in one line that counts them.
 func (a *app) warn(label string, s *settings, p *estimate.Plan) {
-	if a.repeats(s) {
+	if s.json || s.noSheet || s.quote {
 		for _, f := range p.Warnings {
 			a.finding(label, f)
 		}
+		return
 	}
-}
-
-// repeats says whether warnings are told on stderr: not where the sheet, which
-// has them too, goes to the same terminal.
-func (a *app) repeats(s *settings) bool {
-	_, out := terminal(a.out)
-	_, err := terminal(a.err)
-	return s.json || s.noSheet || s.quote || !out || !err
+	a.counted(label, p.Warnings)
 }
 
 // print writes a report to stdout, whole or not at all.

@@ -14,13 +14,14 @@ import (
 
 	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
+	"moldtally/render/figure"
 	"moldtally/render/words"
 )
 
 // What a command has to say goes to two places. The report, and nothing else,
 // goes to stdout, whole or not at all. Everything else goes to stderr: each
 // line begins with the program's name and a kind (error, stop, caution, note,
-// effect, hint), in lower case and without a final period, so that it can be
+// effect, hint, warnings), in lower case and without a final period, so that it can be
 // searched. Progress is drawn on stderr only where that is a terminal, on one
 // line that is wiped before anything else is written.
 
@@ -115,6 +116,28 @@ func (u *ui) finding(file string, f finding.Finding) {
 	u.say(f.Severity.String(), s)
 	u.say("effect", told.Effect)
 	u.say("hint", told.Hint)
+}
+
+// counted tells how many warnings of each kind are on the sheet; file names the
+// pattern where there are several.
+func (u *ui) counted(file string, found finding.List) {
+	var n [finding.Stop + 1]int
+	for _, f := range found {
+		n[f.Severity]++
+	}
+	if u.quiet || len(found) == 0 {
+		return
+	}
+	var parts []string
+	for s := finding.Stop; s >= finding.Note; s-- {
+		if n[s] > 0 {
+			parts = append(parts, figure.Count(n[s], s.String(), s.String()+"s"))
+		}
+	}
+	if file != "" {
+		file += ": "
+	}
+	u.say("warnings", strings.ReplaceAll(file+strings.Join(parts, ", ")+", on the sheet", figure.NBSP, " "))
 }
 
 // note tells something good to know.

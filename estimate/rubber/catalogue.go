@@ -9,6 +9,7 @@ import (
 
 	"moldtally/estimate/conf"
 	"moldtally/estimate/material"
+	"moldtally/mesh/unit"
 )
 
 // Rubber is a generic mold rubber of the catalogue, or one of the user's own
@@ -97,6 +98,36 @@ func Find(own []Rubber, name string) (Rubber, bool) {
 		}
 	}
 	return Rubber{}, false
+}
+
+// Standing returns the first rubber, of own rubbers and then of the catalogue, that
+// stands the greater of two heats, °C, or else the one that stands the most if that
+// is the lesser heat.
+func Standing(own []Rubber, low, high float64) (best Rubber, ok bool) {
+	for _, list := range [][]Rubber{own, load()} {
+		for _, r := range list {
+			switch {
+			case r.HeatLimit == nil || r.HeatLimit.Value < low:
+			case r.HeatLimit.Value >= high:
+				return r, true
+			case !ok || r.HeatLimit.Value > best.HeatLimit.Value:
+				best, ok = r, true
+			}
+		}
+	}
+	return best, ok
+}
+
+// MostHeat is the most that any rubber stands, own or of the catalogue.
+func MostHeat(own []Rubber) (most unit.Temperature) {
+	for _, list := range [][]Rubber{own, load()} {
+		for _, r := range list {
+			if r.HeatLimit != nil {
+				most = max(most, unit.Temperature(r.HeatLimit.Value))
+			}
+		}
+	}
+	return most
 }
 
 // Names lists the names of own rubbers and of the catalogue.

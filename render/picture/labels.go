@@ -33,7 +33,9 @@ func (p *picture) header() {
 		p.round(point{right - w - 44*k, 32 * k}, point{right, 80 * k}, 24*k, tone)
 		p.text(string(plan.Verdict.Answer), point{right - 22*k - w, 64.5 * k}, typeface.Bold, 25*k, alignLeft, nrgba(0xFFFFFF, 255))
 		room -= w + 70*k
-		if n := count(plan.Warnings, finding.Stop); n > 0 {
+		if plan.Refused() {
+			p.text("not to be done as asked: read the sheet", point{right, 106 * k}, typeface.Medium, 17*k, alignRight, render.BadInk)
+		} else if n := count(plan.Warnings, finding.Stop); n > 0 {
 			p.text(figure.Count(n, "stop", "stops")+" open: read the sheet before you pour", point{right, 106 * k}, typeface.Medium, 17*k, alignRight, render.BadInk)
 		}
 	}

@@ -12,7 +12,11 @@ import (
 
 var castingFindings = findings{
 	estimate.CodeTooHot: tells(func(v voice, h estimate.Hot) Told {
-		return Told{v.reaches(h) + "; " + h.Rubber + " stands " + v.celsius(h.Limit, fixed(0)), "the mold chars, and hot metal may spit", "a rubber that stands more, or thin and slow casts that stay cooler; zinc and hotter metals belong in no rubber mold"}
+		stands := h.Rubber + " stands "
+		if h.Most {
+			stands = "no rubber stands more than "
+		}
+		return Told{v.reaches(h) + "; " + stands + v.celsius(h.Limit, fixed(0)), "the mold chars, and what is hot may spit", v.cooler(h)}
 	}),
 	estimate.CodeNearHot: tells(func(v voice, h estimate.Hot) Told {
 		return Told{v.reaches(h) + ", close to the " + v.celsius(h.Limit, fixed(0)) + " of " + h.Rubber, "the skin of the mold hardens and cracks early", "cast in layers or thin, let the mold cool in between, or take a heat-rated rubber"}
@@ -63,6 +67,22 @@ var castingFindings = findings{
 			"at most " + sig(2)(s.Most) + " parts of powder to one of resin, or brush the face on as a paste",
 		}
 	}),
+}
+
+// cooler says what does for a casting that is hotter than its rubber stands.
+func (v voice) cooler(h estimate.Hot) string {
+	thin := "cast thin and slowly, which stays cooler"
+	switch {
+	case h.Instead != "" && h.Stands < h.High:
+		return "take " + h.Instead + ", which stands " + v.celsius(h.Stands, fixed(0)) + ", and " + thin
+	case h.Instead != "" && h.Low > h.Limit:
+		return "take " + h.Instead + ", which stands " + v.celsius(h.Stands, fixed(0))
+	case h.Instead != "":
+		return "take " + h.Instead + ", which stands " + v.celsius(h.Stands, fixed(0)) + ", or " + thin
+	case h.Low > h.Limit:
+		return "make wax castings in a mold like this and cast the " + h.Cast + " from those by lost wax, since rubber does not stand it; or cast something that stays under " + v.celsius(h.Limit, fixed(0))
+	}
+	return thin + ", or cast something else: no rubber here stands more"
 }
 
 // reaches says how hot a casting gets.

@@ -73,7 +73,13 @@ var estimateExamples = examples{
 		estimate.Short{Have: 1000, Short: 345, Other: true, Room: 312000},
 		estimate.Short{Have: 1000, Short: 345, Other: true, Does: []estimate.SavingKind{{By: estimate.ThinnerSides}, {By: estimate.SteppedBox}, {By: estimate.Scrap}}},
 	},
-	estimate.CodeTooHot:  {estimate.Hot{Cast: "zinc alloy", Low: 400, High: 450, Rubber: "tin-25", Limit: 200}},
+	estimate.CodeTooHot: {
+		estimate.Hot{Cast: "zinc alloy", Low: 400, High: 450, Rubber: "tin-25", Limit: 200},
+		estimate.Hot{Cast: "tin alloy", Low: 240, High: 260, Rubber: "tin-25", Limit: 200, Instead: "tin-heat-40", Stands: 280},
+		estimate.Hot{Cast: "polyester resin", Low: 100, High: 180, Rubber: "urethane-30", Limit: 150, Instead: "tin-25", Stands: 200},
+		estimate.Hot{Cast: "zinc alloy", Low: 400, High: 450, Rubber: "house-20", Limit: 280, Most: true},
+		estimate.Hot{Cast: "thick resin", Low: 200, High: 300, Rubber: "tin-25", Limit: 200},
+	},
 	estimate.CodeNearHot: {estimate.Hot{Cast: "polyester resin", Low: 120, High: 200, Rubber: "tin-25", Limit: 200}},
 	estimate.CodeFamily:  {estimate.Unusual{Cast: "concrete", Usual: []material.Family{material.Polyurethane}, Family: material.Platinum}},
 	estimate.CodeFood: {

@@ -42,6 +42,7 @@ var (
 		containerExampleRemarks,
 		estimateExampleRemarks,
 		planExampleRemarks,
+		jobExampleRemarks,
 		shopExampleRemarks,
 	)
 )

@@ -12,13 +12,23 @@ import (
 )
 
 // voice writes quantities in a system of units. It holds the table of remarks
-// so that facts may hold remarks.
+// and that of findings so that facts may hold them.
 type voice struct {
-	us      bool
-	remarks map[reflect.Type]saying
+	us       bool
+	remarks  map[reflect.Type]saying
+	findings findings
 }
 
-func newVoice(s unit.System) voice { return voice{s == unit.US, allRemarks} }
+func newVoice(s unit.System) voice { return voice{s == unit.US, allRemarks, allFindings} }
+
+// tell puts a finding in words. A code without words is told by its name, which a
+// test keeps from happening.
+func (v voice) tell(f finding.Finding) Told {
+	if t, ok := v.findings[f.Code]; ok && t.facts == reflect.TypeOf(f.Facts) {
+		return t.tell(v, f.Facts)
+	}
+	return Told{Summary: string(f.Code)}
+}
 
 // say puts a remark in words; the zero Remark is "".
 func (v voice) say(r finding.Remark) string {

@@ -21,14 +21,8 @@ type Fault struct {
 	Input bool // what was asked for is wrong, and not the pattern or the job
 }
 
-// Tell puts a finding in words. A code without words is told by its name,
-// which a test keeps from happening.
-func Tell(f finding.Finding, s unit.System) Told {
-	if t, ok := allFindings[f.Code]; ok && t.facts == reflect.TypeOf(f.Facts) {
-		return t.tell(newVoice(s), f.Facts)
-	}
-	return Told{Summary: string(f.Code)}
-}
+// Tell puts a finding in words.
+func Tell(f finding.Finding, s unit.System) Told { return newVoice(s).tell(f) }
 
 // Say puts a remark in words.
 func Say(r finding.Remark, s unit.System) string { return newVoice(s).say(r) }
@@ -71,6 +65,7 @@ var (
 		poseRemarks,
 		estimateRemarks,
 		verdictRemarks,
+		jobRemarks,
 		hardnessRemarks,
 		moldRemarks,
 		workRemarks,
