@@ -125,6 +125,10 @@ type Fit struct {
 	Findings             finding.List `json:"-"`
 }
 
+// Fits reports whether the pattern goes into the container: not into every one of
+// the user's own. Where it does not, no figure of rubber is a promise.
+func (f *Fit) Fits() bool { return !f.Findings.Has(CodeSmall) }
+
 // Option is a container that was weighed against the one chosen.
 type Option struct {
 	Mold      demold.Mold `json:"mold"`

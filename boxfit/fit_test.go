@@ -484,6 +484,34 @@ func TestOwnContainer(t *testing.T) {
 	}
 }
 
+// A coat has its mother mold, whatever box stands about; and what does not fit says
+// so by itself.
+func TestOwnContainerOfACoatAndTooSmall(t *testing.T) {
+	s := sceneOf(t, shape.Box(80, 50, 30), upZ)
+	for _, m := range []demold.Mold{demold.Blanket, demold.Brushed} {
+		with, _ := mustSearch(t, s, Request{Mold: m, Inside: &[3]float64{100, 100, 100}})
+		without, _ := mustSearch(t, s, Request{Mold: m})
+		if with.Kind != Mother || with.Rubber != without.Rubber || with.Own {
+			t.Errorf("%s: %s of %v mm³, %v without a box", m, with.Kind, with.Rubber, without.Rubber)
+		}
+	}
+	for _, c := range []struct {
+		r    Request
+		fits bool
+	}{
+		{Request{Inside: &[3]float64{100, 70, 50}}, true},
+		{Request{Inside: &[3]float64{80, 50, 30}}, true}, // a skin, which is a stop of its own
+		{Request{Inside: &[3]float64{79, 70, 50}}, false},
+		{Request{Inside: &[3]float64{100, 70, 29}}, false},
+		{Request{InsideTube: &[2]float64{100, 50}}, true},
+		{Request{InsideTube: &[2]float64{94, 50}}, false},
+	} {
+		if f, _ := mustSearch(t, s, c.r); f.Fits() != c.fits || f.Findings.Has(CodeSmall) == c.fits || f.Findings.Has(CodeFloatUnknown) && !c.fits {
+			t.Errorf("%v %v: fits %v, %v", c.r.Inside, c.r.InsideTube, f.Fits(), f.Findings)
+		}
+	}
+}
+
 func TestBracesAndBow(t *testing.T) {
 	find := func(f *Fit) *finding.Finding {
 		for i := range f.Findings {

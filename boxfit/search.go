@@ -17,11 +17,11 @@ import (
 // the solid's demold report along up for the same mold: it gives the pockets,
 // the clay, the column field and the parting plane.
 //
-// best is the user's own container where one is given, else the kind asked for,
-// else the least rubber among box and sleeve, or a polygon that saves a good
-// deal more. others are what was weighed against it, least rubber first. A
-// container in which the pattern does not fit is no error: it comes back with a
-// stop among its findings. The error is a *BadRequest where the request makes
+// best is the mother mold of a coat; else the user's own container where one is
+// given, else the kind asked for, else the one with the least work that no other
+// pays to be built instead of. others are what was weighed against it, least rubber
+// first. A container in which the pattern does not fit is no error: it comes back
+// with CodeSmall, a stop, among its findings, and [Fit.Fits] says so. The error is a *BadRequest where the request makes
 // no sense, and ctx's error when it was cancelled.
 func Search(ctx context.Context, s *solid.Solid, up mesh.Vec, rep *demold.Report, r Request) (best *Fit, others []*Fit, err error) {
 	if err := r.check(); err != nil {
@@ -111,17 +111,17 @@ func search(ctx context.Context, sc *scene, r Request) (*Fit, []*Fit, error) {
 	var best *Fit
 	var others []*Fit
 	switch {
+	case p.mold.Coated(): // it has its mother mold, whatever box there is
+		if best, err = p.blanket(ctx); err != nil {
+			return nil, nil, err
+		}
+		best.Reason = &Reason{Why: BecauseBlanket}
 	case r.Inside != nil:
 		best = p.ownBox(*r.Inside)
 	case r.InsideTube != nil:
 		w := sleeveWalls(sc.circle, r.InsideTube[0])
 		best = p.own(&w, r.InsideTube[1])
 		best.Reason = &Reason{Why: BecauseOwn, Than: Sleeve}
-	case p.mold.Coated():
-		if best, err = p.blanket(ctx); err != nil {
-			return nil, nil, err
-		}
-		best.Reason = &Reason{Why: BecauseBlanket}
 	}
 	if err := step(1); err != nil {
 		return nil, nil, err
@@ -130,7 +130,7 @@ func search(ctx context.Context, sc *scene, r Request) (*Fit, []*Fit, error) {
 	case best == nil && p.trough():
 		best = p.gutter()
 		best.Reason = &Reason{Why: BecauseLong}
-	case !p.mold.Coated() || best == nil:
+	case !p.mold.Coated():
 		bw := boxWalls(sc.hull, p.wall, r.Step)
 		box := p.made(&bw)
 		sleeve := p.sleeve()
