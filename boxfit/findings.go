@@ -20,6 +20,7 @@ const (
 	CodeHeavy        finding.Code = "container.heavy"           // [Heavy]
 	CodeShell        finding.Code = "container.shell-lifts"     // [ShellLifts]
 	CodeRun          finding.Code = "container.long-run"        // [LongRun]
+	CodeCoat         finding.Code = "container.coat"            // [Coat]
 	CodeVolume       finding.Code = "container.volume-doubtful" // [NoRoom]
 )
 
@@ -71,6 +72,12 @@ type Thick struct {
 	Length, Width unit.Length
 	Mold          demold.Mold
 	Rubber        unit.Volume
+}
+
+// Coat: a coat of an unusual thickness is asked for.
+type Coat struct {
+	Asked, Usual   unit.Length
+	Brushed, Thick bool
 }
 
 // NoTube: no stock tube is wide enough.

@@ -68,14 +68,20 @@ type Fit struct {
 	Under    float64     `json:"under_mm"`
 	// CoverWanted is the rubber at the sides that the rule would like, mm, before it
 	// is held to CoverMost: past that the kind of mold should change.
-	CoverWanted float64     `json:"-"`
-	FillHeight  float64     `json:"fill_height_mm"` // above the container's floor
-	Capacity    float64     `json:"capacity_mm3"`   // clear inside up to the fill line
-	Stock       *string     `json:"stock"`          // a stock tube's name
-	Thinnest    float64     `json:"thinnest_mm"`    // thinnest rubber, in three dimensions
-	ThinnestAt  *[3]float64 `json:"thinnest_at_mm"`
-	Boards      []Board     `json:"boards"`
-	Seam        float64     `json:"seam_length_mm"`
+	CoverWanted float64 `json:"-"`
+	FillHeight  float64 `json:"fill_height_mm"` // above the container's floor
+	Capacity    float64 `json:"capacity_mm3"`   // clear inside up to the fill line
+	// Of a blanket or a brushed mold, else null: thickness of the coat, its volume,
+	// what is added until its outside draws from the shell, and the shell.
+	Coat       *float64    `json:"coat_mm"`
+	CoatVolume *float64    `json:"coat_volume_mm3"`
+	FillOut    *float64    `json:"fill_out_volume_mm3"`
+	Shell      *Shell      `json:"shell"`
+	Stock      *string     `json:"stock"`       // a stock tube's name
+	Thinnest   float64     `json:"thinnest_mm"` // thinnest rubber, in three dimensions
+	ThinnestAt *[3]float64 `json:"thinnest_at_mm"`
+	Boards     []Board     `json:"boards"`
+	Seam       float64     `json:"seam_length_mm"`
 
 	// The loads are those of one pour: of the deeper of two halves.
 	// HoldDown is the full buoyancy less the pattern's weight, N: negative

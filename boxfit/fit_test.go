@@ -10,8 +10,11 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/dexel"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/shape"
+	"moldtally/mesh/solid"
+	"moldtally/mesh/solid/solidtest"
 	"moldtally/mesh/unit"
 )
 
@@ -27,6 +30,13 @@ func sceneOf(t testing.TB, m *mesh.Mesh, up mesh.Vec) *scene {
 		t.Fatal(err)
 	}
 	s.displaced = unit.Exactly(unit.Volume(shape.Volume(m)))
+	var of *solid.Solid // made when a coat asks for it
+	s.columns = func(ctx context.Context, g dexel.Grid) (*dexel.Field, error) {
+		if of == nil {
+			of = solidtest.Of(t, m)
+		}
+		return of.Field(ctx, g)
+	}
 	return s
 }
 
@@ -371,7 +381,7 @@ func TestForcesOfTwoHalves(t *testing.T) {
 // the pattern is; the rubber is the same.
 func TestBrushedPressesOnNothing(t *testing.T) {
 	s := sceneOf(t, shape.Box(60, 60, 400), upZ)
-	q := Request{Mold: demold.Blanket, Wall: at(7.0), PatternMass: at(10.0)}
+	q := Request{Mold: demold.Blanket, Coat: at(7.0), PatternMass: at(10.0)}
 	poured, _ := mustSearch(t, s, q)
 	q.Mold = demold.Brushed
 	f, _ := mustSearch(t, s, q)
@@ -612,7 +622,7 @@ func TestRequestRefused(t *testing.T) {
 		{Mold: "glove"}, {Container: "barrel"}, {Tube: "wide"}, {Sides: 2}, {Sides: 13}, {Step: -1}, {Step: nan}, {RubberSG: inf},
 		{Inside: &[3]float64{1, 2, 0}}, {Inside: &[3]float64{1, nan, 2}}, {InsideTube: &[2]float64{-1, 2}},
 		{Inside: &[3]float64{1, 1, 1}, InsideTube: &[2]float64{1, 1}}, {Wall: at(-1.0)}, {Over: at(nan)}, {Under: at(inf)},
-		{Mold: demold.Blanket, Wall: at(0.0)}, {PatternMass: at(-1.0)}, {LiftExtra: -1},
+		{Mold: demold.Blanket, Coat: at(0.0)}, {PatternMass: at(-1.0)}, {LiftExtra: -1},
 		{Displaced: &unit.Bounded[unit.Volume]{Low: 3, Value: 2, High: 4}},
 	} {
 		if err := r.check(); !errors.As(err, new(*BadRequest)) {
@@ -631,154 +641,6 @@ func TestRequestRefused(t *testing.T) {
 	}
 }
 
-// A blanket round bodies with a known answer. A prism of area A, perimeter P
-// and height h on the board: (A + P t + π t²) h up to its top (Steiner), and on
-// that A t + P π t²/4 + 2π t³/3.
-func TestBlanketOfKnownBodies(t *testing.T) {
-	prism := func(a, p, h, t float64) float64 {
-		return (a+p*t+math.Pi*t*t)*h + a*t + p*math.Pi*t*t/4 + 2*math.Pi*t*t*t/3
-	}
-	for _, c := range []struct {
-		name string
-		m    *mesh.Mesh
-		t    float64
-		want float64 // with the pattern
-	}{
-		{"cube", shape.Cube(50), 10, prism(2500, 200, 50, 10)},
-		{"box", shape.Box(80, 50, 30), 12, prism(4000, 260, 30, 12)},
-		{"box of small triangles", shape.FineBox(80, 50, 30, 40), 12, prism(4000, 260, 30, 12)},
-		{"cylinder", shape.Cylinder(20, 50, 256), 10, prism(math.Pi*400, 40*math.Pi, 50, 10)},
-		{"tall thin post", shape.Box(6, 6, 200), 8, prism(36, 24, 200, 8)},
-		// Upper half of a ball of 40, and below its middle a drum down to the
-		// board on which the ball of 30 stands.
-		{"ball", shape.Map(shape.Icosphere(30, 5), func(v mesh.Vec) mesh.Vec { return v.Add(mesh.V(0, 0, 30)) }), 10, 2.0/3*math.Pi*64e3 + math.Pi*1600*30},
-		// Dense enough for the balls to be trimmed to what shows.
-		{"dense ball", shape.Map(shape.Icosphere(30, 7), func(v mesh.Vec) mesh.Vec { return v.Add(mesh.V(0, 0, 30)) }), 10, 2.0/3*math.Pi*64e3 + math.Pi*1600*30},
-		{"dense box", shape.FineBox(80, 50, 30, 150), 12, prism(4000, 260, 30, 12)},
-		// A mushroom's outside is a drum under its cap.
-		{"mushroom", shape.Mushroom(30, 15, 10, 40, 256), 10, prism(math.Pi*900, 60*math.Pi, 55, 10)},
-	} {
-		for _, turn := range []float64{0, 0.3} {
-			m := shape.Rotate(c.m, upZ, turn)
-			s := sceneOf(t, m, upZ)
-			f, others := mustSearch(t, s, Request{Mold: demold.Blanket, Wall: &c.t})
-			if !near(f.Capacity, c.want, 4e-3) {
-				t.Errorf("%s turned %v: %.0f, want %.0f (%.2f %%)", c.name, turn, f.Capacity, c.want, 100*(f.Capacity/c.want-1))
-			}
-			if f.Kind != Mother || f.Thinnest != c.t || len(others) != 0 || f.ShellUplift == nil {
-				t.Errorf("%s: %+v", c.name, f)
-			}
-			if math.Abs(f.Rubber-(f.Capacity-float64(s.displaced.Value))) > 1e-6 {
-				t.Errorf("%s: rubber %v of %v", c.name, f.Rubber, f.Capacity)
-			}
-		}
-	}
-}
-
-// Steiner's formula for convex bodies that stand on their widest flat side:
-// V + S t + M t² + 4π/3 t³ (M the integral of mean curvature), less what lies
-// below the board: a flat coat under the foot with a quarter-round rim.
-func TestBlanketAgainstSteiner(t *testing.T) {
-	disc := func(r float64) (a, p float64) { return math.Pi * r * r, 2 * math.Pi * r }
-	a50, p50 := disc(50)
-	a20, p20 := disc(20)
-	a30, p30 := disc(30)
-	dome := []shape.RZ{{R: 0, Z: 0}}
-	for i := range 65 {
-		x := math.Pi / 2 * float64(i) / 64
-		dome = append(dome, shape.RZ{R: 30 * math.Cos(x), Z: 30 * math.Sin(x)})
-	}
-	dome[65].R = 0
-	for _, c := range []struct {
-		name             string
-		m                *mesh.Mesh
-		v, s, mean, w    float64
-		total            float64 // published, 0 = none
-		footArea, footPm float64
-	}{
-		{"cube 50", shape.Cube(50), 125000, 15000, 471.2389, 10, 326312.680, 2500, 200},
-		{"box 80x50x30", shape.Box(80, 50, 30), 120000, 15800, 502.6548, 12, 389220.524, 4000, 260},
-		{"cylinder", shape.Cylinder(20, 50, 512), 62831.853, 8796.459, 354.4717, 10, 190432.410, a20, p20},
-		{"frustum", shape.Frustum(50, 40, 100, 512), 638790.506, 41295.884, 761.4226, 12, 1251224.202, a50, p50},
-		{"cone", shape.Cone(20, 60, 512), 25132.741, 5230.472, 307.4078, 10, 0, a20, p20},
-		{"half ball", shape.Revolve(dome, 256), 56548.668, 8482.300, 336.5396, 10, 0, a30, p30},
-	} {
-		w := c.w
-		full := c.v + c.s*w + c.mean*w*w + 4*math.Pi/3*w*w*w
-		if c.total != 0 && !near(full, c.total, 1e-6) {
-			t.Errorf("%s: the formula gives %v, published %v", c.name, full, c.total)
-		}
-		want := full - (c.footArea*w + c.footPm*math.Pi*w*w/4 + 2*math.Pi*w*w*w/3)
-		got, _, err := sceneOf(t, c.m, upZ).dilate(context.Background(), w)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if !near(got, want, 4e-3) {
-			t.Errorf("%s: %.0f, want %.0f (%.2f %%)", c.name, got, want, 100*(got/want-1))
-		}
-	}
-}
-
-// The slow twin of the dilation: dense points on the surface, at random places.
-func TestBlanketAgainstRandomPoints(t *testing.T) {
-	const seed, places, points = 23, 4000, 30000
-	rnd := rand.New(rand.NewPCG(seed, 0))
-	for name, m := range map[string]*mesh.Mesh{
-		"mug":          shape.Mug(40, 90, 5, 25, 24),
-		"leaning post": shape.LeaningPost(20, 80, 30),
-		"horn":         shape.Horn(60, 12, 30, 16),
-	} {
-		lo, hi := m.Bounds()
-		const d = 12.0
-		var cum []float64
-		total := 0.0
-		for k := range m.NumTriangles() {
-			a, b, c := m.Corners(k)
-			total += b.Sub(a).Cross(c.Sub(a)).Len() / 2
-			cum = append(cum, total)
-		}
-		dense := append([]mesh.Vec(nil), m.Vertices()...)
-		for range points {
-			v, k := rnd.Float64()*total, 0
-			for cum[k] < v {
-				k++
-			}
-			a, b, c := m.Corners(k)
-			x, y := rnd.Float64(), rnd.Float64()
-			if x+y > 1 {
-				x, y = 1-x, 1-y
-			}
-			dense = append(dense, a.Add(b.Sub(a).Mul(x)).Add(c.Sub(a).Mul(y)))
-		}
-		s := sceneOf(t, m, upZ)
-		volume, _, err := s.dilate(context.Background(), d)
-		if err != nil {
-			t.Fatal(err)
-		}
-		sum, sq := 0.0, 0.0
-		area := (hi.X - lo.X + 2*d) * (hi.Y - lo.Y + 2*d)
-		// One place in each cell of a coarse lattice, to lessen the noise.
-		side := int(math.Sqrt(places))
-		for i := range side * side {
-			x := lo.X - d + (float64(i%side)+rnd.Float64())/float64(side)*(hi.X-lo.X+2*d)
-			y := lo.Y - d + (float64(i/side)+rnd.Float64())/float64(side)*(hi.Y-lo.Y+2*d)
-			h := 0.0
-			for _, p := range dense {
-				if r2 := d*d - (p.X-x)*(p.X-x) - (p.Y-y)*(p.Y-y); r2 >= 0 {
-					h = max(h, p.Z-lo.Z+math.Sqrt(r2))
-				}
-			}
-			sum += h
-			sq += h * h
-		}
-		n := float64(side * side)
-		want := sum / n * area
-		if !near(volume, want, 0.01) {
-			t.Errorf("%s: %.0f, random places say %.0f (seed %d)", name, volume, want, seed)
-		}
-	}
-}
-
 func TestSameForAnyNumberOfCores(t *testing.T) {
 	s := sceneOf(t, shape.Mug(40, 90, 5, 25, 64), mesh.V(0.6, 0, 0.8))
 	old := runtime.GOMAXPROCS(1)
@@ -786,7 +648,7 @@ func TestSameForAnyNumberOfCores(t *testing.T) {
 	runtime.GOMAXPROCS(4)
 	b, _ := mustSearch(t, s, Request{Mold: demold.Blanket})
 	runtime.GOMAXPROCS(old)
-	if a.Capacity != b.Capacity || a.Rubber != b.Rubber {
+	if a.Capacity != b.Capacity || *a.CoatVolume != *b.CoatVolume || *a.FillOut != *b.FillOut || a.Shell.Pieces[0] != b.Shell.Pieces[0] {
 		t.Errorf("one core says %v, four say %v", a.Capacity, b.Capacity)
 	}
 }
@@ -842,36 +704,6 @@ func TestOptionsCheapestFirst(t *testing.T) {
 	for _, k := range []Kind{Box, Sleeve, Polygon} {
 		if f, _ := mustSearch(t, sceneOf(t, shape.Box(80, 50, 30), upZ), Request{Container: k}); f.Kind != k {
 			t.Errorf("asked for %s, got %s", k, f.Kind)
-		}
-	}
-}
-
-// Trimmed balls against whole ones, on a dense body with a saddle, a rim and an
-// inside, wound any way.
-func TestTrimmedBallsAgainstWhole(t *testing.T) {
-	m := shape.Mug(40, 90, 5, 25, 768)
-	mixed := shape.FlipSome(m, func(t int) bool { return t%3 == 0 })
-	if m.NumVertices() <= 4096 {
-		t.Fatalf("only %d vertices", m.NumVertices())
-	}
-	for name, m := range map[string]*mesh.Mesh{"mug": m, "mug, faces turned": mixed, "horn": shape.Horn(60, 12, 120, 100)} {
-		s := sceneOf(t, m, mesh.V(0.1, 0.2, 1).Unit())
-		whole, _, err := s.dilated(context.Background(), 12, false)
-		trimmed, _, err2 := s.dilated(context.Background(), 12, true)
-		if err != nil || err2 != nil {
-			t.Fatal(err, err2)
-		}
-		if !near(trimmed, whole, 2e-4) || trimmed > whole*(1+1e-9) {
-			t.Errorf("%s: %.0f trimmed, %.0f whole", name, trimmed, whole)
-		}
-	}
-}
-
-func BenchmarkBlanket(b *testing.B) {
-	s := sceneOf(b, shape.Icosphere(60, 7), upZ)
-	for b.Loop() {
-		if _, _, err := s.dilate(context.Background(), 12); err != nil {
-			b.Fatal(err)
 		}
 	}
 }

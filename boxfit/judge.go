@@ -104,14 +104,14 @@ func (p *planner) judge(f *Fit, side, rim float64) {
 	if f.Own {
 		p.judgeOwn(f, side, rim)
 	}
-	if f.Own || p.r.Wall != nil || p.r.Over != nil || p.r.Under != nil {
+	if f.Own || !p.mold.Coated() && (p.r.Wall != nil || p.r.Over != nil || p.r.Under != nil) {
 		// Less rubber than the rule, whether there was no more room or it was
 		// asked for.
 		if f.Thinnest < coverLeast-1e-9 && f.Thinnest > 0 && !f.Findings.Has(CodeSmall) && !f.Findings.Has(CodeThin) {
 			f.Findings.Add(finding.Finding{Code: CodeThin, Severity: finding.Caution, At: at, Facts: Thin{Thinnest: unit.Length(f.Thinnest), Usual: unit.Length(p.rule)}})
 		}
 	}
-	if p.wall > CoverMost+1e-9 {
+	if !p.mold.Coated() && p.wall > CoverMost+1e-9 {
 		f.Findings.Add(finding.Finding{Code: CodeThick, Severity: finding.Caution, Facts: Thick{Asked: unit.Length(p.wall), Most: CoverMost}})
 	} else if !p.mold.Coated() && f.CoverWanted > CoverMost && p.r.Wall == nil {
 		f.Findings.Add(finding.Finding{Code: CodeThick, Severity: finding.Note,

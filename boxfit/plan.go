@@ -26,7 +26,7 @@ type planner struct {
 	board BoardStock
 	// What is asked for: rubber at the sides, over, under.
 	wall, over, under float64
-	rule              float64 // what CoverRule says
+	rule              float64 // what CoverRule says, or CoatRule
 }
 
 func newPlanner(s *scene, r *Request) (*planner, error) {
@@ -54,13 +54,17 @@ func newPlanner(s *scene, r *Request) (*planner, error) {
 	}
 	p.wall, p.over, p.under = or(r.Wall, p.rule), or(r.Over, p.rule), or(r.Under, p.rule)
 	if p.mold.Coated() {
-		p.wall = or(r.Wall, BlanketRule(s.rect.Length, s.rect.Width))
+		p.rule = CoatRule(p.mold, s.largest())
+		p.wall = or(r.Coat, p.rule)
 	}
 	if p.mold.OnBoard() {
 		p.under = 0
 	}
 	return p, nil
 }
+
+// largest is the pattern's largest size as it stands, mm.
+func (s *scene) largest() float64 { return max(s.rect.Length, s.height()) }
 
 // start is a Fit with what all containers share.
 func (p *planner) start(w *walls) *Fit {
@@ -282,6 +286,9 @@ func (p *planner) lift(f *Fit) {
 // knownLift is the lift mass less the pattern, as far as it is known.
 func (p *planner) knownLift(f *Fit) float64 {
 	m := p.sg*f.Rubber/1000 + p.r.LiftExtra
+	if f.Shell != nil {
+		m += f.Shell.Mass
+	}
 	for _, b := range f.Boards {
 		sg, area := p.board.SG, b.Length*b.Width
 		switch b.Part.Role {

@@ -18,9 +18,9 @@ type Request struct {
 	InsideTube *[2]float64 // the user's own tube: bore, height
 
 	// Least rubber at the sides, above the pattern, and below it where it does
-	// not stand on the baseboard. nil = CoverRule. For a blanket Wall is its
-	// thickness.
+	// not stand on the baseboard. nil = CoverRule.
 	Wall, Over, Under *float64
+	Coat              *float64 // thickness of a blanket's rubber, poured or brushed; nil = CoatRule
 
 	Step  float64 // the shop's step: inside sizes are rounded up to it; 0 = not rounded
 	Board string  // a name of Boards; "" = DefaultBoard
@@ -40,6 +40,8 @@ type Request struct {
 	// Irreplaceable says that no screw, glue or weight may come on the pattern.
 	Irreplaceable bool
 	Contact       float64 // the pattern's contact with the board, mm²; 0 = unknown
+	CastSG        float64 // specific gravity of what is cast, for the shell; 0 = unknown
+	Copies        int     // castings wanted, for the shell
 	LiftExtra     float64 // further mass that is lifted with the mold, g
 
 	// Displaced is the pattern's volume as measured by dunking; it wins over
@@ -62,11 +64,6 @@ const (
 	coverShare = 0.10
 )
 
-// blanketMost is the thickest blanket planned without being asked for, mm:
-// poured blankets run 8 to 12 mm on small and 12 to 20 mm on large patterns
-// (common practice, no source).
-const blanketMost = 20
-
 // CoverRule returns the rubber wanted round a pattern whose outline's least
 // rectangle is length × width, mm: a tenth of its CoverSize, at least 8 and at most
 // 25 mm (common practice, no source). Past 25 mm the kind of mold should change,
@@ -77,10 +74,6 @@ func CoverRule(length, width float64) float64 {
 
 // CoverWanted is CoverRule before it is held to its bounds, mm.
 func CoverWanted(length, width float64) float64 { return coverShare * CoverSize(length, width) }
-
-// BlanketRule returns the thickness of a blanket, mm: as CoverRule, and at most
-// 20 mm (common practice, no source).
-func BlanketRule(length, width float64) float64 { return min(CoverRule(length, width), blanketMost) }
 
 // BadRequest is a request that makes no sense.
 type BadRequest struct {
@@ -154,8 +147,8 @@ func (r *Request) check() error {
 	if in := r.InsideTube; in != nil {
 		above = append(above, figure{InputBore, in[0]}, figure{InputTubeHeight, in[1]})
 	}
-	if r.Mold.Coated() && r.Wall != nil && from0(*r.Wall) {
-		above = append(above, figure{InputBlanket, *r.Wall})
+	if r.Coat != nil {
+		above = append(above, figure{InputBlanket, *r.Coat})
 	}
 	for _, f := range above {
 		if !over0(f.v) {

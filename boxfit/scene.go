@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"moldtally/mesh"
+	"moldtally/mesh/dexel"
 	"moldtally/mesh/unit"
 )
 
@@ -28,6 +29,11 @@ type scene struct {
 	clay      float64                 // mm³ of clay
 	share     func(h float64) float64 // share of the pattern's volume below height h
 	parting   *float64                // height of the parting plane
+
+	// columns are what a coat is reckoned over; clayHeight is how far the clay
+	// reaches above the base, mm.
+	columns    func(context.Context, dexel.Grid) (*dexel.Field, error)
+	clayHeight float64
 }
 
 // newScene measures the pattern: the triangles of the surface that are not
@@ -70,6 +76,17 @@ func newScene(ctx context.Context, surface *mesh.Mesh, skip []bool, up mesh.Vec)
 
 // height is how tall the pattern stands, mm.
 func (s *scene) height() float64 { return s.top - s.base }
+
+// area is the surface that is pattern, mm².
+func (s *scene) area() (sum float64) {
+	for k := range s.surface.NumTriangles() {
+		if s.skip == nil || !s.skip[k] {
+			a, b, c := s.surface.Corners(k)
+			sum += b.Sub(a).Cross(c.Sub(a)).Len() / 2
+		}
+	}
+	return sum
+}
 
 // below returns the share of the pattern's volume below height h.
 func (s *scene) below(h float64) float64 {

@@ -44,12 +44,12 @@ func Search(ctx context.Context, s *solid.Solid, up mesh.Vec, rep *demold.Report
 	if err != nil {
 		return nil, nil, err
 	}
-	sc.displaced = s.Displaced
+	sc.displaced, sc.columns = s.Displaced, s.Field
 	if r.Displaced != nil {
 		sc.displaced = *r.Displaced
 	}
 	if rep != nil {
-		sc.pockets, sc.clay = rep.Pockets, rep.ClayFill
+		sc.pockets, sc.clay, sc.clayHeight = rep.Pockets, rep.ClayFill, rep.Clay
 		if rep.Parting != nil && !(Request{Mold: r.Mold}).onBoard() {
 			h := sc.base + rep.Parting.Height // the report tells it above the base
 			sc.parting = &h

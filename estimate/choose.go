@@ -171,7 +171,7 @@ func blanketPays(pose *pose.Pose, area, displaced float64) (b Blanketing, pays b
 	}
 	c := boxfit.CoverRule(l, w)
 	block := (l+2*c)*(w+2*c)*(h+c) - displaced
-	coat := max(0, area-pose.BaseContact) * boxfit.BlanketRule(l, w)
+	coat := max(0, area-pose.BaseContact) * boxfit.CoatRule(demold.Blanket, max(l, h)) * 1.2 // a fifth more to fill out and for the rim: common practice, no source
 	if coat >= blanketGain*block {
 		return b, false
 	}

@@ -17,12 +17,21 @@ import (
 // up is the side that faces up.
 func (t *trial) up() mesh.Vec { return mesh.V(t.pose.Up[0], t.pose.Up[1], t.pose.Up[2]) }
 
+// coat is the thickness that is asked for a blanket's rubber, mm; nil = by the rule.
+// Where a blanket is asked for by name, a wall is that too.
+func (j *resolved) coat() *float64 {
+	if j.Coat == nil && j.Mold.Coated() {
+		return j.Wall
+	}
+	return j.Coat
+}
+
 // request is what is asked of a container for a kind of mold; sg is the rubber's
 // density, g/cm³, mass the pattern's, g (nil = unknown).
 func (k *known) request(m demold.Mold, sg float64, mass *float64) boxfit.Request {
 	j, d := k.job, k.job.shop.Defaults
 	q := boxfit.Request{Mold: m, Container: j.Container, Inside: j.Inside, InsideTube: j.InsideTube,
-		Wall: j.Wall, Over: j.Over, Under: j.Under, Board: cmp.Or(j.Board, d.Board), Tube: cmp.Or(j.Tube, d.Tube),
+		Wall: j.Wall, Over: j.Over, Under: j.Under, Coat: j.coat(), Copies: j.Copies, Board: cmp.Or(j.Board, d.Board), Tube: cmp.Or(j.Tube, d.Tube),
 		RubberSG: sg, PatternMass: mass, Fixed: j.Fixed, Irreplaceable: j.Irreplaceable, Progress: k.o.Progress}
 	if j.Displaced != nil {
 		q.Displaced = new(unit.Exactly(unit.Volume(*j.Displaced)))
@@ -32,6 +41,9 @@ func (k *known) request(m demold.Mold, sg float64, mass *float64) boxfit.Request
 	}
 	if p := j.shop.Prices.LaborPerHour; p != nil {
 		q.LaborRate = new(p.Float())
+	}
+	if j.cast != nil {
+		q.CastSG = j.cast.SG.Value
 	}
 	if d.Step != nil {
 		q.Step = *d.Step
@@ -85,7 +97,7 @@ func (k *known) beside(ctx context.Context, c *choice, fit *boxfit.Fit, q boxfit
 	much := fit.Rubber > blanketWorth || j.lacks(fit.Rubber, q.RubberSG)
 	if j.Mold == "" && c.way.Mold == demold.Block && much && j.Container == "" {
 		r := q
-		r.Mold, r.Wall, r.Over = demold.Blanket, nil, nil
+		r.Mold = demold.Blanket
 		f, _, err := k.contain(ctx, c.trial, r)
 		if ctx.Err() != nil {
 			return nil, err

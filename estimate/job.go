@@ -37,6 +37,7 @@ type Job struct {
 	Inside            *[3]float64 // the user's own box, clear inside
 	InsideTube        *[2]float64 // the user's own tube: bore, height
 	Wall, Over, Under *float64
+	Coat              *float64 // thickness of a blanket's rubber, poured or brushed
 	Board             string
 	Tube              string // stock or exact
 

@@ -42,11 +42,13 @@ func (k *known) try(ctx context.Context, w Way, resolution float64, brief bool) 
 // trial is what a demolding asks of the rubber in a kind of mold.
 func (k *known) trial(w Way, pose *pose.Pose, rep *demold.Report) *trial {
 	t := &trial{way: w, pose: pose, report: rep}
-	switch {
+	switch coat := k.job.coat(); {
+	case w.Mold.Coated() && coat != nil:
+		t.wall = *coat
+	case w.Mold.Coated():
+		t.wall = boxfit.CoatRule(w.Mold, max(pose.Rect[0], pose.Height))
 	case k.job.Wall != nil:
 		t.wall = *k.job.Wall
-	case w.Mold.Coated():
-		t.wall = boxfit.BlanketRule(pose.Rect[0], pose.Rect[1])
 	default:
 		t.wall = boxfit.CoverRule(pose.Rect[0], pose.Rect[1])
 	}

@@ -31,7 +31,7 @@ func (w *wording) container() Section {
 		sec.add(Row{Label: "From stock", Value: *c.Stock})
 	}
 	if c.Kind == boxfit.Mother {
-		sec.add(w.row("Blanket", figure.Ruled(c.Wall), "thick, all over"))
+		sec.add(w.coat(c)...)
 	} else {
 		sec.add(
 			w.row("Rubber at the sides", figure.Ruled(c.Wall), ""),
@@ -77,6 +77,31 @@ func (w *wording) container() Section {
 		sec.Tables = append(sec.Tables, w.cutList(c))
 	}
 	return sec
+}
+
+// coat is the rubber of a blanket and the shell that carries it.
+func (w *wording) coat(c *boxfit.Fit) []Row {
+	rows := []Row{w.row("Coat", figure.Ruled(c.Wall), "thick, all over")}
+	if c.CoatVolume != nil && c.FillOut != nil {
+		note := "of rubber in hollows, so that the shell comes off"
+		rows = append(rows, w.row("Rubber of the coat", figure.About(figure.Volume, *c.CoatVolume, boxfit.CoatError), ""),
+			w.row("Filled out", figure.About(figure.Volume, *c.FillOut, 0.05), note))
+	}
+	x := c.Shell
+	if x == nil {
+		return rows
+	}
+	how := "lifted off in one piece"
+	if n := len(x.Pieces); n > 1 {
+		how = "in " + strconv.Itoa(n) + " pieces that come off sideways"
+	}
+	rows = append(rows,
+		w.row("Shell", figure.Ruled(x.Thickness), "of "+string(x.Material)+", "+how),
+		w.row("Shell, set and dry", figure.About(figure.Mass, x.Mass, withinMass), "flanges "+w.Inline(figure.Ruled(x.Flange))+" wide"))
+	if b := x.Bolts; b != nil {
+		rows = append(rows, Row{Label: "Bolts", Value: strconv.Itoa(b.Count), Note: w.Inline(figure.Ruled(b.Diameter)) + " thick, " + w.Inline(figure.Ruled(b.Spacing)) + " apart at most, wing nuts and wide washers"})
+	}
+	return rows
 }
 
 // loads says what floats up and what the rubber presses on.

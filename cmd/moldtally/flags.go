@@ -103,6 +103,7 @@ func (s *settings) containerFlags(g *groups) {
 	add(choiceValue("KIND", &s.job.Container, containerKinds...), "container", "what holds the pour: "+oneOf(containerKinds)+" (auto)")
 	add(sizesValue("L,W,H", &s.job.Inside), "inside", "your own box, clear inside: does it fit, how thin, how much rubber")
 	add(pairValue(&s.job.InsideTube), "inside-tube", "your own tube: bore and height")
+	add(lengthValue(&s.job.Coat, false), "coat", "thickness of a blanket's rubber, poured or brushed (5 to 15 mm by the pattern's size)")
 	add(lengthValue(&s.job.Wall, true), "wall", "least rubber at the sides")
 	add(lengthValue(&s.job.Over, true), "over", "least rubber above the pattern")
 	add(lengthValue(&s.job.Under, true), "under", "least rubber below it, where it does not stand on the baseboard")

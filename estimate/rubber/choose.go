@@ -174,7 +174,7 @@ func (c *Chosen) thicken(q *Request, n Needs) {
 		return
 	}
 	if a, known := material.AdditiveFor(material.Thickener, c.Family); known {
-		q.Thickener = new(100 * a.Share.Value)
+		q.Thickener = new(a.Share.Value)
 		c.Reasons = append(c.Reasons, Choosing{Why: Thickened, High: *q.Thickener})
 	}
 }

@@ -127,11 +127,14 @@ func pick(q Request, n Needs) (Rubber, []Choosing) {
 			prefer = 1
 		}
 		// Of two in stock the nearer hardness is the better by whole steps alone.
-		far := math.Abs(s.shore - n.Range.Preferred)
+		far, off := math.Abs(s.shore-n.Range.Preferred), s.off
+		if n.Brushed && r.BrushOnly {
+			off = max(0, off-brushAway)
+		}
 		if r.Own {
 			far = math.Floor(far/Near) * Near
 		}
-		list = append(list, scored{s, []float64{serves, s.cure, s.hot, s.food, s.cast, s.worn, s.off, prefer, own, s.thick, s.trouble, s.short, s.rank, s.clear, far, float64(k)}})
+		list = append(list, scored{s, []float64{serves, s.cure, s.hot, s.food, s.cast, s.worn, off, prefer, own, s.thick, s.trouble, s.short, s.rank, s.clear, far, float64(k)}})
 		if last := &list[len(list)-1]; serves == 0 {
 			last.score[6] = 0
 		}
@@ -150,6 +153,10 @@ func pick(q Request, n Needs) (Rubber, []Choosing) {
 	})
 	return best.r, choosing(q, n, best.r, best.off > 0)
 }
+
+// brushAway is how far, Shore A, a rubber made for the brush may lie outside the range
+// and still be taken before a pourable one with thickener. Judgement of this program.
+const brushAway = 15
 
 // choosing is why a rubber was picked; nearest says that it lies outside the
 // range.

@@ -51,6 +51,18 @@ var containerFindings = findings{
 			"weigh a blanket under a mother mold against it",
 		}
 	}),
+	boxfit.CodeCoat: tells(func(v voice, f boxfit.Coat) Told {
+		how := "poured"
+		if f.Brushed {
+			how = "brushed on"
+		}
+		t := Told{"a coat of " + v.mm(f.Asked, rule) + " is asked for; " + how + ", about " + v.mm(f.Usual, rule) + " is usual for a pattern of this size",
+			"thin rubber tears at edges and where the shell rubs", "leave --coat out, or lay gauze into the coat and double it at edges and lips"}
+		if f.Thick {
+			t.Effect, t.Hint = "a thick coat costs rubber and bends less easily out of undercuts", "leave --coat out, or make a block where the pattern is small"
+		}
+		return t
+	}),
 	boxfit.CodeHead: tells(func(v voice, f boxfit.Head) Told {
 		deep := "the rubber stands " + v.mm(f.Depth, rule) + " deep"
 		if f.Mother {

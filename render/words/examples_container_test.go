@@ -19,6 +19,7 @@ var containerExamples = examples{
 		boxfit.Thin{Own: &boxfit.OwnThin{Kind: boxfit.Sleeve, Where: boxfit.OverPattern, Have: 2, Want: 9.5, Skin: true, Need: boxfit.Inside{Diameter: 98.4, Height: 140.1}}},
 		boxfit.Thin{Own: &boxfit.OwnThin{Kind: boxfit.Box, Where: boxfit.OverAndUnder, Have: 4, HaveUnder: 4, Want: 9.5, WantUnder: 9.5, Need: exampleInside}},
 	},
+	boxfit.CodeCoat: {boxfit.Coat{Asked: 2, Usual: 7, Brushed: true}, boxfit.Coat{Asked: 25, Usual: 10, Thick: true}},
 	boxfit.CodeThick: {
 		boxfit.Thick{Asked: 30, Most: 25},
 		boxfit.Thick{Length: 420, Width: 310, Mold: "block", Rubber: 14.2e6},

@@ -1,0 +1,93 @@
+package boxfit
+
+import (
+	"context"
+	"math"
+	"testing"
+
+	"moldtally/mesh"
+	"moldtally/mesh/shape"
+)
+
+// The coat of bodies whose outside at a distance is known in closed form. A body
+// that is convex has V + S t + M t² + 4π/3 t³ within t (Steiner; M the integral of
+// mean curvature); of a prism that stands on the board only the half above its foot
+// counts: h (P t + π t²) beside it and A t + P π t²/4 + 2π t³/3 on top.
+func TestCoatOfKnownBodies(t *testing.T) {
+	pi := math.Pi
+	prism := func(a, p, h, t float64) float64 { return h*(p*t+pi*t*t) + a*t + p*pi*t*t/4 + 2*pi*t*t*t/3 }
+	lifted := func(m *mesh.Mesh, z float64) *mesh.Mesh {
+		return shape.Map(m, func(v mesh.Vec) mesh.Vec { return v.Add(mesh.V(0, 0, z)) })
+	}
+	// What of a ball of radius r round a centre h above the board is above it.
+	cap := func(r, h float64) float64 { return 4*pi/3*r*r*r - pi*(r-h)*(r-h)*(2*r+h)/3 }
+	// A tube round a ring: its outside at t is the tube of b + t; below the board
+	// lies a segment of its section, by Pappus.
+	tube := func(a, b, t float64) float64 {
+		r := b + t
+		segment := r*r*math.Acos(b/r) - b*math.Sqrt(r*r-b*b)
+		return 2 * pi * a * (pi*(r*r-b*b) - segment)
+	}
+	// A cone on the board: below half the angle at its tip the side carries a coat
+	// of S t + (edge) and the tip part of a ball; the rim a quarter and a bit.
+	cone := func(r, h, t float64) float64 {
+		l := math.Hypot(r, h)
+		tilt := math.Atan2(r, h) // of the side's normal, above level
+		side := pi * r * l * t
+		// About the rim the normals run from level to the side's: part of a ring.
+		rim := 2*pi*r*t*t/2*tilt + 2*pi*t*t*t/3*math.Sin(tilt)
+		// About the tip: a cap of the ball, less what the side's slab has of it.
+		tip := 2 * pi * t * t * t / 3 * (1 - math.Sin(tilt))
+		// The slab over a cone widens outward: mean curvature along the side.
+		bend := pi * l * math.Cos(tilt) * t * t
+		return side + rim + tip + bend
+	}
+	for _, c := range []struct {
+		name string
+		m    *mesh.Mesh
+		t    float64
+		want float64
+	}{
+		{"cube", shape.Cube(50), 8, prism(2500, 200, 50, 8)},
+		{"box", shape.Box(80, 50, 30), 8, prism(4000, 260, 30, 8)},
+		{"box of small triangles", shape.FineBox(80, 50, 30, 40), 5, prism(4000, 260, 30, 5)},
+		{"dense box", shape.FineBox(80, 50, 30, 100), 8, prism(4000, 260, 30, 8)},
+		{"large box", shape.Box(400, 260, 300), 9, prism(104000, 1320, 300, 9)},
+		{"cylinder", shape.Cylinder(20, 50, 256), 8, prism(pi*400, 40*pi, 50, 8)},
+		{"post", shape.Box(6, 6, 200), 10, prism(36, 24, 200, 10)},
+		{"ball", lifted(shape.Icosphere(30, 5), 30), 8, cap(38, 30) - cap(30, 30)},
+		{"dense ball", lifted(shape.Icosphere(30, 6), 30), 5, cap(35, 30) - cap(30, 30)},
+		{"ring", lifted(shape.Torus(40, 12, 192, 96), 12), 8, tube(40, 12, 8)},
+		{"scan", lifted(shape.Icosphere(100, 5), 100), 7, cap(107, 100) - cap(100, 100)},
+		{"large scan", lifted(shape.Icosphere(450, 5), 450), 11, cap(461, 450) - cap(450, 450)},
+		{"cone", shape.Cone(20, 60, 512), 8, cone(20, 60, 8)},
+	} {
+		for _, turn := range []float64{0, 0.5547}[:2-min(1, c.m.NumTriangles()/5000)] {
+			s := sceneOf(t, shape.Rotate(c.m, upZ, turn), upZ)
+			got, err := s.coat(context.Background(), c.t)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if !near(got.volume, c.want, CoatError) {
+				t.Errorf("%s turned %v: %.0f, want %.0f (%.2f %%)", c.name, turn, got.volume, c.want, 100*(got.volume/c.want-1))
+			}
+		}
+	}
+}
+
+func BenchmarkCoat(b *testing.B) {
+	for name, m := range map[string]*mesh.Mesh{"ball60": shape.Icosphere(60, 7), "ball150": shape.Icosphere(150, 7), "ball450": shape.Icosphere(450, 7)} {
+		s := sceneOf(b, m, upZ)
+		t := CoatRule("brushed", 2*s.circle.Radius)
+		if _, err := s.coat(context.Background(), t); err != nil { // makes the solid
+			b.Fatal(err)
+		}
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				if _, err := s.coat(context.Background(), t); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
