@@ -153,8 +153,8 @@ type HardnessTold struct {
 type Misfit struct {
 	Name  string
 	Shore float64
-	Bound float64
-	Firm  bool // it is too firm, else too soft
+	Bound float64 // 0 = no rubber does
+	Firm  bool    // it is too firm, else too soft
 	Why   finding.Remark
 }
 

@@ -74,6 +74,11 @@ func (j *resolved) strained(c *rubber.Chosen, shore float64, r rubber.Range, sha
 	auto := j.Rubber.Auto()
 	o := OverStrained{Name: c.Name, Strain: r.Needed.Value, Why: r.Needed.Why, Stands: limit, Hoop: r.Needed.Hoop, Life: r.Life}
 	m := Misfit{Name: c.Name, Shore: shore}
+	bound := r.High
+	if r.Unmet {
+		bound = &r.Conflict.HighShore
+	}
+	hands := shape.Held().Hands()
 	switch v := r.Needed.Value; {
 	case v == nil && shape.Path == nil:
 		// That rubber is locked in is a stop of its own.
@@ -85,8 +90,17 @@ func (j *resolved) strained(c *rubber.Chosen, shore float64, r rubber.Range, sha
 	case v != nil && *v > allowed:
 		o.Often, o.Stands = true, allowed
 		out.Add(finding.Finding{Code: CodeStrain, Severity: finding.Caution, Facts: o})
-	case r.High != nil && shore > *r.High+misfit:
-		m.Firm, m.Bound, m.Why = true, *r.High, r.HighReason
+	case v != nil && hands.In(shore) > rubber.HandN*rubber.FitFactor(shore):
+		// Hands do not, even where the force is as little as it may be.
+		at, ok := hands.Most()
+		m.Firm, m.Bound = true, at
+		m.Why = finding.Remark{Facts: rubber.ByHand{Hand: rubber.HandN, Grip: hands.How, Force: unit.Force(hands.In(shore)), Shore: shore, Factor: rubber.FitFactor(shore), Over: true}}
+		if !ok {
+			m.Bound = 0
+		}
+		out.Add(finding.Finding{Code: CodeForce, Severity: finding.Stop, Facts: m})
+	case bound != nil && shore > *bound+misfit:
+		m.Firm, m.Bound, m.Why = true, *bound, r.HighReason
 		out.Add(finding.Finding{Code: CodeForce, Severity: finding.Caution, Facts: m})
 	case !auto && r.Low != nil && shore < *r.Low-misfit:
 		m.Bound, m.Why = *r.Low, r.LowReason

@@ -64,7 +64,7 @@ func TestSampleTable(t *testing.T) {
 					fmt.Fprintf(&b, "    overruled: %s\n", said(w.Why))
 				}
 			}
-			if r.Empty() {
+			if r.Empty() && r.Conflict != nil {
 				h := HardnessTold{Conflict: *r.Conflict}
 				for _, w := range rubber.Ways(asked, j.cast) {
 					h.Opens = append(h.Opens, WayOpen{w.What, w.Low, w.High, w.Opens})

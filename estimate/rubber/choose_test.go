@@ -124,15 +124,17 @@ func TestSuggest(t *testing.T) {
 		low, high float64
 		conflict  bool
 	}{
-		{"tile for resin: any", tile, "resin", 5, 60, false},
-		{"the same with dusted powder: soft", tile, "cold-cast-bronze", 5, 30, false},
-		{"deep figure: soft", deep, "resin", 5, 20, false},
+		{"tile for resin: any", tile, "resin", 10, 60, false},
+		{"the same with dusted powder: soft", tile, "cold-cast-bronze", 10, 30, false},
+		{"deep figure: soft", deep, "resin", 10, 20, false},
 		{"keyed box for foam: firm", box, "foam-rigid", 30, 60, false},
 		{"large slab: firmer", slab, "", 30, 60, false},
-		{"large slab with powder: powder wins", slab, "cold-cast-bronze", 5, 30, true},
-		{"deep figure for foam: they disagree, soft wins", deep, "foam-rigid", 5, 20, true},
-		{"mushroom", Shape{Stretch: ptr(2.01), Path: ptr(20), Mouth: 63, Longest: 60}, "", 5, 15, false},
-		{"locked", Shape{Stretch: ptr(0.1)}, "", 5, 15, false},
+		{"large slab with powder: powder wins", slab, "cold-cast-bronze", 20, 30, true},
+		{"deep figure for foam: nothing does both, and foam presses soft rubber out", deep, "foam-rigid", 30, 30, true},
+		{"mushroom", Shape{Stretch: ptr(2.01), Path: ptr(20), Mouth: 63, Longest: 60}, "", 10, 15, false},
+		{"locked: no softness helps", Shape{Stretch: ptr(0.1), Longest: 150}, "", 10, 60, false},
+		{"far beyond any rubber: likewise", Shape{Stretch: ptr(3), Path: ptr(0), Longest: 150}, "", 10, 60, false},
+		{"a large block is no jelly", Shape{Stretch: ptr(0.9), Path: ptr(20), Gap: 60, Mouth: 300, Wall: 25, Longest: 420}, "", 15, 20, true},
 	} {
 		r := Suggest(c.s, casting(t, c.cast))
 		if *r.Low != c.low || *r.High > c.high || *r.High < c.high-6 || (r.Conflict != nil) != c.conflict {
@@ -141,6 +143,23 @@ func TestSuggest(t *testing.T) {
 		if r.Preferred < *r.Low || r.Preferred > *r.High {
 			t.Errorf("%s: prefers %g outside %g to %g", c.name, r.Preferred, *r.Low, *r.High)
 		}
+	}
+}
+
+// What lets go of a large block would be jelly: no hardness serves, and that is
+// shown; small it is no trouble. Flat faces in halves are kept in register.
+func TestNoJellyBlock(t *testing.T) {
+	ball := Shape{Stretch: ptr(0.67), Path: ptr(0), Wall: 22, Longest: 320, Profiles: []Profile{ballOnStem(16, 26, 26)}}
+	r := Suggest(ball, nil)
+	if !r.Unmet || r.Conflict == nil || r.Conflict.Wins != SizeWins || *r.Low != softestLarge || r.Conflict.HighShore >= softestLarge {
+		t.Errorf("a large block: %g to %g A, %+v", *r.Low, *r.High, r.Conflict)
+	}
+	if c, _ := Choose(Request{}, Needs{Range: r}); c.ShoreA == nil || c.ShoreA.Value < softestLarge {
+		t.Errorf("chosen is %s", c.Name)
+	}
+	box := Suggest(Shape{Stretch: ptr(0), Path: ptr(0), Mouth: 300, Longest: 80, Pieces: 2, Angular: true}, casting(t, "resin"))
+	if c, _ := Choose(Request{}, Needs{Range: box, Cast: casting(t, "resin")}); box.Preferred != 40 || c.ShoreA.Value != 40 {
+		t.Errorf("a housing in halves: prefers %g A, %s", box.Preferred, c.Name)
 	}
 }
 

@@ -147,11 +147,28 @@ type Unasked struct {
 // Overruled: what asked for a firmer rubber lost.
 type Overruled struct{}
 
-// Conflict: soft and firm are asked for at once, and soft wins.
+// Conflict: soft and firm are asked for at once, and which wins.
 type Conflict struct {
 	Low, High           finding.Remark
 	LowShore, HighShore float64
-	Powder              bool // dusted powder wins, whatever the bounds
+	Wins                Winner
+}
+
+// Winner is what wins where soft and firm are asked for at once.
+type Winner int
+
+// What can win.
+const (
+	SoftWins   Winner = iota // what lets go
+	PowderWins               // dusted powder asks for soft, whatever the bounds
+	FoamWins                 // it presses a softer rubber out of shape
+	SizeWins                 // of that size softer rubber is jelly
+)
+
+// Jelly: the softest rubber that is poured for a mold of a size.
+type Jelly struct {
+	Longest unit.Length
+	Shore   float64
 }
 
 // Basis is where a bound of the hardness comes from, where no table says it.
@@ -161,11 +178,12 @@ type Basis int
 const (
 	StrainTable   Basis = iota // a judgement
 	Habit                      // of shops, contested
-	Unbounded                  // a strain without a figure
+	Unbounded                  // a strain beyond what any rubber stands, or hands pull
 	HandForce                  // Gent (1958), rings over the profile or a strip, and a hand's force
 	SlabUnderHead              // pressure at the foot of the casting on a slab
 	SoftestUsed                // of Gent's relation
 	HardestSold
+	TooSoft // softer rubber does not hold itself up at that size
 )
 
 // Opening is a way to make room where no rubber does all that is asked.

@@ -47,6 +47,8 @@ type Want struct {
 	Why    finding.Remark
 	Source finding.Remark // where the bound came from
 	Won    bool
+	Vain   bool // no softness helps: it is told, and binds nothing
+	Must   bool // no softer rubber does it at all
 }
 
 // Range is the hardness that would do. Low and High are nil where nothing does.
@@ -64,6 +66,9 @@ type Range struct {
 	AskedLow, AskedHigh float64
 	Life                Life    // what the copies ask of a mold
 	Share               float64 // the part of its elongation that may be used for that
+	// Unmet says that no hardness serves: what lets go would be softer than foam, or
+	// the mold's size, allows.
+	Unmet bool
 }
 
 // Empty reports whether no rubber does all that is asked.
@@ -88,10 +93,12 @@ const (
 const (
 	keyedAtLeast   = 25.0  // keyed halves: a key of softer rubber does not seat
 	largeMM        = 300.0 // from here on a mold sags under itself
+	smallMM        = 50.0  // up to here the softest rubber of all is a mold
 	largeAtLeast   = 25.0
 	hugeMM         = 600.0
 	hugeAtLeast    = 30.0
 	angularAtLeast = 30.0 // flat faces bulge in softer rubber
+	registerAt     = 40.0 // keyed halves round flat faces: precise shapes are cast in 35 to 60 A
 
 	// Tolerance is how far, mm, a mold may give way under the casting.
 	Tolerance = 0.5
@@ -105,6 +112,33 @@ const (
 	MostComfortable = 1.00
 	MostEver        = 2.00
 )
+
+// The softest rubber, Shore A, that is poured for a mold which carries itself, by
+// its size: softer it is jelly, which neither holds the casting's shape nor stands
+// being lifted. A coat in its mother mold is as a mold of middle size. Judgement of
+// this program.
+const (
+	softestMiddle = 10.0
+	softestLarge  = 15.0
+	softestHuge   = 20.0
+)
+
+// softestUsual is what is asked for where the strain is more than any rubber stands
+// for long: softer ones tear as soon. Judgement of this program.
+const softestUsual = 15.0
+
+// softest is the softest rubber that is planned for a mold of this size.
+func (s Shape) softest() float64 {
+	switch {
+	case s.Longest <= smallMM:
+		return Softest
+	case s.Even || s.Longest < largeMM:
+		return softestMiddle
+	case s.Longest < hugeMM:
+		return softestLarge
+	}
+	return softestHuge
+}
 
 // habits are the depths of undercut that rubber lets go of in palm-size parts:
 // shop habit, contested, no source. At most mm deep: at most ShoreA.
@@ -295,9 +329,9 @@ func Suggest(s Shape, cast *material.Casting) Range {
 	powder := false
 	if cast != nil && cast.Wants != "" {
 		lo, hi := cast.ShoreA.Range()
-		w := Want{ShoreA: lo, Why: finding.Remark{Facts: ByCasting{cast.What, lo, hi}}, Source: finding.Remark{Facts: cast.ShoreA.Source}, Won: true}
+		w := Want{ShoreA: lo, Why: finding.Remark{Facts: ByCasting{cast.What, lo, hi}}, Source: finding.Remark{Facts: cast.ShoreA.Source}, Won: true, Must: true}
 		if powder = cast.Wants == material.WantsSoft; powder {
-			w.Soft, w.ShoreA, w.Why.Facts = true, hi, ByCasting{Low: lo, High: hi}
+			w.Soft, w.ShoreA, w.Why.Facts, w.Must = true, hi, ByCasting{Low: lo, High: hi}, false
 		}
 		r.Wants = append(r.Wants, w)
 	}
@@ -306,7 +340,7 @@ func Suggest(s Shape, cast *material.Casting) Range {
 	if held.ShoreA > Softest {
 		r.Wants = append(r.Wants, held)
 	}
-	r.bounds(held, powder)
+	r.bounds(held, powder, s)
 
 	// What to look for first: the usual hardness of the casting, or of a plain
 	// job, as far as the range allows; for a real stretch the firmest that lets
@@ -315,7 +349,10 @@ func Suggest(s Shape, cast *material.Casting) Range {
 	if cast != nil {
 		want = cast.ShoreA.Value
 	}
-	if slices.ContainsFunc(r.Wants, func(w Want) bool { return w.Soft && !powder }) {
+	if s.Angular && s.Pieces > 1 {
+		want = max(want, registerAt)
+	}
+	if slices.ContainsFunc(r.Wants, func(w Want) bool { return w.Soft && !w.Vain && !powder }) {
 		want = min(want, *r.High)
 	}
 	r.Preferred = min(*r.High, max(*r.Low, want))
@@ -323,17 +360,25 @@ func Suggest(s Shape, cast *material.Casting) Range {
 }
 
 // soft is what asks for a soft rubber: the strain, what hands pull, the shop's
-// depths.
+// depths. Where rubber is locked in, the strain is beyond what any stands, or even
+// the softest is more than hands pull, no softness helps: that is for another mold.
 func (s Shape) soft(r Range) (out []Want) {
-	ask := func(at float64, source Basis, why any) {
+	ask := func(at float64, source Basis, why any) *Want {
 		out = append(out, Want{Soft: true, ShoreA: at, Why: finding.Remark{Facts: why}, Source: finding.Remark{Facts: source}, Won: true})
+		return &out[len(out)-1]
+	}
+	vain := func(source Basis, why any) {
+		w := ask(softestUsual, source, why)
+		w.Vain, w.Won = true, false
 	}
 	softest := Allowed(Softest, s.Family, 0, r.Share)
 	switch v := r.Needed.Value; {
 	case v == nil:
-		ask(15, Unbounded, r.Needed.Why)
+		vain(Unbounded, r.Needed.Why)
+	case *v > MostEver:
+		vain(StrainTable, Endures{r.Needed.Why, 0, softest, r.Life})
 	case *v > softest:
-		ask(15, StrainTable, Endures{r.Needed.Why, 0, softest, r.Life})
+		ask(softestUsual, StrainTable, Endures{r.Needed.Why, 0, softest, r.Life})
 	case *v > 0.02:
 		if at, ok := hardest(*v, s.Family, r.Share); ok && at < Hardest {
 			ask(at, StrainTable, Endures{r.Needed.Why, at, Allowed(at, s.Family, 0, r.Share), r.Life})
@@ -342,7 +387,8 @@ func (s Shape) soft(r Range) (out []Want) {
 	if v := r.Needed.Value; v != nil && *v <= MostEver {
 		hands := s.Held().Hands()
 		if at, ok := hands.Most(); at < Hardest {
-			ask(at, HandForce, ByHand{HandN, hands.How, unit.Force(hands.In(at)), at, FitFactor(at), !ok})
+			w := ask(at, HandForce, ByHand{HandN, hands.How, unit.Force(hands.In(at)), at, FitFactor(at), !ok})
+			w.Vain, w.Won = !ok, ok
 		}
 	}
 	// The shop's depths are about stripping a whole mold; a slit one swings open.
@@ -383,27 +429,55 @@ func (s Shape) firm() (out []Want) {
 }
 
 // bounds sets the range by what is wanted: the firmest that asks for firm, the
-// softest that asks for soft. Where they disagree soft wins, and dusted powder
-// wins in any case.
-func (r *Range) bounds(held Want, powder bool) {
-	low, high := Softest, Hardest
+// softest that asks for soft. Where they disagree soft wins, down to the softest
+// that is poured for a mold of that size; but foam presses a softer rubber out of
+// shape, and dusted powder wins in any case.
+func (r *Range) bounds(held Want, powder bool, s Shape) {
+	low, high, must := Softest, Hardest, s.softest()
 	r.LowReason, r.HighReason = finding.Remark{Facts: Unasked{Held: held.Why}}, finding.Remark{Facts: Unasked{Softer: true}}
 	r.LowSource, r.HighSource = finding.Remark{Facts: SoftestUsed}, finding.Remark{Facts: HardestSold}
+	if must > low {
+		low, r.LowReason, r.LowSource = must, finding.Remark{Facts: Jelly{unit.Length(s.Longest), must}}, finding.Remark{Facts: TooSoft}
+	}
+	wins, least, source := SoftWins, r.LowReason, r.LowSource
+	r.AskedHigh = Hardest
 	for _, w := range r.Wants {
-		if w.Soft && w.ShoreA < high {
-			high, r.HighReason, r.HighSource = w.ShoreA, w.Why, w.Source
+		switch {
+		case w.Soft:
+			r.AskedHigh = min(r.AskedHigh, w.ShoreA)
+			if w.ShoreA < high && !w.Vain {
+				high, r.HighReason, r.HighSource = w.ShoreA, w.Why, w.Source
+			}
+			continue
+		case w.Must && w.ShoreA > must:
+			must, least, source, wins = w.ShoreA, w.Why, w.Source, FoamWins
 		}
-		if !w.Soft && w.ShoreA > low {
+		if w.ShoreA > low {
 			low, r.LowReason, r.LowSource = w.ShoreA, w.Why, w.Source
 		}
 	}
-	r.AskedLow, r.AskedHigh = low, high
-	if low > high || powder && low > Softest {
-		r.Conflict = &Conflict{r.LowReason, r.HighReason, low, high, low <= high}
-		for i := range r.Wants {
-			r.Wants[i].Won = r.Wants[i].Soft
+	r.AskedLow = low
+	switch {
+	case high < must:
+		// What lets go is softer than what holds.
+		if r.Unmet = true; wins == SoftWins {
+			wins = SizeWins
 		}
-		low, r.LowReason, r.LowSource = Softest, finding.Remark{Facts: Overruled{}}, finding.Remark{}
+		r.Conflict = &Conflict{least, r.HighReason, must, high, wins}
+		for i := range r.Wants {
+			r.Wants[i].Won = r.Wants[i].Won && !r.Wants[i].Soft
+		}
+		low, high, r.LowReason, r.LowSource = must, must, least, source
+	case low > high || powder && low > must:
+		r.Conflict = &Conflict{Low: r.LowReason, High: r.HighReason, LowShore: low, HighShore: high}
+		if low <= high {
+			r.Conflict.Wins = PowderWins
+		}
+		for i := range r.Wants {
+			w := &r.Wants[i]
+			w.Won = w.Won && (w.Soft || w.ShoreA <= must)
+		}
+		low, r.LowReason, r.LowSource = must, finding.Remark{Facts: Overruled{}}, finding.Remark{}
 	}
 	r.Low, r.High = &low, &high
 }

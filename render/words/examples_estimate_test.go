@@ -56,7 +56,10 @@ var estimateExamples = examples{
 		estimate.HardnessTold{Conflict: exampleConflict}, estimate.HardnessTold{Conflict: exampleConflict, Opens: exampleOpens},
 		estimate.HardnessTold{Misfit: &estimate.Misfit{Name: "platinum-10", Shore: 10, Bound: 25, Why: remark(rubber.ByKeys{Shore: 25})}},
 	},
-	estimate.CodeForce: {estimate.Misfit{Name: "tin-40", Shore: 40, Bound: 18, Firm: true, Why: remark(exampleMouth)}},
+	estimate.CodeForce: {
+		estimate.Misfit{Name: "tin-40", Shore: 40, Bound: 18, Firm: true, Why: remark(exampleMouth)},
+		estimate.Misfit{Name: "tin-10", Shore: 10, Firm: true, Why: remark(rubber.ByHand{Hand: 150, Grip: rubber.Gripping{By: rubber.DrawingStraight}, Force: 1454, Shore: 10, Factor: 2, Over: true})},
+	},
 	estimate.CodeStrain: {
 		estimate.OverStrained{Name: "tin-40", Why: rubber.Straining{By: rubber.MouthClosed}},
 		estimate.OverStrained{Name: "tin-40", Strain: &exampleStrain, Why: exampleMouth, Stands: 0.4, Hoop: true},
@@ -158,13 +161,14 @@ var planExampleRemarks = func() (all []any) {
 		rubber.ByKeys{Shore: 25}, rubber.BySize{Longest: 320, Shore: 25}, rubber.BySize{Longest: 640, Shore: 30, Huge: true}, rubber.ByFlats{Shore: 30},
 		rubber.HeldIn{Shore: 9, Gives: 0.05, High: 142}, rubber.HeldIn{Shore: 9, Gives: 0.004, High: 142, Cast: true}, rubber.HeldIn{Low: 10, Most: 70},
 		rubber.Unasked{Softer: true}, rubber.Unasked{Held: remark(rubber.HeldIn{Low: 10, Most: 70})}, rubber.Overruled{}, exampleConflict,
-		rubber.Conflict{Low: exampleConflict.Low, High: exampleConflict.High, Powder: true})
+		rubber.Conflict{Low: exampleConflict.Low, High: exampleConflict.High, Wins: rubber.PowderWins}, rubber.Conflict{Low: exampleConflict.Low, High: exampleConflict.High, LowShore: 30, HighShore: 18, Wins: rubber.FoamWins},
+		rubber.Conflict{Low: remark(rubber.Jelly{Longest: 480, Shore: 15}), High: exampleConflict.High, LowShore: 15, HighShore: 8, Wins: rubber.SizeWins}, rubber.Jelly{Longest: 480, Shore: 15})
 	for g := rubber.OpeningRing; g <= rubber.DrawingTongue; g++ {
 		add(rubber.Gripping{By: g, Thick: 27, Swings: 11})
 	}
 	add(rubber.Drawing{Friction: 0.3, Off: 120, In: 389}, rubber.Drawing{Friction: 0.3, Off: 120, In: 122}, rubber.Drawing{Friction: 0.3, Off: 120, Never: true, Shell: true, Turned: 28},
 		rubber.Easing{By: rubber.EasedByRelease, Friction: 0.1, Force: 80}, rubber.Easing{By: rubber.EasedByPeel, Force: 60}, rubber.Easing{By: rubber.EasedBySlit, Force: 5}, rubber.Easing{By: rubber.EasedBySlit})
-	for b := rubber.StrainTable; b <= rubber.HardestSold; b++ {
+	for b := rubber.StrainTable; b <= rubber.TooSoft; b++ {
 		add(b)
 	}
 	for o := rubber.BySlit; o <= rubber.ByHalves; o++ {

@@ -91,6 +91,9 @@ var hardnessRemarks = []saying{
 		return s
 	}),
 	says(func(v voice, _ rubber.Overruled) string { return "what asks for a firmer one was overruled" }),
+	says(func(v voice, j rubber.Jelly) string {
+		return "round " + v.mm(j.Longest, fixed(0)) + " rubber softer than " + shore(j.Shore) + " is jelly: it sags and tears"
+	}),
 	says(func(v voice, c rubber.Conflict) string { return v.conflict(c) }),
 	says(func(v voice, b rubber.Basis) string { return v.basis(b) }),
 	says(func(v voice, o rubber.Opening) string { return v.opening(o) }),
@@ -158,7 +161,12 @@ func (v voice) drawing(d rubber.Drawing) string {
 }
 
 func (v voice) conflict(c rubber.Conflict) string {
-	if c.Powder {
+	switch c.Wins {
+	case rubber.FoamWins:
+		return v.say(c.Low) + " (" + shore(c.LowShore) + " or more), but " + v.say(c.High) + " (" + shore(c.HighShore) + " or less): no hardness does both, and softer rubber is pressed out of shape"
+	case rubber.SizeWins:
+		return v.say(c.High) + " (" + shore(c.HighShore) + " or less), but " + v.say(c.Low) + ": no hardness does both"
+	case rubber.PowderWins:
 		return "they disagree: " + v.say(c.Low) + ", but dusted powder asks for soft, and powder wins"
 	}
 	return "they disagree: " + v.say(c.Low) + " (" + shore(c.LowShore) + " or more), but " + v.say(c.High) + " (" + shore(c.HighShore) + " or less). Soft wins: a mold that does not let go is worth nothing; hold its shape in the box or a mother mold"
@@ -172,7 +180,7 @@ func (v voice) basis(b rubber.Basis) string {
 	case rubber.Habit:
 		return "shop habit, contested, no source"
 	case rubber.Unbounded:
-		return "judgement: a strain without a figure wants the softest that is easily had"
+		return "judgement: what is locked in is let go by no softness"
 	case rubber.HandForce:
 		hands := "100 to 200 N"
 		if v.us {
@@ -183,6 +191,8 @@ func (v voice) basis(b rubber.Basis) string {
 		return "pressure at the foot of the casting on a slab of that modulus (Gent 1958), kept under " + v.mm(rubber.Tolerance, fixed(1)) + ", a judgement"
 	case rubber.SoftestUsed:
 		return shore(rubber.Softest) + " is the softest that Gent's relation is used for"
+	case rubber.TooSoft:
+		return "judgement: the softest that is poured at that size"
 	}
 	return shore(rubber.Hardest) + " is the hardest that is sold for molds"
 }
