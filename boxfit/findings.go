@@ -155,7 +155,7 @@ type LongRun struct{ Length, Most unit.Length }
 type Heavy struct {
 	Mass    unit.Mass
 	AtLeast bool
-	Two     bool // too heavy for one person
+	Hands   int // people that it takes, as Hands has it; 0 = a hoist
 }
 
 // ShellLifts: the liquid rubber lifts a closed mother mold.

@@ -88,15 +88,6 @@ const woodCreep = 1.5
 // is likely to leak or part (judgement, no source): 3.4 kPa at the floor.
 const tallHead = 300
 
-// Masses that call for care when lifted, g: 12 kg for a note (judgement, no
-// source); 23 kg is the ceiling in ideal conditions of T. R. Waters et al.,
-// "Applications Manual for the Revised NIOSH Lifting Equation", NIOSH 94-110
-// (1994).
-const (
-	liftNote    = 12e3
-	liftCeiling = 23e3
-)
-
 // judge adds what a maker must be told about a finished fit.
 func (p *planner) judge(f *Fit, side, rim float64) {
 	s := p.s
@@ -131,14 +122,15 @@ func (p *planner) judgeLift(f *Fit) {
 	if f.LiftMass != nil {
 		m = *f.LiftMass
 	}
-	if m <= liftNote {
+	if unit.Mass(m) <= LiftNote {
 		return
 	}
 	sev := finding.Note
-	if m > liftCeiling {
+	hands := Hands(unit.Mass(m))
+	if hands != 1 {
 		sev = finding.Caution
 	}
-	f.Findings.Add(finding.Finding{Code: CodeHeavy, Severity: sev, Facts: Heavy{Mass: unit.Mass(m), AtLeast: f.LiftMass == nil, Two: m > liftCeiling}})
+	f.Findings.Add(finding.Finding{Code: CodeHeavy, Severity: sev, Facts: Heavy{Mass: unit.Mass(m), AtLeast: f.LiftMass == nil, Hands: hands}})
 }
 
 // judgeOwn tells whether the pattern fits the user's own container.

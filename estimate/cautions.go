@@ -1,17 +1,13 @@
 package estimate
 
 import (
+	"slices"
+
+	"moldtally/boxfit"
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
+	"moldtally/mesh/demold"
 	"moldtally/mesh/unit"
-)
-
-// Masses from which lifting is worth a word and a second person: half of, and
-// the 23 kg of, T. R. Waters et al., "Applications Manual for the Revised NIOSH
-// Lifting Equation", 94-110 (1994), for ideal conditions.
-const (
-	LiftNoteMass = 12 * unit.Kilogram
-	LiftTwoMass  = 23 * unit.Kilogram
 )
 
 // Safety is a caution: short, and always deferring to the data sheets.
@@ -21,58 +17,128 @@ type Safety int
 const (
 	ReadSheets Safety = iota
 	Isocyanates
+	TinCatalyst
+	LatexAllergy
 	Peroxides
 	Epoxies
+	WetCement
 	MetalPowder
 	Dusts
 	SilicaDust
 	FumedSilica
 	HotPlaster
 	SteamBursts // over the boiling point of water
-	HotWaxes
+	HeatingPots
+	HotVinyl
 	FoodAndSkin
 	VacuumLid
 	PressurePot
+	Bevels
+	CuttingPipe
+	LiftHoist
+	LiftThree
 	LiftTwo
 	LiftClose
+	TurningOver
 	Knives
+	OpeningShell
 	Solvents
 )
 
-// safety is the cautions for every material in play. lift is what has to be
-// lifted, g, nil = not known.
-func (j *resolved) safety(c *rubber.Chosen, lift *float64, cut bool) []Safety {
+// work is what a method has people do, for its cautions.
+type work struct {
+	Chosen *rubber.Chosen
+	Mold   demold.Mold
+	Fit    *boxfit.Fit // nil for a pour without a mesh
+	Lift   *float64    // what has to be lifted, g; nil = not known
+	Knife  bool        // the mold is cut open
+}
+
+// safety is the cautions for every material and every step in play.
+func (j *resolved) safety(w work) []Safety {
 	out := []Safety{ReadSheets}
-	say := func(s Safety, in bool) {
-		if in {
-			out = append(out, s)
+	for _, list := range [][]hazard{j.hazardsOf(w.Chosen), j.hazardsOfCasting(), j.hazardsOfWork(w)} {
+		for _, t := range list {
+			if t.in {
+				out = append(out, t.say)
+			}
 		}
 	}
-	cast := func(t material.Trigger) bool { return j.cast != nil && j.cast.Trigger(t) }
-	say(Isocyanates, c.Family == material.Polyurethane || cast(material.Isocyanate))
-	say(Peroxides, cast(material.Peroxide))
-	say(Epoxies, cast(material.Epoxy))
-	say(MetalPowder, cast(material.Powder))
-	say(Dusts, cast(material.Dust) || cast(material.Silica))
-	say(SilicaDust, cast(material.Silica))
-	for _, a := range c.Added {
-		say(FumedSilica, a.Dust)
-	}
-	say(HotPlaster, cast(material.PlasterHeat))
-	steam := j.cast != nil && j.cast.HottestC.Value > 100 || cast(material.Molten)
-	say(SteamBursts, steam)
-	say(HotWaxes, !steam && cast(material.HotWax))
-	say(FoodAndSkin, cast(material.Skin) || cast(material.Food))
-	w := j.shop.Workshop
-	say(VacuumLid, w.Vacuum != nil && *w.Vacuum > 0)
-	say(PressurePot, w.PressureBore != nil)
-	two := lift != nil && unit.Mass(*lift) > LiftTwoMass
-	say(LiftTwo, two)
-	say(LiftClose, !two && lift != nil && unit.Mass(*lift) > LiftNoteMass)
-	say(Knives, cut)
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// hazard is a caution, and whether it is in play.
+type hazard struct {
+	say Safety
+	in  bool
+}
+
+// hazardsOf are those of a rubber and of what is put between it and the pattern.
+func (j *resolved) hazardsOf(c *rubber.Chosen) []hazard {
+	coated := c.Family == material.Polyurethane // its release is brushed on, always
 	if j.pattern != nil {
 		cure, ok := j.pattern.Against(c.Family)
-		say(Solvents, ok && (cure.Seal || cure.Release))
+		coated = coated || ok && (cure.Seal || cure.Release)
+	}
+	out := []hazard{
+		{Isocyanates, c.Family == material.Polyurethane},
+		{TinCatalyst, c.Family == material.Tin},
+		{LatexAllergy, c.Family == material.Latex},
+		{Solvents, coated},
+	}
+	for _, a := range c.Added {
+		out = append(out, hazard{FumedSilica, a.Dust})
+	}
+	return out
+}
+
+// hazardsOfCasting are those of what is cast.
+func (j *resolved) hazardsOfCasting() []hazard {
+	c := j.cast
+	if c == nil {
+		return nil
+	}
+	steam := c.HottestC.Value > 100 || c.Trigger(material.Molten)
+	return []hazard{
+		{Isocyanates, c.Trigger(material.Isocyanate)},
+		{Peroxides, c.Trigger(material.Peroxide)},
+		{Epoxies, c.Trigger(material.Epoxy)},
+		{WetCement, c.Kind == material.Cement},
+		{MetalPowder, c.Trigger(material.Powder)},
+		{Dusts, c.Trigger(material.Dust) || c.Trigger(material.Silica)},
+		{SilicaDust, c.Trigger(material.Silica)},
+		{HotPlaster, c.Trigger(material.PlasterHeat)},
+		{SteamBursts, steam},
+		{HeatingPots, c.Trigger(material.HotWax)},
+		{HotVinyl, c.Trigger(material.Fumes)},
+		{FoodAndSkin, c.Trigger(material.Skin) || c.Trigger(material.Food)},
+	}
+}
+
+// hazardsOfWork are those of the workshop, of the container, of lifting and turning
+// what is full, and of opening the mold.
+func (j *resolved) hazardsOfWork(w work) []hazard {
+	shop := j.shop.Workshop
+	out := []hazard{
+		{VacuumLid, shop.Vacuum != nil && *shop.Vacuum > 0},
+		{PressurePot, shop.PressureBore != nil},
+		{Knives, w.Knife},
+	}
+	heavy := w.Lift != nil && unit.Mass(*w.Lift) > boxfit.LiftNote
+	if heavy {
+		out = append(out, hazard{[...]Safety{LiftHoist, LiftClose, LiftTwo, LiftThree}[boxfit.Hands(unit.Mass(*w.Lift))], true})
+	}
+	if f := w.Fit; f != nil {
+		shell := f.Kind == boxfit.Mother
+		out = append(out,
+			hazard{Bevels, f.Kind == boxfit.Polygon},
+			hazard{CuttingPipe, f.Kind == boxfit.Sleeve && f.Stock != nil && !f.Own},
+			hazard{TurningOver, heavy && (w.Mold == demold.TwoPart || shell)},
+			hazard{OpeningShell, shell},
+			// Plaster, or resin and glass fiber: what shells are made of.
+			hazard{Dusts, shell},
+			hazard{HotPlaster, shell})
 	}
 	return out
 }

@@ -96,7 +96,7 @@ func (k *known) evaluate(ctx context.Context, c *choice) (*method, error) {
 		unknown = nil
 	}
 	out.notChecked = j.notChecked(&chosen, out.cost, true, unknown)
-	out.cautions = j.safety(&chosen, fit.LiftMass, c.answer == SlitIt)
+	out.cautions = j.safety(work{Chosen: &chosen, Mold: c.way.Mold, Fit: fit, Lift: fit.LiftMass, Knife: c.answer == SlitIt})
 	return out, nil
 }
 

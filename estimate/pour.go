@@ -108,7 +108,7 @@ func TallyPour(ctx context.Context, p PourJob) (*Plan, error) {
 	for _, g := range mix.mix.Added {
 		lift += g
 	}
-	out.cautions = j.safety(&chosen, &lift, false)
+	out.cautions = j.safety(work{Chosen: &chosen, Mold: demold.Block, Lift: &lift})
 	return finished(out.plan(), p.Version, Source{}, out.findings), nil
 }
 

@@ -187,7 +187,8 @@ const (
 	Silica      Trigger = "silica"
 	PlasterHeat Trigger = "plasterheat"
 	Molten      Trigger = "molten"
-	HotWax      Trigger = "hotwax"
+	HotWax      Trigger = "hotwax" // melted in a pot
+	Fumes       Trigger = "fumes"  // of what is melted
 	Skin        Trigger = "skin"
 	Food        Trigger = "food"
 )

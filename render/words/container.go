@@ -109,10 +109,7 @@ var containerFindings = findings{
 		if f.AtLeast {
 			least = "at least "
 		}
-		hint := "pour it where it can stand until it has cured; lift with straight arms close to the body, or ask for help"
-		if f.Two {
-			hint = "pour it where it can stand until it has cured; move it with two people or a hoist, and follow local rules for lifting"
-		}
+		hint := "pour it where it can stand until it has cured; to move it: " + v.lifting(f.Hands)
 		return Told{
 			"container, rubber and pattern together weigh " + least + v.mass(f.Mass),
 			"a full box that is tilted or dropped while it cures is lost, and so may be a back",

@@ -37,8 +37,10 @@ var containerExamples = examples{
 	},
 	boxfit.CodeRun: {boxfit.LongRun{Length: 2400, Most: 1500}},
 	boxfit.CodeHeavy: {
-		boxfit.Heavy{Mass: 13400, AtLeast: true},
-		boxfit.Heavy{Mass: 31200, Two: true},
+		boxfit.Heavy{Mass: 13400, AtLeast: true, Hands: 1},
+		boxfit.Heavy{Mass: 28200, Hands: 2},
+		boxfit.Heavy{Mass: 33200, Hands: 3},
+		boxfit.Heavy{Mass: 61200},
 	},
 	boxfit.CodeSmall: {
 		boxfit.TooSmall{Kind: boxfit.Box, Side: 12.5, Height: 5, Need: exampleInside},

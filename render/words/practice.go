@@ -118,44 +118,6 @@ func (v voice) task(t schedule.Task) string {
 	return tasks[t.Do]
 }
 
-// cautions has the words of what must not be forgotten, where they hold no figures.
-var cautions = map[estimate.Safety]string{
-	estimate.ReadSheets:  "Read the safety data sheet of each material, and use the gloves, eye protection, ventilation and respirator it names. Local codes and licensed practice apply. This is an estimate, no professional engineering or medical judgement.",
-	estimate.Isocyanates: "Isocyanates (polyurethane rubber, resin, foam) are a leading cause of occupational asthma, through skin as well as air: do not heat, spray or sand uncured material; whoever is sensitized must not work with it. In the EU professional use asks for training. See its safety data sheet.",
-	estimate.Peroxides:   "Polyester hardener (organic peroxide) blinds: goggles; never let it touch promoter, metal or acetone. See its safety data sheet.",
-	estimate.Epoxies:     "Epoxy and its hardener sensitize skin, often for life: gloves. See their safety data sheets.",
-	estimate.MetalPowder: "Metal powder in air burns and explodes, aluminium worst: no flame or spark, no dry sweeping, a respirator. See its safety data sheet and local rules on combustible dust.",
-	estimate.Dusts:       "Plaster, cement and filler dust: wet methods or a respirator.",
-	estimate.SilicaDust:  "Concrete and stone give off crystalline silica when cut or sanded dry: wet methods and a respirator; local limits apply.",
-	estimate.FumedSilica: "Fumed silica floats in the air for hours: stir it in slowly, out of draughts, with a respirator.",
-	estimate.HotWaxes:    "Hot wax, soap and sugar burn: keep water away, mind the flash point.",
-	estimate.FoodAndSkin: "Food and skin: only materials whose makers declare them for it; never a mold that has held resin.",
-	estimate.PressurePot: "Only a rated pressure pot with its relief valve.",
-	estimate.Knives:      "Knives: cut away from yourself, with a cut-proof glove on the hand that holds.",
-	estimate.Solvents:    "Solvent-borne sealers and releases are flammable: no flame, and air.",
-}
-
-// safety words a caution.
-func (v voice) safety(c estimate.Safety) string {
-	switch c {
-	case estimate.HotPlaster:
-		return "Setting plaster reaches about " + v.celsius(60, fixed(0)) + " in bulk: never enclose a hand or any part of a body in it."
-	case estimate.SteamBursts:
-		return "Over " + v.celsius(100, fixed(0)) + ": a drop of water under hot metal, wax or resin bursts into steam. Dry and preheat the mold, cover eyes, hands and skin."
-	case estimate.VacuumLid:
-		lid := "300 mm across bears 7 kN"
-		if v.us {
-			lid = "12 in across bears 1600 lb"
-		}
-		return "A lid " + lid + " under vacuum: only a rated chamber, with a guard, vented slowly. Do not vacuum a box over a hollow print."
-	case estimate.LiftTwo:
-		return "Box, rubber and pattern weigh over " + v.kilograms(estimate.LiftTwoMass, fixed(0)) + ": two people or a hoist."
-	case estimate.LiftClose:
-		return "Box, rubber and pattern weigh over " + v.kilograms(estimate.LiftNoteMass, fixed(0)) + ": lift close to the body, or with help."
-	}
-	return cautions[c]
-}
-
 // unchecked has the words of what is not looked at.
 var unchecked = map[estimate.Unchecked]string{
 	estimate.OnlyFile:       "whether it comes out of rubber, its container and the rubber it takes: this looks at the file alone",
