@@ -46,6 +46,9 @@ func (p *planner) blanket(ctx context.Context) (*Fit, error) {
 		p.float(f, float64(s.displaced.Value)*s.below(s.base+f.FillHeight))
 		up = shellLift(p.sg, fill.foot, head, coat.taken()+fill.volume)
 		f.ShellUplift = &up
+		if len(f.Shell.Pieces) > 1 {
+			f.WallForce = wallForce(p.sg, head, 2*(s.circle.Radius+t))
+		}
 	}
 	around := 2 * (t + f.Shell.Thickness + f.Shell.Flange + baseMargin)
 	f.Boards = append(f.Boards, p.base(s.rect.Length+around, s.rect.Width+around))

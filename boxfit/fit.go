@@ -90,7 +90,7 @@ type Fit struct {
 	HoldDown       *float64 `json:"hold_down_N"`
 	HoldDownMargin *float64 `json:"hold_down_with_margin_N"`
 	FloorPressure  float64  `json:"floor_pressure_kPa"`
-	WallForce      float64  `json:"wall_force_N"` // largest on one wall; of a tube, what pushes its halves apart
+	WallForce      float64  `json:"wall_force_N"` // largest on one wall; of a tube or a parted shell, what pushes its halves apart
 	BoardBow       *float64 `json:"board_bow_mm"` // nil for a tube, which does not bow
 	Hoop           *float64 `json:"hoop_MPa"`     // pull round a tube's wall at its foot: pressure × bore / (2 × wall)
 	Brace          *Brace   `json:"brace"`

@@ -12,6 +12,7 @@ import (
 	"moldtally/estimate/rubber"
 	"moldtally/estimate/schedule"
 	"moldtally/mesh"
+	"moldtally/mesh/demold"
 	"moldtally/mesh/shape"
 	"moldtally/mesh/solid/solidtest"
 	"moldtally/mesh/unit"
@@ -156,6 +157,29 @@ func TestBrushedBlanket(t *testing.T) {
 	}
 	if mixed != 4 || brushed != 4 || p.Container.FloorPressure != 0 || *p.Container.HoldDown != 0 || p.Warnings.Has(boxfit.CodeFloatUnknown) {
 		t.Errorf("stirred %d times, brushed %d times, %g kPa, %v", mixed, brushed, p.Container.FloorPressure, p.Warnings)
+	}
+}
+
+// A coat is drawn off as a coat: a thick one holds more, and a block more than both. A
+// blanket that does not come off whole is slit, never parted, and its rubber is the
+// coat and what is filled out.
+func TestCoatHolds(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plans whole bodies; TestTallyVerdicts plans two in the short run")
+	}
+	held := func(kind demold.Mold, coat float64) *Plan {
+		return planOf(t, knob(12, 20, 20), Job{Mold: kind, Coat: &coat, Rubber: rubber.Request{Name: "platinum-30"}})
+	}
+	block, thin, thick := held("block", 4), held("blanket", 4), held("blanket", 8)
+	force := func(p *Plan) float64 { return *p.Rubber.Hardness.PullForce }
+	if !(force(thin) < force(thick) && force(thick) < force(block)) {
+		t.Errorf("drawn off with %g N of 4 mm, %g of 8 mm, %g of a block", force(thin), force(thick), force(block))
+	}
+	for _, p := range []*Plan{thin, thick} {
+		c := p.Container
+		if v := p.Verdict.Answer; v == MakeTwoParts || c.Shell == nil || p.Rubber.Volume != *c.CoatVolume+*c.FillOut {
+			t.Errorf("%s, %+v, %g mm³", v, c, p.Rubber.Volume)
+		}
 	}
 }
 

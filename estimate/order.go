@@ -2,6 +2,7 @@ package estimate
 
 import (
 	"moldtally/estimate/schedule"
+	"moldtally/mesh/demold"
 )
 
 // schedule is the order of work; nil where the time until the rubber is cured is
@@ -18,6 +19,7 @@ func (m *mixing) schedule(temp float64, c *Casting) *Schedule {
 		}
 		r.Pours = append(r.Pours, h)
 	}
+	r.Blanket = m.room.Mold == demold.Blanket
 	if m.room.brushed() {
 		// An eighth of the demold time from coat to coat; common practice, no source.
 		r.Coats, r.Between = m.coats(), *m.demold/8

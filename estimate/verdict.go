@@ -121,9 +121,10 @@ func because(a Answer, reasons ...any) Verdict {
 }
 
 // opened is a mold that is opened to let go: in two parts, where two halves do,
-// else by a slit.
+// else by a slit. A coat is slit: open up the back it swings aside as no block does,
+// and its shell, in pieces of its own, holds the slit shut.
 func (j judged) opened(reasons ...any) Verdict {
-	if ok, why := j.parts(); ok {
+	if ok, why := j.parts(); ok && !j.Mold.Coated() {
 		return because(MakeTwoParts, append(reasons, why)...)
 	}
 	return because(SlitIt, reasons...)
@@ -164,7 +165,7 @@ func (j judged) locked() Verdict {
 // linked judges a mold in one piece whose rubber runs through n openings.
 func (j judged) linked(n int) Verdict {
 	why := Links{n}
-	if ok, parts := j.parts(); ok {
+	if ok, parts := j.parts(); ok && !j.Mold.Coated() {
 		return because(MakeTwoParts, why, parts)
 	}
 	if n > mostWebs {

@@ -144,7 +144,11 @@ func (w *wording) loads(sec *Section, c *boxfit.Fit) {
 		sec.add(w.row("Pressure on the floor", figure.Pressure(c.FloorPressure), half))
 	}
 	if c.WallForce > 0 {
-		sec.add(w.force("Push on one wall", c.WallForce, "the largest"))
+		label, note := "Push on one wall", "the largest"
+		if c.Kind == boxfit.Mother {
+			label, note = "Pushes the shell apart", "while the rubber is liquid: its bolts hold that"
+		}
+		sec.add(w.force(label, c.WallForce, note))
 	}
 }
 

@@ -18,7 +18,7 @@ func (w *wording) short() Section {
 		return sec
 	}
 	if c.Kind == boxfit.Mother {
-		sec.add(w.row("Blanket", figure.Ruled(c.Wall), "thick, under a rigid mother mold"))
+		sec.add(w.row("Coat", figure.Ruled(c.Wall), "thick, under a rigid mother mold"))
 	}
 	sec.add(w.inside(c)...)
 	if c.Mold != demold.Brushed {

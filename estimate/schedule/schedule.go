@@ -28,6 +28,7 @@ type Request struct {
 	Rate    float64 // g/min poured
 	Coats   int     // brushed coats, of which each has its share of the batches; 0 = poured
 	Between float64 // from coat to coat
+	Blanket bool    // poured under a mother mold that was built over clay before
 	Open    float64 // minutes to take the mold apart and turn it
 	Casting float64 // until the first casting is opened; 0 = not said
 }
@@ -62,6 +63,9 @@ const (
 	Tack
 	Cure
 	BuildShell
+	LayClay
+	ShellOverClay
+	ClearClay
 	Open
 	Rest
 	FirstCasting
@@ -74,6 +78,10 @@ const (
 	// MotherMinutes is what a shell of plaster or laminate takes over a blanket,
 	// until it stands by itself; common practice, no source.
 	MotherMinutes = 240.0
+	// ClayMinutes is what laying a blanket of clay takes, ClearMinutes to take it out,
+	// clean, release, and set the shell back. Judgement of this program.
+	ClayMinutes  = 60.0
+	ClearMinutes = 30.0
 )
 
 // afterCure is how long a family rests, open to the air, before it casts, min;
@@ -89,6 +97,11 @@ func Order(r Request) []Step {
 	add := func(half rubber.Half, task Task, minutes float64) {
 		out = append(out, Step{task, half, t, t + minutes})
 		t += minutes
+	}
+	if r.Blanket {
+		add(rubber.Whole, Task{Do: LayClay}, ClayMinutes)
+		add(rubber.Whole, Task{Do: ShellOverClay}, MotherMinutes)
+		add(rubber.Whole, Task{Do: ClearClay}, ClearMinutes)
 	}
 	last := rubber.Half("")
 	for i, p := range r.Pours {

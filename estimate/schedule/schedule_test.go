@@ -1,6 +1,7 @@
 package schedule
 
 import (
+	"slices"
 	"testing"
 
 	"moldtally/estimate/material"
@@ -88,5 +89,22 @@ func TestTwoPeople(t *testing.T) {
 	}
 	if last := steps[len(steps)-1]; last.End != 23.2+3.2+240+30 {
 		t.Errorf("ends at %g", last.End)
+	}
+}
+
+// A poured blanket has its shell before its rubber, a brushed one after it.
+func TestShellBeforeTheRubber(t *testing.T) {
+	order := func(r Request) (out []Doing) {
+		r.Pours, r.Demold, r.Rate = []Pour{{Half: rubber.Whole, Batches: []float64{500}}}, 240, 100
+		for _, s := range Order(r) {
+			out = append(out, s.Task.Do)
+		}
+		return out
+	}
+	if got, want := order(Request{Blanket: true}), []Doing{LayClay, ShellOverClay, ClearClay, Mix, PourIn, Cure, Open}; !slices.Equal(got, want) {
+		t.Errorf("poured: %v, want %v", got, want)
+	}
+	if got, want := order(Request{Coats: 1}), []Doing{Mix, Brush, Cure, BuildShell, Open}; !slices.Equal(got, want) {
+		t.Errorf("brushed: %v, want %v", got, want)
 	}
 }

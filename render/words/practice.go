@@ -76,14 +76,17 @@ func (v voice) practice(p rubber.Practice) string {
 
 // tasks has the words of what is always done in the same way.
 var tasks = map[schedule.Doing]string{
-	schedule.TurnOver:     "open the box, turn it, take off the clay bed; the pattern stays in its rubber",
-	schedule.BrushRelease: "brush release over the first half and its keys, let it dry",
-	schedule.Degas:        "vacuum until it has risen and fallen, and a little longer",
-	schedule.Tack:         "wait until it is tacky",
-	schedule.Cure:         "cure: do not open before",
-	schedule.BuildShell:   "build the rigid mother mold over the blanket while it is still on the pattern, release between them; let it set",
-	schedule.Open:         "open the mold, take out the pattern",
-	schedule.FirstCasting: "first casting, until it is opened",
+	schedule.TurnOver:      "open the box, turn it, take off the clay bed; the pattern stays in its rubber",
+	schedule.BrushRelease:  "brush release over the first half and its keys, let it dry",
+	schedule.Degas:         "vacuum until it has risen and fallen, and a little longer",
+	schedule.Tack:          "wait until it is tacky",
+	schedule.Cure:          "cure: do not open before",
+	schedule.BuildShell:    "build the rigid mother mold over the blanket while it is still on the pattern, release between them; let it set",
+	schedule.LayClay:       "film over the pattern, then an even blanket of clay as thick as the coat; fill hollows until the shell will draw",
+	schedule.ShellOverClay: "build the rigid mother mold over the clay, release between them, with a spout on top and a riser at each high place; let it set",
+	schedule.ClearClay:     "open the shell, take out all clay and weigh it, clean pattern and shell, brush release on the shell, set it back on its marks and bolt it down",
+	schedule.Open:          "open the mold, take out the pattern",
+	schedule.FirstCasting:  "first casting, until it is opened",
 }
 
 // task says what is done in a step of the schedule.
