@@ -57,7 +57,7 @@ func TestFeeding(t *testing.T) {
 func TestHollowMouth(t *testing.T) {
 	wall := 3.0
 	for _, mold := range []demold.Mold{demold.Block, demold.TwoPart} {
-		plan := tallyOf(t, shape.Cube(50), Job{Up: up(0, 0, 1), Mold: mold, Cast: "resin", CastWall: &wall}).Plan
+		plan := tallyOf(t, shape.Cube(50), Job{Up: up(0, 0, 1), Mold: mold, Cast: "resin", CastWall: &wall, Resolution: 0.5}).Plan
 		k := 1 / *plan.Casting.ResizeTo
 		if got, want := plan.Casting.Volume/(k*k*k), 50.0*50*50-44*44*47; math.Abs(got-want) > 0.02*want {
 			t.Errorf("%s: got a wall of %.0f mm³, want %.0f", mold, got, want)

@@ -65,7 +65,7 @@ func TestSeamInTheVerdict(t *testing.T) {
 		t.Skip("plans whole bodies; TestTallyVerdicts plans two in the short run")
 	}
 	reel := shape.Revolve([]shape.RZ{{R: 0, Z: 0}, {R: 30, Z: 0}, {R: 30, Z: 10}, {R: 10, Z: 10}, {R: 10, Z: 30}, {R: 30, Z: 30}, {R: 30, Z: 40}, {R: 0, Z: 40}}, 48)
-	s := tallyOf(t, reel, Job{Up: up(0, 0, 1), Mold: "cut", Resolution: 1.5})
+	s := tallyOf(t, reel, Job{Up: up(0, 0, 1), Mold: "cut", Resolution: 2})
 	v := s.Plan.Verdict
 	if v.Answer != SlitIt || !strings.Contains(said(v.Because[0]), "cut it open along its") || !strings.Contains(said(v.Because[0]), "200 mm of cut") ||
 		!strings.Contains(said(v.Because[0]), "lets go of undercut 1; nothing is left undercut") {
@@ -75,7 +75,7 @@ func TestSeamInTheVerdict(t *testing.T) {
 		t.Errorf("strain %v, want none", n)
 	}
 	// A blind hole in the side: leaves that part along it draw its tongue out.
-	s = tallyOf(t, shape.CrossHoleCube(40, 10, 30), Job{Up: up(0, 0, 1), Mold: "cut", Resolution: 1.5})
+	s = tallyOf(t, shape.CrossHoleCube(40, 10, 30), Job{Up: up(0, 0, 1), Mold: "cut", Resolution: 2})
 	if v := s.Plan.Verdict; v.Answer != SlitIt || !strings.Contains(said(v.Because[0]), "square to +x") {
 		t.Errorf("%+v", v)
 	}

@@ -26,7 +26,7 @@ func TestSheetOpenAtTheTop(t *testing.T) {
 	sheet := shape.Without(closed, func(_ int, c mesh.Vec) bool { return c.Z > 29.999 })
 	inside := shape.Volume(closed)
 	tally := func(up mesh.Vec, opening string) *estimate.Plan {
-		job := estimate.Job{Source: estimate.Source{File: "bowl.stl", Format: "STL", Units: "mm", UnitsFrom: "flag"}, Opening: opening, Mold: "block", Resolution: 0.6}
+		job := estimate.Job{Source: estimate.Source{File: "bowl.stl", Format: "STL", Units: "mm", UnitsFrom: "flag"}, Opening: opening, Mold: "block", Resolution: 1}
 		job.Up.Dir = up
 		s, err := estimate.Tally(context.Background(), sheet, job, estimate.Options{})
 		if err != nil {

@@ -88,7 +88,7 @@ func TestSampleScanPartsAsItsSculpt(t *testing.T) {
 		t.Skip("looks at two samples whole")
 	}
 	line := func(name string) *demold.Parting {
-		s := tallyOf(t, solidtest.Sample(t, name), Job{Up: up(0, 1, 0), Mold: "two-part", Parts: Parts{ThroughDemold}, Resolution: 1})
+		s := tallyOf(t, solidtest.Sample(t, name), Job{Up: up(0, 1, 0), Mold: "two-part", Parts: Parts{ThroughDemold}, Resolution: 1.5})
 		return s.Plan.Demold.Parting
 	}
 	sculpt, scan := line("heron.ply"), line("heron-scan.ply")

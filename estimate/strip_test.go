@@ -17,24 +17,24 @@ import (
 	"moldtally/mesh/solid"
 )
 
-// turnedBody is a body of revolution of a height that stands on its mouth.
-func turnedBody(height float64, r func(z float64) float64) *mesh.Mesh {
-	const rings = 240
+// turnedBody is a body of revolution of a height that stands on its mouth, of so
+// many rings of facets.
+func turnedBody(height float64, rings int, r func(z float64) float64) *mesh.Mesh {
 	p := []shape.RZ{{}}
 	for k := range rings + 1 {
-		z := height * float64(k) / rings
+		z := height * float64(k) / float64(rings)
 		p = append(p, shape.RZ{R: r(z), Z: z})
 	}
 	if p[len(p)-1].R > 0 {
 		p = append(p, shape.RZ{Z: height})
 	}
-	return shape.Revolve(p, 96)
+	return shape.Revolve(p, rings*2/5)
 }
 
 func knob(stem, ball, length float64) *mesh.Mesh {
 	centre := length + math.Sqrt(ball*ball-stem*stem)
 	top := centre + ball
-	return turnedBody(top, func(z float64) float64 {
+	return turnedBody(top, 240, func(z float64) float64 {
 		switch {
 		case z < length:
 			return stem
@@ -46,11 +46,11 @@ func knob(stem, ball, length float64) *mesh.Mesh {
 }
 
 func bellied(mean, swing, height float64) *mesh.Mesh {
-	return turnedBody(height, func(z float64) float64 { return mean - swing*math.Cos(2*math.Pi*z/height) })
+	return turnedBody(height, 240, func(z float64) float64 { return mean - swing*math.Cos(2*math.Pi*z/height) })
 }
 
 func plated(stem, plate, length, thick, round float64) *mesh.Mesh {
-	return turnedBody(length+thick, func(z float64) float64 {
+	return turnedBody(length+thick, 240, func(z float64) float64 {
 		if z < length {
 			return stem
 		}
@@ -171,7 +171,8 @@ func TestStripForcesScale(t *testing.T) {
 		length, climb := stem*(0.3+2*rng.Float64()), stem*(0.3+rng.Float64())
 		wall := 4 + 20*rng.Float64()
 		held := func(scale, deep, wall float64) (rubber.Held, float64) {
-			m := turnedBody(scale*(length+2*climb), func(z float64) float64 {
+			// What scales does so on any facets.
+			m := turnedBody(scale*(length+2*climb), 120, func(z float64) float64 {
 				if z /= scale; z < length {
 					return scale * stem
 				}
