@@ -191,16 +191,17 @@ func (k *seeker) knife(ctx context.Context, c *scene.Scene, height float64, hing
 // that leaves a shorter path.
 func (k *seeker) upTheBack(ctx context.Context) (best *undercut.Result, cut *parting.Cut, err error) {
 	c := k.whole.Scene
-	tried, err := k.look(ctx, 0, nearBack)
+	tried, err := k.look(ctx, 0, nearBack, math.Inf(1))
 	if err != nil {
 		return nil, nil, err
 	}
 	if n := shortest(tried); tried[n].Reach() > tried[n].Scene.Noise() {
-		more, err := k.look(ctx, nearBack+1, allRound)
+		limit := tried[n].Reach() - 2*tried[n].Scene.Uncertainty
+		more, err := k.look(ctx, nearBack+1, allRound, limit)
 		if err != nil {
 			return nil, nil, err
 		}
-		if m := shortest(more); more[m].Reach() < tried[n].Reach()-2*tried[n].Scene.Uncertainty {
+		if len(more) > 0 && more[shortest(more)].Reach() < limit {
 			tried = append(tried, more...)
 		}
 	}
@@ -236,13 +237,16 @@ func (k *seeker) asked() scene.Options {
 }
 
 // look looks coarsely at the planes that lie from so many to so many turns from
-// the middle of the back, to both sides.
-func (k *seeker) look(ctx context.Context, from, to int) (out []*undercut.Result, err error) {
-	c := k.whole.Scene
-	across := c.Up.Cross(k.looks).Unit()
+// the middle of the back, to both sides; at none where the straight ways out alone
+// are longer than limit on all of them, which takes a small part of the time to
+// tell.
+func (k *seeker) look(ctx context.Context, from, to int, limit float64) (out []*undercut.Result, err error) {
+	var planes []*scene.Scene
+	within := math.IsInf(limit, 1)
+	across := k.whole.Scene.Up.Cross(k.looks).Unit()
 	for n := from; n <= to; n++ {
 		for _, m := range []int{n, -n} {
-			if m < 0 && n == allRound || m == 0 && len(out) > 0 {
+			if m < 0 && n == allRound || m == 0 && len(planes) > 0 {
 				continue // the same plane
 			}
 			sin, cos := math.Sincos(turn * float64(m))
@@ -253,12 +257,20 @@ func (k *seeker) look(ctx context.Context, from, to int) (out []*undercut.Result
 			if err != nil {
 				return nil, err
 			}
-			t, err := undercut.Find(ctx, c.OverBoard(x), undercut.Options{})
-			if err != nil {
-				return nil, err
-			}
-			out = append(out, t)
+			x = k.whole.Scene.OverBoard(x)
+			planes = append(planes, x)
+			within = within || undercut.AtLeast(x) < limit+x.Uncertainty
 		}
+	}
+	if !within {
+		return nil, nil
+	}
+	for _, x := range planes {
+		t, err := undercut.Find(ctx, x, undercut.Options{})
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, t)
 	}
 	return out, nil
 }
