@@ -33,6 +33,7 @@ var standingSteps = map[pose.Step]string{
 	pose.OpenSideIsBottom: "the open side of the scan is its bottom",
 	pose.RealFlatSide:     "it stands on a real, flat side",
 	pose.PlainSideDown:    "a plain side is down",
+	pose.LargestSideDown:  "its largest plain side is down",
 	pose.ShortestWayOut:   "the rubber has the shortest way out",
 	pose.LeastDetailLost:  "the least detail is lost on the board",
 	pose.LeastRubber:      "it takes the least rubber",

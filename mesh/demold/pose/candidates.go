@@ -16,6 +16,7 @@ type candidate struct {
 	rank    int     // order of preference between equals: the file's own up first
 	outline float64 // area from above
 	contact float64 // plain surface in the base plane
+	foot    float64 // of the outline, what a rim on the board encloses or nearly touches it
 	rubber  float64 // what a plain box round it would take; for ties only
 }
 
@@ -110,7 +111,7 @@ func (p *pattern) judge(ctx context.Context, list []*candidate) error {
 		c := list[k]
 		u, err := judged(ctx, p.body, c.up, candidateColumns, p.scene())
 		if err == nil {
-			c.figures, c.outline = figuresOf(u), outline(u.Scene.Field)
+			c.figures, c.outline, c.foot = figuresOf(u), outline(u.Scene.Field), foot(u.Scene, p.body.Size)
 		}
 		return err
 	})

@@ -13,6 +13,9 @@ const (
 	// plainTie is how near two plain shares count as equally plain; what
 	// lies between is left to the score.
 	plainTie = 0.1
+	// sideTie is the share of the largest contact from which a side counts as large:
+	// a plate lies on its back and does not stand on its edge.
+	sideTie = 0.5
 	// lostTie is the share of the surface that may be lost without a word.
 	lostTie = 1e-3
 	// rubberTie is how near two amounts of rubber are equal, relatively.
@@ -61,11 +64,12 @@ func decide(ways []*candidate, area float64, board bool) (*candidate, Chosen) {
 		keep(OpenSideIsBottom, func(c *candidate) bool { return c.open })
 	}
 	if board && !left[0].open {
-		real := func(c *candidate) bool { return c.contact >= realContact*c.outline }
-		keep(RealFlatSide, real)
-		if real(left[0]) {
+		keep(RealFlatSide, (*candidate).based)
+		if left[0].based() {
 			plainest := -least(func(c *candidate) float64 { return -c.plain(area) })
 			keep(PlainSideDown, func(c *candidate) bool { return c.plain(area) >= plainest-plainTie })
+			largest := -least(func(c *candidate) float64 { return -c.contact })
+			keep(LargestSideDown, func(c *candidate) bool { return c.contact >= largest*sideTie })
 		}
 	}
 	// The order is not transitive within its ties: take the one that none

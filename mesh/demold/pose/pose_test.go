@@ -24,6 +24,13 @@ func lettered(sunk bool) *mesh.Mesh {
 	})
 }
 
+// edged is a plate 100 by 60 by 20 with a hole 40 by 10 through it from edge to edge
+// and bars on its top: standing on an edge, the rubber has less far to go.
+func edged() *mesh.Mesh {
+	return shape.Blocks([]float64{0, 10, 20, 30, 70, 80, 90, 100}, []float64{0, 60}, []float64{0, 5, 15, 20, 25},
+		func(i, _, k int) bool { return k < 3 && (i != 3 || k != 1) || k == 3 && i%2 == 1 })
+}
+
 // asGoodAsAny is decided where several ways to stand are left.
 const asGoodAsAny = "as good as any"
 
@@ -34,6 +41,7 @@ func TestStand(t *testing.T) {
 	z, x, y := mesh.V(0, 0, 1), mesh.V(1, 0, 0), mesh.V(0, 1, 0)
 	either := func(u mesh.Vec) []mesh.Vec { return []mesh.Vec{u, u.Neg()} }
 	scan := shape.Without(shape.Revolve([]shape.RZ{{}, {R: 20, Z: 0}, {R: 25, Z: 30}, {R: 12, Z: 50}, {R: 18, Z: 65}, {R: 0, Z: 80}}, 64), func(_ int, c mesh.Vec) bool { return c.Z < 0.1 })
+	chessman := shape.Revolve([]shape.RZ{{R: 0, Z: 5}, {R: 28, Z: 3}, {R: 30, Z: 0}, {R: 31, Z: 3}, {R: 29, Z: 12}, {R: 12, Z: 25}, {R: 10, Z: 60}, {R: 20, Z: 75}, {R: 14, Z: 95}, {R: 0, Z: 100}}, 64)
 	tests := []struct {
 		name    string
 		m       *mesh.Mesh
@@ -48,7 +56,10 @@ func TestStand(t *testing.T) {
 		{"engraved tile face down in the file", shape.Stand(lettered(true), z.Neg()), nil, []mesh.Vec{z.Neg()}, nil},
 		{"cube", shape.Cube(40), nil, []mesh.Vec{z}, asGoodAsAny},
 		{"cube with its own up", shape.Cube(40), &y, []mesh.Vec{y}, asGoodAsAny},
-		{"slab on its edge", shape.Box(20, 200, 150), nil, either(x), LeastRubber},
+		{"slab on its edge", shape.Box(20, 200, 150), nil, either(x), LargestSideDown},
+		{"plate with holes in its edge and bars on its face", edged(), nil, []mesh.Vec{z}, LargestSideDown},
+		{"chessman on the rim of a hollow foot", chessman, nil, []mesh.Vec{z}, RealFlatSide},
+		{"chessman lying in the file", shape.Stand(chessman, x), nil, []mesh.Vec{x}, RealFlatSide},
 		{"coin", shape.Cylinder(15, 2, 64), nil, []mesh.Vec{z}, nil},
 		{"coin on edge in the file", shape.Stand(shape.Cylinder(15, 2, 64), y), nil, either(y), nil},
 		{"cone", shape.Cone(20, 60, 64), nil, []mesh.Vec{z}, RealFlatSide},

@@ -19,6 +19,7 @@ const (
 	OpenSideIsBottom Step = iota // the open side of a scan
 	RealFlatSide                 // it stands on a real, flat side
 	PlainSideDown
+	LargestSideDown
 	ShortestWayOut
 	LeastDetailLost // in hollows on the board
 	LeastRubber

@@ -50,17 +50,17 @@ func (p *pattern) asItStands(ctx context.Context) (mesh.Vec, Chosen, error) {
 	}
 	best := -1
 	for k, c := range list {
-		s, err := p.body.Scene(ctx, c.up, candidateColumns, scene.Options{Mold: scene.TwoPart})
+		s, err := p.body.Scene(ctx, c.up, candidateColumns, scene.Options{})
 		if err != nil {
 			return top, Chosen{}, err
 		}
-		if c.contact, c.outline = got[k], outline(s.Field); !c.based() {
+		if c.contact, c.outline, c.foot = got[k], outline(s.Field), foot(s, p.body.Size); !c.based() {
 			continue
 		}
 		if k == 0 {
 			return top, Chosen{Steps: []Step{StandsOnBase}, Top: &from}, nil
 		}
-		if best < 0 || !list[best].open && c.contact/c.outline > list[best].contact/list[best].outline {
+		if share := max(c.contact, c.foot) / c.outline; best < 0 || !list[best].open && share > max(list[best].contact, list[best].foot)/list[best].outline {
 			best = k
 		}
 	}
@@ -70,6 +70,62 @@ func (p *pattern) asItStands(ctx context.Context) (mesh.Vec, Chosen, error) {
 	return list[best].up, Chosen{Steps: []Step{StandsOnBase}}, nil
 }
 
-// based reports whether it stands on a base: the open side of a scan, or a real
-// flat side.
-func (c *candidate) based() bool { return c.open || c.contact >= realContact*c.outline }
+// A base; judgements of this program.
+const (
+	// wideFoot is the share of the outline that a foot must have to be a base: less
+	// is a rounding that touches the board.
+	wideFoot = 1.0 / 3
+	// hollowFoot is how high the underside of a foot may arch, as a share of the
+	// height: beyond it the pattern needs a cradle and not a bed of clay.
+	hollowFoot = 0.1
+)
+
+// based reports whether it stands on a base: the open side of a scan, a real flat
+// side, or a wide foot whose underside is hollow or rough.
+func (c *candidate) based() bool {
+	return c.open || c.contact >= realContact*c.outline || c.foot >= wideFoot*c.outline
+}
+
+// foot is the area, mm², of the columns of a body of some size that lie between
+// those which touch the board and come near it themselves, where those carry the
+// rest.
+func foot(c *scene.Scene, size float64) float64 {
+	f := c.Field
+	touches := c.Base + max(roughContact*size, f.Cell/4)
+	near := c.Base + hollowFoot*(c.Top-c.Base)
+	var mass mesh.Vec2
+	var touch, under []mesh.Vec2
+	total := 0.0
+	for j := range f.NY {
+		for i := range f.NX {
+			col := f.Column(i, j)
+			if len(col) == 0 {
+				continue
+			}
+			x, y := f.Center(i, j)
+			at := mesh.Vec2{X: x, Y: y}
+			for _, s := range col {
+				total += s.Top - s.Bottom
+				mass.X += (s.Top - s.Bottom) * x
+				mass.Y += (s.Top - s.Bottom) * y
+			}
+			if col[0].Bottom <= touches {
+				touch = append(touch, at)
+			}
+			if col[0].Bottom <= near {
+				under = append(under, at)
+			}
+		}
+	}
+	hull := mesh.Hull2(touch)
+	if len(hull) < 3 || !(total > 0) || !holds(hull, mesh.Vec2{X: mass.X / total, Y: mass.Y / total}) {
+		return 0
+	}
+	n := 0.0
+	for _, p := range under {
+		if holds(hull, p) {
+			n++
+		}
+	}
+	return n * f.Cell * f.Cell
+}
