@@ -55,6 +55,7 @@ var refusals = map[finding.Code]func(finding.Finding) bool{
 	boxfit.CodeSmall:     nil,
 	rubber.CodeInhibited: nil,
 	rubber.CodeUnknown:   nil,
+	CodeNoMethod:         nil,
 }
 
 // alwaysTooHot reports whether a casting is hotter than its rubber stands however

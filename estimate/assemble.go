@@ -16,22 +16,21 @@ func (k *known) plan(notChecked ...NotChecked) *Plan {
 
 // demoldPlan is how the pattern comes out.
 func (k *known) demoldPlan(c *choice) *Plan {
-	p := &Plan{Pattern: k.pattern, Pose: c.pose, Demold: c.report, Verdict: c.verdict(0),
+	p := &Plan{Pattern: k.pattern, Pose: c.pose, Demold: c.report, Verdict: c.told(),
 		NotChecked: []NotChecked{{What: OnlyDemolding}}}
-	return finished(p, k.o.Version, k.job.Source, k.findings, c.findings, c.report.Findings, k.openTop(c.pose, 0, boxfit.DefaultSG))
+	return finished(p, k.o.Version, k.job.Source, k.findings, c.report.Findings, k.openTop(c.pose, 0, boxfit.DefaultSG))
 }
 
-// wholePlan is the chosen way with everything that follows from it.
-func (k *known) wholePlan(c *choice, m *method) *Plan {
-	p := m.plan()
-	p.Pattern, p.Pose, p.Demold, p.Verdict, p.Options = k.pattern, c.pose, c.report, c.verdict(m.lip), &m.options
-	p.Verdict.inHand(m.rubber)
-	return finished(p, k.o.Version, k.job.Source, k.findings, c.findings, c.report.Findings, m.findings)
-}
-
-// plan is what was reckoned of a method.
-func (m *method) plan() *Plan {
-	return &Plan{Container: m.fit, Rubber: m.rubber, Casting: m.casting, Cost: m.cost, Schedule: m.schedule, NotChecked: m.notChecked, Cautions: m.cautions}
+// told is the verdict on the method that was chosen, as it is in its container.
+func (c *choice) told() *Verdict {
+	j := c.judged
+	j.Lip = c.lip
+	v := decide(j)
+	if !c.letsGo() && c.why.Why == ByLeastBad {
+		v.Answer = Locked
+	}
+	v.Because = append(append([]finding.Remark{}, v.Because...), c.turned...)
+	return &v
 }
 
 // finished gives a plan its name and its warnings, the worst first and no repeats,

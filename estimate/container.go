@@ -70,52 +70,19 @@ func (k *known) contain(ctx context.Context, t *trial, q boxfit.Request) (*boxfi
 	return fit, others, nil
 }
 
-// blanketWorth is the rubber of a block, mm³, from which a blanket under a
-// mother mold is set beside it: its shell is work, and pays from a few litres
-// on; a judgement.
-const blanketWorth = 2e6
-
-// beside finds containers of other kinds of mold, to set beside the one that is
-// planned: of the two halves that were looked at anyway, and of a blanket where a
-// block takes much rubber. One that cannot be had is left out.
-func (k *known) beside(ctx context.Context, c *choice, fit *boxfit.Fit, q boxfit.Request) (out []*boxfit.Fit, err error) {
-	j := k.job
-	if j.Inside != nil || j.InsideTube != nil {
-		return nil, nil
-	}
-	if c.two != nil && c.way.Mold != demold.TwoPart {
-		r := q
-		r.Mold = demold.TwoPart
-		f, others, err := k.contain(ctx, c.two, r)
-		if ctx.Err() != nil {
-			return nil, err
-		}
-		if err == nil {
-			out = append(append(out, f), others...)
-		}
-	}
-	much := fit.Rubber > blanketWorth || j.lacks(fit.Rubber, q.RubberSG)
-	if j.Mold == "" && c.way.Mold == demold.Block && much && j.Container == "" {
-		r := q
-		r.Mold = demold.Blanket
-		f, _, err := k.contain(ctx, c.trial, r)
-		if ctx.Err() != nil {
-			return nil, err
-		}
-		if err == nil {
-			out = append(out, f)
-		}
-	}
-	return out, nil
-}
-
 // options lists containers side by side, cheapest first; where no price is
 // known, least rubber first. What is mixed for each is reckoned by the same
 // share as for the mix of the one that is planned.
-func options(fits []*boxfit.Fit, q rubber.Request, m *mixing) ([]boxfit.Option, error) {
+func options(c *choice, q rubber.Request) ([]boxfit.Option, error) {
 	type priced struct {
 		boxfit.Option
 		cost *money.Amount
+	}
+	fits, m := append([]*boxfit.Fit{c.fit}, c.others...), c.mix
+	for _, o := range c.all {
+		if o != c.method && len(o.fails) == 0 {
+			fits = append(fits, o.fit)
+		}
 	}
 	var list []priced
 	for _, f := range fits {

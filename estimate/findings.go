@@ -3,7 +3,6 @@ package estimate
 import (
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
-	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
 )
@@ -18,7 +17,8 @@ const (
 	CodeMass         finding.Code = "pattern.mass-doubtful"         // [TooHeavy]
 	CodeSoftens      finding.Code = "pattern.softens"               // [Softens]
 	CodeOriginal     finding.Code = "pattern.irreplaceable"         // [Original]
-	CodeKind         finding.Code = "mold.kind-chosen"              // [KindChosen]
+	CodeNoMethod     finding.Code = "mold.nothing-works"            // [Unfit]
+	CodeUnfit        finding.Code = "mold.unfit"                    // [Unfit]
 	CodePotLife      finding.Code = "rubber.pot-life-too-short"     // [SetsTooSoon]
 	CodeSecondHalf   finding.Code = "rubber.release-between-halves" // [SecondHalf]
 	CodeChamber      finding.Code = "rubber.chamber-too-small"      // [TooLarge]
@@ -96,17 +96,11 @@ type Softens struct {
 // Original: a pattern that cannot be replaced, and the steps that can harm it.
 type Original struct{ Steps []RiskStep }
 
-// KindChosen: another kind of mold is planned than the block.
-type KindChosen struct {
-	Kind  demold.Mold
-	Why   finding.Remark // two halves: why the block does not let go
-	Saves Blanketing     // a blanket
-}
-
-// Blanketing is how much rubber a block and a blanket take round a pattern.
-type Blanketing struct {
-	Length, Width unit.Length
-	Block, Coat   unit.Mass
+// Unfit: a kind of mold that was asked for, or the one that fails by least where
+// none works, and what it fails by.
+type Unfit struct {
+	Way
+	Fails []finding.Remark
 }
 
 // SetsTooSoon: nothing of the pot life is left to pour in.

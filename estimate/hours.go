@@ -1,56 +1,12 @@
 package estimate
 
 import (
-	"moldtally/boxfit"
 	"moldtally/estimate/labor"
-	"moldtally/estimate/material"
-	"moldtally/mesh/demold"
 )
 
 // hours are the shop's own for making a mold, as labor takes them.
 func (p Prices) hours() labor.Hours {
 	return labor.Hours{Prepare: p.HoursPrepare, Hold: p.HoursBox, Fill: p.HoursPour, Open: p.HoursOpen}
-}
-
-// laborOf is a mold as labor counts it: longest is the pattern's largest size, mm,
-// slit says that the mold is slit, flatness how far its parting leaves its plane,
-// mm (nil = not known).
-func (j *resolved) laborOf(fit *boxfit.Fit, slit bool, family material.Family, longest float64, flatness *float64) labor.Work {
-	w := labor.Work{Method: labor.Block, Longest: longest, Irreplaceable: j.Irreplaceable, Fin: j.Irreplaceable, Own: j.shop.Prices.hours()}
-	switch {
-	case fit.Mold == demold.Cut:
-		w.Method = labor.CutOpen
-	case fit.Mold == demold.TwoPart:
-		w.Method = labor.TwoPart
-	case fit.Mold == demold.Blanket:
-		w.Method, w.Whole = labor.Poured, !slit
-	case fit.Mold == demold.Brushed:
-		w.Method, w.Whole = labor.Brushed, !slit
-	case slit:
-		w.Method = labor.Slit
-	}
-	if flatness != nil {
-		w.Flatness = *flatness
-	}
-	switch fit.Kind {
-	case boxfit.Polygon:
-		w.Walls = labor.Polygon
-		if fit.Sides != nil {
-			w.Boards = *fit.Sides
-		}
-	case boxfit.Sleeve:
-		w.Walls = labor.Tube
-	}
-	if fit.Own {
-		w.Walls = labor.OwnBox
-	}
-	switch family {
-	case material.Tin:
-		w.Cure = labor.Overnight
-	case material.Polyurethane:
-		w.Cure = labor.OneOrTwoNights
-	}
-	return w
 }
 
 // molding puts the hours of a number of molds on the bill: the shop's own for each

@@ -6,7 +6,9 @@ import (
 	"moldtally/boxfit"
 	"moldtally/estimate/labor"
 	"moldtally/estimate/money"
+	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/pose"
 )
 
 // Hours by method where the shop file has a rate alone; its own hours win for
@@ -63,7 +65,7 @@ func TestUsualHours(t *testing.T) {
 }
 
 func TestLaborOf(t *testing.T) {
-	j := &resolved{shop: Shop{}}
+	k := &known{job: &resolved{}, survey: &mesh.Survey{Size: mesh.V(250, 0, 0)}}
 	sides := 6
 	for _, c := range []struct {
 		fit  boxfit.Fit
@@ -79,7 +81,11 @@ func TestLaborOf(t *testing.T) {
 		{boxfit.Fit{Mold: demold.Blanket}, false, 290},
 		{boxfit.Fit{Mold: demold.Brushed}, true, 277},
 	} {
-		if got := labor.Reckon(j.laborOf(&c.fit, c.slit, "", 250, nil)).Minutes; got != c.want {
+		m := &method{trial: &trial{way: Way{Mold: c.fit.Mold, Slit: c.slit && c.fit.Mold == demold.Block}, look: &look{pose: &pose.Pose{Rect: [2]float64{250, 250}}, report: &demold.Report{}}, verdict: Verdict{Answer: ComesOut}}, fit: &c.fit}
+		if c.slit {
+			m.verdict.Answer = SlitIt
+		}
+		if got := labor.Reckon(k.laborOf(m)).Minutes; got != c.want {
 			t.Errorf("%s in a %s, slit %v: got %g min, want %g", c.fit.Mold, c.fit.Kind, c.slit, got, c.want)
 		}
 	}

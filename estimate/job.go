@@ -2,6 +2,7 @@ package estimate
 
 import (
 	"moldtally/boxfit"
+	"moldtally/estimate/money"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
@@ -49,7 +50,8 @@ type Job struct {
 	Fixed           bool     // it will be screwed, glued or weighted down
 	Displaced       *float64 // as measured by dunking
 	Irreplaceable   bool
-	Release         string // release or sealer on the pattern, by name
+	PatternValue    *money.Amount // what the pattern is worth, for weighing risk; nil = not said
+	Release         string        // release or sealer on the pattern, by name
 
 	Cast     string // what is cast
 	CastWall *float64

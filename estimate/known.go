@@ -141,20 +141,24 @@ func unitDoubt(src Source, size mesh.Vec) (out finding.List) {
 	return out
 }
 
-// demolds stands the solid up one way and looks what the pull does, on columns
-// of a width in mm (0 = auto); brief for advice alone.
-func (k *known) demolds(ctx context.Context, w Way, resolution float64, brief bool) (*pose.Pose, *demold.Report, error) {
+// demolds stands the solid up for a kind of mold and looks what the pull does.
+func (k *known) demolds(ctx context.Context, m demold.Mold, up Up, c closeness) (*pose.Pose, *demold.Report, error) {
 	j := k.job
-	o := pose.Options{Upright: j.Upright, FileUp: j.Source.FileUp, Mold: w.Mold, Clay: j.Clay, Ignore: j.Ignore, Search: j.Search, Show: j.Show, Progress: k.o.Progress}
-	if w.Up.Held() {
-		o.Up = &w.Up.Dir
+	o := pose.Options{Upright: j.Upright, FileUp: j.Source.FileUp, Mold: m, Clay: j.Clay, Ignore: j.Ignore, Search: j.Search, Show: j.Show, Progress: k.o.Progress}
+	if up.Held() {
+		o.Up = &up.Dir
 	}
 	st, err := pose.Choose(ctx, k.solid, o)
 	if err != nil {
 		return nil, nil, fmt.Errorf("estimate: %w", err)
 	}
-	rep, err := demold.Analyze(ctx, k.solid, st.Up, demold.Options{Mold: w.Mold, Clay: j.Clay, Ignore: j.Ignore, Web: j.Web, Fin: j.Fin, Resolution: resolution, Known: st.Known, Directions: st.Directions, Brief: brief, Progress: k.o.Progress,
-		Foot: k.foot(), Show: j.Show, Hollow: j.cast != nil && j.CastWall != nil})
+	of := demold.Options{Mold: m, Clay: j.Clay, Ignore: j.Ignore, Web: j.Web, Fin: j.Fin, Resolution: j.Resolution, Known: st.Known, Directions: st.Directions, Progress: k.o.Progress,
+		Foot: k.foot(), Show: j.Show, Hollow: j.cast != nil && j.CastWall != nil}
+	of.Brief = c != whole
+	if c == afar {
+		of.Coarser = coarser
+	}
+	rep, err := demold.Analyze(ctx, k.solid, st.Up, of)
 	if err != nil {
 		return nil, nil, fmt.Errorf("estimate: %w", err)
 	}

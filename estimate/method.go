@@ -3,6 +3,7 @@ package estimate
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"moldtally/boxfit"
 	"moldtally/estimate/casting"
@@ -17,87 +18,97 @@ import (
 )
 
 // method is one way reckoned to the end: what holds the pour, the rubber, the
-// castings, the money and the order of work.
+// castings, labor and price, and what speaks against it. It knows nothing of the
+// other ways.
 type method struct {
-	fit        *boxfit.Fit // nil for a pour without a mesh
-	lip        float64     // how thick the rubber is where a flap bends, mm; 0 = not known
-	options    []boxfit.Option
-	rubber     *Rubber
-	casting    *Casting
-	cost       *Cost
-	schedule   *Schedule
-	notChecked []NotChecked
-	cautions   []Safety
-	findings   finding.List
+	*trial
+	fit     *boxfit.Fit
+	others  []*boxfit.Fit // containers that were weighed against fit
+	lip     float64       // how thick the rubber is where a flap bends, mm; 0 = not known
+	need    rubber.Range
+	shape   rubber.Shape // what is asked of the rubber, in its container
+	chosen  rubber.Chosen
+	mix     *mixing
+	rubber  *Rubber
+	casting *Casting
+	// massFrom is why the pattern's mass is not known; nil = it is.
+	massFrom *MassFrom
+	findings finding.List
+	weight
 }
 
-// evaluate reckons the way that was chosen. Pressures go by the rubber's gravity,
-// so the rubber is chosen before the container is known; how thick it is where a
-// flap bends is known only with the container, and what is told of the hardness
-// goes by that.
-func (k *known) evaluate(ctx context.Context, c *choice) (*method, error) {
-	j, out := k.job, &method{}
-	chosen, shape, err := j.chooseRubber(c.asked(j.Copies), c.way.Mold)
-	if err != nil {
+// evaluate reckons a way. Pressures go by the rubber's gravity, so the rubber is
+// chosen before the container is known; how thick it is where a flap bends is
+// known only with the container, and what is told of the hardness goes by that.
+func (k *known) evaluate(ctx context.Context, t *trial) (*method, error) {
+	j, m := k.job, &method{trial: t}
+	var err error
+	if m.chosen, m.shape, err = j.chooseRubber(t.asked(j.Copies), t.way.Mold); err != nil {
 		return nil, err
 	}
 	body := k.body()
 	mass, how := PatternMass(j.Job, body)
-	q := k.request(c.way.Mold, chosen.Density, mass)
-	fit, others, err := k.contain(ctx, c.trial, q)
-	if err != nil {
+	if mass == nil && !j.Fixed {
+		m.massFrom = &how
+	}
+	q := k.request(t.way.Mold, m.chosen.Density, mass)
+	if m.fit, m.others, err = k.contain(ctx, t, q); err != nil {
 		return nil, err
 	}
-	beside, err := k.beside(ctx, c, fit, q)
-	if err != nil {
-		return nil, err
+	fit := m.fit
+	j.feed(fit, t.report, k.pattern.DisplacedVolume)
+	m.findings = append(append(append(m.findings, massDoubt(j.Job, body)...), fit.Findings...), k.openTop(t.pose, fit.Rubber, unit.Density(m.chosen.Density))...)
+	if m.shape.Flap {
+		m.lip = flapWall(fit, t.report.Flap)
+		m.shape.There = m.lip
 	}
-	out.fit = fit
-	j.feed(fit, c.report, k.pattern.DisplacedVolume)
-	out.findings = append(append(massDoubt(j.Job, body), fit.Findings...), k.openTop(c.pose, fit.Rubber, unit.Density(chosen.Density))...)
-	if shape.Flap {
-		out.lip = flapWall(fit, c.report.Flap)
-		shape.There = out.lip
-	}
-	shape.Beside = clearance(fit, c.pose)
-	need := rubber.Suggest(shape, j.cast)
+	m.shape.Beside = clearance(fit, t.pose)
+	m.need = rubber.Suggest(m.shape, j.cast)
 
-	mix := j.mixFor(chosen, spaceOf(fit))
-	hard, strained := j.hardness(&chosen, need, shape, c.inHalves(shape))
-	alone := j.alone(hard, &chosen, fit, c.pose.Height)
+	m.mix = j.mixFor(m.chosen, spaceOf(fit))
+	hard, strained := j.hardness(&m.chosen, m.need, m.shape, t.inHalves(m.shape))
+	alone := j.alone(hard, &m.chosen, fit, t.pose.Height)
 	var told finding.List
-	out.rubber, told = j.rubber(mix, need.Conflict, c.report.Stretch)
-	out.rubber.Hardness, out.rubber.Needed = hard, need.Needed.Value
-	out.findings = append(append(append(out.findings, told...), strained...), alone...)
-	if out.options, err = options(append(append([]*boxfit.Fit{fit}, others...), beside...), j.Rubber, mix); err != nil {
+	m.rubber, told = j.rubber(m.mix, m.need.Conflict, t.report.Stretch)
+	m.rubber.Hardness, m.rubber.Needed = hard, m.need.Needed.Value
+	m.findings = append(append(append(m.findings, told...), strained...), alone...)
+	if err := k.castings(ctx, m); err != nil {
 		return nil, err
 	}
-	fit.Options = out.options
+	m.weight = k.weightOf(m)
+	m.casting.wear(m.weight)
+	return m, nil
+}
 
+// finished is the plan of the method that was chosen: what is bought, what the
+// shelf lacks, the order of work, and the other ways beside it.
+func (k *known) finish(ctx context.Context, c *choice) (*Plan, error) {
+	j, m := k.job, c.method
+	p := &Plan{Container: m.fit, Rubber: m.rubber}
+	findings := append(slices.Clip(m.findings), c.unfit()...)
+	list, err := options(c, j.Rubber)
+	if err != nil {
+		return nil, err
+	}
+	p.Options, m.fit.Options = &list, list
 	if j.Parts.StopAfter != ThroughContainer {
-		if err := k.castings(ctx, c, &chosen, need, out); err != nil {
-			return nil, err
-		}
-		saved, err := k.saves(ctx, c, fit, j.short(mix, out.casting))
+		saved, err := k.saves(ctx, m, j.short(m.mix, m.casting))
 		if err != nil {
 			return nil, err
 		}
-		var flatness *float64
-		if c.report.Parting != nil {
-			flatness = c.report.Parting.Flatness
-		}
-		w := j.laborOf(fit, c.answer == SlitIt, chosen.Family, k.longest(), flatness)
-		if err := j.work(out, mix, saved, &w); err != nil {
+		p.Casting = m.casting
+		told, err := j.work(p, m.mix, saved, &m.work)
+		if err != nil {
 			return nil, err
 		}
+		findings = append(findings, told...)
 	}
-	unknown := &how
-	if mass != nil || j.Fixed {
-		unknown = nil
-	}
-	out.notChecked = j.notChecked(&chosen, out.cost, true, unknown)
-	out.cautions = j.safety(work{Chosen: &chosen, Mold: c.way.Mold, Fit: fit, Lift: fit.LiftMass, Knife: c.answer == SlitIt})
-	return out, nil
+	p.NotChecked = j.notChecked(&m.chosen, p.Cost, true, m.massFrom)
+	p.Cautions = j.safety(work{Chosen: &m.chosen, Mold: m.way.Mold, Fit: m.fit, Lift: m.fit.LiftMass, Knife: m.verdict.Answer == SlitIt})
+	p.Pattern, p.Pose, p.Demold, p.Verdict = k.pattern, m.pose, m.report, c.told()
+	p.Verdict.inHand(m.rubber)
+	p.Methods, p.Choice = c.methods(), &finding.Remark{Facts: c.why}
+	return finished(p, k.o.Version, j.Source, k.findings, m.report.Findings, findings), nil
 }
 
 // chooseRubber picks the rubber for a mold of a kind before its container is
@@ -132,11 +143,11 @@ func (j *resolved) chooseRubber(s rubber.Shape, mold demold.Mold) (rubber.Chosen
 
 // inHalves is what two halves would ask of the rubber, with the castings and the
 // family of a shape; nil where that was not looked at, or they lock.
-func (c *choice) inHalves(s rubber.Shape) *rubber.Shape {
-	if c.two == nil || c.two.report.UndercutPath == nil {
+func (t *trial) inHalves(s rubber.Shape) *rubber.Shape {
+	if t.way.Mold == demold.TwoPart || t.two == nil || t.two.UndercutPath == nil {
 		return nil
 	}
-	two := shapeOf(c.two.report, demold.TwoPart, c.wall, s.Longest, s.Angular)
+	two := shapeOf(t.two, demold.TwoPart, t.wall, s.Longest, s.Angular)
 	two.Copies, two.Head, two.Family = s.Copies, s.Head, s.Family
 	return &two
 }
@@ -179,7 +190,7 @@ func (k *known) body() Body {
 // castArea is the surface that a casting goes by, mm². Of a cold casting that is
 // the face that shows: what rubber meets, without the mouth of a mold that stood on
 // a board, where no rubber is.
-func (k *known) castArea(ctx context.Context, c *choice) (float64, error) {
+func (k *known) castArea(ctx context.Context, t *trial) (float64, error) {
 	if k.job.cast == nil || k.job.cast.Kind != material.ColdCast {
 		return k.pattern.Area, nil
 	}
@@ -187,49 +198,49 @@ func (k *known) castArea(ctx context.Context, c *choice) (float64, error) {
 	if err != nil {
 		return 0, fmt.Errorf("estimate: %w", err)
 	}
-	if c.way.Mold.OnBoard() {
-		area = max(0, area-c.report.Mouth.Area)
+	if t.way.Mold.OnBoard() {
+		area = max(0, area-t.report.Mouth.Area)
 	}
 	return area, nil
 }
 
 // castings adds what is cast to a method.
-func (k *known) castings(ctx context.Context, c *choice, chosen *rubber.Chosen, need rubber.Range, out *method) error {
-	j, pose, rep := k.job, c.pose, c.report
+func (k *known) castings(ctx context.Context, m *method) error {
+	j, pose, rep, chosen := k.job, m.pose, m.report, &m.chosen
 	// Foam lifts what closes the mold: the lid on the mouth, or the other half.
 	on := faces{Lid: pose.Rect[0] * pose.Rect[1], Side: pose.Rect[0] * pose.Height}
-	if c.way.Mold.OnBoard() && rep.Mouth.Area > 0 {
+	if m.way.Mold.OnBoard() && rep.Mouth.Area > 0 {
 		on.Lid = rep.Mouth.Area
 	}
 	foam := j.foam(&on)
-	out.findings = append(out.findings, j.suits(chosen, foam)...)
+	m.findings = append(m.findings, j.suits(chosen, foam)...)
 	if k.pattern.DisplacedVolume == nil {
 		return nil
 	}
-	hard := need.Needed.Value == nil
+	hard := m.need.Needed.Value == nil
 	if shore, ok := chosen.Hardness(); ok && !hard {
 		comfortable, _ := rubber.Stands(shore, chosen.Family, 0)
-		hard = *need.Needed.Value > comfortable/2
+		hard = *m.need.Needed.Value > comfortable/2
 	}
 	hollow, err := j.shellOf(ctx, rep.Cavity)
 	if err != nil {
 		return err
 	}
-	area, err := k.castArea(ctx, c)
+	area, err := k.castArea(ctx, m.trial)
 	if err != nil {
 		return err
 	}
-	cast, told := j.castingOf(chosen, *k.pattern.DisplacedVolume, area, !c.way.Mold.OnBoard(), hard, hollow)
+	cast, told := j.castingOf(chosen, *k.pattern.DisplacedVolume, area, !m.way.Mold.OnBoard(), hard, hollow)
 	if cast == nil {
 		return nil
 	}
-	up := c.up().Neg().Array()
+	up := m.up().Neg().Array()
 	if p := castPour(rep); p != nil {
 		up = p.Up
 	}
 	cast.PourUp, cast.Foam = &up, foam
-	out.casting = cast
-	out.findings = append(out.findings, told...)
+	m.casting = cast
+	m.findings = append(m.findings, told...)
 	return nil
 }
 
@@ -272,19 +283,18 @@ func (j *resolved) feed(fit *boxfit.Fit, r *demold.Report, volume *float64) {
 	fit.Feed(mesh.V(p.Up[0], p.Up[1], p.Up[2]), sprue, vents)
 }
 
-// work adds to a method what is bought, what the shelf lacks, and the order of
+// work adds to a plan what is bought, what the shelf lacks, and the order of
 // work. s and the labor of the mold may be nil: nothing is known of it but its
 // volume.
-func (j *resolved) work(out *method, m *mixing, s *savings, w *labor.Work) error {
-	told := j.shelf(out.rubber, m, out.casting, s)
-	out.findings = append(out.findings, told...)
-	cost, bought, err := j.cost(m, out.fit, out.casting, w)
+func (j *resolved) work(p *Plan, m *mixing, s *savings, w *labor.Work) (finding.List, error) {
+	told := j.shelf(p.Rubber, m, p.Casting, s)
+	cost, bought, err := j.cost(m, p.Container, p.Casting, w)
 	if err != nil {
-		return err
+		return nil, err
 	}
-	out.cost = cost
-	out.rubber.Cost, out.rubber.LeftOver = bought.cost, bought.left
-	*out.rubber.Kits = append(*out.rubber.Kits, bought.kits...)
-	out.schedule = m.schedule(j.temp, out.casting)
-	return nil
+	p.Cost = cost
+	p.Rubber.Cost, p.Rubber.LeftOver = bought.cost, bought.left
+	*p.Rubber.Kits = append(*p.Rubber.Kits, bought.kits...)
+	p.Schedule = m.schedule(j.temp, p.Casting)
+	return told, nil
 }

@@ -16,7 +16,7 @@ import (
 )
 
 // Schema numbers the shape of the JSON; it grows when a key changes meaning.
-const Schema = 1
+const Schema = 2
 
 // Tool is the name that every answer carries.
 const Tool = "moldtally"
@@ -32,6 +32,8 @@ type Plan struct {
 	Pattern    *Pattern         `json:"pattern,omitempty"`
 	Pose       *pose.Pose       `json:"pose,omitempty"`
 	Demold     *demold.Report   `json:"demold,omitempty"`
+	Methods    *[]Method        `json:"methods,omitempty"`
+	Choice     *finding.Remark  `json:"choice,omitempty"` // why the first was chosen, and what the second would change
 	Container  *boxfit.Fit      `json:"container,omitempty"`
 	Options    *[]boxfit.Option `json:"options,omitempty"`
 	Rubber     *Rubber          `json:"rubber,omitempty"`

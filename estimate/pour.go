@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"moldtally/mesh/finding"
 
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
@@ -87,29 +88,31 @@ func TallyPour(ctx context.Context, p PourJob) (*Plan, error) {
 		return nil, err
 	}
 	mix := j.mixFor(chosen, p.space(inside-p.Displaced))
-	out := &method{}
-	out.rubber, out.findings = j.rubber(mix, nil, nil)
-	out.findings = append(out.findings, j.suits(&chosen, j.foam(nil))...)
+	out := &Plan{}
+	var found finding.List
+	out.Rubber, found = j.rubber(mix, nil, nil)
+	found = append(found, j.suits(&chosen, j.foam(nil))...)
 	if p.Displaced > 0 {
 		casting, told := j.castingOf(&chosen, p.Displaced, 0, false, false, nil)
-		out.findings = append(out.findings, told...)
+		found = append(found, told...)
 		// A hollow and a cold casting go by the surface, which nobody has measured
 		// here.
 		if casting != nil && j.CastWall == nil && j.cast.Kind != material.ColdCast {
 			casting.Foam = j.foam(nil)
-			out.casting = casting
+			out.Casting = casting
 		}
 	}
-	if err := j.work(out, mix, nil, nil); err != nil {
+	told, err := j.work(out, mix, nil, nil)
+	if err != nil {
 		return nil, err
 	}
-	out.notChecked = j.notChecked(&chosen, out.cost, false, nil)
+	out.NotChecked = j.notChecked(&chosen, out.Cost, false, nil)
 	lift := mix.weighed()
 	for _, g := range mix.mix.Added {
 		lift += g
 	}
-	out.cautions = j.safety(work{Chosen: &chosen, Mold: demold.Block, Lift: &lift})
-	return finished(out.plan(), p.Version, Source{}, out.findings), nil
+	out.Cautions = j.safety(work{Chosen: &chosen, Mold: demold.Block, Lift: &lift})
+	return finished(out, p.Version, Source{}, found, told), nil
 }
 
 // space is the room for a volume of rubber, mm³.

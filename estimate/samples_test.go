@@ -57,7 +57,7 @@ func TestSampleTable(t *testing.T) {
 				t.Fatal(err)
 			}
 			r := rubber.Suggest(shape, j.cast)
-			fmt.Fprintf(&b, "%s for %s: %s; %.0f to %.0f A, %s\n", name, orNothing(cast), mold.answer, *r.Low, *r.High, c.Name)
+			fmt.Fprintf(&b, "%s for %s: %s; %.0f to %.0f A, %s\n", name, orNothing(cast), mold.verdict.Answer, *r.Low, *r.High, c.Name)
 			fmt.Fprintf(&b, "    no softer: %s\n    no firmer: %s\n", said(r.LowReason), said(r.HighReason))
 			for _, w := range r.Wants {
 				if !w.Won {

@@ -319,13 +319,14 @@ func (l *lack) tell(have float64) finding.Finding {
 
 // saves looks at what a mold offers for saving rubber, where the shelf is short by
 // some grams.
-func (k *known) saves(ctx context.Context, c *choice, fit *boxfit.Fit, short float64) (*savings, error) {
-	s := &savings{fit: fit, rect: c.pose.Rect, options: fit.Options}
+func (k *known) saves(ctx context.Context, m *method, short float64) (*savings, error) {
+	fit := m.fit
+	s := &savings{fit: fit, rect: m.pose.Rect, options: fit.Options}
 	if short == 0 || fit.Mold.Coated() {
 		return s, nil
 	}
 	s.away = max(plugAway, math.Ceil(fit.Wall))
-	if f := c.report.Field; f != nil && (fit.Interior != nil || fit.Diameter != nil) {
+	if f := m.report.Field; f != nil && (fit.Interior != nil || fit.Diameter != nil) {
 		v, _, err := casting.Away(ctx, f, roomOf(fit, f), fillerAway, s.away)
 		if err != nil {
 			return nil, fmt.Errorf("estimate: %w", err)

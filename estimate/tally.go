@@ -59,10 +59,7 @@ func (r *resolved) tally(ctx context.Context, m *mesh.Mesh, o Options) (*Session
 		s.Plan = k.demoldPlan(c)
 		return s, nil
 	}
-	method, err := k.evaluate(ctx, c)
-	if err != nil {
-		return nil, err
-	}
-	s.Fit, s.Plan = method.fit, k.wholePlan(c, method)
-	return s, nil
+	s.Fit = c.fit
+	s.Plan, err = k.finish(ctx, c)
+	return s, err
 }

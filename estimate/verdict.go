@@ -38,14 +38,19 @@ const (
 	// smallTongue is the share of the pattern's longest size under which rubber
 	// in a hole is plugged rather than made a core.
 	smallTongue = 0.1
+	// narrowOpening is how wide, mm, an opening may be that is closed with clay and
+	// opened again in the casting; a wider one takes a plug.
+	narrowOpening = 8.0
+	// mostPlugs is how many parts more than two halves are made for openings and
+	// what is hollow: past four parts in all a coat under a shell is less work.
+	mostPlugs = 2
 	// mostWebs is how many openings a mold maker plugs or cuts one by one.
 	mostWebs = 20
 )
 
 // judged is what a verdict rests on.
 type judged struct {
-	Mold   demold.Mold
-	Chosen bool // the user asked for this kind of mold
+	Way
 	Report *demold.Report
 	Shape  rubber.Shape
 	Two    *demold.Report // the same pattern in two parts, if that was looked at
@@ -102,6 +107,18 @@ func decide(j judged) Verdict {
 	switch {
 	case j.Mold == demold.TwoPart:
 		return j.inHalves()
+	case j.Slit:
+		return j.slit()
+	case j.Mold.Coated():
+		return j.coat()
+	}
+	return j.inOnePiece()
+}
+
+// inOnePiece judges a mold in one piece as it stands, and what would do where it
+// does not let go.
+func (j judged) inOnePiece() Verdict {
+	switch {
 	case j.Shape.Path == nil:
 		return j.locked()
 	case j.Mold == demold.Cut:
@@ -110,6 +127,56 @@ func decide(j judged) Verdict {
 		return j.linked(*j.Report.Tunnels)
 	}
 	return j.stripped()
+}
+
+// slit judges a mold that is slit at the back, from its mouth up: as one that is
+// not, but that one that lets go whole may be slit all the same. It needs a mouth
+// to start from; what no ring of rubber comes near to passing hangs in a slit as
+// well, and rubber that fills a wide opening is no slit's business, while a narrow
+// one is closed with clay.
+func (j judged) slit() Verdict {
+	j.Two = nil
+	v := j.inOnePiece()
+	n := j.Shape.Strip()
+	switch {
+	case v.Answer.Whole():
+		v.Answer = SlitIt
+	case v.Answer != SlitIt:
+	case j.Shape.Stretch == nil, n.Hoop && n.Value != nil && *n.Value > rubber.MostEver*1.005, // as facets go
+		j.wide() > 0 && !j.Mold.Coated(): // a coat leaves a wide opening open
+		v.Answer = MakeTwoParts
+	}
+	return v
+}
+
+// wide is how many openings of the pattern are too wide to be closed with clay and
+// opened again in the casting.
+func (j judged) wide() (n int) {
+	r := j.Report
+	if r.Tunnels == nil || *r.Tunnels == 0 {
+		return 0
+	}
+	if len(r.TunnelList) == 0 {
+		return *r.Tunnels // too many to be looked at
+	}
+	for _, p := range r.TunnelList {
+		if p.Opening > narrowOpening {
+			n++
+		}
+	}
+	return n
+}
+
+// coat judges an even coat under a mother mold: peeled off whole, slit at the
+// back, or made in two halves, whichever does first.
+func (j judged) coat() Verdict {
+	if v := j.inOnePiece(); v.Answer.Whole() {
+		return v
+	}
+	if v := j.slit(); v.Answer == SlitIt {
+		return v
+	}
+	return j.inOnePiece()
 }
 
 func because(a Answer, reasons ...any) Verdict {
@@ -136,18 +203,45 @@ func (j judged) inHalves() Verdict {
 	switch {
 	case j.Shape.Path == nil:
 		return because(Locked, HalvesLock)
+	case j.webs(j.Report) && j.wide() <= mostPlugs:
+		return because(MakeTwoParts, HalvesLink)
 	case j.webs(j.Report):
 		return because(SlitIt, HalvesLink)
+	case j.cored():
+		return because(MakeTwoParts, HalvesHold{j.strain().Why}, j.core())
 	case n.Value == nil || *n.Value > rubber.MostComfortable || j.Shape.TooDeep():
 		return because(SlitIt, HalvesHold{j.strain().Why})
 	}
 	if why, ok := beyondHands(j.Shape); ok {
 		return because(SlitIt, why)
 	}
-	if !j.Chosen {
-		return because(MakeTwoParts, j.letsGo(false))
+	return because(MakeTwoParts, j.letsGo(true))
+}
+
+// cored reports whether halves let go but for what is squeezed inside the pattern,
+// which a core of its own then fills.
+func (j judged) cored() bool {
+	if s := j.Shape.Strip(); s.Value != nil && *s.Value <= rubber.MostComfortable {
+		return false
 	}
-	return because(j.comesOut(), j.letsGo(true))
+	s := j.Shape
+	s.Squeeze = 0
+	n := s.Strip()
+	return n.Value != nil && *n.Value <= rubber.MostComfortable && !s.TooDeep()
+}
+
+// plugs is how many parts two halves need beside them: plugs in openings, a core.
+func (j judged) plugs() (n int) {
+	if j.Mold != demold.TwoPart {
+		return 0
+	}
+	if j.webs(j.Report) {
+		n += max(1, j.wide())
+	}
+	if j.cored() {
+		n++
+	}
+	return n
 }
 
 // locked judges a mold in one piece that has no way out at its own height.

@@ -81,7 +81,7 @@ func TestVerdictTable(t *testing.T) {
 			cast = &m
 		}
 		s := shapeOf(c.report, c.mold, 12, c.longest, c.angular)
-		v := decide(judged{Mold: c.mold, Chosen: c.chosen, Report: c.report, Shape: s, Two: c.twoParts})
+		v := decide(judged{Way: Way{Mold: c.mold}, Report: c.report, Shape: s, Two: c.twoParts})
 		s.Slit = s.Slit || v.Answer == SlitIt
 		r := rubber.Suggest(s, cast)
 		fmt.Fprintf(&b, "%s, for %s in %s: %s, %.0f to %.0f A, look for %.0f\n", c.name, orNothing(c.cast), c.mold, v.Answer, *r.Low, *r.High, r.Preferred)
@@ -124,7 +124,7 @@ func TestWebsInHalves(t *testing.T) {
 	two := &demold.Report{UndercutPath: p(2), Stretch: p(0.02), Tunnels: n(1), Trapped: p(5000), Mouth: strip.Mouth{Perimeter: 300}}
 	rep := &demold.Report{UndercutPath: p(20), Stretch: p(0.1), Tunnels: n(1), Mouth: strip.Mouth{Perimeter: 300}}
 	s := shapeOf(rep, demold.Block, 12, 100, false)
-	j := judged{Mold: demold.Block, Report: rep, Shape: s, Two: two, Volume: 100000}
+	j := judged{Way: Way{Mold: demold.Block}, Report: rep, Shape: s, Two: two, Volume: 100000}
 	if v := decide(j); v.Answer != SlitIt {
 		t.Errorf("a web inside a half: got %q", v.Answer)
 	}
@@ -142,12 +142,12 @@ func TestWebsInHalves(t *testing.T) {
 func TestVerdictSense(t *testing.T) {
 	want := map[string]Answer{
 		"tile": ComesOut, "coin": ComesOut, "lettered plaque": ComesOut, "bust": ComesOutSoft, "curved horn": ComesOutSoft, "mug": MakeTwoParts, "arch": SlitIt,
-		"finial": SlitIt, "large slab": ComesOut, "keyed box for foam": ComesOut, "mushroom": SlitIt, "ball on a point": MakeTwoParts,
+		"finial": SlitIt, "large slab": ComesOut, "keyed box for foam": MakeTwoParts, "mushroom": SlitIt, "ball on a point": MakeTwoParts,
 		"leaning post": ComesOutSoft, "blind cross hole": SlitIt, "cavity with no way out": Locked, "narrow-necked vase, inside too": MakeTwoParts,
 	}
 	for _, c := range cases() {
 		s := shapeOf(c.report, c.mold, 12, c.longest, c.angular)
-		v := decide(judged{Mold: c.mold, Chosen: c.chosen, Report: c.report, Shape: s, Two: c.twoParts})
+		v := decide(judged{Way: Way{Mold: c.mold}, Report: c.report, Shape: s, Two: c.twoParts})
 		if w, ok := want[c.name]; ok && v.Answer != w {
 			t.Errorf("%s: got %q, want %q", c.name, v.Answer, w)
 		}

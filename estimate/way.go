@@ -14,34 +14,87 @@ import (
 	"moldtally/mesh/demold/undercut"
 )
 
-// Way is a kind of mold and a side up, before anything is reckoned.
+// Way is a kind of mold and how it is opened, before anything is reckoned.
 type Way struct {
 	Mold demold.Mold
-	Up   Up
+	Slit bool // a block that is slit at the back
+}
+
+// ways are all that are compared, a block before what is done where it does not
+// let go.
+var ways = []Way{{Mold: demold.Block}, {Mold: demold.Block, Slit: true}, {Mold: demold.Cut}, {Mold: demold.TwoPart}, {Mold: demold.Blanket}, {Mold: demold.Brushed}}
+
+// pull is the kind of mold that stands for all that are lifted off as this one
+// is: what a pattern stands on a board for is looked at once.
+func (w Way) pull() demold.Mold {
+	if w.Mold.OnBoard() {
+		return demold.Block
+	}
+	return w.Mold
+}
+
+// look is how the pattern stands for a pull, and what that does.
+type look struct {
+	pose   *pose.Pose
+	report *demold.Report
+	fine   bool // as closely as it is printed; else for comparing alone
 }
 
 // trial is how one way lets go of the pattern, before any rubber is chosen.
 type trial struct {
-	way    Way
-	pose   *pose.Pose
-	report *demold.Report
-	wall   float64 // of rubber, mm: as asked for, or by the rule
-	shape  rubber.Shape
+	way Way
+	*look
+	two     *demold.Report // the same pattern in two halves
+	wall    float64        // of rubber, mm: as asked for, or by the rule
+	shape   rubber.Shape
+	judged  judged // what the verdict is about
+	verdict Verdict
 }
 
-// try looks how one way demolds, on columns of a width in mm (0 = auto); brief
-// for advice alone.
-func (k *known) try(ctx context.Context, w Way, resolution float64, brief bool) (*trial, error) {
-	pose, rep, err := k.demolds(ctx, w, resolution, brief)
-	if err != nil {
-		return nil, err
+// coarser is how many times as wide as usual the columns of a look are that is
+// for comparing alone: it costs a quarter, and a verdict hangs on no resolution.
+const coarser = 2
+
+// looks are the pulls that ways ask for, by the mold that stands for each.
+type looks map[demold.Mold]*look
+
+// closeness is how closely a pull is looked at.
+type closeness int
+
+// The looks: on coarse columns, for comparing; on those of the print, for
+// comparing what hangs on them; and for the print, with every place.
+const (
+	afar closeness = iota
+	near
+	whole
+)
+
+// at looks at a pull for comparing: again and closer where the coarse columns may
+// have shut a way out or closed a neck that is as narrow as they are.
+func (l looks) at(ctx context.Context, k *known, m demold.Mold) error {
+	if err := l.closely(ctx, k, m, afar); err != nil {
+		return err
 	}
-	return k.trial(w, pose, rep), nil
+	if r := l[m].report; r.UndercutPath == nil || r.Stretch == nil && !r.StretchClay {
+		return l.closely(ctx, k, m, near)
+	}
+	return nil
 }
 
-// trial is what a demolding asks of the rubber in a kind of mold.
-func (k *known) trial(w Way, pose *pose.Pose, rep *demold.Report) *trial {
-	t := &trial{way: w, pose: pose, report: rep}
+// closely looks at a pull.
+func (l looks) closely(ctx context.Context, k *known, m demold.Mold, c closeness) error {
+	pose, rep, err := k.demolds(ctx, m, k.job.Up, c)
+	if err != nil {
+		return err
+	}
+	l[m] = &look{pose, rep, c == whole}
+	return nil
+}
+
+// trial is what a way asks of the rubber, and whether it lets go.
+func (k *known) trial(w Way, l looks) *trial {
+	t := &trial{way: w, look: l[w.pull()], two: l[demold.TwoPart].report}
+	pose := t.pose
 	switch coat := k.job.coat(); {
 	case w.Mold.Coated() && coat != nil:
 		t.wall = *coat
@@ -52,8 +105,29 @@ func (k *known) trial(w Way, pose *pose.Pose, rep *demold.Report) *trial {
 	default:
 		t.wall = boxfit.CoverRule(pose.Rect[0], pose.Rect[1])
 	}
-	t.shape = shapeOf(rep, w.Mold, t.wall, k.longest(), k.angular())
+	t.shape = shapeOf(t.report, w.Mold, t.wall, k.longest(), k.angular())
+	t.judged = judged{Way: w, Report: t.report, Two: t.two, Shape: t.shape, Volume: float64(k.solid.Displaced.Value)}
+	t.verdict = decide(t.judged)
+	switch {
+	case w.Mold == demold.TwoPart && t.judged.cored():
+		t.shape.Squeeze = 0 // the core is no rubber of the halves
+	case w.Mold.Coated() && t.verdict.Answer == MakeTwoParts && t.parts():
+		t.shape = shapeOf(t.two, demold.TwoPart, t.wall, k.longest(), k.angular())
+		t.shape.Even = true
+	}
 	return t
+}
+
+// asked is what a way asks of the rubber: opened as the verdict says, for the
+// castings wanted. How hard a mold may be used depends on those; the verdict is
+// the pattern's own.
+func (t *trial) asked(copies int) rubber.Shape {
+	s := t.shape
+	// Slit, no ring has to stretch, and the rubber may be firmer than for a mold
+	// that comes off whole.
+	s.Slit = s.Slit || t.verdict.Answer == SlitIt
+	s.Copies, s.Head = copies, t.pose.Height
+	return s
 }
 
 // shapeOf turns a demold report into what rubber has to do. wall is the rubber's

@@ -62,7 +62,7 @@ func TestFlagsOffered(t *testing.T) {
 	pattern := "units resize height longest opening keep-crumbs displaced max-triangles up"
 	pose := " mold clay ignore resolution"
 	holds := " container inside inside-tube wall over under board tube shop"
-	rubber := " rubber sg in3-per-lb mix mix-by sg-a sg-b extra weigh-to temp have price-per-kg currency pattern-material pattern-mass infill fixed pattern-irreplaceable cast cast-wall copies"
+	rubber := " rubber sg in3-per-lb mix mix-by sg-a sg-b extra weigh-to temp have price-per-kg currency pattern-material pattern-mass infill fixed pattern-irreplaceable pattern-value cast cast-wall copies"
 	common := " json quiet strict help version system"
 	a := newApp(strings.NewReader(""), io.Discard, io.Discard)
 	for name, flags := range map[string]string{

@@ -242,7 +242,8 @@ type Line struct {
 	Task    Task
 	Step    Step
 	Minutes float64
-	Once    bool // it serves for further molds of the same pattern
+	Times   float64 // how often it is done; part of a time where it takes longer
+	Once    bool    // it serves for further molds of the same pattern
 }
 
 // own is the shop's own hours for a step of one mold; false where none are stated.
@@ -273,7 +274,7 @@ func (w Work) Lines() (out []Line) {
 	for s := Preparing; s <= Opening; s++ {
 		if h, ok := w.own(s); ok {
 			if h > 0 {
-				out = append(out, Line{OwnTime, s, 60 * h, s == Preparing || s == Holding})
+				out = append(out, Line{OwnTime, s, 60 * h, 1, s == Preparing || s == Holding})
 			}
 			continue
 		}
@@ -285,7 +286,7 @@ func (w Work) Lines() (out []Line) {
 			if t == Boxing {
 				each = w.boxed(c)
 			}
-			out = append(out, Line{t, s, float64(times[t]*each) * factor, t.once()})
+			out = append(out, Line{t, s, float64(times[t]*each) * factor, times[t], t.once()})
 		}
 	}
 	return out

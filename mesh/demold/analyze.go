@@ -40,6 +40,10 @@ type answers struct {
 	seam      *seam.Seam
 }
 
+// mostBriefly is how many tunnels are looked at one by one where only the verdict
+// is asked for: with more no mold in one piece is made.
+const mostBriefly = 4
+
 // step is a question, or several.
 type step struct {
 	name string
@@ -95,7 +99,7 @@ func listed(tried []pose.Direction, up mesh.Vec, r *Report) []pose.Direction {
 
 // look is the scene that the questions are asked of, with what is known of it.
 func (x *answers) look(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*scene.Scene, error) {
-	of := scene.Options{Mold: o.Mold, Clay: o.Clay, Ignore: o.Ignore, Resolution: o.Resolution}
+	of := scene.Options{Mold: o.Mold, Clay: o.Clay, Ignore: o.Ignore, Resolution: o.Resolution, Coarser: o.Coarser}
 	if k := o.Known; k != nil && k.Undercuts.Answers(s, up, of, undercut.Options{Parting: o.Parting}) {
 		x.undercuts, x.sections = k.Undercuts, k.Sections
 		return k.Undercuts.Scene, nil
@@ -120,7 +124,10 @@ func (x *answers) steps(ctx context.Context, c *scene.Scene, o Options) []step {
 			x.tunnels, err = tunnel.Count(ctx, c)
 			return err
 		}},
-		{"passages", true, func() (err error) {
+		{"passages", false, func() (err error) {
+			if o.Brief && x.tunnels > mostBriefly {
+				return nil
+			}
 			x.passages, err = tunnel.List(ctx, c, x.tunnels)
 			return err
 		}},

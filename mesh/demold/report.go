@@ -37,6 +37,7 @@ type Options struct {
 	Clay       *float64 // height of the clay fillet; nil = ClayDefault
 	Ignore     *float64 // undercuts shallower than this are noise; nil = 0.3
 	Resolution float64  // cell of the column field; 0 = auto
+	Coarser    float64  // makes the cells so many times as wide, for a look that is only compared; 0 = 1
 	Web        *float64 // gaps between parts of the pattern thinner than this are webs of rubber that tear; nil = thin.DefaultWeb
 	Fin        *float64 // parts of the pattern thinner than this break; nil = thin.DefaultFin
 	Parting    *float64 // height p·u of a two-part mold's parting; nil = the best
@@ -45,7 +46,7 @@ type Options struct {
 	Hollow     bool             // the casting is hollow: it is swilled round
 	Known      *pose.Known      // what a search has found already; used where it is what is asked for
 	Directions []pose.Direction // that were tried, for the report's list
-	Brief      bool             // only what a verdict rests on: no places of tunnels, air, lines, halves or seam
+	Brief      bool             // only what a verdict rests on: no places of air, lines or halves, nor of more than a few tunnels
 }
 
 // Report is what the pull does to the rubber. Lengths mm, areas mm², volumes

@@ -66,21 +66,6 @@ var estimateFindings = findings{
 		}
 		return Told{"the pattern cannot be replaced, and each step can harm it: " + strings.Join(steps, ", "), "a failed pour can cost the original", "read what each step could do to it, at the head of this sheet, before anything else"}
 	}),
-	estimate.CodeKind: tells(func(v voice, k estimate.KindChosen) Told {
-		t := Told{Hint: "--mold block shows the one-piece mold all the same"}
-		switch k.Kind {
-		case demold.TwoPart:
-			t.Summary, t.Effect = "planned as two keyed halves, since a block does not let go: "+v.say(k.Why), "a second pour, a release between the halves and a seam on the casting"
-		case demold.Cut:
-			t.Summary = "planned as one piece poured all round and cut open: the pattern has next to no flat side to stand on, and a block has to be slit all the same"
-			t.Effect = "the pattern hangs in the box on its sprue; the knife leaves a seam on the casting"
-		default:
-			s := k.Saves
-			t.Summary = "planned as a blanket under a mother mold: a block round a pattern " + v.span(s.Length, " by ", s.Width, fixed(0)) + " would take some " + v.kilograms(s.Block, fixed(0)) + " of rubber, an even coat under a rigid shell some " + v.kilograms(s.Coat, fixed(0))
-			t.Effect = "a shell of plaster or laminate has to be built over a layer of clay, or over the brushed rubber"
-		}
-		return t
-	}),
 }
 
 func tellUnit(v voice, u estimate.Unit) Told {

@@ -3,6 +3,7 @@ package words
 import (
 	"moldtally/boxfit"
 	"moldtally/estimate"
+	"moldtally/estimate/labor"
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
 	"moldtally/estimate/schedule"
@@ -10,6 +11,7 @@ import (
 	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/seam"
+	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
 )
 
@@ -20,7 +22,6 @@ var (
 	exampleMouth    = rubber.Straining{By: rubber.MouthOpening, Share: 0.58}
 	exampleConflict = rubber.Conflict{Low: remark(rubber.ByKeys{Shore: 25}), High: remark(rubber.Endures{Why: exampleMouth, Shore: 18, Stands: 0.6, Life: rubber.LongLife}), LowShore: 25, HighShore: 18}
 	exampleOpens    = []estimate.WayOpen{{What: rubber.Opening{By: rubber.BySlit}, Low: 25, High: 60, Opens: true}, {What: rubber.Opening{By: rubber.ByThinSides, Thick: 8, Was: 12.5}, Low: 25, High: 21}}
-	exampleBlanket  = estimate.Blanketing{Length: 620, Width: 410, Block: 93000, Coat: 21000}
 	exampleInfill   = estimate.MassFrom{How: estimate.ByInfill, Material: "printed PLA", Low: 1.24, Solid: 0.37, Infill: 15, Shell: 1.2}
 )
 
@@ -36,11 +37,8 @@ var estimateExamples = examples{
 	estimate.CodeMass:     {estimate.TooHeavy{Mass: 940, Density: 2.28, Most: 1.3, Material: "wax"}},
 	estimate.CodeSoftens:  {estimate.Softens{Pattern: "wax", Low: 50, High: 70}},
 	estimate.CodeOriginal: {estimate.Original{Steps: []estimate.RiskStep{estimate.FixingDown, estimate.Sealing, estimate.TakingOut}}},
-	estimate.CodeKind: {
-		estimate.KindChosen{Kind: demold.TwoPart, Why: remark(estimate.Links{Places: 1})},
-		estimate.KindChosen{Kind: demold.Cut},
-		estimate.KindChosen{Kind: demold.Blanket, Saves: exampleBlanket},
-	},
+	estimate.CodeNoMethod: {estimate.Unfit{Way: estimate.Way{Mold: demold.Cut}, Fails: []finding.Remark{remark(estimate.HalvesLock), remark(estimate.Gate{By: estimate.CutTooLarge, Size: 310, Most: 200})}}},
+	estimate.CodeUnfit:    {estimate.Unfit{Way: estimate.Way{Mold: demold.Block}, Fails: []finding.Remark{remark(estimate.Links{Places: 1})}}},
 	estimate.CodePotLife: {
 		estimate.SetsTooSoon{Name: "platinum-20", PotLife: 4.8, Temp: 35, Stir: 4},
 		estimate.SetsTooSoon{Name: "platinum-20", PotLife: 12, Temp: 30, Stir: 4, Vacuum: 6},
@@ -189,6 +187,19 @@ var planExampleRemarks = func() (all []any) {
 	for l := estimate.NothingUndercut; l <= estimate.GiveFoot; l++ {
 		add(l)
 	}
+	for by := estimate.CoverTooThick; by <= estimate.NoHardness; by++ {
+		add(estimate.Gate{By: by, Size: 42, Most: 25, Mass: 31000})
+	}
+	add(estimate.Stopped{Of: finding.Finding{Code: estimate.CodeTooHot, Facts: estimate.Hot{Cast: "zinc", Low: 400, High: 420, Rubber: "platinum-30", Limit: 200}}})
+	for r := labor.NoRisk; r <= labor.Damage; r++ {
+		add(estimate.Hazard{Risk: r, Seam: labor.Seam(r)})
+	}
+	first := estimate.Offered{Way: estimate.Way{Mold: demold.Block, Slit: true}, Cost: 100, Days: labor.Days{Low: 2, High: 2}, Risk: labor.Blade, Seam: labor.AtBack}
+	second := estimate.Offered{Way: estimate.Way{Mold: demold.Blanket}, Cost: 131, Days: labor.Days{Low: 4, High: 5}, Risk: labor.Prying, Seam: labor.AtBack}
+	for why := estimate.ByPinned; why <= estimate.ByLeastBad; why++ {
+		add(estimate.Weighed{First: first, Second: &second, Why: why, Risked: why == estimate.ByPrice})
+	}
+	add(estimate.Weighed{First: second, Second: &first, Why: estimate.BySteps})
 	at := mesh.V(12, -4, 88)
 	up := [3]float64{0, -1, 0}
 	add(estimate.Near{At: at}, estimate.HalvesLeave{}, estimate.HalvesLeave{Path: 1.2, AsItStands: true}, estimate.HalvesLeave{Path: 1.2, Turned: &up},

@@ -56,6 +56,7 @@ var (
 		estimateFindings,
 		rubberFindings,
 		moldFindings,
+		methodFindings,
 		castingFindings,
 		tunnelFindings,
 	)
@@ -66,6 +67,7 @@ var (
 		estimateRemarks,
 		verdictRemarks,
 		jobRemarks,
+		methodRemarks,
 		hardnessRemarks,
 		moldRemarks,
 		workRemarks,

@@ -19,10 +19,11 @@ const (
 	maxColumns    = 6_000_000
 )
 
-// grid chooses cell and turn of the field; cell 0 = auto. The grid is turned
+// grid chooses cell and turn of the field; a cell of 0 is the automatic one. The grid is turned
 // against the pattern's own walls: over an aligned one a flat wall lies between
 // the same two columns all along, and every figure is biased by part of a cell.
-func (c *Scene) grid(cell float64) (dexel.Grid, error) {
+func (c *Scene) grid(o Options) (dexel.Grid, error) {
+	cell := o.Resolution
 	given := cell > 0
 	yaw, w, l := c.turn()
 	if cell < 0 || math.IsNaN(cell) || math.IsInf(cell, 0) {
@@ -31,6 +32,9 @@ func (c *Scene) grid(cell float64) (dexel.Grid, error) {
 	auto := c.autoCell(w, l)
 	if cell == 0 {
 		cell = auto
+	}
+	if o.Coarser > 0 {
+		cell *= o.Coarser
 	}
 	if n := (w/cell + 5) * (l/cell + 5); n > maxColumns {
 		if given {

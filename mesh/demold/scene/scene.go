@@ -60,6 +60,7 @@ type Options struct {
 	Clay       *float64 // height of the clay fillet; nil = ClayDefault
 	Ignore     *float64 // undercuts shallower than this are noise; nil = DefaultIgnore
 	Resolution float64  // cell of the column field; 0 = auto
+	Coarser    float64  // makes the cells so many times as wide, for a look that is only compared; 0 = 1
 }
 
 // Scene is a solid in a mold of a kind, to be lifted along Up. Lengths in mm;
@@ -107,7 +108,7 @@ func New(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Scene, e
 	if err := c.settle(o); err != nil {
 		return nil, err
 	}
-	g, err := c.grid(o.Resolution)
+	g, err := c.grid(o)
 	if err != nil {
 		return nil, err
 	}
@@ -127,7 +128,7 @@ func (c *Scene) Answers(s *solid.Solid, up mesh.Vec, o Options) bool {
 		o.Mold = Block
 	}
 	return c.Solid != nil && c.Solid == s && (c.Up == up || c.Up == up.Unit()) && c.Mold == o.Mold &&
-		c.asked.Resolution == o.Resolution && same(c.asked.Clay, o.Clay) && same(c.asked.Ignore, o.Ignore)
+		c.asked.Resolution == o.Resolution && c.asked.Coarser == o.Coarser && same(c.asked.Clay, o.Clay) && same(c.asked.Ignore, o.Ignore)
 }
 
 // Asked is what the scene was made with.

@@ -1,0 +1,145 @@
+package estimate
+
+import (
+	"moldtally/boxfit"
+	"moldtally/estimate/labor"
+	"moldtally/estimate/material"
+	"moldtally/estimate/rubber"
+	"moldtally/mesh/demold"
+	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
+)
+
+// Gates that a method has to pass, beside those of its verdict and its stops.
+const (
+	// mostBlock is what a block may weigh, g, for one pair of hands: common
+	// practice, no source.
+	mostBlock = 12 * unit.Kilogram
+	// lowRelief is the share of its width under which a pattern is a relief: its
+	// block grows with the plan and not with the height, and goes by the price.
+	// Judgement of this program.
+	lowRelief = 0.2
+	// mostCut is the largest pattern, mm, that is poured all round and cut out:
+	// common practice, no source.
+	mostCut = 200.0
+)
+
+// Gate is a reason why a method is not for a pattern. Which figures it has goes by
+// what it is about; the others are 0.
+type Gate struct {
+	By         GateBy
+	Size, Most unit.Length
+	Mass       unit.Mass
+	Seam       bool
+}
+
+// GateBy is what a method fails by.
+type GateBy int
+
+// The gates.
+const (
+	CoverTooThick GateBy = iota // the walls that a block this large wants
+	BlockTooHeavy               // a block's rubber
+	CutTooLarge                 // a pattern too large to be cut out of rubber
+	HarmsOriginal               // an irreplaceable pattern
+	BoxIsAsked                  // a container was given, and a blanket has none
+	BrittleUnder                // a pattern that cannot bear to be packed in clay
+	FoamOpensSlit               // rising foam forces a slit open
+	NoHardness                  // the casting asks for a firmer rubber than lets go
+)
+
+// Stopped is a stop that no answer of the user's settles.
+type Stopped struct{ Of finding.Finding }
+
+// ends are the stops that end a method: what no answer of the user's settles.
+var ends = map[finding.Code]bool{
+	CodeStrain: true, CodeTooHot: true, CodeFood: true,
+	boxfit.CodeSmall: true,
+}
+
+// gates lists what a method fails by: it does not let go, its rubber does not
+// suit, it does not fit, it is not for a pattern of this size or kind.
+func (k *known) gates(m *method, work labor.Reckoned) (out []finding.Remark) {
+	j := k.job
+	fail := func(g Gate) { out = append(out, finding.Remark{Facts: g}) }
+	if !m.letsGo() {
+		out = append(out, m.verdict.Because...)
+	}
+	for _, f := range m.findings {
+		if f.Severity == finding.Stop && ends[f.Code] {
+			out = append(out, finding.Remark{Facts: Stopped{f}})
+		}
+	}
+	l, w := m.pose.Rect[0], m.pose.Rect[1]
+	switch m.way.Mold {
+	case demold.Block:
+		relief := m.pose.Height < lowRelief*w
+		if c := boxfit.CoverWanted(l, w); c > boxfit.CoverMost && !relief {
+			fail(Gate{By: CoverTooThick, Size: unit.Length(c), Most: boxfit.CoverMost})
+		}
+		if g := unit.Mass(m.mix.mix.Mass); g > mostBlock && !relief {
+			fail(Gate{By: BlockTooHeavy, Mass: g})
+		}
+		if m.way.Slit && j.foams() {
+			fail(Gate{By: FoamOpensSlit})
+		}
+	case demold.Cut:
+		if size := k.longest(); size > mostCut {
+			fail(Gate{By: CutTooLarge, Size: unit.Length(size), Most: mostCut})
+		}
+		if j.foams() {
+			fail(Gate{By: FoamOpensSlit})
+		}
+	case demold.Blanket: // brushed, it is not
+		if j.pattern != nil && j.pattern.Delicate {
+			fail(Gate{By: BrittleUnder})
+		}
+	}
+	if j.boxed() && m.fit.Kind == boxfit.Mother {
+		fail(Gate{By: BoxIsAsked})
+	}
+	if c := m.need.Conflict; c != nil && m.need.Empty() && j.foams() {
+		fail(Gate{By: NoHardness})
+	}
+	if work.Endangers {
+		fail(Gate{By: HarmsOriginal})
+	}
+	return out
+}
+
+// letsGo reports whether a way comes off by its own verdict.
+func (t *trial) letsGo() bool {
+	switch a := t.verdict.Answer; t.way.Mold {
+	case demold.TwoPart:
+		return a == MakeTwoParts
+	case demold.Block:
+		return a.Whole() && !t.way.Slit || a == SlitIt && t.way.Slit
+	case demold.Cut:
+		n := t.shape.Strip()
+		return a == SlitIt && t.report.Seam != nil && t.report.Seam.Path != nil && n.Value != nil && *n.Value <= rubber.MostComfortable
+	default: // a blanket is slit, or made in two halves, as it needs
+		return a != Locked && !(a == MakeTwoParts && !t.parts())
+	}
+}
+
+// parts reports whether two halves let go.
+func (t *trial) parts() bool {
+	ok, _ := t.judged.parts()
+	return ok
+}
+
+// foams reports whether rising foam is cast.
+func (j *resolved) foams() bool { return j.cast != nil && j.cast.Kind == material.FoamKind }
+
+// resins reports whether a liquid resin is cast, which the by-products of a fresh
+// tin-cure mold keep from curing.
+func (j *resolved) resins() bool {
+	if j.cast == nil {
+		return false
+	}
+	switch j.cast.Kind {
+	case material.TwoPart, material.Catalysed, material.ColdCast:
+		return true
+	}
+	return false
+}

@@ -1,0 +1,155 @@
+package words
+
+import (
+	"math"
+
+	"moldtally/estimate"
+	"moldtally/estimate/labor"
+	"moldtally/mesh/demold"
+	"moldtally/mesh/finding"
+)
+
+// MethodName is what a mold maker calls a way to mold a pattern.
+func MethodName(m demold.Mold, slit bool) string {
+	switch m {
+	case demold.Block:
+		if slit {
+			return "a block slit at the back"
+		}
+		return "a block in one piece"
+	case demold.Cut:
+		return "a mold poured all round and cut open"
+	case demold.TwoPart:
+		return "two keyed halves"
+	case demold.Blanket:
+		return "a poured blanket under a mother mold"
+	}
+	return "a brushed blanket under a mother mold"
+}
+
+var methodFindings = findings{
+	estimate.CodeUnfit: tells(func(v voice, u estimate.Unfit) Told {
+		return Told{MethodName(u.Mold, u.Slit) + " is not for this pattern: " + v.all(u.Fails), "as asked, it does not come out, or not as it should", "leave the kind of mold open and see which one is planned, or change what stands in the way"}
+	}),
+	estimate.CodeNoMethod: tells(func(v voice, u estimate.Unfit) Told {
+		return Told{"no kind of mold works for this pattern as it is; " + MethodName(u.Mold, u.Slit) + " fails by least: " + v.all(u.Fails), "there is nothing to weigh or to price", "fill or plug what holds the rubber, divide the pattern, turn it another way up, or change what is cast"}
+	}),
+}
+
+// all joins remarks.
+func (v voice) all(list []finding.Remark) string {
+	out := make([]string, len(list))
+	for i, r := range list {
+		out[i] = v.say(r)
+	}
+	return listed(out...)
+}
+
+var methodRemarks = []saying{
+	says(func(v voice, g estimate.Gate) string {
+		switch g.By {
+		case estimate.CoverTooThick:
+			return "it is so large that its rubber would have to be " + v.mm(g.Size, fixed(0)) + " thick at the sides; past " + v.mm(g.Most, fixed(0)) + " a coat under a mother mold does better"
+		case estimate.BlockTooHeavy:
+			return v.kilograms(g.Mass, fixed(0)) + " of rubber in one piece: too heavy to handle, and too dear"
+		case estimate.CutTooLarge:
+			return "at " + v.mm(g.Size, fixed(0)) + " it is too large to be cut out of rubber poured all round: " + v.mm(g.Most, fixed(0)) + " is the usual most"
+		case estimate.HarmsOriginal:
+			return "it puts a pattern that cannot be replaced at risk"
+		case estimate.BoxIsAsked:
+			return "a container was asked for, and a blanket has none"
+		case estimate.BrittleUnder:
+			return "the pattern is too delicate to be packed in clay"
+		case estimate.FoamOpensSlit:
+			return "rising foam forces a cut open"
+		}
+		return "what is cast asks for a firmer rubber than lets go of the pattern"
+	}),
+	says(func(v voice, s estimate.Stopped) string {
+		t := allFindings[s.Of.Code]
+		if t.tell == nil {
+			return string(s.Of.Code)
+		}
+		return t.tell(v, s.Of.Facts).Summary
+	}),
+	says(func(v voice, h estimate.Hazard) string {
+		risk := [...]string{labor.NoRisk: "", labor.Cleaning: "the pattern has to be cleaned", labor.Prying: "a hard peel", labor.Blade: "a blade near the pattern", labor.Damage: "damage to the pattern is to be expected"}[h.Risk]
+		seam := [...]string{labor.NoSeam: "no seam", labor.AtBase: "a seam at the base", labor.AtBack: "a fine line at the back", labor.AllRound: "a line all round", labor.AcrossFace: "a line across the face that shows"}[h.Seam]
+		return listed(risk, seam)
+	}),
+	says(func(v voice, w estimate.Weighed) string { return v.weighed(w) }),
+}
+
+// listed joins what is not empty.
+func listed(parts ...string) (s string) {
+	for _, p := range parts {
+		if s != "" && p != "" {
+			s += "; "
+		}
+		s += p
+	}
+	return s
+}
+
+// weighed is why a method was chosen, and what the next would change.
+func (v voice) weighed(w estimate.Weighed) string {
+	s := MethodName(w.First.Mold, w.First.Slit)
+	switch w.Why {
+	case estimate.ByPinned:
+		s += ", as asked"
+	case estimate.ByOnlyOne:
+		s += ": nothing else works"
+	case estimate.ByPrice:
+		s += ": it costs least"
+		if w.Risked {
+			s += ", with what it risks of the pattern reckoned in"
+		}
+	case estimate.BySteps:
+		s += ": it costs about as much as the cheapest, in fewer steps"
+	default:
+		s += ": nothing lets go as it should, and this fails by least"
+	}
+	o := w.Second
+	if o == nil {
+		return s
+	}
+	s += "; next comes " + MethodName(o.Mold, o.Slit) + ", " + v.than(w.First, *o)
+	return s
+}
+
+// than is what a second method would change against the first.
+func (v voice) than(a, b estimate.Offered) string {
+	cost := "about the same cost"
+	switch k := b.Cost / a.Cost; {
+	case !(a.Cost > 0):
+		cost = "its cost is not known"
+	case k > 1.02:
+		cost = percent(math.Round(100*(k-1))/100) + " dearer"
+	case k < 0.98:
+		cost = percent(math.Round(100*(1-k))/100) + " cheaper"
+	}
+	out := cost
+	switch d := b.Days.High - a.Days.High; {
+	case d == 1:
+		out += ", a day longer"
+	case d > 1:
+		out += ", " + whole(d) + " days longer"
+	case d == -1:
+		out += ", a day sooner"
+	case d < -1:
+		out += ", " + whole(-d) + " days sooner"
+	}
+	switch {
+	case b.Risk > a.Risk:
+		out += ", more risk to the pattern"
+	case b.Risk < a.Risk:
+		out += ", less risk to the pattern"
+	}
+	switch {
+	case b.Seam > a.Seam:
+		out += ", a worse seam"
+	case b.Seam < a.Seam:
+		out += ", a finer seam"
+	}
+	return out
+}
