@@ -68,7 +68,12 @@ func floatOf(a *money.Amount) *float64 {
 }
 
 // shellMass is the mass of a method's mother mold, g; 0 = it has none.
-func (m *method) shellMass() float64 { return 0 }
+func (m *method) shellMass() float64 {
+	if s := m.fit.Shell; s != nil {
+		return s.Mass
+	}
+	return 0
+}
 
 // laborOf is a method as labor counts it.
 func (k *known) laborOf(m *method) labor.Work {
@@ -79,6 +84,9 @@ func (k *known) laborOf(m *method) labor.Work {
 		Own: j.shop.Prices.hours()}
 	if p := m.report.Parting; p != nil && p.Flatness != nil {
 		w.Flatness = *p.Flatness
+	}
+	if s := m.fit.Shell; s != nil {
+		w.Pieces, w.Laminate = len(s.Pieces), s.Material == boxfit.Laminate
 	}
 	switch m.fit.Kind {
 	case boxfit.Polygon:

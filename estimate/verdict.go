@@ -142,8 +142,10 @@ func (j judged) slit() Verdict {
 	case v.Answer.Whole():
 		v.Answer = SlitIt
 	case v.Answer != SlitIt:
-	case j.Shape.Stretch == nil, n.Hoop && n.Value != nil && *n.Value > rubber.MostEver*1.005, // as facets go
-		j.wide() > 0 && !j.Mold.Coated(): // a coat leaves a wide opening open
+	case j.Shape.Stretch == nil:
+		v.Answer = MakeTwoParts
+	case j.Mold.Coated(): // slit, it opens like a coat, and leaves wide openings open
+	case n.Hoop && n.Value != nil && *n.Value > rubber.MostEver*1.005, j.wide() > 0: // as facets go
 		v.Answer = MakeTwoParts
 	}
 	return v
