@@ -95,18 +95,22 @@ type Bow struct {
 	By, Allowed unit.Length
 	Brace       *Brace // what holds it; nil = nothing within reason
 	Enough      bool   // the brace is all it needs
-	// Stiffer is a board that holds with a strap; "" = none in stock.
+	// Stiffer is a board that holds, under a batten if one is named; "" = none in
+	// stock.
 	Stiffer          string
 	StifferThickness unit.Length
+	StifferUnder     Batten
 }
 
-// Brace is what keeps a wall from bowing: a strap or batten along the rim, and
-// ribs where there are any.
+// Brace is what keeps a wall from bowing: a batten along the rim, and upright ribs
+// where there are any. A strap is none: round flat sides it bears on the corners
+// alone.
 type Brace struct {
-	Walls unit.Length // width of the walls that need it
-	Ribs  int
-	Every unit.Length // between ribs
-	Bow   unit.Length // what is left
+	Batten Batten
+	Walls  unit.Length // width of the walls that need it
+	Ribs   int
+	Every  unit.Length // between ribs
+	Bow    unit.Length // what is left
 	// Trough says that upright braces stand between sides and base, with no strap.
 	Trough bool
 }

@@ -154,7 +154,7 @@ func (p *planner) fill(f *Fit, w *walls, rim float64) {
 		f.Seam += f.FillHeight // slit along its length, so that it comes off
 	}
 	p.forces(f, w)
-	p.bow(f, w)
+	p.bow(f, w, rim)
 	p.cut(f, w, rim)
 	p.hoop(f, w)
 	p.lift(f)

@@ -19,20 +19,25 @@ const (
 	supported edge = iota // held in place, free to turn
 	clamped               // held in place and in direction
 	free
+	battened // free but for a beam along it, held at the corners
 )
 
 // plate is a wall: width a between its supported upright edges, height h.
-// The load at height y above the bottom is c0 + c1·y.
+// The load at height y above the bottom is c0 + c1·y up to the liquid's level, where
+// it is 0; above the level there is none.
 type plate struct {
 	a, h        float64
 	nu          float64 // Poisson's ratio
 	bottom, top edge
+	rim         float64 // of a battened edge: the beam's stiffness E·I over the plate's D, mm
 	c0, c1      float64
+	level       float64 // of the liquid; 0 = the load goes on to the top
 	terms       []plateTerm
+	count       int // of terms; 0 = plateTerms
 }
 
-// plateTerm is one sine across the width: W(y) = Σ c[i]·φi(y) + f·(c0 + c1·y),
-// for a plate of stiffness D = 1.
+// plateTerm is one sine across the width: W(y) = Σ c[i]·φi(y) + what the load does
+// far from the edges, for a plate of stiffness D = 1.
 type plateTerm struct {
 	m, k, f float64
 	c       [4]float64
@@ -64,6 +69,29 @@ func (p *plate) basis(i int, k, y float64) [4]float64 {
 	return d
 }
 
+// loaded is a solution under the load, and its first three derivatives, at y: f·(c0 +
+// c1·y) below the level, nothing above, and at the level what joins the two
+// smoothly, which falls away from it on both sides: with r the distance from the
+// level, (-3s/4k)·(1 + kr/3)·e^(-kr), s the step in slope there.
+func (p *plate) loaded(t *plateTerm, y float64) [4]float64 {
+	d := [4]float64{t.f * (p.c0 + p.c1*y), t.f * p.c1, 0, 0}
+	if p.level <= 0 || p.level >= p.h {
+		return d
+	}
+	r, side := p.level-y, -1.0
+	if r < 0 {
+		d, r, side = [4]float64{}, -r, 1
+	}
+	k := t.k
+	b := -t.f * p.c1 / (4 * k)
+	a, e := 3*b, math.Exp(-k*r)
+	d[0] += (a + b*k*r) * e
+	d[1] += side * k * (b - a - b*k*r) * e
+	d[2] += k * k * (a - 2*b + b*k*r) * e
+	d[3] += side * k * k * k * (3*b - a - b*k*r) * e
+	return d
+}
+
 // rows returns the two conditions at an edge as functions of (w, w', w”, w”').
 func (p *plate) rows(e edge, k float64) [2][4]float64 {
 	switch e {
@@ -71,6 +99,8 @@ func (p *plate) rows(e edge, k float64) [2][4]float64 {
 		return [2][4]float64{{1, 0, 0, 0}, {0, 1, 0, 0}}
 	case free: // no moment, no shear (Kirchhoff)
 		return [2][4]float64{{-p.nu * k * k, 0, 1, 0}, {0, -(2 - p.nu) * k * k, 0, 1}}
+	case battened: // no moment; its shear is what bends the beam: D·V = E·I·k⁴·w
+		return [2][4]float64{{-p.nu * k * k, 0, 1, 0}, {-p.rim * k * k * k * k, -(2 - p.nu) * k * k, 0, 1}}
 	}
 	return [2][4]float64{{1, 0, 0, 0}, {0, 0, 1, 0}}
 }
@@ -78,7 +108,11 @@ func (p *plate) rows(e edge, k float64) [2][4]float64 {
 // solve finds the coefficients of each term.
 func (p *plate) solve() {
 	p.terms = p.terms[:0]
-	for n := range plateTerms {
+	count := p.count
+	if count == 0 {
+		count = plateTerms
+	}
+	for n := range count {
 		t := plateTerm{m: float64(2*n + 1)}
 		t.k = t.m * math.Pi / p.a
 		t.f = 4 / (t.m * math.Pi * t.k * t.k * t.k * t.k)
@@ -88,7 +122,7 @@ func (p *plate) solve() {
 			if side == 1 {
 				e = p.top
 			}
-			part := [4]float64{t.f * (p.c0 + p.c1*y), t.f * p.c1, 0, 0}
+			part := p.loaded(&t, y)
 			for r, row := range p.rows(e, t.k) {
 				q := &sys[2*side+r]
 				for i := range 4 {
@@ -150,57 +184,41 @@ func gauss4(a [4][5]float64) (x [4]float64) {
 	return x
 }
 
-// at returns, at the middle of the width and height y, the deflection for
-// D = 1 and the bending moments along the width (mx) and the height (my).
-func (p *plate) at(y float64) (w, mx, my float64) {
-	for _, t := range p.terms {
-		d := [4]float64{t.f * (p.c0 + p.c1*y), t.f * p.c1, 0, 0}
-		for i, c := range t.c {
-			b := p.basis(i, t.k, y)
-			for j := range d {
-				d[j] += c * b[j]
-			}
-		}
-		s := 1.0
+// deflection is that at the middle of the width and height y, for D = 1.
+func (p *plate) deflection(y float64) (w float64) {
+	for i := range p.terms {
+		t := &p.terms[i]
+		up, down := t.k*y, t.k*(p.h-y)
+		v := p.loaded(t, y)[0] + (t.c[0]+t.c[1]*up)*math.Exp(-up) + (t.c[2]+t.c[3]*down)*math.Exp(-down)
 		if int(t.m)%4 == 3 {
-			s = -1 // sin(mπ/2)
+			v = -v // sin(mπ/2)
 		}
-		w += s * d[0]
-		mx += s * (t.k*t.k*d[0] - p.nu*d[2])
-		my += s * (p.nu*t.k*t.k*d[0] - d[2])
+		w += v
 	}
-	return w, mx, my
+	return w
 }
 
-// most returns the largest deflection on the middle line and where it is, and
-// the largest moments, for D = 1.
-func (p *plate) most() (w, y, mx, my float64) {
-	const n = 100
+// deepest is the largest deflection on the middle line, for D = 1.
+func (p *plate) deepest() (w float64) {
+	const n = 24
+	at := 0.0
 	for i := 0; i <= n; i++ {
-		v := p.h * float64(i) / n
-		a, b, c := p.at(v)
-		if a > w {
-			w, y = a, v
+		y := p.h * float64(i) / n
+		if v := p.deflection(y); v > w {
+			w, at = v, y
 		}
-		mx, my = max(mx, b), max(my, c)
 	}
-	// Golden section round the best sample.
-	lo, hi := max(0, y-p.h/n), min(p.h, y+p.h/n)
-	const g = 0.6180339887498949
-	for range 40 {
+	lo, hi := max(0, at-p.h/n), min(p.h, at+p.h/n)
+	const g = 0.6180339887498949 // golden section round the best sample
+	for range 16 {
 		a, b := hi-g*(hi-lo), lo+g*(hi-lo)
-		wa, _, _ := p.at(a)
-		wb, _, _ := p.at(b)
-		if wa > wb {
+		if p.deflection(a) > p.deflection(b) {
 			hi = b
 		} else {
 			lo = a
 		}
 	}
-	if v, _, _ := p.at((lo + hi) / 2); v > w {
-		w, y = v, (lo+hi)/2
-	}
-	return w, y, mx, my
+	return max(w, p.deflection((lo+hi)/2))
 }
 
 // boardPoisson is Poisson's ratio of box boards (common practice for wood
@@ -210,19 +228,24 @@ const boardPoisson = 0.3
 // stiffness returns a plate's D in N·mm from E in GPa and thickness in mm.
 func stiffness(e, t, nu float64) float64 { return e * 1000 * t * t * t / (12 * (1 - nu*nu)) }
 
-// wallBow returns the largest bow, mm, of a wall of width a and height h (mm)
-// under liquid of density sg up to its top, its upright edges and its bottom
-// supported and its top as given, for a board of E (GPa) and thickness t (mm).
+// wall is a wall of a box: width a, height h, with liquid of density sg up to a
+// level against it; of a board of modulus e, GPa, and thickness t. Lengths mm.
+type wall struct{ a, h, level, sg, e, t float64 }
+
+// bow is the largest bow, mm, with the wall's upright edges and its bottom held and
+// its top as given; ei is the stiffness of the batten along a battened one, N·mm².
 // No creep is added.
-func wallBow(a, h, sg, e, t float64, top edge) float64 {
-	if a <= 0 || h <= 0 {
+func (w wall) bow(top edge, ei float64) float64 {
+	if w.a <= 0 || w.h <= 0 || w.level <= 0 {
 		return 0
 	}
-	q0 := headPressure(sg, h) / 1000 // kPa = 1000 N/m² = 0.001 N/mm²
-	p := plate{a: a, h: h, nu: boardPoisson, top: top, c0: q0, c1: -q0 / h}
+	d := stiffness(w.e, w.t, boardPoisson)
+	q0 := headPressure(w.sg, w.level) / 1000 // kPa = 1000 N/m² = 0.001 N/mm²
+	p := plate{a: w.a, h: max(w.h, w.level), level: w.level, nu: boardPoisson, top: top, rim: ei / d, c0: q0, c1: -q0 / w.level}
+	// A dozen sines leave a part in a million; a long low wall needs more.
+	p.count = min(plateTerms, max(12, int(6*w.a/p.h)))
 	p.solve()
-	w, _, _, _ := p.most()
-	return w / stiffness(e, t, boardPoisson)
+	return p.deepest() / d
 }
 
 // headPressure returns the pressure under a depth h (mm) of liquid, kPa.

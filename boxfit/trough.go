@@ -70,24 +70,23 @@ func bays(length float64) int { return max(1, int(math.Ceil(length/bracesEvery-1
 
 // bowOfTrough works out how far a trough's sides bow between their braces, which
 // stand closer where the board asks for it.
-func (p *planner) bowOfTrough(f *Fit, w *walls) {
+func (p *planner) bowOfTrough(f *Fit, w *walls, rim float64) {
 	b := p.board
 	h, _ := p.poured(f)
 	first := bays(w.length)
+	side := func(t BoardStock, a float64) wall { return wall{a, rim, h, p.sg, t.ELow, t.Thickness} }
 	for n := first; n <= first+ribsMost; n++ {
 		span := w.length / float64(n)
-		v := wallBow(span, h, p.sg, b.ELow, b.Thickness, free)
-		if v > b.Thickness/2 || v*b.Creep > allowedBow(span) {
-			continue
+		if bow, _, ok := side(b, span).held(Batten{}, b.Creep); ok {
+			f.BoardBow = &bow
+			f.Brace = &Brace{Walls: unit.Length(w.length), Ribs: n - 1, Every: unit.Length(span), Bow: unit.Length(bow), Trough: true}
+			return
 		}
-		f.BoardBow = new(v * b.Creep)
-		f.Brace = &Brace{Walls: unit.Length(w.length), Ribs: n - 1, Every: unit.Length(span), Bow: unit.Length(v * b.Creep), Trough: true}
-		return
 	}
-	x := Bow{Board: b.Name, Width: unit.Length(w.length / float64(first)), Head: unit.Length(h), Unknown: true, Allowed: unit.Length(allowedBow(w.length / float64(first)))}
-	if t, ok := stiffEnough(w.length/float64(first), h, p.sg); ok {
-		x.Stiffer, x.StifferThickness = t.Name, unit.Length(t.Thickness)
-	}
+	span := w.length / float64(first)
+	open, known, _ := side(b, span).held(Batten{}, b.Creep)
+	x := Bow{Board: b.Name, Width: unit.Length(span), Head: unit.Length(h), Unknown: !known, By: unit.Length(open), Allowed: unit.Length(allowedBow(span))}
+	p.stiffer(&x, func(t BoardStock) wall { return side(t, span) })
 	f.Findings.Add(finding.Finding{Code: CodeBow, Severity: finding.Stop, Facts: x})
 }
 

@@ -26,7 +26,7 @@ func TestTroughOfARail(t *testing.T) {
 		t.Errorf("%v kg of rubber, want 10.263", kg)
 	}
 	// Four lengths of 306 mm between braces.
-	if b := f.Brace; b == nil || b.Ribs != 3 || !near(float64(b.Every), 306, 1e-9) || f.BoardBow == nil || !near(*f.BoardBow, wallBow(306, 92, 1.12, 3.59, 12, free)*1.5, 1e-9) {
+	if b := f.Brace; b == nil || b.Ribs != 3 || !near(float64(b.Every), 306, 1e-9) || f.BoardBow == nil || !near(*f.BoardBow, wall{306, 102, 92, 1.12, 3.59, 12}.bow(free, 0)*1.5, 1e-9) {
 		t.Errorf("brace %+v, bow %v", f.Brace, f.BoardBow)
 	}
 	want := []Board{

@@ -94,7 +94,7 @@ func samplePlanned() *estimate.Plan {
 		Container: &boxfit.Fit{Kind: boxfit.Box, Mold: "block", Interior: &[3]float64{105, 105, 165}, Wall: 12.5, Over: 12, Under: 0,
 			FillHeight: 154.3, Capacity: 1701157.5, Thinnest: 11.8, ThinnestAt: &[3]float64{40, 0, 75},
 			Boards: []boxfit.Board{{Part: boxfit.Part{Role: boxfit.LongSide, Stock: "melamine-12"}, Count: 2, Length: 129, Width: 165, Thickness: 12}, {Part: boxfit.Part{Role: boxfit.ShortSide, Stock: "melamine-12"}, Count: 2, Length: 105, Width: 165, Thickness: 12}, {Part: boxfit.Part{Role: boxfit.BaseBoard, Stock: "melamine-12"}, Count: 1, Length: 189, Width: 189, Thickness: 12}},
-			Seam:   1080, HoldDown: ptr(3.02), HoldDownMargin: ptr(6.04), FloorPressure: 1.69, WallForce: 13.7, BoardBow: ptr(0.021), Brace: &boxfit.Brace{Walls: 120, Bow: 0.2},
+			Seam:   1080, HoldDown: ptr(3.02), HoldDownMargin: ptr(6.04), FloorPressure: 1.69, WallForce: 13.7, BoardBow: ptr(0.2), Brace: &boxfit.Brace{Batten: boxfit.Batten{Thick: 19, Wide: 38}, Walls: 120, Bow: 0.2},
 			LiftMass: ptr(3120.0),
 			Options: []boxfit.Option{
 				{Mold: "block", Container: "sleeve, 110 mm drain pipe", Volume: 871000, Mass: ptr(958.0), Cost: ptr(25.1)},

@@ -13,7 +13,7 @@ var containerFindings = findings{
 		}
 		hint := "use a thicker or stiffer board"
 		if f.Stiffer != "" {
-			hint = "use a stiffer board: " + f.Stiffer + ", " + v.mm(f.StifferThickness, rule) + " thick, holds with a strap round the rim"
+			hint = "use a stiffer board: " + f.Stiffer + ", " + v.mm(f.StifferThickness, rule) + " thick, holds" + v.under(f.StifferUnder)
 		}
 		if f.Enough {
 			hint = v.brace(*f.Brace)
@@ -227,14 +227,33 @@ func (v voice) brace(b boxfit.Brace) string {
 	if b.Trough {
 		return "stand an upright brace every " + v.mm(b.Every, rule) + " outside of each side, screwed to side and base: the bow between them is " + v.mm(b.Bow, rule)
 	}
-	walls := " the " + v.mm(b.Walls, rule) + " walls: the bow "
+	walls := " the " + v.mm(b.Walls, rule) + " walls"
+	left := ": the bow falls to " + v.mm(b.Bow, rule)
+	rim := "screw " + v.batten(b.Batten) + " along the rim of" + walls + ", from corner to corner"
 	switch b.Ribs {
 	case 0:
-		return "strap the box round its top edge, or clamp a stiff batten along the rim of" + walls + "falls to " + v.mm(b.Bow, rule)
+		return rim + left
 	case 1:
-		return "strap the rim and screw a stiff upright rib at mid-length to the outside of" + walls + "between them falls to " + v.mm(b.Bow, rule)
+		return rim + ", and a stiff upright rib at mid-length to their outside" + left
 	}
-	return "strap the rim and screw " + whole(b.Ribs) + " stiff upright ribs, one every " + v.mm(b.Every, rule) + ", to the outside of" + walls + "between them falls to " + v.mm(b.Bow, rule)
+	return rim + ", and " + whole(b.Ribs) + " stiff upright ribs, one every " + v.mm(b.Every, rule) + ", to their outside" + left
+}
+
+// batten is a batten by its section, and how it lies.
+func (v voice) batten(b boxfit.Batten) string {
+	how := "flat"
+	if b.OnEdge {
+		how = "on edge"
+	}
+	return "a batten of " + v.span(b.Thick, " × ", b.Wide, rule) + ", " + how + ","
+}
+
+// under is what else a board needs to hold.
+func (v voice) under(b boxfit.Batten) string {
+	if b == (boxfit.Batten{}) {
+		return " by itself"
+	}
+	return " under " + v.batten(b) + " along its rim"
 }
 
 func (v voice) thinOwn(f boxfit.OwnThin) string {

@@ -3,15 +3,15 @@ package words
 import "moldtally/boxfit"
 
 var (
-	exampleBrace  = boxfit.Brace{Walls: 300, Ribs: 2, Every: 100, Bow: 0.21}
+	exampleBrace  = boxfit.Brace{Batten: boxfit.Batten{Thick: 19, Wide: 38}, Walls: 300, Ribs: 2, Every: 100, Bow: 0.21}
 	exampleInside = boxfit.Inside{Length: 105.2, Width: 81, Height: 140.1}
 )
 
 var containerExamples = examples{
 	boxfit.CodeBow: {
-		boxfit.Bow{Board: "hdpe-12", Width: 300, Head: 200, By: 0.85, Allowed: 0.5, Enough: true, Brace: &boxfit.Brace{Walls: 300, Bow: 0.21}},
-		boxfit.Bow{Board: "acrylic-3", Width: 300, Head: 200, Unknown: true, Brace: &exampleBrace, Stiffer: "mdf-18", StifferThickness: 18},
-		boxfit.Bow{Board: "foam-core-5", Width: 300, Head: 200, Unknown: true},
+		boxfit.Bow{Board: "hdpe-12", Width: 300, Head: 200, By: 0.85, Allowed: 0.5, Enough: true, Brace: &boxfit.Brace{Batten: boxfit.Batten{Thick: 19, Wide: 38, OnEdge: true}, Walls: 300, Bow: 0.21}},
+		boxfit.Bow{Board: "acrylic-3", Width: 300, Head: 200, Unknown: true, Brace: &exampleBrace, Stiffer: "mdf-18", StifferThickness: 18, StifferUnder: boxfit.Batten{Thick: 38, Wide: 89, OnEdge: true}},
+		boxfit.Bow{Board: "foam-core-5", Width: 300, Head: 200, Unknown: true, Stiffer: "mdf-12", StifferThickness: 12},
 	},
 	boxfit.CodeThin: {
 		boxfit.Thin{Thinnest: 4, Usual: 9.5},
@@ -52,7 +52,7 @@ var containerExamples = examples{
 }
 
 var containerExampleRemarks = []any{
-	boxfit.Brace{Walls: 300, Bow: 0.21}, boxfit.Brace{Walls: 300, Ribs: 1, Every: 150, Bow: 0.21}, exampleBrace,
+	boxfit.Brace{Batten: boxfit.Batten{Thick: 19, Wide: 38, OnEdge: true}, Walls: 300, Bow: 0.21}, boxfit.Brace{Batten: boxfit.Batten{Thick: 19, Wide: 38, OnEdge: true}, Walls: 300, Ribs: 1, Every: 150, Bow: 0.21}, exampleBrace,
 	boxfit.Brace{Walls: 1220, Ribs: 3, Every: 305, Bow: 0.08, Trough: true}, boxfit.Reason{Why: boxfit.BecauseLong},
 	boxfit.Part{Role: boxfit.TroughSide, Stock: "mdf-12"}, boxfit.Part{Role: boxfit.StopEnd, Stock: "mdf-12"}, boxfit.Part{Role: boxfit.TroughBrace, Stock: "mdf-12"},
 	boxfit.Reason{Why: boxfit.BecauseAsked}, boxfit.Reason{Why: boxfit.BecauseOwn, Than: boxfit.Sleeve}, boxfit.Reason{Why: boxfit.BecausePlain},
