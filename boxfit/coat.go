@@ -19,7 +19,7 @@ import (
 func sizeClass(largest float64) int {
 	class := 0
 	for _, to := range [...]float64{150, 300, 600} {
-		if largest > to {
+		if largest > to*(1+1e-9) {
 			class++
 		}
 	}
@@ -51,7 +51,7 @@ const (
 	// coatColumns and coatWork bound the columns, and how often one is touched: a
 	// large pattern with a thin coat is looked at on wider ones.
 	coatColumns = 1.2e6
-	coatWork    = 2.5e7
+	coatWork    = 1e7
 	// coatMemory is the most of the lattice, in heights, that is worked on at once.
 	coatMemory = 2 << 20
 	// CoatError is how far the volume of a coat may be off, as a share of it.

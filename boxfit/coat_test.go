@@ -91,3 +91,12 @@ func BenchmarkCoat(b *testing.B) {
 		})
 	}
 }
+
+func BenchmarkBrushed(b *testing.B) {
+	s := sceneOf(b, shape.Icosphere(250, 6), upZ)
+	for b.Loop() {
+		if _, _, err := search(context.Background(), s, Request{Mold: "brushed"}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -43,10 +43,10 @@ type filling struct {
 // fillOut finds the mother mold's pieces: one that is lifted off where little has to
 // be filled, else two halves parted by an upright plane at the best of a few turns,
 // else sectors. The cheapest of pieces and rubber is taken, sg being the rubber's
-// density, g/cm³; of as cheap ones fewer pieces.
-func (c *coating) fillOut(ctx context.Context, sg float64) (filling, error) {
+// density, g/cm³, and class the pattern's size; of as cheap ones fewer pieces.
+func (c *coating) fillOut(ctx context.Context, sg float64, class int) (filling, error) {
 	best := c.lifted()
-	piece := pieceMinutes[sizeClass(c.s.largest())] / 60 * hourPrice
+	piece := pieceMinutes[class] / 60 * hourPrice
 	cost := func(f *filling) float64 {
 		return float64(len(f.draws))*piece + f.volume*sg*1e-6*rubberPrice
 	}

@@ -54,7 +54,7 @@ func newPlanner(s *scene, r *Request) (*planner, error) {
 	}
 	p.wall, p.over, p.under = or(r.Wall, p.rule), or(r.Over, p.rule), or(r.Under, p.rule)
 	if p.mold.Coated() {
-		p.rule = CoatRule(p.mold, s.largest())
+		p.rule = CoatRule(p.mold, p.largest())
 		p.wall = or(r.Coat, p.rule)
 	}
 	if p.mold.OnBoard() {
@@ -63,8 +63,13 @@ func newPlanner(s *scene, r *Request) (*planner, error) {
 	return p, nil
 }
 
-// largest is the pattern's largest size as it stands, mm.
-func (s *scene) largest() float64 { return max(s.rect.Length, s.height()) }
+// largest is the pattern's largest size, mm: as given, else as it stands.
+func (p *planner) largest() float64 {
+	if p.r.Longest > 0 {
+		return p.r.Longest
+	}
+	return max(p.s.rect.Length, p.s.height())
+}
 
 // start is a Fit with what all containers share.
 func (p *planner) start(w *walls) *Fit {

@@ -40,6 +40,7 @@ type Request struct {
 	// Irreplaceable says that no screw, glue or weight may come on the pattern.
 	Irreplaceable bool
 	Contact       float64 // the pattern's contact with the board, mm²; 0 = unknown
+	Longest       float64 // the pattern's largest size, mm; 0 = as it stands
 	CastSG        float64 // specific gravity of what is cast, for the shell; 0 = unknown
 	Copies        int     // castings wanted, for the shell
 	LiftExtra     float64 // further mass that is lifted with the mold, g

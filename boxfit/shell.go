@@ -94,7 +94,7 @@ func ShellMass(m ShellMaterial, area, thickness float64, plies int) float64 {
 // shell is the mother mold over a coat, in the pieces that it was filled out for.
 func (p *planner) shell(c *coating, fill *filling) *Shell {
 	s := p.s
-	class := sizeClass(s.largest())
+	class := sizeClass(p.largest())
 	area := c.met()
 	build := func(m ShellMaterial) *Shell {
 		x := &Shell{Material: m, Thickness: plasterThick[class], Flange: flangeWide[class]}

@@ -31,7 +31,7 @@ func (j *resolved) coat() *float64 {
 func (k *known) request(m demold.Mold, sg float64, mass *float64) boxfit.Request {
 	j, d := k.job, k.job.shop.Defaults
 	q := boxfit.Request{Mold: m, Container: j.Container, Inside: j.Inside, InsideTube: j.InsideTube,
-		Wall: j.Wall, Over: j.Over, Under: j.Under, Coat: j.coat(), Copies: j.Copies, Board: cmp.Or(j.Board, d.Board), Tube: cmp.Or(j.Tube, d.Tube),
+		Wall: j.Wall, Over: j.Over, Under: j.Under, Coat: j.coat(), Longest: k.longest(), Copies: j.Copies, Board: cmp.Or(j.Board, d.Board), Tube: cmp.Or(j.Tube, d.Tube),
 		RubberSG: sg, PatternMass: mass, Fixed: j.Fixed, Irreplaceable: j.Irreplaceable, Progress: k.o.Progress}
 	if j.Displaced != nil {
 		q.Displaced = new(unit.Exactly(unit.Volume(*j.Displaced)))

@@ -99,7 +99,7 @@ func (k *known) trial(w Way, l looks) *trial {
 	case w.Mold.Coated() && coat != nil:
 		t.wall = *coat
 	case w.Mold.Coated():
-		t.wall = boxfit.CoatRule(w.Mold, max(pose.Rect[0], pose.Height))
+		t.wall = boxfit.CoatRule(w.Mold, k.longest())
 	case k.job.Wall != nil:
 		t.wall = *k.job.Wall
 	default:

@@ -5,6 +5,7 @@ import (
 	"image/color"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"moldtally/boxfit"
@@ -233,7 +234,7 @@ func (p *picture) measures(x *panel, c *vessel) {
 		across(lo.x, hi.x)
 		if c.coat > 0 {
 			one, _ := p.label(c.coat)
-			p.small("blanket "+one, x.at(mesh.V((lo.x+hi.x)/2, 0, c.fill)).add(point{0, -8 * k}), fillEdge)
+			p.small("coat "+one, x.at(mesh.V((lo.x+hi.x)/2, 0, c.fill)).add(point{0, -8 * k}), fillEdge)
 			break
 		}
 		a, b := corner(lo.x, 0, c.fill), corner(hi.x, 0, c.fill)
@@ -339,7 +340,11 @@ func (p *picture) lift(x *panel) (low float64) {
 	case demold.Cut:
 		draw(60, -60, "pattern comes", "out this way,", "mold cut open")
 	case demold.Blanket, demold.Brushed:
-		draw(60, -60, "shell, then", "blanket lift", "this way")
+		if x := p.s.Fit.Shell; x != nil && len(x.Pieces) > 1 {
+			draw(60, -60, "shell off in "+strconv.Itoa(len(x.Pieces)), "pieces, rubber", "peels this way")
+		} else {
+			draw(60, -60, "shell, then", "rubber lift", "this way")
+		}
 	default:
 		draw(60, -60, "mold lifts", "this way")
 	}
