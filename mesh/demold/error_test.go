@@ -30,23 +30,24 @@ func TestStatedError(t *testing.T) {
 		name        string
 		m           *mesh.Mesh
 		mold        Mold
+		round       bool
 		depth, path float64
 	}{
-		{"mushroom", shape.Mushroom(30, 10, 10, 40, 192), Block, 20, 20},
-		{"flat and wide", shape.Mushroom(200, 3, 180, 4, 384), Block, 20, 20},
-		{"long and low", shape.Dovetail(20, 30, 15, 1000), Block, 5, 5},
-		{"tall and thin", shape.Mushroom(5, 10, 3, 400, 192), Block, 2, 2},
-		{"leaning post", shape.LeaningPost(20, 60, 45), Block, 10, 10},
-		{"cross hole", shape.CrossHoleCube(100, 12, 98), Block, 50, 98},
-		{"bent cross hole", bend, Block, 40, math.Hypot(20, 60) + 20},
-		{"arch", shape.Arch(60, 20, 50, 15, 35), Block, 10, 10},
-		{"two flanges", flanges, TwoPart, 6, 6},
-		{"cut mushroom in a groove", flanges, Cut, 6, 6},
-		{"mushroom, a coat", shape.Mushroom(30, 10, 10, 40, 192), Blanket, 20, 20},
+		{"mushroom", shape.Mushroom(30, 10, 10, 40, 192), Block, true, 20, 20},
+		{"flat and wide", shape.Mushroom(200, 3, 180, 4, 384), Block, true, 20, 20},
+		{"long and low", shape.Dovetail(20, 30, 15, 1000), Block, false, 5, 5},
+		{"tall and thin", shape.Mushroom(5, 10, 3, 400, 192), Block, true, 2, 2},
+		{"leaning post", shape.LeaningPost(20, 60, 45), Block, false, 10, 10},
+		{"cross hole", shape.CrossHoleCube(100, 12, 98), Block, false, 50, 98},
+		{"bent cross hole", bend, Block, false, 40, math.Hypot(20, 60) + 20},
+		{"arch", shape.Arch(60, 20, 50, 15, 35), Block, false, 10, 10},
+		{"two flanges", flanges, TwoPart, true, 6, 6},
+		{"cut mushroom in a groove", flanges, Cut, true, 6, 6},
+		{"mushroom, a coat", shape.Mushroom(30, 10, 10, 40, 192), Blanket, true, 20, 20},
 	} {
 		for _, turn := range []float64{0, 1.1} {
-			if turn == 0 && (b.mold == Cut || b.mold == Blanket) {
-				continue // the columns are those of the same body above
+			if turn == 0 && b.round {
+				continue // a body of revolution is the same turned, or above with other halves
 			}
 			m := b.m
 			if turn != 0 {

@@ -102,7 +102,7 @@ func TestInvariance(t *testing.T) {
 		m := shape.Translate(shape.Stand(shape.Rotate(b.m, z, 0.7), askew), mesh.V(310, -75, 42))
 		m = shape.Scale(m, k, k, k)
 		for _, mold := range []Mold{Block, TwoPart} {
-			o := Options{Mold: mold, Resolution: size / 320, Ignore: ptr(0.004 * size), Clay: ptr(0.01 * size)}
+			o := Options{Mold: mold, Resolution: size / 240, Ignore: ptr(0.004 * size), Clay: ptr(0.01 * size)}
 			a := analyze(t, b.m, z, o)
 			t.Logf("%s, %s: depth %.2f, volume %.0f, undercuts %q, air %v", b.name, mold, a.UndercutDepth, a.UndercutVolume, plain(a), airs(a))
 			ok := o

@@ -57,7 +57,7 @@ func TestTurnedAndMoved(t *testing.T) {
 
 // TestSameOnAnyCores: the same bytes whatever the number of cores.
 func TestSameOnAnyCores(t *testing.T) {
-	n, molds := 48, []Mold{Block, Cut} // which parts in halves, too
+	n, molds := 32, []Mold{Block, Cut} // which parts in halves, too
 	if testing.Short() {               // for the race detector, which makes it ten times as slow
 		n, molds = 24, []Mold{TwoPart}
 	}
