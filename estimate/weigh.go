@@ -2,6 +2,7 @@ package estimate
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"moldtally/estimate/labor"
@@ -40,6 +41,21 @@ func (w weight) basis() Basis {
 // steps is then taken. Judgement of this program.
 const tie = 0.10
 
+// sizes are the largest sizes of pattern, mm, between which each kind of mold is
+// usual: a mother mold for what fits in a hand is work that no price counts. Outside
+// it a kind works as well, and comes after those inside. Common practice, no source.
+var sizes = map[demold.Mold][2]float64{demold.Block: {0, 600}, demold.Cut: {0, 150}, demold.TwoPart: {0, 400}, demold.Blanket: {200, 1500}, demold.Brushed: {150, math.Inf(1)}}
+
+// mostSlit is the largest pattern, mm, of which a block is usually slit: common
+// practice, no source.
+const mostSlit = 350
+
+// usual reports whether a pattern of a size, mm, is usually molded in this way.
+func (w Way) usual(size float64) bool {
+	s := sizes[w.Mold]
+	return size >= s[0] && size <= s[1] && !(w.Slit && size > mostSlit)
+}
+
 // mostBlind is the largest pattern, mm, that is cut out of rubber poured all round
 // where two halves let go of it as well: through more rubber than round that a knife
 // is not steered to where the seam should be. Judgement of this program.
@@ -50,7 +66,6 @@ type Weighed struct {
 	First  Offered
 	Second *Offered // nil = none other works
 	Why    WeighedBy
-	Risked bool // what is risked of the pattern decided, and not the price alone
 }
 
 // Offered is a method as it is weighed.
@@ -69,59 +84,91 @@ type WeighedBy int
 const (
 	ByPinned   WeighedBy = iota // the user asked for it
 	ByOnlyOne                   // nothing else works
-	ByPrice                     // it costs least, what it risks reckoned in
+	ByPrice                     // it costs least
+	ByRisk                      // it costs least, with what it risks reckoned in
+	ByCustom                    // it costs least of those that are usual for its size
 	BySteps                     // it costs about as much as the cheapest, in fewer steps
 	ByLeastBad                  // nothing works: it fails by least
 )
 
 // weigh chooses between methods that are reckoned to the end: those that fail are
-// struck out; of the rest the first is the one of the least cost and share of the
-// pattern's value that it risks; under a tenth apart, that of fewer steps.
+// struck out; of the rest, those that are usual for its size, the first is the one
+// of the least cost and share of the pattern's value that it risks; under a tenth
+// apart, that of fewer steps.
 func (k *known) weigh(all []*method) *choice {
 	works := slices.DeleteFunc(slices.Clone(all), func(m *method) bool { return len(m.fails) > 0 })
-	fails := slices.DeleteFunc(slices.Clone(all), func(m *method) bool { return len(m.fails) == 0 })
 	value := k.value(works)
-	var blinds []*method
-	if slices.ContainsFunc(works, func(m *method) bool { return m.way.Mold == demold.TwoPart }) {
-		// What halves do as well is not cut out of rubber blindly.
-		blind := func(m *method) bool { return m.way.Mold == demold.Cut && k.longest() > mostBlind }
-		works, blinds = slices.DeleteFunc(slices.Clone(works), blind), slices.DeleteFunc(works, func(m *method) bool { return !blind(m) })
-	}
-	weight := func(m *method) float64 { return m.Weighed(value) }
-	byWeight := func(a, b *method) int { return cmp.Compare(weight(a), weight(b)) }
-	slices.SortStableFunc(works, byWeight)
-	slices.SortStableFunc(blinds, byWeight)
-	slices.SortStableFunc(fails, func(a, b *method) int {
-		return cmp.Or(cmp.Compare(len(a.fails), len(b.fails)), byWeight(a, b))
+	usual := k.usual(works)
+	order := slices.Clone(all)
+	slices.SortStableFunc(order, func(a, b *method) int {
+		return cmp.Or(cmp.Compare(min(1, len(a.fails)), min(1, len(b.fails))), // what works
+			-compare(usual(a), usual(b)), cmp.Compare(len(a.fails), len(b.fails)), cmp.Compare(a.Weighed(value), b.Weighed(value)))
 	})
-	c := &choice{}
-	pinned := func(m *method) bool { return m.way.Mold == k.job.Mold }
-	switch list := slices.Concat(works, blinds, fails); {
+	c := &choice{method: order[0]}
+	switch {
 	case k.job.Mold != "":
-		c.method, c.why.Why = list[slices.IndexFunc(list, pinned)], ByPinned
+		c.method = order[slices.IndexFunc(order, func(m *method) bool { return m.way.Mold == k.job.Mold })]
+		c.why.Why = ByPinned
 	case len(works) == 0:
-		c.method, c.why.Why = fails[0], ByLeastBad
+		c.why.Why = ByLeastBad
+	case len(works) == 1:
+		c.why.Why = ByOnlyOne
 	default:
-		near := func(m *method) bool { return weight(m) > (1+tie)*weight(works[0]) }
-		even := slices.DeleteFunc(slices.Clone(works), near)
+		even := slices.DeleteFunc(slices.Clone(works), func(m *method) bool {
+			return usual(m) != usual(order[0]) || m.Weighed(value) > (1+tie)*order[0].Weighed(value)
+		})
 		c.method = slices.MinFunc(even, func(a, b *method) int { return cmp.Compare(a.steps(), b.steps()) })
-		switch {
-		case len(works)+len(blinds) == 1:
-			c.why.Why = ByOnlyOne
-		case c.method == works[0]:
-			c.why.Why = ByPrice
-			c.why.Risked = slices.ContainsFunc(works, func(m *method) bool { return m.Total < c.Total })
-		default:
-			c.why.Why = BySteps
-		}
+		c.why.Why = c.because(order[0], works, usual)
 	}
-	c.all = append([]*method{c.method}, slices.DeleteFunc(slices.Concat(works, blinds, fails), func(m *method) bool { return m == c.method })...)
-	c.why.First = c.method.offered()
-	if n := slices.IndexFunc(c.all[1:], func(m *method) bool { return len(m.fails) == 0 }); n >= 0 {
-		o := c.all[1+n].offered()
-		c.why.Second = &o
+	order = slices.DeleteFunc(order, func(m *method) bool { return m == c.method })
+	c.why.First = c.offered()
+	if len(order) > 0 && len(order[0].fails) == 0 {
+		c.why.Second = new(order[0].offered())
 	}
+	c.all = append([]*method{c.method}, order...)
+	slices.SortStableFunc(c.all[1:], func(a, b *method) int {
+		return cmp.Or(cmp.Compare(min(1, len(a.fails)), min(1, len(b.fails))), cmp.Compare(a.Total, b.Total))
+	})
 	return c
+}
+
+// because is what decided for a method; best is the one of the least weight.
+func (c *choice) because(best *method, works []*method, usual func(*method) bool) WeighedBy {
+	cheaper := func(m *method) bool { return m.Total < c.Total }
+	switch {
+	case c.method != best:
+		return BySteps
+	case !slices.ContainsFunc(works, cheaper):
+		return ByPrice
+	case slices.ContainsFunc(works, func(m *method) bool { return cheaper(m) && usual(m) }):
+		return ByRisk
+	}
+	return ByCustom
+}
+
+// usual is which of the methods that work are usual for the pattern's size; where
+// none is, all are.
+func (k *known) usual(works []*method) func(*method) bool {
+	halves := slices.ContainsFunc(works, func(m *method) bool { return m.way.Mold == demold.TwoPart })
+	usual := func(m *method) bool {
+		// What halves do as well is not cut out of rubber blindly.
+		return m.way.usual(k.longest()) && !(halves && m.way.Mold == demold.Cut && k.longest() > mostBlind)
+	}
+	if !slices.ContainsFunc(works, usual) {
+		return func(*method) bool { return true }
+	}
+	return usual
+}
+
+// compare is 1, 0 or −1 as a is more, as much or less true than b.
+func compare(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case a:
+		return 1
+	}
+	return -1
 }
 
 // value is what the pattern is worth, for weighing what is risked of it: as the

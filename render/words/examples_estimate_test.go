@@ -197,7 +197,7 @@ var planExampleRemarks = func() (all []any) {
 	first := estimate.Offered{Way: estimate.Way{Mold: demold.Block, Slit: true}, Cost: 100, Days: labor.Days{Low: 2, High: 2}, Risk: labor.Blade, Seam: labor.AtBack}
 	second := estimate.Offered{Way: estimate.Way{Mold: demold.Blanket}, Cost: 131, Days: labor.Days{Low: 4, High: 5}, Risk: labor.Prying, Seam: labor.AtBack}
 	for why := estimate.ByPinned; why <= estimate.ByLeastBad; why++ {
-		add(estimate.Weighed{First: first, Second: &second, Why: why, Risked: why == estimate.ByPrice})
+		add(estimate.Weighed{First: first, Second: &second, Why: why})
 	}
 	add(estimate.Weighed{First: second, Second: &first, Why: estimate.BySteps})
 	at := mesh.V(12, -4, 88)

@@ -101,9 +101,10 @@ func (v voice) weighed(w estimate.Weighed) string {
 		s += ": nothing else works"
 	case estimate.ByPrice:
 		s += ": it costs least"
-		if w.Risked {
-			s += ", with what it risks of the pattern reckoned in"
-		}
+	case estimate.ByRisk:
+		s += ": it costs least, with what it risks of the pattern reckoned in"
+	case estimate.ByCustom:
+		s += ": of what is usual for a pattern of this size it costs least"
 	case estimate.BySteps:
 		s += ": it costs about as much as the cheapest, in fewer steps"
 	default:
