@@ -117,6 +117,7 @@ func (p *Plan) withhold() {
 	if c := p.Cost; c != nil {
 		c.Lines, c.Subtotal, c.Overhead, c.Margin, c.Total, c.PerCasting, c.Offer = []CostLine{}, nil, nil, nil, nil, nil, nil
 	}
+	p.Schedule = nil // it says what to weigh
 	if p.Options != nil {
 		options := slices.Clone(*p.Options)
 		for i := range options {

@@ -97,7 +97,7 @@ func (k *known) finish(ctx context.Context, c *choice) (*Plan, error) {
 			return nil, err
 		}
 		p.Casting = m.casting
-		told, err := j.work(p, m.mix, saved, &m.work)
+		told, err := j.work(p, m.mix, saved, &m.work, k.chores(m))
 		if err != nil {
 			return nil, err
 		}
@@ -286,7 +286,7 @@ func (j *resolved) feed(fit *boxfit.Fit, r *demold.Report, volume *float64) {
 // work adds to a plan what is bought, what the shelf lacks, and the order of
 // work. s and the labor of the mold may be nil: nothing is known of it but its
 // volume.
-func (j *resolved) work(p *Plan, m *mixing, s *savings, w *labor.Work) (finding.List, error) {
+func (j *resolved) work(p *Plan, m *mixing, s *savings, w *labor.Work, with chores) (finding.List, error) {
 	told := j.shelf(p.Rubber, m, p.Casting, s)
 	cost, bought, err := j.cost(m, p.Container, p.Casting, w)
 	if err != nil {
@@ -295,6 +295,6 @@ func (j *resolved) work(p *Plan, m *mixing, s *savings, w *labor.Work) (finding.
 	p.Cost = cost
 	p.Rubber.Cost, p.Rubber.LeftOver = bought.cost, bought.left
 	*p.Rubber.Kits = append(*p.Rubber.Kits, bought.kits...)
-	p.Schedule = m.schedule(j.temp, p.Casting)
+	p.Schedule = m.schedule(j.temp, p.Casting, with)
 	return told, nil
 }

@@ -102,7 +102,7 @@ func TallyPour(ctx context.Context, p PourJob) (*Plan, error) {
 			out.Casting = casting
 		}
 	}
-	told, err := j.work(out, mix, nil, nil)
+	told, err := j.work(out, mix, nil, nil, chores{})
 	if err != nil {
 		return nil, err
 	}

@@ -6,7 +6,7 @@ import (
 )
 
 func (w *wording) schedule() Section {
-	sec := Section{Key: "schedule", Title: "Time"}
+	sec := Section{Key: "schedule", Title: "Order of work"}
 	s := w.plan.Schedule
 	if s == nil || len(s.Steps) == 0 || w.plan.Refused() {
 		return sec
@@ -17,6 +17,7 @@ func (w *wording) schedule() Section {
 			halves = true
 		}
 	}
+	var before [][]string
 	t := Table{Caption: "From the first stir", Columns: []Column{{Title: "from", Right: true}, {Title: "to", Right: true}, {Title: "what", Wrap: true}}}
 	if s.Temperature != 0 {
 		t.Caption += ", at " + figure.Temperature(s.Temperature, w.System)
@@ -26,12 +27,19 @@ func (w *wording) schedule() Section {
 		if halves && x.Half != "" && x.Half != rubber.Whole {
 			what = figure.Capital(string(x.Half)) + " half: " + w.say(x.What)
 		}
+		if x.Start < 0 {
+			before = append(before, []string{figure.Duration(x.End - x.Start), figure.Capital(w.say(x.What))})
+			continue
+		}
 		to := figure.Duration(x.End)
 		if to == figure.Duration(x.Start) && x.End > x.Start {
 			to = figure.Duration(x.End-x.Start) + " more"
 		}
 		t.Rows = append(t.Rows, []string{figure.Duration(x.Start), to, what})
 	}
-	sec.Tables = []Table{t}
+	if len(before) > 0 {
+		sec.Tables = append(sec.Tables, Table{Caption: "Before the first stir, in order", Columns: []Column{{Title: "takes", Right: true}, {Title: "what", Wrap: true}}, Rows: before})
+	}
+	sec.Tables = append(sec.Tables, t)
 	return sec
 }

@@ -103,7 +103,7 @@ func TestTextWidth(t *testing.T) {
 func TestSheetOrder(t *testing.T) {
 	out := setText(t, NewSheet(samplePlan(), SheetOptions{}), TextOptions{})
 	at := -1
-	for _, want := range []string{"COMES OUT IN SOFT RUBBER", "Stop before you pour", "Look twice", "\nPattern\n", "\nHow it stands\n", "\nHow it comes out\n", "\nContainer\n", "\nRubber\n", "\nSoft or firm\n", "\nCasting\n", "\nCost\n", "\nTime\n", "\nNot looked at\n", "\nSafety\n"} {
+	for _, want := range []string{"COMES OUT IN SOFT RUBBER", "Stop before you pour", "Look twice", "\nPattern\n", "\nHow it stands\n", "\nHow it comes out\n", "\nContainer\n", "\nRubber\n", "\nSoft or firm\n", "\nCasting\n", "\nCost\n", "\nOrder of work\n", "\nNot looked at\n", "\nSafety\n"} {
 		i := strings.Index(out, want)
 		if i <= at {
 			t.Errorf("%q is missing or out of order", want)

@@ -78,13 +78,16 @@ func (t Task) Step() Step {
 // made of it.
 func (t Task) once() bool { return t == Planning || t == Sealing || t == Boxing }
 
+// Careful is how many times as long everything takes on a pattern that cannot be
+// replaced. Judgement of this program.
+const Careful = 1.5
+
 // Factors of minutes. Judgements of this program.
 const (
-	laminate      = 1.3 // a piece of shell of glass laminate, against plaster
-	crooked       = 1.5 // a bed along a parting that is not flat
-	crookedFrom   = 5   // mm of its flatness
-	irreplaceable = 1.5
-	firstOfKind   = 1.3
+	laminate    = 1.3 // a piece of shell of glass laminate, against plaster
+	crooked     = 1.5 // a bed along a parting that is not flat
+	crookedFrom = 5   // mm of its flatness
+	firstOfKind = 1.3
 )
 
 // Usual counts where a Work says none. Judgements of this program.
@@ -266,7 +269,7 @@ func (w Work) Lines() (out []Line) {
 	c, _ := ClassOf(w.Longest)
 	times, factor := w.times(c), 1.0
 	if w.Irreplaceable {
-		factor *= irreplaceable
+		factor *= Careful
 	}
 	if w.First {
 		factor *= firstOfKind

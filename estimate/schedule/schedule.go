@@ -1,6 +1,6 @@
 // Package schedule lays out the order of work of a mold, in minutes from the
-// first stir: mixing and pouring of each half, curing, opening, and the first
-// casting. It reads no clock.
+// first stir: what comes before it, mixing and pouring of each half, curing,
+// opening, and the first casting. It reads no clock.
 package schedule
 
 import (
@@ -9,13 +9,24 @@ import (
 
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
+	"moldtally/mesh/unit"
 )
 
 // Pour is one pouring.
 type Pour struct {
 	Half    rubber.Half
-	Batches []float64 // g
-	People  int       // who stir and pour in turn, each with a cup; 0 = one
+	Batches []Batch
+	People  int // who stir and pour in turn, each with a cup; 0 = one
+}
+
+// Batch is one cup: what is poured of it, and the parts that are weighed for it
+// (0 = not known), g.
+type Batch struct{ Mass, A, B float64 }
+
+// Chore is what is done beside mixing and pouring, and how long that takes, min.
+type Chore struct {
+	Task    Task
+	Minutes float64
 }
 
 // Request is what the order of work depends on. Minutes and grams.
@@ -28,9 +39,14 @@ type Request struct {
 	Rate    float64 // g/min poured
 	Coats   int     // brushed coats, of which each has its share of the batches; 0 = poured
 	Between float64 // from coat to coat
-	Blanket bool    // poured under a mother mold that was built over clay before
+	Shell   bool    // it is poured into a closed shell
 	Open    float64 // minutes to take the mold apart and turn it
 	Casting float64 // until the first casting is opened; 0 = not said
+
+	Before []Chore // the first stir: these steps begin before time 0
+	Turned []Chore // the first of two halves, and with its release on
+	Cured  []Chore // once all rubber has cured, before the mold is opened
+	Ready  []Chore // once it is open, before the first casting
 }
 
 // Step is one line.
@@ -46,7 +62,10 @@ type Task struct {
 	Nth            int             // of Coats or Batches, from 1
 	Coats, Batches int             // 0 = one
 	Second         bool            // by a second person, beside the first
-	Family         material.Family // of a rest
+	Family         material.Family // of a rest, and of what is released
+	A, B           unit.Mass       // that are weighed; 0 = not known
+	Count          int             // of keys, vents, pieces of a shell
+	Across, Deep   unit.Length     // of a key, rod, bed or coat; 0 = not known
 }
 
 // Doing is one thing that is done.
@@ -54,19 +73,34 @@ type Doing int
 
 // What is done, in the order of work.
 const (
-	TurnOver Doing = iota // the first half, to pour the second
+	SealPattern Doing = iota
+	ReleasePattern
+	FixDown
+	Stand      // hung in the box: on its base, a rod and pegs
+	LayClayBed // up to the parting, Across wide
+	PressKeys
+	SetSprue
+	SetVents
+	StandFin  // where the mold is to open
+	LayClay   // a coat of it, Deep thick
+	BuildCase // of Count pieces over that clay
+	ClearClay // and fit the case again
+	BuildBox
+	TurnOver // the first half, to pour the second
 	BrushRelease
+	CloseBox // round the second half
 	Mix
 	Degas
 	Brush
 	PourIn
+	PourThrough // the spout of a closed shell
 	Tack
 	Cure
 	BuildShell
-	LayClay
-	ShellOverClay
-	ClearClay
+	SlitOpen // at the back, from the mouth
+	CutOpen  // all round, along its line
 	Open
+	PunchVents
 	Rest
 	FirstCasting
 )
@@ -78,10 +112,6 @@ const (
 	// MotherMinutes is what a shell of plaster or laminate takes over a blanket,
 	// until it stands by itself; common practice, no source.
 	MotherMinutes = 240.0
-	// ClayMinutes is what laying a blanket of clay takes, ClearMinutes to take it out,
-	// clean, release, and set the shell back. Judgement of this program.
-	ClayMinutes  = 60.0
-	ClearMinutes = 30.0
 )
 
 // afterCure is how long a family rests, open to the air, before it casts, min;
@@ -98,17 +128,24 @@ func Order(r Request) []Step {
 		out = append(out, Step{task, half, t, t + minutes})
 		t += minutes
 	}
-	if r.Blanket {
-		add(rubber.Whole, Task{Do: LayClay}, ClayMinutes)
-		add(rubber.Whole, Task{Do: ShellOverClay}, MotherMinutes)
-		add(rubber.Whole, Task{Do: ClearClay}, ClearMinutes)
+	all := func(half rubber.Half, chores []Chore) {
+		for _, c := range chores {
+			add(half, c.Task, c.Minutes)
+		}
+	}
+	for _, c := range r.Before {
+		t -= c.Minutes
 	}
 	last := rubber.Half("")
+	for _, p := range r.Pours[:min(1, len(r.Pours))] {
+		all(p.Half, r.Before)
+	}
 	for i, p := range r.Pours {
 		last = p.Half
 		if i > 0 {
 			add(last, Task{Do: TurnOver}, r.Open)
-			add(last, Task{Do: BrushRelease}, ReleaseMinutes)
+			add(last, Task{Do: BrushRelease, Family: r.Family}, ReleaseMinutes)
+			all(last, r.Turned)
 		}
 		if p.People > 1 && r.Coats == 0 {
 			steps, end := r.inTurn(p, t)
@@ -128,15 +165,13 @@ func Order(r Request) []Step {
 					which = Task{Nth: b + 1, Batches: len(p.Batches)}
 				}
 				do := func(d Doing, minutes float64) { which.Do = d; add(last, which, minutes) }
+				which.weigh(g)
 				do(Mix, r.Stir)
+				which.weigh(Batch{})
 				if r.Degas > 0 {
 					do(Degas, r.Degas)
 				}
-				if r.Coats > 0 {
-					do(Brush, g/r.Rate)
-				} else {
-					do(PourIn, g/r.Rate)
-				}
+				do(r.filling(), g.Mass/r.Rate)
 			}
 			if coat < coats-1 {
 				add(last, Task{Do: Tack}, r.Between)
@@ -147,33 +182,51 @@ func Order(r Request) []Step {
 			add(last, Task{Do: BuildShell}, MotherMinutes)
 		}
 	}
+	all(last, r.Cured)
 	add(last, Task{Do: Open}, r.Open)
+	all(rubber.Whole, r.Ready)
 	if m := afterCure[r.Family]; m > 0 {
 		add(rubber.Whole, Task{Do: Rest, Family: r.Family}, m)
 	}
 	if r.Casting > 0 {
-		add(rubber.Whole, Task{Do: FirstCasting}, r.Casting)
+		add(rubber.Whole, Task{Do: FirstCasting, Family: r.Family}, r.Casting)
 	}
 	return out
 }
+
+// filling is how the rubber gets where it cures.
+func (r Request) filling() Doing {
+	switch {
+	case r.Coats > 0:
+		return Brush
+	case r.Shell:
+		return PourThrough
+	}
+	return PourIn
+}
+
+// weigh tells what is weighed for a batch.
+func (t *Task) weigh(b Batch) { t.A, t.B = unit.Mass(b.A), unit.Mass(b.B) }
 
 // inTurn are the batches of a pour that several people stir and pour in turn, from a
 // time on, in the order of their beginning, and when the last is poured.
 func (r Request) inTurn(p Pour, from float64) (out []Step, end float64) {
 	for b, g := range p.Batches {
 		clock := rubber.Clock{Stir: r.Stir, Degas: r.Degas, Rate: r.Rate}
-		t := from + float64(b)*clock.Every(g, p.People)
+		t := from + float64(b)*clock.Every(g.Mass, p.People)
 		which := Task{Nth: b + 1, Batches: len(p.Batches), Second: b%p.People > 0}
 		do := func(d Doing, minutes float64) {
 			which.Do = d
 			out = append(out, Step{which, p.Half, t, t + minutes})
 			t += minutes
 		}
+		which.weigh(g)
 		do(Mix, r.Stir)
+		which.weigh(Batch{})
 		if r.Degas > 0 {
 			do(Degas, r.Degas)
 		}
-		do(PourIn, g/r.Rate)
+		do(r.filling(), g.Mass/r.Rate)
 		end = t
 	}
 	slices.SortStableFunc(out, func(a, b Step) int { return cmp.Compare(a.Start, b.Start) })

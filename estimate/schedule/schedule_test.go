@@ -8,8 +8,16 @@ import (
 	"moldtally/estimate/rubber"
 )
 
+// batches are cups of masses, g.
+func batches(masses ...float64) (out []Batch) {
+	for _, m := range masses {
+		out = append(out, Batch{Mass: m})
+	}
+	return out
+}
+
 func TestOrder(t *testing.T) {
-	r := Request{Family: material.Tin, Pours: []Pour{{Half: "first", Batches: []float64{2500, 2500}}, {Half: "second", Batches: []float64{4000}}}, Demold: 960, Stir: 4, Degas: 6, Rate: 500, Open: OpenMinutes}
+	r := Request{Family: material.Tin, Pours: []Pour{{Half: "first", Batches: batches(2500, 2500)}, {Half: "second", Batches: batches(4000)}}, Demold: 960, Stir: 4, Degas: 6, Rate: 500, Open: OpenMinutes}
 	steps := Order(r)
 	end := 0.0
 	for _, s := range steps {
@@ -31,16 +39,16 @@ func TestOrder(t *testing.T) {
 	if release != 1 {
 		t.Errorf("release is brushed %d times between two halves, want once", release)
 	}
-	one := Order(Request{Pours: []Pour{{Half: "whole", Batches: []float64{500}}}, Demold: 240, Stir: 4, Rate: 500, Open: 30})
+	one := Order(Request{Pours: []Pour{{Half: "whole", Batches: batches(500)}}, Demold: 240, Stir: 4, Rate: 500, Open: 30})
 	if len(one) != 4 || one[3].End != 275 {
 		t.Errorf("got %+v", one)
 	}
-	brushed := Order(Request{Pours: []Pour{{Half: "whole", Batches: []float64{300, 300, 300}}}, Demold: 300, Stir: 4, Rate: 100, Coats: 3, Between: 40, Open: 30})
+	brushed := Order(Request{Pours: []Pour{{Half: "whole", Batches: batches(300, 300, 300)}}, Demold: 300, Stir: 4, Rate: 100, Coats: 3, Between: 40, Open: 30})
 	if got := brushed[len(brushed)-1].End; got != 3*(4+3)+2*40+300+MotherMinutes+30 {
 		t.Errorf("three coats end after %g min", got)
 	}
 	// The order of work, by what must come before what.
-	two := Order(Request{Family: material.Platinum, Pours: []Pour{{Half: "first", Batches: []float64{500, 500}}, {Half: "second", Batches: []float64{500}}}, Demold: 240, Stir: 4, Degas: 6, Rate: 500, Open: 30, Casting: 60})
+	two := Order(Request{Family: material.Platinum, Pours: []Pour{{Half: "first", Batches: batches(500, 500)}, {Half: "second", Batches: batches(500)}}, Demold: 240, Stir: 4, Degas: 6, Rate: 500, Open: 30, Casting: 60})
 	at := func(do Doing, half rubber.Half, nth int) int {
 		for i, s := range two {
 			if s.Task.Do == do && s.Half == half {
@@ -70,7 +78,7 @@ func TestOrder(t *testing.T) {
 // Two people in turn: a batch of 3.2 min of pouring after 10 of stirring and
 // degassing comes every 6.6 min instead of every 13.2.
 func TestTwoPeople(t *testing.T) {
-	steps := Order(Request{Pours: []Pour{{Half: "whole", Batches: []float64{1600, 1600, 1600}, People: 2}}, Demold: 240, Stir: 4, Degas: 6, Rate: 500, Open: 30})
+	steps := Order(Request{Pours: []Pour{{Half: "whole", Batches: batches(1600, 1600, 1600), People: 2}}, Demold: 240, Stir: 4, Degas: 6, Rate: 500, Open: 30})
 	var poured []float64
 	seconds := 0
 	for i, s := range steps {
@@ -92,16 +100,39 @@ func TestTwoPeople(t *testing.T) {
 	}
 }
 
-// A poured blanket has its shell before its rubber, a brushed one after it.
-func TestShellBeforeTheRubber(t *testing.T) {
+// What comes before the first stir ends with it; what is done to the turned half
+// follows its release; the mold is cut open once it has cured, and each cup has its
+// own weights.
+func TestChores(t *testing.T) {
+	chore := func(d Doing, minutes float64) Chore { return Chore{Task{Do: d}, minutes} }
+	steps := Order(Request{Pours: []Pour{{Half: "first", Batches: []Batch{{500, 250, 260}}}, {Half: "second", Batches: []Batch{{400, 200, 210}}}}, Demold: 240, Stir: 4, Degas: 6, Rate: 100, Open: 30,
+		Before: []Chore{chore(LayClayBed, 40), chore(PressKeys, 10), chore(BuildBox, 15)}, Turned: []Chore{chore(CloseBox, 8)}, Cured: []Chore{chore(CutOpen, 5)}, Ready: []Chore{chore(PunchVents, 3)}, Casting: 20})
+	want := []Doing{LayClayBed, PressKeys, BuildBox, Mix, Degas, PourIn, Cure, TurnOver, BrushRelease, CloseBox, Mix, Degas, PourIn, Cure, CutOpen, Open, PunchVents, FirstCasting}
+	at := -65.0
+	for i, s := range steps {
+		if i >= len(want) || s.Task.Do != want[i] || s.Start != at {
+			t.Fatalf("step %d is %+v from %g, want %v from %g", i, s.Task, s.Start, want[i], at)
+		}
+		at = s.End
+		if s.Task.Do == Mix && s.Task.A == 0 || s.Task.Do != Mix && s.Task.A != 0 {
+			t.Errorf("step %d, %+v, weighs %g g of A", i, s.Task, s.Task.A)
+		}
+	}
+	if steps[3].Start != 0 || steps[3].Task.B != 260 || steps[10].Task.B != 210 || steps[9].Half != "second" {
+		t.Errorf("the first stir is %+v, the second %+v, the box is closed round the %s half", steps[3], steps[10], steps[9].Half)
+	}
+}
+
+// A brushed blanket has its shell after its rubber; a poured one fills its shell.
+func TestFilling(t *testing.T) {
 	order := func(r Request) (out []Doing) {
-		r.Pours, r.Demold, r.Rate = []Pour{{Half: rubber.Whole, Batches: []float64{500}}}, 240, 100
+		r.Pours, r.Demold, r.Rate = []Pour{{Half: rubber.Whole, Batches: batches(500)}}, 240, 100
 		for _, s := range Order(r) {
 			out = append(out, s.Task.Do)
 		}
 		return out
 	}
-	if got, want := order(Request{Blanket: true}), []Doing{LayClay, ShellOverClay, ClearClay, Mix, PourIn, Cure, Open}; !slices.Equal(got, want) {
+	if got, want := order(Request{Shell: true}), []Doing{Mix, PourThrough, Cure, Open}; !slices.Equal(got, want) {
 		t.Errorf("poured: %v, want %v", got, want)
 	}
 	if got, want := order(Request{Coats: 1}), []Doing{Mix, Brush, Cure, BuildShell, Open}; !slices.Equal(got, want) {

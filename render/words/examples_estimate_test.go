@@ -179,10 +179,14 @@ var planExampleRemarks = func() (all []any) {
 		add(rubber.Practice{Step: p, Added: []material.AdditiveKind{material.Pigment, material.Thinner}, Temp: 23, Stir: 4, Family: material.Tin, Cured: 60, Shrinks: 0.011})
 	}
 	add(rubber.Loss{}, rubber.Loss{Share: 0.08})
-	for d := schedule.TurnOver; d <= schedule.FirstCasting; d++ {
-		add(schedule.Task{Do: d, Family: material.Tin})
+	for d := schedule.SealPattern; d <= schedule.FirstCasting; d++ {
+		add(schedule.Task{Do: d, Family: material.Tin, Count: 2, Across: 12, Deep: 6})
 	}
-	add(schedule.Task{Do: schedule.Mix, Nth: 1, Batches: 2}, schedule.Task{Do: schedule.Brush, Nth: 1, Coats: 4}, schedule.Task{Do: schedule.Mix, Nth: 2, Batches: 3, Second: true})
+	for _, d := range []schedule.Doing{schedule.ReleasePattern, schedule.BrushRelease, schedule.FirstCasting} {
+		add(schedule.Task{Do: d, Family: material.Polyurethane})
+	}
+	add(schedule.Task{Do: schedule.BuildCase, Count: 1}, schedule.Task{Do: schedule.SetVents, Count: 1, Across: 1.5}, schedule.Task{Do: schedule.PunchVents, Count: 1, Across: 1.5}, schedule.Task{Do: schedule.Mix, A: 730, B: 73}, schedule.Task{Do: schedule.Mix, A: 250, Nth: 2, Batches: 2},
+		schedule.Task{Do: schedule.Mix, Nth: 1, Batches: 2}, schedule.Task{Do: schedule.Brush, Nth: 1, Coats: 4}, schedule.Task{Do: schedule.Mix, Nth: 2, Batches: 3, Second: true})
 
 	for l := estimate.NothingUndercut; l <= estimate.GiveFoot; l++ {
 		add(l)

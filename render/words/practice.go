@@ -74,53 +74,6 @@ func (v voice) practice(p rubber.Practice) string {
 	return "do not hurry it with heat while it is on the pattern: silicone cured at " + v.celsius(p.Cured, fixed(0)) + " is about " + fixed(1)(100*p.Shrinks) + " % smaller at " + v.celsius(p.Temp, sig(3))
 }
 
-// tasks has the words of what is always done in the same way.
-var tasks = map[schedule.Doing]string{
-	schedule.TurnOver:      "open the box, turn it, take off the clay bed; the pattern stays in its rubber",
-	schedule.BrushRelease:  "brush release over the first half and its keys, let it dry",
-	schedule.Degas:         "vacuum until it has risen and fallen, and a little longer",
-	schedule.Tack:          "wait until it is tacky",
-	schedule.Cure:          "cure: do not open before",
-	schedule.BuildShell:    "build the rigid mother mold over the blanket while it is still on the pattern, release between them; let it set",
-	schedule.LayClay:       "film over the pattern, then an even blanket of clay as thick as the coat; fill hollows until the shell will draw",
-	schedule.ShellOverClay: "build the rigid mother mold over the clay, release between them, with a spout on top and a riser at each high place; let it set",
-	schedule.ClearClay:     "open the shell, take out all clay and weigh it, clean pattern and shell, brush release on the shell, set it back on its marks and bolt it down",
-	schedule.Open:          "open the mold, take out the pattern",
-	schedule.FirstCasting:  "first casting, until it is opened",
-}
-
-// task says what is done in a step of the schedule.
-func (v voice) task(t schedule.Task) string {
-	name := "the rubber"
-	switch {
-	case t.Coats > 0:
-		name = "coat " + whole(t.Nth) + " of " + whole(t.Coats)
-	case t.Batches > 0:
-		name = "batch " + whole(t.Nth) + " of " + whole(t.Batches)
-	}
-	switch t.Do {
-	case schedule.Mix:
-		who := ""
-		if t.Second {
-			who = "a second person: "
-		}
-		return who + "weigh and stir " + name + ", pour it over into a second cup and stir again"
-	case schedule.Brush:
-		return "brush on " + name
-	case schedule.PourIn:
-		return "pour " + name + " in a thin stream into the lowest corner"
-	case schedule.Rest:
-		switch t.Family {
-		case material.Platinum:
-			return "rest to full strength at room temperature (or a few hours warm, as the data sheet says)"
-		case material.Tin:
-			return "rest open to the air, so that its by-product leaves; 3 to 7 days before hot or hard use"
-		}
-		return "rest to full strength, 5 to 7 days before hard use"
-	}
-	return tasks[t.Do]
-}
-
 // unchecked has the words of what is not looked at.
 var unchecked = map[estimate.Unchecked]string{
 	estimate.OnlyFile:       "whether it comes out of rubber, its container and the rubber it takes: this looks at the file alone",

@@ -1,0 +1,67 @@
+package estimate
+
+import (
+	"slices"
+	"testing"
+
+	"moldtally/boxfit"
+	"moldtally/estimate/material"
+	"moldtally/estimate/schedule"
+	"moldtally/mesh/demold"
+)
+
+// What is done for each kind of mold, in order: before the first stir, on the turned
+// half, on the cured mold, and on the open one.
+func TestChoresOfAMold(t *testing.T) {
+	rod := &boxfit.Channel{Diameter: 8}
+	vents := []boxfit.Channel{{Diameter: 2}, {Diameter: 2}}
+	outline := 680.0
+	for _, c := range []struct {
+		name   string
+		make   making
+		job    Job
+		before []schedule.Doing
+		after  []schedule.Doing // turned, cured and ready
+	}{
+		{"block", making{Fit: &boxfit.Fit{Mold: demold.Block, Vents: vents}, Cast: true}, Job{},
+			[]schedule.Doing{schedule.FixDown, schedule.BuildBox}, []schedule.Doing{schedule.PunchVents}},
+		{"slit block over sealed plaster", making{Fit: &boxfit.Fit{Mold: demold.Block}, Slit: true, Family: material.Tin}, Job{PatternMaterial: "plaster"},
+			[]schedule.Doing{schedule.SealPattern, schedule.FixDown, schedule.BuildBox}, []schedule.Doing{schedule.SlitOpen}},
+		{"slit block over an original", making{Fit: &boxfit.Fit{Mold: demold.Block}, Slit: true}, Job{Irreplaceable: true},
+			[]schedule.Doing{schedule.FixDown, schedule.BuildBox, schedule.StandFin}, nil},
+		{"two halves in polyurethane", making{Fit: &boxfit.Fit{Mold: demold.TwoPart, Wall: 20, Sprue: rod, Vents: vents}, Family: material.Polyurethane, Outline: &outline, Longest: 250}, Job{},
+			[]schedule.Doing{schedule.ReleasePattern, schedule.LayClayBed, schedule.PressKeys, schedule.SetSprue, schedule.SetVents, schedule.BuildBox}, []schedule.Doing{schedule.CloseBox}},
+		{"cut mold", making{Fit: &boxfit.Fit{Mold: demold.Cut, Sprue: rod}, Slit: true}, Job{},
+			[]schedule.Doing{schedule.Stand, schedule.SetSprue, schedule.BuildBox}, []schedule.Doing{schedule.CutOpen}},
+		{"poured blanket", making{Fit: &boxfit.Fit{Mold: demold.Blanket, Wall: 12}, Longest: 400}, Job{},
+			[]schedule.Doing{schedule.FixDown, schedule.LayClay, schedule.BuildCase, schedule.ClearClay}, nil},
+		{"brushed blanket", making{Fit: &boxfit.Fit{Mold: demold.Brushed}, Slit: true}, Job{},
+			[]schedule.Doing{schedule.FixDown}, []schedule.Doing{schedule.SlitOpen}},
+	} {
+		j, err := c.job.resolve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := j.chores(c.make)
+		if b := doings(got.before); !slices.Equal(b, c.before) {
+			t.Errorf("%s: before the first stir %v, want %v", c.name, b, c.before)
+		}
+		if a := doings(got.turned, got.cured, got.ready); !slices.Equal(a, c.after) {
+			t.Errorf("%s: afterwards %v, want %v", c.name, a, c.after)
+		}
+		for _, x := range got.before {
+			if x.Minutes <= 0 || x.Task.Do == schedule.PressKeys && (x.Task.Count != 10 || x.Task.Across != 12) || x.Task.Do == schedule.LayClayBed && x.Task.Across != 24 {
+				t.Errorf("%s: %+v takes %g min", c.name, x.Task, x.Minutes)
+			}
+		}
+	}
+}
+
+func doings(lists ...[]schedule.Chore) (out []schedule.Doing) {
+	for _, l := range lists {
+		for _, c := range l {
+			out = append(out, c.Task.Do)
+		}
+	}
+	return out
+}

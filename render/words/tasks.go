@@ -1,0 +1,154 @@
+package words
+
+import (
+	"moldtally/estimate/material"
+	"moldtally/estimate/schedule"
+	"moldtally/mesh/unit"
+)
+
+// tasks has the words of what is always done in the same way.
+var tasks = map[schedule.Doing]string{
+	schedule.SealPattern: "seal the pattern in two or three thin coats; let each of them dry",
+	schedule.FixDown:     "fix the pattern to its board and seal its edge with clay",
+	schedule.Stand:       "stand the pattern in its container on its base, or on its sprue and pegs, clear of the walls all round",
+	schedule.ClearClay:   "open the shell, take out all clay and weigh it, clean pattern and shell, brush release on the shell, set it back on its marks and bolt it down",
+	schedule.BuildBox:    "set the container up round it, seal its seams, mark the fill line",
+	schedule.TurnOver:    "open the container and turn it over, strapped to a board; take off the bed and clean away all clay; the pattern stays seated in its rubber",
+	schedule.CloseBox:    "set the container up again round the second half, high enough to cover the pattern; see that flange meets flange",
+	schedule.Degas:       "vacuum until it has risen and fallen, and a little longer",
+	schedule.Tack:        "wait until it is tacky",
+	schedule.Cure:        "cure: do not open before",
+	schedule.BuildShell:  "build the rigid mother mold over the blanket while it is still on the pattern, release between them; let it set",
+	schedule.Open:        "open the mold, take out the pattern",
+}
+
+// task says what is done in a step of the schedule.
+func (v voice) task(t schedule.Task) string {
+	switch t.Do {
+	case schedule.Mix:
+		return v.weighing(t)
+	case schedule.Brush:
+		return "brush on " + portion(t)
+	case schedule.PourIn:
+		return "pour " + portion(t) + " in a thin stream into the lowest corner"
+	case schedule.PourThrough:
+		return "pour " + portion(t) + " through the spout, slowly, until it shows in every riser"
+	case schedule.LayClayBed:
+		return "bed the pattern in clay up to its parting line: a shelf " + v.mm(t.Across, rule) + " wide all round that meets it at a right angle, wiped sharp"
+	case schedule.PressKeys:
+		return "press " + whole(t.Count) + " keys of " + v.mm(t.Across, rule) + ", " + v.mm(t.Deep, rule) + " deep, into that shelf, one of them odd, none close to the pattern, the edge or a rod"
+	case schedule.SetSprue:
+		return "stand a rod of " + v.mm(t.Across, rule) + " on the pattern where the sprue goes, out to the wall"
+	case schedule.SetVents:
+		return "stand " + rods(t.Count) + " of " + v.mm(t.Across, upTo(1)) + " where air has to leave, higher than the sprue"
+	case schedule.StandFin:
+		return "stand a fin of card or thin sheet on the pattern where the mold is to open, through the rubber but for a thin skin outside: no blade comes near this pattern"
+	case schedule.LayClay:
+		return "film over the pattern, then an even blanket of clay, " + v.mm(t.Deep, rule) + " thick as the coat will be; fill hollows until the shell will draw"
+	case schedule.BuildCase:
+		pieces := "in one piece"
+		if t.Count > 1 {
+			pieces = "in " + whole(t.Count) + " pieces, release between them"
+		}
+		return "build the shell over that clay " + pieces + ", with a spout at its top and risers at its high places; let it set"
+	case schedule.SlitOpen:
+		return "slit it at the back from the mouth up, in a zig-zag that ends in a punched hole short of the crown; " + v.lastCut()
+	case schedule.CutOpen:
+		return "cut it open along its line, in a zig-zag; " + v.lastCut()
+	case schedule.PunchVents:
+		vents := whole(t.Count) + " vents"
+		if t.Count == 1 {
+			vents = "a vent"
+		}
+		return "punch " + vents + " of " + v.mm(t.Across, upTo(1)) + " where the casting would catch air"
+	}
+	return v.familyTask(t)
+}
+
+// familyTask says what is done in a step that depends on the rubber's family alone.
+func (v voice) familyTask(t schedule.Task) string {
+	grips := t.Family == material.Polyurethane
+	switch t.Do {
+	case schedule.ReleasePattern:
+		if grips {
+			return "brush release over pattern, board and container, for polyurethane grips whatever it touches; let it dry"
+		}
+		return "brush a thin release over the pattern; let it dry"
+	case schedule.BrushRelease:
+		if grips {
+			return "brush release twice over the first half with its keys and its flange, and again over the pattern; let it dry"
+		}
+		return "brush release twice over the first half with its keys and its flange; let it dry"
+	case schedule.FirstCasting:
+		if grips {
+			return "brush release into the mold, as before every casting, then the first casting, until it is opened"
+		}
+		return "first casting, until it is opened"
+	case schedule.Rest:
+		switch t.Family {
+		case material.Platinum:
+			return "rest to full strength at room temperature (or a few hours warm, as the data sheet says)"
+		case material.Tin:
+			return "rest open to the air, so that its by-product leaves; 3 to 7 days before hot or hard use"
+		}
+		return "rest to full strength, 5 to 7 days before hard use"
+	}
+	return tasks[t.Do]
+}
+
+// weighing says what is weighed and stirred for one cup.
+func (v voice) weighing(t schedule.Task) string {
+	s := "weigh and stir " + portion(t)
+	switch {
+	case t.A > 0 && t.B > 0:
+		s = "weigh " + v.onScale(t.A) + " of part A and " + v.onScale(t.B) + " of part B for " + portion(t) + ", stir"
+	case t.A > 0:
+		s = "weigh " + v.onScale(t.A) + " for " + portion(t) + ", stir"
+	}
+	if t.Second {
+		s = "a second person: " + s
+	}
+	return s + ", pour it over into a second cup and stir again"
+}
+
+// onScale writes a mass as a scale shows it: to the gram's tenth, or in pounds and
+// ounces to a twentieth.
+func (v voice) onScale(m unit.Mass) string {
+	if !v.us {
+		return upTo(1)(float64(m)) + " g"
+	}
+	const steps = 20 // of an ounce
+	n := int(m.In(unit.Ounce)*steps + 0.5)
+	s := upTo(2)(float64(n%(16*steps))/steps) + " oz"
+	if lb := n / (16 * steps); lb > 0 {
+		s = whole(lb) + " lb " + s
+	}
+	return s
+}
+
+// portion is the coat or the batch that a task is about.
+func portion(t schedule.Task) string {
+	switch {
+	case t.Coats > 0:
+		return "coat " + whole(t.Nth) + " of " + whole(t.Coats)
+	case t.Batches > 0:
+		return "batch " + whole(t.Nth) + " of " + whole(t.Batches)
+	}
+	return "the rubber"
+}
+
+func rods(n int) string {
+	if n == 1 {
+		return "a rod"
+	}
+	return whole(n) + " rods"
+}
+
+// lastCut says how a knife comes to the pattern.
+func (v voice) lastCut() string {
+	last := "few millimetres"
+	if v.us {
+		last = "eighth of an inch"
+	}
+	return "the last " + last + " straight, held open, so that the blade never meets the pattern"
+}
