@@ -56,6 +56,8 @@ var refusals = map[finding.Code]func(finding.Finding) bool{
 	rubber.CodeInhibited: nil,
 	rubber.CodeUnknown:   nil,
 	CodeNoMethod:         nil,
+	rubber.CodeHarms:     nil,
+	rubber.CodeUntouched: nil,
 }
 
 // alwaysTooHot reports whether a casting is hotter than its rubber stands however

@@ -163,7 +163,7 @@ func (j *resolved) suits(c *rubber.Chosen, foam *Foam) (out finding.List) {
 	if j.cast == nil {
 		return nil
 	}
-	out = append(j.heat(c), chemistry(j.cast, c)...)
+	out = append(j.heat(c), chemistry(j.cast, c, j.Copies)...)
 	if foam != nil {
 		f := FoamPresses{Low: unit.Pressure(foam.Low), High: unit.Pressure(foam.High), Pack: foam.Pack}
 		if foam.LidHigh != nil {
@@ -199,9 +199,13 @@ func (j *resolved) heat(c *rubber.Chosen) (out finding.List) {
 }
 
 // chemistry tells of a casting in a rubber that does not suit it, and of food.
-func chemistry(m *material.Casting, c *rubber.Chosen) (out finding.List) {
+// copies are the castings wanted; 0 = not said.
+func chemistry(m *material.Casting, c *rubber.Chosen, copies int) (out finding.List) {
 	if c.Family != "" && !slices.Contains(m.Families, c.Family) && len(m.Families) > 0 {
-		out.Add(finding.Finding{Code: CodeFamily, Severity: finding.Caution, Facts: Unusual{m.What, m.Families, c.Family}})
+		out.Add(finding.Finding{Code: CodeFamily, Severity: finding.Caution, Facts: Unusual{Cast: m.What, Usual: m.Families, Family: c.Family}})
+	}
+	if most := m.MostCopies(c.Family); most > 0 && copies > most {
+		out.Add(finding.Finding{Code: CodeFamily, Severity: finding.Caution, Facts: Unusual{m.What, m.Families, c.Family, most, copies}})
 	}
 	if m.Trigger(material.Food) {
 		e := Eaten{Cast: m.What, Family: c.Family}

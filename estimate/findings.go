@@ -199,6 +199,8 @@ type Unusual struct {
 	Cast   string
 	Usual  []material.Family
 	Family material.Family
+	Most   int // castings that it is chosen for; 0 = it is not usual at all
+	Copies int // that are wanted
 }
 
 // Eaten: food in a rubber.

@@ -117,9 +117,10 @@ func (k *known) finish(ctx context.Context, c *choice) (*Plan, error) {
 // the family that its range is reckoned for.
 func (j *resolved) chooseRubber(s rubber.Shape, mold demold.Mold) (rubber.Chosen, rubber.Shape, error) {
 	choose := func(r rubber.Range) (rubber.Chosen, error) {
-		return rubber.Choose(j.Rubber, rubber.Needs{Own: j.shop.Rubbers, Range: r, Pattern: j.pattern, Cast: j.cast, Copies: j.Copies,
+		return rubber.Choose(j.Rubber, rubber.Needs{Own: j.shop.Rubbers, Range: r, Pattern: j.pattern, Cast: j.cast, Copies: j.Copies, Original: j.Irreplaceable,
 			Cut: mold == demold.Cut, Brushed: mold == demold.Brushed, AddedSG: j.shop.Additives.densities()})
 	}
+	s.Original = j.Irreplaceable
 	r := rubber.Suggest(s, j.cast)
 	first, err := choose(r)
 	if err != nil || first.Family == "" {

@@ -301,6 +301,9 @@ func (v *Vacuum) reached(gauge float64) (out finding.List) {
 // half.
 func (j *resolved) meets(c *rubber.Chosen, mold demold.Mold) (out finding.List) {
 	out = append(out, rubber.Cures(j.pattern, c.Family)...)
+	if j.pattern == nil || !j.pattern.Untouchable {
+		out = append(out, rubber.Grips(j.pattern, c.Family, j.Irreplaceable)...)
+	}
 	halves := mold == demold.TwoPart
 	if j.release != nil && c.Family != "" {
 		out = append(out, rubber.ReleaseChosen(*j.release, j.pattern, c.Family, halves)...)

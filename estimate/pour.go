@@ -83,7 +83,7 @@ func TallyPour(ctx context.Context, p PourJob) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	chosen, err := rubber.Choose(j.Rubber, rubber.Needs{Own: j.shop.Rubbers, Range: usualRange(j.cast), Pattern: j.pattern, Cast: j.cast, Copies: j.Copies, Volume: inside - p.Displaced, AddedSG: j.shop.Additives.densities()})
+	chosen, err := rubber.Choose(j.Rubber, rubber.Needs{Own: j.shop.Rubbers, Range: usualRange(j.cast), Pattern: j.pattern, Cast: j.cast, Copies: j.Copies, Original: j.Irreplaceable, Volume: inside - p.Displaced, AddedSG: j.shop.Additives.densities()})
 	if err != nil {
 		return nil, err
 	}

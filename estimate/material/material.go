@@ -83,7 +83,15 @@ type Pattern struct {
 	Printed    bool    `toml:"printed" json:"printed"`   // has shells and infill
 	Delicate   bool    `toml:"delicate" json:"delicate"` // sealing, moisture or peeling may harm it
 	Stain      bool    `toml:"stain" json:"stain"`       // oil stains it for good
+
+	Never       []Family `toml:"never" json:"never"` // rubbers that harm it, even sealed
+	NeverSource string   `toml:"never_source" json:"never_source"`
+	Untouchable bool     `toml:"untouchable" json:"untouchable"` // whatever wets it or pulls at it takes its face
+	Instead     string   `toml:"instead" json:"instead"`         // what is done with an original of it; "" = nothing of its own
 }
+
+// Harms reports whether a rubber of a family harms the material, even sealed.
+func (p Pattern) Harms(f Family) bool { return slices.Contains(p.Never, f) }
 
 // Cures says per chemistry what a pattern material does to the cure, in one or
 // more of the words ok, seal, release, test, no.
@@ -203,6 +211,9 @@ type Casting struct {
 	Families          []Family  `toml:"families" json:"families"` // that suit it, best first
 	FamiliesSource    string    `toml:"families_source" json:"families_source"`
 	ShoreA            Figure    `toml:"shore_a" json:"shore_a"`
+	Copies            *Copies   `toml:"copies_most" json:"copies_most"`     // castings up to which a family is chosen; nil = any number
+	LeastWall         *Figure   `toml:"least_wall_mm" json:"least_wall_mm"` // of rubber round it; nil = as for any
+	SlowFrom          *Figure   `toml:"slow_from_g" json:"slow_from_g"`     // mass of a casting from which a slower one is poured, or hollow
 	Wants             Wants     `toml:"wants" json:"wants"`
 	Shrinkage         Figure    `toml:"shrinkage_pct" json:"shrinkage_pct"`
 	Demold            Figure    `toml:"demold_min" json:"demold_min"`     // until it can be taken out
@@ -216,6 +227,23 @@ type Casting struct {
 	PowderDensity     *Figure   `toml:"powder_density" json:"powder_density_g_cm3"`
 	Triggers          []Trigger `toml:"triggers" json:"triggers"` // cautions it raises
 	Note              string    `toml:"note" json:"note"`
+}
+
+// Copies are the castings up to which rubbers of a family are chosen for a casting
+// material; 0 = any number.
+type Copies struct {
+	Platinum     int    `toml:"platinum" json:"platinum"`
+	Tin          int    `toml:"tin" json:"tin"`
+	Polyurethane int    `toml:"polyurethane" json:"polyurethane"`
+	Source       string `toml:"source" json:"source"`
+}
+
+// MostCopies is how many castings a family is chosen for at most; 0 = any number.
+func (c Casting) MostCopies(f Family) int {
+	if c.Copies == nil {
+		return 0
+	}
+	return map[Family]int{Platinum: c.Copies.Platinum, Tin: c.Copies.Tin, Polyurethane: c.Copies.Polyurethane}[f]
 }
 
 // Pulls returns how many castings one mold of a family usually gives, with the

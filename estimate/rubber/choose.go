@@ -95,6 +95,8 @@ type Needs struct {
 	Volume  float64           // mm³ that are wanted at about; 0 = not known
 	Cut     bool              // the mold is cut open along the pattern
 	Brushed bool              // it is brushed on in coats, not poured
+	// Original says that the pattern cannot be replaced.
+	Original bool
 	// AddedSG are the user's own densities of pigment, thinner and thickener.
 	AddedSG map[material.AdditiveKind]float64
 }
@@ -280,6 +282,10 @@ func Cures(p *material.Pattern, f material.Family) (out finding.List) {
 	if p == nil {
 		return nil
 	}
+	if p.Untouchable {
+		out.Add(finding.Finding{Code: CodeUntouched, Severity: finding.Stop, Facts: Untouchable{p.What}})
+		return out
+	}
 	m := Meets{Family: f, Pattern: p.What, Remark: remarkFor(p.Remark, f), Sealers: material.Between(material.Sealer, p, f), Releases: material.Between(material.ReleaseAgent, p, f)}
 	m.Cure, m.Known = p.Against(f)
 	code, severity := CodePatchTest, finding.Caution
@@ -298,6 +304,28 @@ func Cures(p *material.Pattern, f material.Family) (out finding.List) {
 		severity = finding.Note
 	}
 	out.Add(finding.Finding{Code: code, Severity: severity, Facts: m})
+	return out
+}
+
+// bonds reports whether a rubber grips what it gets into, whatever is under it: it
+// is never poured on an original. Judgement of this program.
+func bonds(f material.Family) bool { return f == material.Polyurethane || f == material.Latex }
+
+// Grips tells of a rubber that takes the face of a pattern (nil = not said), or may
+// take that of an original, even where it is sealed.
+func Grips(p *material.Pattern, f material.Family, original bool) (out finding.List) {
+	h := Harms{Family: f, Original: original}
+	if p != nil {
+		h.Pattern, h.Instead = p.What, p.Instead
+	}
+	severity := finding.Caution
+	switch {
+	case original && bonds(f):
+		severity = finding.Stop
+	case p == nil || !p.Harms(f):
+		return nil
+	}
+	out.Add(finding.Finding{Code: CodeHarms, Severity: severity, Facts: h})
 	return out
 }
 

@@ -98,6 +98,12 @@ func TestPatchTestAlways(t *testing.T) {
 			if len(list) != 1 {
 				t.Fatalf("%s, %s: %d findings", p.Name, f, len(list))
 			}
+			if p.Untouchable {
+				if list[0].Code != CodeUntouched || list[0].Severity != finding.Stop {
+					t.Errorf("%s, %s: %+v", p.Name, f, list[0])
+				}
+				continue
+			}
 			if x := list[0]; x.Facts.(Meets).Pattern != p.What {
 				t.Errorf("%s, %s: %+v", p.Name, f, x)
 			}

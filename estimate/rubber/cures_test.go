@@ -26,7 +26,7 @@ func TestReleaseRules(t *testing.T) {
 			if w, _ := ReleaseChosen(oil, &p, f, false).Worst(); w != finding.Stop {
 				t.Errorf("silicone oil chosen on %s under %s: no stop", p.Name, f)
 			}
-			if m := Cures(&p, f)[0].Facts.(Meets); slices.Contains(m.Releases, oil.Name) {
+			if m, _ := Cures(&p, f)[0].Facts.(Meets); slices.Contains(m.Releases, oil.Name) {
 				t.Errorf("%s under %s: offers silicone oil: %v", p.Name, f, m.Releases)
 			}
 		}
@@ -45,7 +45,7 @@ func TestReleaseRules(t *testing.T) {
 	// Polyurethane: a release always; sealed where the table says so.
 	for _, p := range material.Patterns() {
 		c, _ := p.Against(material.Polyurethane)
-		if m := Cures(&p, material.Polyurethane)[0].Facts.(Meets); !c.No && (!m.Brushed() || len(m.Releases) == 0) {
+		if m, ok := Cures(&p, material.Polyurethane)[0].Facts.(Meets); ok && !c.No && (!m.Brushed() || len(m.Releases) == 0) {
 			t.Errorf("%s under polyurethane: no release: %+v", p.Name, m)
 		}
 		for _, f := range material.Families {

@@ -24,6 +24,8 @@ const (
 	CodeNotOwned    finding.Code = "rubber.not-owned"            // [NotOwned]
 	CodeWhich       finding.Code = "rubber.which-leftover"       // [WhichLeftover]
 	CodeUnknown     finding.Code = "rubber.unknown-leftover"     // [UnknownLeftover]
+	CodeHarms       finding.Code = "rubber.harms-pattern"        // [Harms]
+	CodeUntouched   finding.Code = "pattern.untouchable"         // [Untouchable]
 	CodeTestCup     finding.Code = "rubber.test-cup"             // [OldStock]
 )
 
@@ -180,6 +182,17 @@ const (
 	NotForBrush              // or the other way round: it is only brushed
 	HardnessNotKnown         // or its chemistry
 )
+
+// Harms: a rubber takes the face of what it is poured on, even sealed.
+type Harms struct {
+	Family   material.Family
+	Pattern  string // what it is made of; "" = not said
+	Instead  string // of the table: what is done instead; "" = nothing of its own
+	Original bool   // it cannot be replaced
+}
+
+// Untouchable: a pattern that nothing may wet or pull at.
+type Untouchable struct{ Pattern string }
 
 // WhichLeftover: a rest of rubber is to be used, and it is not said which.
 type WhichLeftover struct {

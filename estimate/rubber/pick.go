@@ -1,6 +1,7 @@
 package rubber
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -34,6 +35,12 @@ func rate(q Request, n Needs, r Rubber) rating {
 			s.trouble = float64(c.Trouble())
 			s.cure = math.Floor(s.trouble / 100)
 		}
+		if n.Pattern.Harms(r.Family) {
+			s.cure = 1
+		}
+	}
+	if n.Original && bonds(r.Family) {
+		s.cure = 1
 	}
 	s.casts(n)
 	if n.Range.Low != nil && n.Range.High != nil {
@@ -55,16 +62,54 @@ func rate(q Request, n Needs, r Rubber) rating {
 	return s
 }
 
+// Copies of one mold up to which the cheapest rubber that survives is taken, and
+// from which the one that lasts longest. Judgement of this program.
+const cheapCopies, longCopies = 5, 40
+
+// order is the chemistries in which a casting is looked for, best first: of a few
+// castings the cheapest first (tin-cure: common practice, no source), of many the one
+// that gives the most; else as they suit the casting.
+func (n Needs) order() []material.Family {
+	order := slices.Clone(material.Families)
+	if n.Cast == nil {
+		return order
+	}
+	if len(n.Cast.Families) > 0 {
+		order = slices.Clone(n.Cast.Families)
+	}
+	switch {
+	case n.Copies > longCopies:
+		slices.SortStableFunc(order, func(a, b material.Family) int {
+			x, _ := n.Cast.Pulls(a)
+			y, _ := n.Cast.Pulls(b)
+			return cmp.Compare(y.Value, x.Value)
+		})
+	case n.Copies > 0 && n.Copies <= cheapCopies && !n.Original:
+		slices.SortStableFunc(order, func(a, b material.Family) int {
+			return dear(a) - dear(b)
+		})
+	}
+	return order
+}
+
+// dear ranks chemistries by what they cost: tin-cure is the cheapest.
+func dear(f material.Family) int {
+	if f == material.Tin {
+		return 0
+	}
+	return 1
+}
+
 // casts judges a rubber by what is cast in it.
 func (s *rating) casts(n Needs) {
-	order := material.Families
+	order := n.order()
 	if n.Cast != nil {
-		if len(n.Cast.Families) > 0 {
-			order = n.Cast.Families
-		}
 		if limit := s.r.HeatLimit; limit != nil {
 			_, hottest := n.Cast.HottestC.Range()
 			s.hot = max(0, hottest-limit.Value)
+		}
+		if most := n.Cast.MostCopies(s.r.Family); most > 0 {
+			s.worn = max(0, float64(n.Copies-most))
 		}
 	}
 	// What is declared for food is not bought for anything else.
@@ -161,10 +206,7 @@ const brushAway = 15
 // choosing is why a rubber was picked; nearest says that it lies outside the
 // range.
 func choosing(q Request, n Needs, r Rubber, nearest bool) (why []Choosing) {
-	first := material.Families[0]
-	if n.Cast != nil && len(n.Cast.Families) > 0 {
-		first = n.Cast.Families[0]
-	}
+	first := n.order()[0]
 	if h, _ := r.Hardness(); n.Range.Low != nil {
 		why = append(why, Choosing{Why: InRange, Shore: h * thinned(q, r.Family), Low: *n.Range.Low, High: *n.Range.High, Nearest: nearest})
 	}

@@ -147,3 +147,66 @@ func TestGravityBounds(t *testing.T) {
 		}
 	}
 }
+
+// An original never gets a rubber that bonds to it, whatever is cast and whatever
+// is in stock: a head of limestone was planned in 42 kg of hard polyurethane.
+func TestOriginals(t *testing.T) {
+	own := []Rubber{owned("our-pu", material.Polyurethane, 40)}
+	for _, p := range material.Patterns() {
+		for _, c := range material.Castings() {
+			for _, original := range []bool{true, false} {
+				got, err := Choose(Request{}, Needs{Own: own, Range: Suggest(Shape{Stretch: ptr(0.1), Path: ptr(5), Mouth: 300, Longest: 320, Original: original}, &c), Pattern: &p, Cast: &c, Original: original})
+				if err != nil {
+					t.Fatal(err)
+				}
+				if (original || p.Harms(got.Family)) && bonds(got.Family) {
+					t.Errorf("%s cast in %s, original %v: %s", p.Name, c.Name, original, got.Name)
+				}
+				if _, hot := c.HottestC.Range(); original && c.Wants == "" && hot < 200 && got.ShoreA != nil && got.ShoreA.Value > originalAtMost+Near {
+					t.Errorf("%s cast in %s: %g A is peeled off an original", p.Name, c.Name, got.ShoreA.Value)
+				}
+			}
+		}
+	}
+	lime := pattern(t, "limestone")
+	for _, c := range []struct {
+		p        *material.Pattern
+		f        material.Family
+		original bool
+		want     finding.Severity
+	}{{lime, material.Polyurethane, true, finding.Stop}, {nil, material.Latex, true, finding.Stop}, {lime, material.Polyurethane, false, finding.Caution}} {
+		if list := Grips(c.p, c.f, c.original); len(list) != 1 || list[0].Severity != c.want {
+			t.Errorf("%s: %v", c.f, list)
+		}
+	}
+	if Grips(lime, material.Platinum, true) != nil || Grips(nil, material.Polyurethane, false) != nil {
+		t.Error("a rubber that does not grip is told of")
+	}
+}
+
+// By what is cast and how many: few cheaply, many in what lasts; tin to 20 castings
+// of resin, silicone to 40 of cement.
+func TestByCopies(t *testing.T) {
+	for _, c := range []struct {
+		cast   string
+		copies int
+		want   material.Family
+	}{
+		{"resin", 0, material.Platinum}, {"resin", 3, material.Tin}, {"resin", 20, material.Platinum}, {"resin", 200, material.Platinum},
+		{"concrete", 10, material.Polyurethane}, {"concrete", 100, material.Polyurethane}, {"plaster", 100, material.Polyurethane}, {"plaster", 10, material.Platinum},
+		{"soap", 3, material.Platinum}, {"chocolate", 3, material.Platinum},
+	} {
+		m := casting(t, c.cast)
+		got, err := Choose(Request{}, Needs{Range: Suggest(Shape{Stretch: ptr(0), Path: ptr(0), Mouth: 300, Longest: 120}, m), Cast: m, Copies: c.copies})
+		if err != nil || got.Family != c.want {
+			t.Errorf("%d of %s: %s, %v; want %s", c.copies, c.cast, got.Name, err, c.want)
+		}
+	}
+	m, tin := casting(t, "resin"), owned("our-tin", material.Tin, 30)
+	for copies, own := range map[int]bool{20: true, 21: false} {
+		got, _ := Choose(Request{}, Needs{Own: []Rubber{tin}, Range: Suggest(Shape{Stretch: ptr(0), Path: ptr(0), Longest: 120}, m), Cast: m, Copies: copies})
+		if got.Own != own {
+			t.Errorf("%d castings of resin: %s", copies, got.Name)
+		}
+	}
+}

@@ -126,6 +126,9 @@ type BySize struct {
 	Huge    bool // it sags, else it is held in shape
 }
 
+// ByOriginal: a pattern that cannot be replaced asks for a soft rubber.
+type ByOriginal struct{ Shore float64 }
+
 // ByFlats: flat faces ask for a firm rubber.
 type ByFlats struct{ Shore float64 }
 
@@ -183,6 +186,7 @@ const (
 	SlabUnderHead              // pressure at the foot of the casting on a slab
 	SoftestUsed                // of Gent's relation
 	HardestSold
+	Gentle  // a judgement, for an original
 	TooSoft // softer rubber does not hold itself up at that size
 )
 

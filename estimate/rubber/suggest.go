@@ -23,6 +23,8 @@ type Shape struct {
 	Pieces  int      // of the mold: 2 for keyed halves
 	Slit    bool     // cut open: no ring of rubber has to stretch
 	Angular bool     // flat faces and sharp edges, nothing undercut
+	// Original says that the pattern cannot be replaced.
+	Original bool
 
 	// Profiles are the parts of the pattern that rings of rubber hold; none where
 	// nothing has to stretch, or that is not known.
@@ -98,6 +100,7 @@ const (
 	hugeMM         = 600.0
 	hugeAtLeast    = 30.0
 	angularAtLeast = 30.0 // flat faces bulge in softer rubber
+	originalAtMost = 25.0 // what is peeled off an original is soft
 	registerAt     = 40.0 // keyed halves round flat faces: precise shapes are cast in 35 to 60 A
 
 	// Tolerance is how far, mm, a mold may give way under the casting.
@@ -329,7 +332,7 @@ func Suggest(s Shape, cast *material.Casting) Range {
 	powder := false
 	if cast != nil && cast.Wants != "" {
 		lo, hi := cast.ShoreA.Range()
-		w := Want{ShoreA: lo, Why: finding.Remark{Facts: ByCasting{cast.What, lo, hi}}, Source: finding.Remark{Facts: cast.ShoreA.Source}, Won: true, Must: true}
+		w := Want{ShoreA: lo, Why: finding.Remark{Facts: ByCasting{cast.What, lo, hi}}, Source: finding.Remark{Facts: cast.ShoreA.Source}, Won: true, Must: cast.Pressure != nil}
 		if powder = cast.Wants == material.WantsSoft; powder {
 			w.Soft, w.ShoreA, w.Why.Facts, w.Must = true, hi, ByCasting{Low: lo, High: hi}, false
 		}
@@ -390,6 +393,9 @@ func (s Shape) soft(r Range) (out []Want) {
 			w := ask(at, HandForce, ByHand{HandN, hands.How, unit.Force(hands.In(at)), at, FitFactor(at), !ok})
 			w.Vain, w.Won = !ok, ok
 		}
+	}
+	if s.Original {
+		ask(originalAtMost, Gentle, ByOriginal{originalAtMost})
 	}
 	// The shop's depths are about stripping a whole mold; a slit one swings open.
 	if s.Path != nil && *s.Path > 0 && !s.Slit {

@@ -22,6 +22,9 @@ var castingFindings = findings{
 		return Told{v.reaches(h) + ", close to the " + v.celsius(h.Limit, fixed(0)) + " of " + h.Rubber, "the skin of the mold hardens and cracks early", "cast in layers or thin, let the mold cool in between, or take a heat-rated rubber"}
 	}),
 	estimate.CodeFamily: tells(func(v voice, u estimate.Unusual) Told {
+		if u.Most > 0 {
+			return Told{family(u.Family) + " is chosen for " + u.Cast + " up to " + whole(u.Most) + " castings; " + whole(u.Copies) + " are wanted", "its face ages and tears before they are made", "choose a rubber that lasts longer, or count on more molds"}
+		}
 		var names []string
 		for _, f := range u.Usual {
 			names = append(names, family(f))
@@ -44,12 +47,12 @@ var castingFindings = findings{
 		t := Told{
 			"expanding foam presses on the mold with " + v.pressures(f.Low, f.High, sig(3)) + " when it is packed by " + percent(f.Pack),
 			"the mold swells and the lid lifts",
-			"mother mold or box round it, lid clamped, vents at the highest places",
+			"mother mold or box round it, lid clamped, vents at the highest places; no slit in or under the face that it presses on",
 		}
 		if f.LidHigh > 0 {
 			lid, side := v.roughForces(f.LidLow, f.LidHigh), v.roughForce(f.Side)
 			t.Effect = "it lifts the lid with " + lid + " and pushes the largest side out with up to " + side + ": the mold swells, and a lid that lifts spoils the casting"
-			t.Hint = "keep the container on, and clamp the lid for " + v.roughWeight(2*f.LidHigh) + ", twice the most; vents at the highest places"
+			t.Hint = "keep the container on, and clamp the lid for " + v.roughWeight(2*f.LidHigh) + ", twice the most; vents at the highest places; no slit in or under the face that it presses on"
 		}
 		return t
 	}),

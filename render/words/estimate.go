@@ -154,17 +154,17 @@ var (
 		estimate.NeedsSealer:    "one that can be taken off again, such as wax or methyl cellulose; try it and take it off on a hidden spot",
 		estimate.Delicate:       "try each on a hidden spot and wait a day",
 		estimate.NoCure:         "another chemistry; see the stop",
-		estimate.SiliconeStains: "seal it first; no petroleum jelly or silicone oil on it; a patch of cured rubber left on a hidden spot for a day shows the stain",
-		estimate.GripsFace:      "sealer and release, twice; silicone is the gentler rubber for an original",
+		estimate.SiliconeStains: "a barrier film that comes off again, tried first, and never the bare rubber; no petroleum jelly or silicone oil on it; a patch of cured rubber left on a hidden spot for a day shows the stain",
+		estimate.GripsFace:      "no polyurethane on an original: a soft platinum-cure silicone; see the stop",
 	}
 	stepGuards = map[estimate.RiskStep]string{
-		estimate.BeforeAnything:   "photograph and measure it; consider a scan and a print to mold from instead; ask whoever it belongs to",
-		estimate.FixingDown:       "set it on film or foil; hold it from above with a padded bar instead of glue",
+		estimate.BeforeAnything:   "photograph and measure it; consider a scan and a print to mold from instead; its owner's leave in writing; a test on a hidden spot for the whole cure, looked at again after a week",
+		estimate.FixingDown:       "bed it in a cradle on film or foil, or mold it where it stands: no screw, glue or hot-melt, and no weight on it",
 		estimate.Sealing:          "try the sealer on a hidden spot and take it off again, before the whole",
 		estimate.ReleaseAndRubber: "patch test on a hidden spot, left for the full demold time",
 		estimate.UnderVacuum:      "vacuum the rubber in its cup, never with the original in it",
 		estimate.Curing:           "let it cure at room temperature, and no longer than it needs: open it as soon as the cup is firm",
-		estimate.Afterwards:       "clean it at once as its keeper says, and look at it again after a week",
+		estimate.Afterwards:       "clean it at once as its keeper says, and look at it again after a week; keep the first casting to mold from the next time",
 	}
 )
 
@@ -180,9 +180,9 @@ func guard(g estimate.RiskGuard) string {
 	case demold.TwoPart:
 		return "open the halves evenly, without levers"
 	case demold.Cut:
-		return "no knife toward the original: cut against a wire or strip laid on it before the pour, or make it in two parts"
+		return "no knife near the original: stand a strip of card or film on it before the pour, not quite to the outside, or make it in two parts"
 	}
-	return "a softer rubber; peel slowly from one edge, low and back on itself; support thin parts"
+	return "fill undercuts with a filler that comes out again; a softer rubber; no blade; peel slowly from one edge, low and back on itself; support thin parts"
 }
 
 var estimateFaults = []fault{

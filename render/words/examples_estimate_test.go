@@ -82,7 +82,7 @@ var estimateExamples = examples{
 		estimate.Hot{Cast: "thick resin", Low: 200, High: 300, Rubber: "tin-25", Limit: 200},
 	},
 	estimate.CodeNearHot: {estimate.Hot{Cast: "polyester resin", Low: 120, High: 200, Rubber: "tin-25", Limit: 200}},
-	estimate.CodeFamily:  {estimate.Unusual{Cast: "concrete", Usual: []material.Family{material.Polyurethane}, Family: material.Platinum}},
+	estimate.CodeFamily:  {estimate.Unusual{Cast: "concrete", Usual: []material.Family{material.Polyurethane}, Family: material.Platinum}, estimate.Unusual{Cast: "concrete", Family: material.Platinum, Most: 40, Copies: 60}},
 	estimate.CodeFood: {
 		estimate.Eaten{Cast: "chocolate", Family: material.Tin}, estimate.Eaten{Cast: "chocolate", Family: material.Platinum},
 		estimate.Eaten{Cast: "chocolate", Family: material.Platinum, Declared: "ours", Owned: true}, estimate.Eaten{Cast: "chocolate", Family: material.Platinum, Declared: "platinum-food-20"},
@@ -105,8 +105,13 @@ var estimateExamples = examples{
 		rubber.NotOwned{Name: "tin-25", Asked: true},
 		rubber.NotOwned{Name: "tin-25", Closer: []rubber.Unserved{{Name: "our-30", By: rubber.DoesNotCure}, {Name: "our-60", By: rubber.OtherHardness}}},
 	},
-	rubber.CodeWhich:   {rubber.WhichLeftover{Have: 1000}, rubber.WhichLeftover{Have: 1000, Stock: []string{"our-30", "our-60"}}},
-	rubber.CodeUnknown: {rubber.UnknownLeftover{Name: "the pail by the door"}},
+	rubber.CodeHarms: {
+		rubber.Harms{Family: material.Polyurethane, Pattern: "marble or limestone", Instead: "a reversible film, tried first", Original: true},
+		rubber.Harms{Family: material.Latex, Original: true}, rubber.Harms{Family: material.Latex, Pattern: "brass"},
+	},
+	rubber.CodeUntouched: {rubber.Untouchable{Pattern: "gilding"}},
+	rubber.CodeWhich:     {rubber.WhichLeftover{Have: 1000}, rubber.WhichLeftover{Have: 1000, Stock: []string{"our-30", "our-60"}}},
+	rubber.CodeUnknown:   {rubber.UnknownLeftover{Name: "the pail by the door"}},
 	rubber.CodeTestCup: {
 		rubber.OldStock{Name: "our-30", Family: material.Tin},
 		rubber.OldStock{Name: "our-30", Family: material.Tin, Lot: "A7", Opened: rubber.Date{Year: 2026, Month: 1, Day: 31}, UseBy: rubber.Date{Year: 2026, Month: 12, Day: 31}, Cured: 540, Shore: 30},
@@ -160,7 +165,7 @@ var planExampleRemarks = func() (all []any) {
 		rubber.HeldIn{Shore: 9, Gives: 0.05, High: 142}, rubber.HeldIn{Shore: 9, Gives: 0.004, High: 142, Cast: true}, rubber.HeldIn{Low: 10, Most: 70},
 		rubber.Unasked{Softer: true}, rubber.Unasked{Held: remark(rubber.HeldIn{Low: 10, Most: 70})}, rubber.Overruled{}, exampleConflict,
 		rubber.Conflict{Low: exampleConflict.Low, High: exampleConflict.High, Wins: rubber.PowderWins}, rubber.Conflict{Low: exampleConflict.Low, High: exampleConflict.High, LowShore: 30, HighShore: 18, Wins: rubber.FoamWins},
-		rubber.Conflict{Low: remark(rubber.Jelly{Longest: 480, Shore: 15}), High: exampleConflict.High, LowShore: 15, HighShore: 8, Wins: rubber.SizeWins}, rubber.Jelly{Longest: 480, Shore: 15})
+		rubber.Conflict{Low: remark(rubber.Jelly{Longest: 480, Shore: 15}), High: exampleConflict.High, LowShore: 15, HighShore: 8, Wins: rubber.SizeWins}, rubber.Jelly{Longest: 480, Shore: 15}, rubber.ByOriginal{Shore: 25})
 	for g := rubber.OpeningRing; g <= rubber.DrawingTongue; g++ {
 		add(rubber.Gripping{By: g, Thick: 27, Swings: 11})
 	}

@@ -91,6 +91,9 @@ var hardnessRemarks = []saying{
 		return s
 	}),
 	says(func(v voice, _ rubber.Overruled) string { return "what asks for a firmer one was overruled" }),
+	says(func(v voice, o rubber.ByOriginal) string {
+		return "an original is peeled out of " + shore(o.Shore) + " or softer"
+	}),
 	says(func(v voice, j rubber.Jelly) string {
 		return "round " + v.mm(j.Longest, fixed(0)) + " rubber softer than " + shore(j.Shore) + " is jelly: it sags and tears"
 	}),
@@ -191,6 +194,8 @@ func (v voice) basis(b rubber.Basis) string {
 		return "pressure at the foot of the casting on a slab of that modulus (Gent 1958), kept under " + v.mm(rubber.Tolerance, fixed(1)) + ", a judgement"
 	case rubber.SoftestUsed:
 		return shore(rubber.Softest) + " is the softest that Gent's relation is used for"
+	case rubber.Gentle:
+		return "judgement: the softer the rubber, the less it pulls at the pattern"
 	case rubber.TooSoft:
 		return "judgement: the softest that is poured at that size"
 	}

@@ -1,6 +1,7 @@
 package words
 
 import (
+	"cmp"
 	"strings"
 
 	"moldtally/estimate/material"
@@ -81,7 +82,17 @@ var rubberFindings = findings{
 		}
 	}),
 	rubber.CodeNotOwned: tells(tellNotOwned),
-	rubber.CodeWhich:    tells(tellWhich),
+	rubber.CodeHarms: tells(func(v voice, h rubber.Harms) Told {
+		what, hint := cmp.Or(h.Pattern, "a pattern that cannot be replaced"), "a soft platinum-cure silicone, tried on a hidden spot"
+		if h.Instead != "" {
+			hint = h.Instead
+		}
+		return Told{family(h.Family) + " grips " + what + ", even sealed", "it takes the face along, or stays in it", hint}
+	}),
+	rubber.CodeUntouched: tells(func(v voice, u rubber.Untouchable) Told {
+		return Told{u.Pattern + ": whatever wets it or pulls at it takes its face along", "no rubber, sealer or clay may touch it, and a first pour would be its last", "scan it and print a stand-in, and mold that; else a conservator takes a pressing of it"}
+	}),
+	rubber.CodeWhich: tells(tellWhich),
 	rubber.CodeUnknown: tells(func(v voice, f rubber.UnknownLeftover) Told {
 		return Told{
 			"nobody knows the chemistry of " + f.Name,
