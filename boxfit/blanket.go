@@ -23,7 +23,7 @@ func (p *planner) blanket(ctx context.Context) (*Fit, error) {
 	if err != nil {
 		return nil, err
 	}
-	fill, err := coat.fillOut(ctx, p.sg, sizeClass(p.largest()))
+	fill, err := p.fillOut(ctx, coat)
 	if err != nil {
 		return nil, err
 	}

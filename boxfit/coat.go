@@ -111,7 +111,8 @@ func (s *scene) coat(ctx context.Context, t float64) (*coating, error) {
 func (c *coating) cell() float64 {
 	outline := (c.s.rect.Length + 2*c.t) * (c.s.rect.Width + 2*c.t)
 	cell := min(c.t/coatCells, math.Sqrt(outline/coatLeast))
-	return max(cell, math.Sqrt(outline/coatColumns), math.Sqrt(c.footprint()/coatWork))
+	row := (2*c.s.circle.Radius + 2*c.t) * (c.s.height() + c.t) // an upright slice, at most
+	return max(cell, math.Sqrt(outline/coatColumns), math.Sqrt(c.footprint()/coatWork), math.Sqrt(row/coatMemory))
 }
 
 // fill reckons the columns, a stripe of rows at a time.

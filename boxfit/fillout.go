@@ -13,13 +13,6 @@ import (
 // Judgement of this program.
 var pieceMinutes = [...]float64{25, 40, 75, 150}
 
-// Prices by which pieces are weighed against rubber: an hour's work and a kilogram,
-// in any currency. Nominal, judgement of this program.
-const (
-	hourPrice   = 40.0
-	rubberPrice = 25.0
-)
-
 const (
 	// mostPieces is how many pieces of a mother mold are looked at (judgement of this
 	// program: with more another kind of mold is the better one).
@@ -42,20 +35,19 @@ type filling struct {
 
 // fillOut finds the mother mold's pieces: one that is lifted off where little has to
 // be filled, else two halves parted by an upright plane at the best of a few turns,
-// else sectors. The cheapest of pieces and rubber is taken, sg being the rubber's
-// density, g/cm³, and class the pattern's size; of as cheap ones fewer pieces.
-func (c *coating) fillOut(ctx context.Context, sg float64, class int) (filling, error) {
+// else sectors. One more piece is made where the rubber that it saves is worth more
+// than its work.
+func (p *planner) fillOut(ctx context.Context, c *coating) (filling, error) {
 	best := c.lifted()
-	piece := pieceMinutes[class] / 60 * hourPrice
-	cost := func(f *filling) float64 {
-		return float64(len(f.draws))*piece + f.volume*sg*1e-6*rubberPrice
+	pays := func(saved float64, n int) bool {
+		return p.worth(saved, float64(n-len(best.draws))*pieceMinutes[sizeClass(p.largest())]) > 0
 	}
-	for n := 2; n <= mostPieces && cost(&best) > float64(n)*piece; n++ {
+	for n := 2; n <= mostPieces && pays(best.volume, n); n++ {
 		f, err := c.parted(ctx, n)
 		if err != nil {
 			return best, err
 		}
-		if cost(&f) < cost(&best) {
+		if pays(best.volume-f.volume, n) {
 			best = f
 		}
 	}
