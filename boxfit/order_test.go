@@ -119,3 +119,32 @@ func TestWrappedSheet(t *testing.T) {
 		t.Errorf("bow %v, hoop %v", f.BoardBow, f.Hoop)
 	}
 }
+
+// Along the price of rubber, and along that of work, a container that was left is
+// never taken again.
+func TestChoiceMovesOneWay(t *testing.T) {
+	for _, m := range []struct{ d, h float64 }{{135, 60}, {215, 20}, {215, 250}, {320, 400}, {500, 400}, {700, 60}} {
+		s := sceneOf(t, shape.Cylinder(m.d/2, m.h, 96), upZ)
+		along := func(what string, at func(x float64) Request) {
+			var been []string
+			for _, x := range []float64{0, 1, 2, 5, 8, 12, 25, 40, 75, 100, 300} {
+				f, _ := mustSearch(t, s, at(x))
+				name := string(f.Kind)
+				if f.Sides != nil {
+					name += string(rune('0' + *f.Sides))
+				}
+				if n := len(been); n > 0 && been[n-1] == name {
+					continue
+				}
+				for _, b := range been {
+					if b == name {
+						t.Errorf("ø%v × %v along %s: %v, then %s again", m.d, m.h, what, been, name)
+					}
+				}
+				been = append(been, name)
+			}
+		}
+		along("rubber", func(x float64) Request { return Request{RubberPrice: &x} })
+		along("work", func(x float64) Request { return Request{LaborRate: &x} })
+	}
+}

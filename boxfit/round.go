@@ -22,7 +22,9 @@ func (p *planner) sleeve() *Fit {
 	t, ok := p.stockTube()
 	if !ok {
 		f := p.wrapped()
-		f.Findings.Add(p.noStockTube(p.bore()))
+		if p.r.Container == Sleeve { // a tube is what was asked for
+			f.Findings.Add(p.noStockTube(p.bore()))
+		}
 		return f
 	}
 	w := sleeveWalls(p.s.circle, t.Bore)

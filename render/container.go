@@ -104,35 +104,52 @@ func (w *wording) coat(c *boxfit.Fit) []Row {
 	return rows
 }
 
-// loads says what floats up and what the rubber presses on.
-func (w *wording) loads(sec *Section, c *boxfit.Fit) {
+// held says what holds the pattern down.
+func (w *wording) held(c *boxfit.Fit) Row {
 	const label = "Hold the pattern down"
 	switch {
 	case c.Mold == demold.Brushed:
-		sec.add(Row{Label: label, Value: "no need", Note: "brushed coats press on nothing"})
+		return Row{Label: label, Value: "no need", Note: "brushed coats press on nothing"}
 	case c.HoldDown == nil && c.Fixed:
-		sec.add(Row{Label: label, Value: "fixed, as you say", Note: "its mass is not known, so neither is what the fixing must bear"})
+		return Row{Label: label, Value: "fixed, as you say", Note: "its mass is not known, so neither is what the fixing must bear"}
 	case c.HoldDown == nil:
-		sec.add(Row{Label: label, Value: "unknown", Note: "weigh the pattern: its mass is not known", Tone: Care})
+		return Row{Label: label, Value: "unknown", Note: "weigh the pattern: its mass is not known", Tone: Care}
 	case *c.HoldDown <= 0:
-		note := "by its weight: it stands; seal its edge"
-		if c.Holding != nil && *c.Holding == boxfit.Tacked {
-			note = "but the stream of the pour moves it: tack it in three places"
-		}
-		sec.add(Row{Label: label, Value: "it sinks", Note: note})
-	default:
-		f, note := *c.HoldDown, ""
-		if c.HoldDownMargin != nil {
-			f, note = *c.HoldDownMargin, "with margin: it floats up by "+w.Inline(figure.Force(*c.HoldDown))
-		}
-		switch {
-		case c.Fixed:
-			note = figure.Join("; ", note, "fixed, as you say")
-		case f < boxfit.ClayHolds:
-			note = figure.Join("; ", note, "the clay round its edge holds that")
-		}
-		sec.add(w.force(label, f, note))
+		return Row{Label: label, Value: "it sinks", Note: w.sinks(c)}
 	}
+	f, note := *c.HoldDown, ""
+	if c.HoldDownMargin != nil {
+		f, note = *c.HoldDownMargin, "with margin: it floats up by "+w.Inline(figure.Force(*c.HoldDown))
+	}
+	switch {
+	case c.Fixed:
+		note = figure.Join("; ", note, "fixed, as you say")
+	case f < boxfit.ClayHolds && c.Mold.OnBoard():
+		note = figure.Join("; ", note, "the clay round its edge holds that")
+	}
+	return w.force(label, f, note)
+}
+
+// sinks says how a pattern stands that is heavier than the rubber.
+func (w *wording) sinks(c *boxfit.Fit) string {
+	switch {
+	case c.Mold == demold.TwoPart:
+		return "it lies in its bed of clay, and then in the first half"
+	case c.Mold == demold.Cut:
+		load := w.Inline(figure.Force(-*c.HoldDown))
+		if w.System != unit.US {
+			load += ", " + figure.Kilograms(-*c.HoldDown)
+		}
+		return "on its base; or the rod and pegs that it stands on carry " + load
+	case c.Holding != nil && *c.Holding == boxfit.Tacked:
+		return "but the stream of the pour moves it: tack it in three places"
+	}
+	return "by its weight it stands; seal its edge"
+}
+
+// loads says what floats up and what the rubber presses on.
+func (w *wording) loads(sec *Section, c *boxfit.Fit) {
+	sec.add(w.held(c))
 	if c.ShellUplift != nil && *c.ShellUplift > 0 {
 		sec.add(w.force("Hold the shell down", *c.ShellUplift, "the liquid rubber lifts it: bolt, clamp or weight it"))
 	}
@@ -145,6 +162,9 @@ func (w *wording) loads(sec *Section, c *boxfit.Fit) {
 	}
 	if c.WallForce > 0 {
 		label, note := "Push on one wall", "the largest"
+		if c.Kind == boxfit.Sleeve {
+			label, note = "Pushes it apart", "half against half; its bands hold that"
+		}
 		if c.Kind == boxfit.Mother {
 			label, note = "Pushes the shell apart", "while the rubber is liquid: its bolts hold that"
 		}

@@ -112,7 +112,7 @@ func (s *settings) containerFlags(g *groups) {
 func (s *settings) stockFlags(g *groups) {
 	add := g.add("Stock")
 	add(nameValue(&s.job.Board, boardNames), "board", "board for the box, by name (see: moldtally materials)")
-	add(choiceValue("WHICH", &s.job.Tube, "stock", "exact"), "tube", "tubes from stock sizes, or made to measure (stock)")
+	add(choiceValue("WHICH", &s.job.Tube, "stock", "exact"), "tube", "tubes from stock sizes, or a sheet wrapped round, exactly as wide as needed (stock)")
 	s.shopFlag(g)
 }
 
