@@ -222,9 +222,12 @@ func (w *wording) draftRows(d *demold.Report) (out []Row) {
 	return out
 }
 
-// clayRows tell the fillet at the foot.
+// clayRows tell the fillet at the foot, or the bed under it.
 func (w *wording) clayRows(d *demold.Report) (out []Row) {
-	if d.Clay > 0 {
+	switch {
+	case d.Bed > 0:
+		out = append(out, w.row("Clay bed", figure.Length(d.Bed, 0.1), "high, trimmed flush with the outline: the underside is uneven"))
+	case d.Clay > 0:
 		out = append(out, w.row("Clay fillet", figure.Length(d.Clay, 0.1), "seals the pattern to the board"))
 	}
 	return out

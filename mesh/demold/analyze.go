@@ -232,7 +232,7 @@ func report(c *scene.Scene, o Options, x *answers) *Report {
 		LockedVolume: u.Locked, FreePath: u.FreePath,
 		Regions: s.Regions, AirTraps: x.air.Traps, Air: x.air.Pours,
 		Parting: x.parting, Seam: x.seam, Flap: x.flap,
-		Clay: c.Clay, Resolution: c.Field.Cell, Uncertainty: c.Uncertainty,
+		Clay: c.Clay, Bed: c.Bed, Resolution: c.Field.Cell, Uncertainty: c.Uncertainty,
 		VertexPath: s.VertexPath, VertexRegion: s.VertexRegion, VertexHalf: x.half, Field: c.Field, Cavity: x.air.Cavity,
 	}
 	if c.OnBoard() {

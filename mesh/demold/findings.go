@@ -15,6 +15,7 @@ const (
 	CodeLongWayRound finding.Code = "demold.long-way-round" // [LongWayRound]
 	CodeSealedPocket finding.Code = "demold.sealed-pocket"  // [SealedPocket]
 	CodeRaggedBottom finding.Code = "demold.ragged-bottom"  // [RaggedBottom]
+	CodeBedded       finding.Code = "demold.bedded"         // [Bedded]
 	CodeFront        finding.Code = "demold.front-guessed"  // [FrontGuessed]
 	CodeAcrossFace   finding.Code = "demold.cut-over-face"  // [AcrossFace]
 )
@@ -39,6 +40,13 @@ type SealedPocket struct{ Volume unit.Volume }
 
 // RaggedBottom: an open bottom is not level.
 type RaggedBottom struct{ Clay unit.Volume } // that fills it
+
+// Bedded: the underside is uneven, and lies in clay up to a line where the outline
+// closes.
+type Bedded struct {
+	Height unit.Length // of that line above the board
+	Clay   unit.Volume // under the pattern up to there
+}
 
 // FrontGuessed: nothing says which way the pattern looks, and the knife keeps away
 // from the side that is taken for its front.
@@ -90,6 +98,9 @@ func (x *answers) tellUndercuts(c *scene.Scene, to *finding.List) {
 	if p := sp.Largest; p.Volume > 0 && p.Volume >= small {
 		_, hi := sp.Gap(c.Field.Column(p.I, p.J), p.K)
 		add(CodeSealedPocket, finding.Caution, scene.Point(c.Field, p.I, p.J, hi), SealedPocket{unit.Volume(p.Volume)})
+	}
+	if c.Bed > 0 {
+		add(CodeBedded, finding.Note, nil, Bedded{unit.Length(c.Bed), unit.Volume(sp.ClayFill)})
 	}
 	if v := sp.Ragged; v > small {
 		add(CodeRaggedBottom, finding.Note, nil, RaggedBottom{unit.Volume(v)})

@@ -104,6 +104,7 @@ type Report struct {
 	Directions []pose.Direction  `json:"directions"`
 
 	Clay        float64 `json:"clay_mm"`
+	Bed         float64 `json:"bed_mm"` // of that, where an uneven underside is bedded in clay; 0 = it stands as it is
 	Resolution  float64 `json:"resolution_mm"`
 	Uncertainty float64 `json:"uncertainty_mm"`
 

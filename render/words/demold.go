@@ -47,6 +47,13 @@ var demoldFindings = findings{
 			"press the pattern into a bed of clay and trim the clay flush with the rim",
 		}
 	}),
+	demold.CodeBedded: tells(func(v voice, f demold.Bedded) Told {
+		return Told{
+			"the underside is uneven: its outline closes on the board only " + v.mm(f.Height, fixed(1)) + " up, and it is bedded in clay to there, " + v.volume(f.Clay) + " of it",
+			"what lies under that line is neither rubber nor an undercut; without the bed rubber runs under the pattern and locks it",
+			"press the pattern into a bed of oil clay and trim the clay flush with its outline, square to the board; on a porous pattern lay film between",
+		}
+	}),
 	demold.CodeFront: tells(func(v voice, f demold.FrontGuessed) Told {
 		why := "no side is much plainer than the others, and most files look that way"
 		if f.Plainer {

@@ -53,6 +53,7 @@ var demoldExamples = examples{
 	demold.CodeLongWayRound: {demold.LongWayRound{Path: 49.2, Depth: 6.1}},
 	demold.CodeSealedPocket: {demold.SealedPocket{Volume: 21200}},
 	demold.CodeRaggedBottom: {demold.RaggedBottom{Clay: 940}},
+	demold.CodeBedded:       {demold.Bedded{Height: 2.4, Clay: 8120}},
 	demold.CodeFront:        {demold.FrontGuessed{Front: [3]float64{0, -1, 0}}, demold.FrontGuessed{Front: [3]float64{1, 0, 0}, Plainer: true}},
 	demold.CodeAcrossFace:   {demold.AcrossFace{Length: 12}},
 }

@@ -72,7 +72,8 @@ type Scene struct {
 	Field *dexel.Field // columns along Up
 
 	Base, Top   float64 // heights of the lowest and the highest point of S
-	Clay        float64 // height of the clay fillet above the base; 0 without a board
+	Clay        float64 // height of the clay above the base: of its fillet, or of the bed; 0 without a board
+	Bed         float64 // height of the clay in which an uneven underside is bedded; 0 = it stands as it is
 	Ignore      float64 // undercuts shallower than this are noise
 	Size        float64 // the pattern's largest size
 	Eps         float64 // heights closer than this are one
@@ -115,6 +116,7 @@ func New(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Scene, e
 	if c.Field, err = s.Field(ctx, g); err != nil {
 		return nil, err
 	}
+	c.bedDown()
 	// The turned grid meets every edge at all offsets, so the errors of a
 	// depth's two ends do not add up one way.
 	c.Uncertainty = g.Cell
@@ -151,6 +153,7 @@ func Over(f *dexel.Field, base, top, size, blur float64, o Options) *Scene {
 		o.Clay = new(min(*o.Clay, top-base))
 	}
 	_ = c.settle(o) // such a clay fits
+	c.bedDown()
 	c.Ignore = max(c.Ignore, blur)
 	c.Uncertainty = f.Cell + blur
 	return c
