@@ -261,3 +261,21 @@ func TestHardnessTold(t *testing.T) {
 		t.Errorf("box: %+v", h)
 	}
 }
+
+// The shell of each mold is on the bill where the shop has a price for it.
+func TestShellOnTheBill(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plans whole bodies; TestTallyVerdicts plans two in the short run")
+	}
+	p := planOf(t, shape.Box(60, 40, 30), Job{Mold: "brushed", Cast: "resin", Copies: 130, Shop: shopOf(t, "[prices]\nshell_per_kg = 3\n")})
+	x := p.Container.Shell
+	for _, l := range p.Cost.Lines {
+		if l.What.Kind == BoughtShell {
+			if want := x.Mass / 1000 * float64(*p.Casting.MoldsNeeded); math.Abs(l.Quantity-want) > 1e-9 || l.What.Name != string(x.Material) {
+				t.Errorf("%+v, want %g kg", l, want)
+			}
+			return
+		}
+	}
+	t.Errorf("no shell on %+v", p.Cost.Lines)
+}

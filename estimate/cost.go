@@ -31,6 +31,7 @@ const (
 	BoughtAdditive
 	BoughtBoard
 	BoughtTube
+	BoughtShell
 	Sundries
 	LaborPreparing
 	LaborBox
@@ -102,6 +103,9 @@ func (j *resolved) cost(m *mixing, fit *boxfit.Fit, c *Casting, w *labor.Work) (
 	}
 	if fit != nil {
 		j.buyContainer(&b, fit)
+		if fit.Shell != nil && pr.ShellPerKg != nil {
+			b.add(Bought{Kind: BoughtShell, Name: string(fit.Shell.Material)}, fit.Shell.Mass*float64(molds)/1000, "kg", *pr.ShellPerKg)
+		}
 	}
 	if pr.Sundries != nil {
 		b.add(Bought{Kind: Sundries}, float64(molds), "molds", *pr.Sundries)

@@ -80,8 +80,9 @@ type Prices struct {
 	HoursPrepare, HoursBox, HoursPour, HoursOpen *float64
 	HoursPerCasting                              *float64
 	OverheadPct, MarginPct                       *float64
-	TaxPct, DepositPct, ValidDays                *float64 // of a quote
-	ChargeUsed                                   bool     // only the rubber used, not whole kits
+	TaxPct, DepositPct, ValidDays                *float64      // of a quote
+	ShellPerKg                                   *money.Amount // of a mother mold, set and dry
+	ChargeUsed                                   bool          // only the rubber used, not whole kits
 }
 
 // ShopCasting is what the user knows of a casting material.

@@ -147,6 +147,8 @@ func (v voice) bought(b estimate.Bought) string {
 		return "board: " + v.say(remark(b.Part))
 	case estimate.BoughtTube:
 		return "tube: " + b.Name
+	case estimate.BoughtShell:
+		return "shell: " + b.Name
 	case estimate.Sundries:
 		return "cups, gloves, sealer, release"
 	case estimate.CastMaterial:
