@@ -45,7 +45,7 @@ const (
 	BoxIsAsked                  // a container was given, and a blanket has none
 	BrittleUnder                // a pattern that cannot bear to be packed in clay
 	FoamOpensSlit               // rising foam forces a slit open
-	NoHardness                  // the casting asks for a firmer rubber than lets go
+	NoHardness                  // what lets go is softer than what holds its shape
 )
 
 // Stopped is a stop that no answer of the user's settles.
@@ -53,7 +53,7 @@ type Stopped struct{ Of finding.Finding }
 
 // ends are the stops that end a method: what no answer of the user's settles.
 var ends = map[finding.Code]bool{
-	CodeStrain: true, CodeTooHot: true, CodeFood: true,
+	CodeStrain: true, CodeForce: true, CodeTooHot: true, CodeFood: true,
 	boxfit.CodeSmall: true,
 }
 
@@ -98,7 +98,7 @@ func (k *known) gates(m *method, work labor.Reckoned) (out []finding.Remark) {
 	if j.boxed() && m.fit.Kind == boxfit.Mother {
 		fail(Gate{By: BoxIsAsked})
 	}
-	if c := m.need.Conflict; c != nil && m.need.Empty() && j.foams() {
+	if m.need.Unmet {
 		fail(Gate{By: NoHardness})
 	}
 	if work.Endangers {

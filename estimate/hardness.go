@@ -75,7 +75,7 @@ func (j *resolved) strained(c *rubber.Chosen, shore float64, r rubber.Range, sha
 	o := OverStrained{Name: c.Name, Strain: r.Needed.Value, Why: r.Needed.Why, Stands: limit, Hoop: r.Needed.Hoop, Life: r.Life}
 	m := Misfit{Name: c.Name, Shore: shore}
 	bound := r.High
-	if r.Unmet {
+	if r.Conflict != nil && r.Conflict.HighShore < *r.High {
 		bound = &r.Conflict.HighShore
 	}
 	hands := shape.Held().Hands()

@@ -445,11 +445,15 @@ func (r *Range) bounds(held Want, powder bool, s Shape) {
 	if must > low {
 		low, r.LowReason, r.LowSource = must, finding.Remark{Facts: Jelly{unit.Length(s.Longest), must}}, finding.Remark{Facts: TooSoft}
 	}
-	wins, least, source := SoftWins, r.LowReason, r.LowSource
+	wins, least, source, lets := SoftWins, r.LowReason, r.LowSource, Hardest
 	r.AskedHigh = Hardest
 	for _, w := range r.Wants {
 		switch {
 		case w.Soft:
+			// What a shop's habit or care asks for may be given away.
+			if b, _ := w.Source.Facts.(Basis); w.ShoreA < lets && !w.Vain && b != Habit && b != Gentle {
+				lets = w.ShoreA
+			}
 			r.AskedHigh = min(r.AskedHigh, w.ShoreA)
 			if w.ShoreA < high && !w.Vain {
 				high, r.HighReason, r.HighSource = w.ShoreA, w.Why, w.Source
@@ -462,11 +466,11 @@ func (r *Range) bounds(held Want, powder bool, s Shape) {
 			low, r.LowReason, r.LowSource = w.ShoreA, w.Why, w.Source
 		}
 	}
-	r.AskedLow = low
+	r.AskedLow, r.Unmet = low, lets < must-Near
 	switch {
 	case high < must:
 		// What lets go is softer than what holds.
-		if r.Unmet = true; wins == SoftWins {
+		if wins == SoftWins {
 			wins = SizeWins
 		}
 		r.Conflict = &Conflict{least, r.HighReason, must, high, wins}

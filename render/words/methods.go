@@ -63,7 +63,7 @@ var methodRemarks = []saying{
 		case estimate.FoamOpensSlit:
 			return "rising foam forces a cut open"
 		}
-		return "what is cast asks for a firmer rubber than lets go of the pattern"
+		return "no hardness does both: rubber that lets go of the pattern is too soft to hold its shape"
 	}),
 	says(func(v voice, s estimate.Stopped) string {
 		t := allFindings[s.Of.Code]
