@@ -120,6 +120,11 @@ func (p *Plan) withhold() {
 		c.Lines, c.Subtotal, c.Overhead, c.Margin, c.Total, c.PerCasting, c.Offer = []CostLine{}, nil, nil, nil, nil, nil, nil
 	}
 	p.Schedule = nil // it says what to weigh
+	if p.Methods != nil {
+		for i := range *p.Methods {
+			(*p.Methods)[i].Chosen = false
+		}
+	}
 	if p.Options != nil {
 		options := slices.Clone(*p.Options)
 		for i := range options {

@@ -191,7 +191,10 @@ func (k *known) value(works []*method) float64 {
 // twice.
 func (c *choice) unfit() (out finding.List) {
 	fails := slices.DeleteFunc(slices.Clone(c.fails), func(r finding.Remark) bool { _, told := r.Facts.(Stopped); return told })
+	refuses := func(r finding.Remark) bool { s, stop := r.Facts.(Stopped); return stop && refused(s.Of) }
 	switch {
+	case c.why.Why == ByLeastBad && len(fails) == 0 && slices.ContainsFunc(c.fails, refuses):
+		// That says why already.
 	case c.why.Why == ByLeastBad:
 		out.Add(finding.Finding{Code: CodeNoMethod, Severity: finding.Stop, Facts: Unfit{c.way, c.fails}})
 	case len(fails) > 0:

@@ -14,23 +14,30 @@ func (w *wording) methods() Section {
 	if w.plan.Methods == nil || len(*w.plan.Methods) == 0 {
 		return sec
 	}
-	if c := w.plan.Choice; c != nil {
+	if c := w.plan.Choice; c != nil && !w.plan.Refused() {
 		sec.List = append(sec.List, figure.Capital(w.say(*c)))
 	}
-	currency, priced := "", true
+	currency, priced := "", !w.plan.Refused()
 	if w.plan.Cost != nil {
 		currency = w.plan.Cost.Currency
 	}
 	for _, m := range *w.plan.Methods {
 		priced = priced && m.Basis == estimate.ShopPrices
 	}
-	t := Table{Caption: "The chosen one first, then what works, the cheapest first", Columns: []Column{{Title: "mold", Wrap: true}, {Title: "rubber", Right: true}, {Title: "hours", Right: true}, {Title: "days", Right: true}, {Title: "works", Wrap: true}}}
+	caption := "The chosen one first, then what works, the cheapest first"
+	if w.plan.Refused() {
+		caption = "None is chosen"
+	}
+	t := Table{Caption: caption, Columns: []Column{{Title: "mold", Wrap: true}, {Title: "rubber", Right: true}, {Title: "hours", Right: true}, {Title: "days", Right: true}, {Title: "works", Wrap: true}}}
 	if priced {
 		t.Columns = append(t.Columns, Column{Title: "cost", Right: true})
 	}
 	for _, m := range *w.plan.Methods {
 		row := []string{words.MethodName(m.Mold, m.Slit != nil && *m.Slit), "-", hours(m.Labor), days(m), "yes"}
-		if m.RubberMass != nil {
+		switch {
+		case w.plan.Refused():
+			row[1] = w.Fine(figure.Exactly(m.RubberVolume))
+		case m.RubberMass != nil:
 			row[1] = w.Fine(figure.Mass(*m.RubberMass, *m.RubberMass, *m.RubberMass))
 		}
 		if len(m.Fails) > 0 {

@@ -38,6 +38,23 @@ name = "zinc-alloy"
 price_per_kg = 9
 `
 
+// blockOBJ is a block of 40 × 30 × 20 mm.
+const blockOBJ = `v 0 0 0
+v 40 0 0
+v 40 30 0
+v 0 30 0
+v 0 0 20
+v 40 0 20
+v 40 30 20
+v 0 30 20
+f 1 4 3 2
+f 5 6 7 8
+f 1 2 6 5
+f 2 3 7 6
+f 3 4 8 7
+f 4 1 5 8
+`
+
 // weighable is a key of a mass, a part, an amount to measure out, or money; given is
 // what of those the user has said, or the container that stays.
 var (
@@ -53,13 +70,14 @@ func TestRefusedHoldsNothingToWeigh(t *testing.T) {
 	if err := os.WriteFile(shop, []byte(priced), 0o644); err != nil {
 		t.Fatal(err)
 	}
-	tile := filepath.Join("..", "..", "testdata", "tile.obj")
+	block := filepath.Join(dir, "block.obj")
+	if err := os.WriteFile(block, []byte(blockOBJ), 0o644); err != nil {
+		t.Fatal(err)
+	}
 	for _, args := range [][]string{
 		{"pour", "--box", "100,100,50", "--displaced", "100cm3", "--cast", "zinc-alloy", "--shop", shop, "--copies", "20"},
-		{"plan", tile, "--resolution", "2mm", "--cast", "zinc-alloy", "--shop", shop, "--copies", "20", "--have", "300g"},
-		{"quote", tile, "--resolution", "2mm", "--cast", "zinc-alloy", "--shop", shop, "--copies", "20"},
-		{"plan", tile, "--resolution", "2mm", "--inside-tube", "40mm,100mm", "--shop", shop},
-		{"containers", tile, "--resolution", "2mm", "--inside", "40,40,40", "--shop", shop},
+		{"plan", block, "--resolution", "1mm", "--cast", "zinc-alloy", "--shop", shop, "--copies", "20", "--have", "300g"},
+		{"containers", block, "--resolution", "1mm", "--inside", "25,25,25", "--shop", shop},
 	} {
 		name := args[0]
 		var out, errs bytes.Buffer
@@ -93,10 +111,21 @@ func TestRefusedHoldsNothingToWeigh(t *testing.T) {
 		if !(r["volume_mm3"].(float64) >= 0) || len(r["pours"].([]any)) > 0 {
 			t.Errorf("%s: rubber of %v mm³ in pours %v", name, r["volume_mm3"], r["pours"])
 		}
+		for _, m := range or(plan["methods"]) {
+			if m := m.(map[string]any); m["chosen"] != false || m["rubber_volume_mm3"] == nil {
+				t.Errorf("%s: method %v", name, m)
+			}
+		}
 		if c, ok := plan["cost"].(map[string]any); ok && len(c["lines"].([]any)) > 0 {
 			t.Errorf("%s: lines %v", name, c["lines"])
 		}
 	}
+}
+
+// or is a list, empty where there is none.
+func or(v any) []any {
+	list, _ := v.([]any)
+	return list
 }
 
 func nothingToWeigh(t *testing.T, name, path, key string, v any) {
