@@ -145,7 +145,7 @@ func (j *resolved) chooseRubber(s rubber.Shape, mold demold.Mold) (rubber.Chosen
 // inHalves is what two halves would ask of the rubber, with the castings and the
 // family of a shape; nil where that was not looked at, or they lock.
 func (t *trial) inHalves(s rubber.Shape) *rubber.Shape {
-	if t.way.Mold == demold.TwoPart || t.two == nil || t.two.UndercutPath == nil {
+	if t.way.Mold == demold.TwoPart || t.two == nil || t.two.Locks() {
 		return nil
 	}
 	two := shapeOf(t.two, demold.TwoPart, t.wall, s.Longest, s.Angular)

@@ -72,7 +72,7 @@ func (j judged) strain() rubber.Strain {
 // parts reports whether two parts let go of the pattern: there is a way out
 // everywhere, no deep pocket, and what strain is left is comfortable.
 func (j judged) parts() (ok bool, why HalvesLeave) {
-	if j.Two == nil || j.Two.UndercutPath == nil || j.webs(j.Two) {
+	if j.Two == nil || j.Two.Locks() || j.webs(j.Two) {
 		return false, why
 	}
 	s := shapeOf(j.Two, demold.TwoPart, j.Shape.Wall, j.Shape.Longest, false)
@@ -371,9 +371,9 @@ func cutOpen(r *demold.Report) CutOpen {
 	c := CutOpen{Seam: s}
 	switch {
 	case s == nil:
-	case s.Path == nil:
+	case s.Path == nil && s.Bend == 0:
 		c.Left = SeamLeavesLocked
-	case *s.Path >= 2*r.Uncertainty:
+	case s.Path != nil && *s.Path >= 2*r.Uncertainty:
 		c.Left, c.Path = SeamLeavesPath, unit.Length(*s.Path)
 	}
 	return c

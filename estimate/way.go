@@ -141,12 +141,16 @@ func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular 
 		s.Tongue = *r.TongueLength
 	}
 	// A mold that is cut open has to let go of what its seam leaves.
-	path, opened := r.UndercutPath, func(undercut.Region) bool { return false }
+	path, bend, opened := r.UndercutPath, r.LockedBend, func(undercut.Region) bool { return false }
 	if mold == demold.Cut && r.Seam != nil {
-		path = r.Seam.Path
+		path, bend = r.Seam.Path, r.Seam.Bend
 		opened = func(g undercut.Region) bool {
 			return slices.ContainsFunc(r.Seam.Opens, func(o seam.Opened) bool { return o.Region == g.ID })
 		}
+	}
+	if path == nil && bend > 0 {
+		// What locks is so small that it can be bent out of the way.
+		path = new(max(r.FreePath, bend))
 	}
 	if path != nil {
 		p := *path

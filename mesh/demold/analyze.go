@@ -229,7 +229,7 @@ func report(c *scene.Scene, o Options, x *answers) *Report {
 		Mouth: x.mouth, Tunnels: &x.tunnels, TunnelList: x.named(), Webs: x.webs,
 		Thin: x.thin.Places, ThinWeb: x.thin.Web, ThinFin: x.thin.Fin,
 		Draft: s.DraftArea.Shares(), DraftArea: s.DraftArea,
-		LockedVolume: u.Locked, FreePath: u.FreePath,
+		LockedVolume: u.Locked, LockedBend: u.Bend, FreePath: u.FreePath,
 		Regions: s.Regions, AirTraps: x.air.Traps, Air: x.air.Pours,
 		Parting: x.parting, Seam: x.seam, Flap: x.flap,
 		Clay: c.Clay, Bed: c.Bed, Resolution: c.Field.Cell, Uncertainty: c.Uncertainty,

@@ -25,6 +25,7 @@ type Locked struct {
 	Volume  unit.Volume
 	Rest    unit.Length // the deepest path elsewhere; 0: nothing holds the mold there
 	OnBoard bool        // the mold is pulled off a board, and not parted
+	Bend    unit.Length // largest size of a place, where all of them can be bent out of the way; 0: they cannot
 }
 
 // Speck: rubber has no way out at its height, but so little of it that it does
@@ -83,7 +84,14 @@ func (x *answers) tellUndercuts(c *scene.Scene, to *finding.List) {
 		if u.FreePath >= c.Noise() {
 			f.Rest = unit.Length(u.FreePath)
 		}
-		add(CodeLocked, finding.Stop, x.surface.PathAt, f)
+		sev := finding.Stop
+		if f.Bend = unit.Length(u.Bend); x.seam != nil {
+			f.Bend = unit.Length(x.seam.Bend)
+		}
+		if f.Bend > 0 {
+			sev = finding.Caution
+		}
+		add(CodeLocked, sev, x.surface.PathAt, f)
 	}
 	if u.Path != nil && u.Locked >= leastTold {
 		add(CodeSpeck, finding.Note, nil, Speck{unit.Volume(u.Locked)})

@@ -92,7 +92,10 @@ type Report struct {
 	// mm³, and FreePath the deepest path of the rest: what is left when the
 	// locked places are filled, slit or plugged.
 	LockedVolume float64 `json:"locked_volume_mm3"`
-	FreePath     float64 `json:"free_path_mm"`
+	// LockedBend is the size of the largest place that locks, where all of them can
+	// be bent out of the way, mm; 0 = none locks, or not all of them can.
+	LockedBend float64 `json:"locked_bend_mm"`
+	FreePath   float64 `json:"free_path_mm"`
 
 	Trapped    *float64          `json:"trapped_volume_mm3"` // two-part and cut
 	Regions    []undercut.Region `json:"regions"`
@@ -139,3 +142,6 @@ type Parting struct {
 	parting.Natural
 	Halves *parting.Halves `json:"halves"`
 }
+
+// Locks reports whether rubber is shut in that cannot be bent out of the way.
+func (r *Report) Locks() bool { return r.UndercutPath == nil && r.LockedBend == 0 }

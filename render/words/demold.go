@@ -8,6 +8,13 @@ var demoldFindings = findings{
 		if f.Rest > 0 {
 			rest = "; elsewhere the rubber has to bend round at most " + v.mm(f.Rest, short)
 		}
+		if f.Bend > 0 {
+			return Told{
+				v.volume(f.Volume) + " of rubber is shut in, in places no larger than " + v.mm(f.Bend, fixed(1)) + ": at its height there is no way out past the pattern" + rest,
+				"so little can be bent out of the way; it wears first, and a thin part of the pattern may break there",
+				"fill such a place with clay or wax, or bend it free by hand before the mold is pulled",
+			}
+		}
 		t := Told{
 			v.volume(f.Volume) + " of rubber is locked into the pattern: at its height there is no way out past the pattern" + rest,
 			"neither half can be lifted off without tearing there, wherever the mold is parted",

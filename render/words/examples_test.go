@@ -48,7 +48,7 @@ var (
 )
 
 var demoldExamples = examples{
-	demold.CodeLocked:       {demold.Locked{Volume: 12300, Rest: 4.2, OnBoard: true}, demold.Locked{Volume: 830}},
+	demold.CodeLocked:       {demold.Locked{Volume: 12300, Rest: 4.2, OnBoard: true}, demold.Locked{Volume: 830}, demold.Locked{Volume: 62, OnBoard: true, Bend: 4.2}},
 	demold.CodeSpeck:        {demold.Speck{Volume: 2.5}},
 	demold.CodeLongWayRound: {demold.LongWayRound{Path: 49.2, Depth: 6.1}},
 	demold.CodeSealedPocket: {demold.SealedPocket{Volume: 21200}},

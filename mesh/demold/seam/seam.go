@@ -26,6 +26,7 @@ type Seam struct {
 	Opens   []Opened    `json:"opens"`        // undercuts that the cut relieves
 	Path    *float64    `json:"left_path_mm"` // deepest undercut that is left; nil = locked
 	PathAt  *[3]float64 `json:"left_path_at_mm"`
+	Bend    float64     `json:"left_bend_mm"` // as in undercut.Result
 	Stretch *float64    `json:"left_stretch"` // nil = no finite figure
 }
 
@@ -118,7 +119,7 @@ func find(ctx context.Context, u *undercut.Result, s *undercut.Surface, o Option
 	if err != nil {
 		return Result{}, err
 	}
-	out := &Seam{Cut: *cut, Front: front, Opens: []Opened{}, Path: at.Path, PathAt: left.PathAt, Stretch: stretch.Value}
+	out := &Seam{Cut: *cut, Front: front, Opens: []Opened{}, Path: at.Path, PathAt: left.PathAt, Bend: at.Bend, Stretch: stretch.Value}
 	if at != u {
 		out.Opens = relieved(s, left, c.Size, at.Scene.Noise())
 	}
@@ -219,7 +220,7 @@ func (k *seeker) upTheBack(ctx context.Context) (best *undercut.Result, cut *par
 		} else if now == nil || cut != nil && now.Across >= cut.Across {
 			continue
 		}
-		if best, err = undercut.Find(ctx, x, undercut.Options{}); err != nil {
+		if best, err = undercut.Find(ctx, x, undercut.Options{Columns: c.OnBoard()}); err != nil {
 			return nil, nil, err
 		}
 		if cut, err = k.knife(ctx, x, *best.Parting, &c.Up); err != nil {

@@ -16,6 +16,15 @@ const (
 	shareOfLock = 1. / 1000
 )
 
+// bendable is the size of a place, mm, up to which what it shuts in can be bent
+// out of the way: a curl of hair. Judgement of this program.
+const bendable = 5
+
+// size is the largest size of a body in columns of a width in mm.
+func (b *shutBody) size(cell float64) float64 {
+	return max(b.high-b.low, float64(b.box[2]-b.box[0]+1)*cell, float64(b.box[3]-b.box[1]+1)*cell)
+}
+
 // leastLocked is the volume that a lock must have, mm³, in a shadow.
 func (s *shadow) leastLocked() float64 { return max(shareOfLock*s.volume(), leastLock) }
 
@@ -107,6 +116,11 @@ func (r *deepestPaths) add(s *shadow, b *shutBody) {
 	if !r.locked {
 		i, j := int(b.at.col)%s.f.NX, int(b.at.col)/s.f.NX
 		r.locked, r.lockedAt = true, place{i, j, int(b.at.gap) - s.f.Offset(i, j), b.atH}
+	}
+	if size := b.size(s.f.Cell); size > max(bendable, s.c.Ignore) {
+		r.stiff = true
+	} else {
+		r.bend = max(r.bend, size)
 	}
 	for _, g := range b.gaps {
 		s.path[g] = float32(math.Inf(1))

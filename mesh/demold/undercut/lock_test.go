@@ -84,6 +84,30 @@ func TestShutVolume(t *testing.T) {
 	}
 }
 
+// What a small place shuts in can be bent out of the way, and what a large one
+// does cannot.
+func TestBend(t *testing.T) {
+	none := 0.0
+	curl := shape.Blocks([]float64{0, 10, 18, 22, 40}, []float64{0, 18, 22, 40}, []float64{0, 6, 10, 20, 25}, func(i, j, k int) bool {
+		pit := k == 1 && i == 2 && j == 1
+		return k <= 1 && !pit || i == 0 || k == 3
+	})
+	for _, tt := range []struct {
+		name string
+		m    *mesh.Mesh
+		bend float64
+	}{
+		{"a pit of 4 mm", curl, 4},
+		{"a pit of 10 mm", pitTable(40, 6), 0},
+		{"no pit", pitTable(40, 0), 0},
+	} {
+		u := undercutsOf(t, solidtest.Rough(t, tt.m), up, scene.Options{Clay: &none, Resolution: 0.5})
+		if math.Abs(u.Bend-tt.bend) > 1 {
+			t.Errorf("%s: got %g, want %g", tt.name, u.Bend, tt.bend)
+		}
+	}
+}
+
 // TestLocksAtAnyResolution: the columns may stand as far apart as they like, be
 // turned, or seen from below; what is locked is the same.
 func TestLocksAtAnyResolution(t *testing.T) {

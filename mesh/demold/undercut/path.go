@@ -21,6 +21,8 @@ type deepestPaths struct {
 	at       place
 	locked   bool    // some rubber has no way out
 	lockedAt place   // in the largest lock
+	stiff    bool    // some lock is too large to be bent out of the way
+	bend     float64 // size of the largest lock that is not, mm
 	shut     float64 // volume without a way out, specks too, mm³
 	specks   int     // bodies of it that are no locks
 }

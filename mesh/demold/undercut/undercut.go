@@ -45,6 +45,9 @@ type Result struct {
 	Locked   float64 // volume of rubber without a way out, specks too
 	Specks   int     // bodies of it that are too small to lock
 	FreePath float64 // deepest path of the rest
+	// Bend is the size of the largest place that locks, where all of them are so
+	// small that they can be bent out of the way, mm; 0 = none, or not so.
+	Bend float64
 
 	halves []*half // one on a board, else the upper and the lower one
 	given  bool    // the parting was
@@ -93,7 +96,7 @@ func (r *Result) Answers(s *solid.Solid, up mesh.Vec, of scene.Options, o Option
 
 // sum adds up the halves' figures.
 func (r *Result) sum() {
-	path, locked := 0.0, false
+	path, locked, stiff := 0.0, false, false
 	for _, h := range r.halves {
 		r.Volume += h.volume()
 		if d, at := h.deepest(); d > r.Depth {
@@ -109,12 +112,16 @@ func (r *Result) sum() {
 				r.PathAt = h.point(h.at)
 			}
 		}
+		stiff, r.Bend = stiff || h.stiff, max(r.Bend, h.bend)
 		r.Locked += h.shut
 		r.Specks += h.specks
 		r.FreePath = max(r.FreePath, h.deepestFree())
 	}
 	if !locked {
 		r.Path = &path
+	}
+	if stiff {
+		r.Bend = 0
 	}
 }
 
