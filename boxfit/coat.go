@@ -98,7 +98,7 @@ func (s *scene) coat(ctx context.Context, t float64) (*coating, error) {
 	if c.f, err = s.columns(ctx, g); err != nil {
 		return nil, fmt.Errorf("boxfit: %w", err)
 	}
-	c.room = space.NewSpace(c.f, s.base, c.floor, max(1e-6*s.height(), 1e-9), nil)
+	c.room = space.NewSpace(c.f, s.base, c.floor, max(1e-6*s.height(), 1e-9), s.ragged)
 	c.points = make([]mesh.Vec, s.surface.NumVertices())
 	for k, v := range s.surface.Vertices() {
 		x, y, z := g.Plane(v)

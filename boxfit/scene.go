@@ -34,6 +34,7 @@ type scene struct {
 	// reaches above the base, mm.
 	columns    func(context.Context, dexel.Grid) (*dexel.Field, error)
 	clayHeight float64
+	ragged     func(tri int32) bool // what closes an open bottom on the board, and has clay under it; nil = none
 }
 
 // newScene measures the pattern: the triangles of the surface that are not

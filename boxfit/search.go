@@ -7,6 +7,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	space "moldtally/mesh/demold/scene"
 	"moldtally/mesh/dexel"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/solid"
@@ -50,6 +51,9 @@ func Search(ctx context.Context, s *solid.Solid, up mesh.Vec, rep *demold.Report
 	}
 	if rep != nil {
 		sc.pockets, sc.clay, sc.clayHeight = rep.Pockets, rep.ClayFill, rep.Clay
+		if r.Mold.Coated() {
+			sc.ragged = space.Ragged(s, up, sc.base+rep.Clay+1e-6*sc.height())
+		}
 		if rep.Parting != nil && !(Request{Mold: r.Mold}).onBoard() {
 			h := sc.base + rep.Parting.Height // the report tells it above the base
 			sc.parting = &h

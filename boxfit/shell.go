@@ -126,7 +126,7 @@ func (c *coating) met() (sum float64) {
 	s := c.s
 	low := c.floor + 1e-6*s.height()
 	for k := range s.surface.NumTriangles() {
-		if s.skip != nil && s.skip[k] {
+		if s.skip != nil && s.skip[k] || s.ragged != nil && s.ragged(int32(k)) {
 			continue
 		}
 		a, b, d := s.surface.Corners(k)

@@ -3,20 +3,26 @@ package scene
 import (
 	"math"
 
+	"moldtally/mesh"
 	"moldtally/mesh/disjoint"
+	"moldtally/mesh/solid"
 )
 
-// raggedBottom returns what tells the patches that close an open bottom
-// standing on the board: of a connected patch whose rim reaches the clay, the
-// triangles that face down. nil where there are none.
 func (c *Scene) raggedBottom() func(tri int32) bool {
 	if c.Solid == nil {
 		return nil
 	}
-	m := c.Solid.Surface()
+	return Ragged(c.Solid, c.Up, c.ClayLine()+c.Eps)
+}
+
+// Ragged returns what tells the patches that close an open bottom standing on the
+// board: the triangles of a connected patch whose rim comes down to a height along
+// up, that of the clay. nil where there are none.
+func Ragged(s *solid.Solid, up mesh.Vec, clay float64) func(tri int32) bool {
+	m := s.Surface()
 	n := m.NumTriangles()
 	first := n
-	for first > 0 && c.Solid.Patch(first-1) {
+	for first > 0 && s.Patch(first-1) {
 		first--
 	}
 	if first == n {
@@ -42,12 +48,12 @@ func (c *Scene) raggedBottom() func(tri int32) bool {
 	for _, t := range tris[first:] {
 		for _, v := range t {
 			r := join.Find(set[v])
-			low[r] = min(low[r], verts[v].Dot(c.Up))
+			low[r] = min(low[r], verts[v].Dot(up))
 		}
 	}
 	bottom := make([]bool, n-first)
 	for k, t := range tris[first:] {
-		bottom[k] = low[join.Find(set[t[0]])] <= c.ClayLine()+c.Eps
+		bottom[k] = low[join.Find(set[t[0]])] <= clay
 	}
 	return func(tri int32) bool { return int(tri) >= first && bottom[int(tri)-first] }
 }
