@@ -119,7 +119,7 @@ func (w *wording) held(c *boxfit.Fit) Row {
 	}
 	f, note := *c.HoldDown, ""
 	if c.HoldDownMargin != nil {
-		f, note = *c.HoldDownMargin, "with margin: it floats up by "+w.Inline(figure.Force(*c.HoldDown))
+		f, note = *c.HoldDownMargin, "with margin: it floats up by "+w.Force(figure.Force(*c.HoldDown), *c.HoldDown)
 	}
 	switch {
 	case c.Fixed:
@@ -136,11 +136,7 @@ func (w *wording) sinks(c *boxfit.Fit) string {
 	case c.Mold == demold.TwoPart:
 		return "it lies in its bed of clay, and then in the first half"
 	case c.Mold == demold.Cut:
-		load := w.Inline(figure.Force(-*c.HoldDown))
-		if w.System != unit.US {
-			load += ", " + figure.Kilograms(-*c.HoldDown)
-		}
-		return "on its base; or the rod and pegs that it stands on carry " + load
+		return "on its base; or the rod and pegs that it stands on carry " + w.Force(figure.Force(-*c.HoldDown), -*c.HoldDown)
 	case c.Holding != nil && *c.Holding == boxfit.Tacked:
 		return "but the stream of the pour moves it: tack it in three places"
 	}

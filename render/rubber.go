@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"moldtally/boxfit"
 	"moldtally/estimate"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh/unit"
@@ -26,7 +27,7 @@ func (w *wording) rubber() Section {
 	}
 	sec.add(Row{Label: "Specific gravity", Value: figure.Trimmed(r.SG, 3), Note: gravity})
 	sec.add(
-		w.row("Volume", figure.Volume(r.VolumeLow, r.Volume, r.VolumeHigh), w.VolumeRange(r.VolumeLow, r.Volume, r.VolumeHigh)))
+		w.row("Volume", figure.Volume(r.VolumeLow, r.Volume, r.VolumeHigh), w.VolumeWithin(r.VolumeLow, r.Volume, r.VolumeHigh, w.holds())))
 	sec.add(w.masses(r)...)
 	sec.add(w.parts(r)...)
 	if r.RatioError != nil && math.Abs(*r.RatioError) >= 0.0005 {
@@ -96,6 +97,15 @@ func (w *wording) rubber() Section {
 	return sec
 }
 
+// holds is what the container holds, mm³, of which its rubber can be no more.
+func (w *wording) holds() float64 {
+	c := w.plan.Container
+	if c == nil || c.Kind == boxfit.Mother || c.Capacity <= 0 {
+		return math.Inf(1)
+	}
+	return c.Capacity
+}
+
 // masses are what the mold weighs and what is mixed for it; a job that is refused
 // has none.
 func (w *wording) masses(r *estimate.Rubber) []Row {
@@ -132,7 +142,7 @@ func (w *wording) vacuum(v *estimate.Vacuum) Row {
 		r.Note += "; your " + figure.Trimmed(*v.Gauge, 1) + " makes a bubble " + figure.Fixed(*v.Bubble, 0) + " times as large"
 	}
 	if v.Lid != nil {
-		r.Note += "; the lid bears " + w.Inline(figure.LargeForce(*v.Lid))
+		r.Note += "; the lid bears " + w.Force(figure.LargeForce(*v.Lid), *v.Lid)
 	}
 	return r
 }

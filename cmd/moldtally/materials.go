@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -156,9 +157,9 @@ func fig(f *material.Figure) string {
 	if f == nil {
 		return "-"
 	}
-	s := fmt.Sprintf("%.4g", f.Value)
+	s := digits4(f.Value)
 	if low, high := f.Range(); low != high {
-		s += fmt.Sprintf(" (%.4g-%.4g)", low, high)
+		s += " (" + digits4(low) + "-" + digits4(high) + ")"
 	}
 	return s
 }
@@ -167,7 +168,13 @@ func value1(f *material.Figure) string {
 	if f == nil {
 		return "-"
 	}
-	return fmt.Sprintf("%.4g", f.Value)
+	return digits4(f.Value)
+}
+
+// digits4 writes a figure to four digits, never with an exponent.
+func digits4(v float64) string {
+	r, _ := strconv.ParseFloat(strconv.FormatFloat(v, 'g', 4, 64), 64) // what was just written
+	return strconv.FormatFloat(r, 'f', -1, 64)
 }
 
 func minutes(f *material.Figure) string {
@@ -186,7 +193,7 @@ func dash(s string) string {
 
 func shore(r rubber.Rubber) string {
 	if r.ShoreA == nil && r.ShoreOO != nil {
-		return fmt.Sprintf("00-%.4g", r.ShoreOO.Value)
+		return fmt.Sprintf("00-%s", digits4(r.ShoreOO.Value))
 	}
 	return value1(r.ShoreA)
 }
@@ -228,7 +235,7 @@ func (c *catalogue) tables() []render.Section {
 	a := render.Table{Columns: col("name", "kind", "~what", ">usual %", ">most %", ">SG"), Note: "per cent of the finished mix by weight"}
 	for _, x := range c.Additives {
 		lo, hi := x.Share.Range()
-		a.Rows = append(a.Rows, []string{x.Name, string(x.Kind), x.What, fmt.Sprintf("%.3g-%.3g", lo, hi), value1(&x.Most), value1(&x.SG)})
+		a.Rows = append(a.Rows, []string{x.Name, string(x.Kind), x.What, digits4(lo) + "-" + digits4(hi), value1(&x.Most), value1(&x.SG)})
 	}
 	b := render.Table{Columns: col("name", "~what", "sold as", ">thickness", ">SG"), Note: "measure your board with a caliper"}
 	for _, x := range c.Boards {

@@ -279,7 +279,7 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 				return err
 			}
 			if cell > 0 {
-				a.note("the surface crosses itself, so the mended solid was drawn anew in cells of %.2g mm; edges are cut off within a cell", cell)
+				a.note("the surface crosses itself, so the mended solid was drawn anew in cells of %s mm; edges are cut off within a cell", digits4(cell))
 			}
 			format, _ := meshfile.FormatFor(f.target)
 			write = func(w io.Writer) error { return meshfile.Write(w, format, m) }

@@ -124,10 +124,13 @@ func temperatureValue(dst **float64) *value {
 	})
 }
 
+// exactly writes a limit, never with an exponent.
+func exactly(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+
 func percentValue(dst **float64, most float64) *value {
 	return parsed("PCT", unit.ParsePercent, func(p float64) error {
 		if p > most {
-			return &badValue{"is not a percentage to be meant", fmt.Sprintf("it is above %g %%", most), unit.AcceptPercent}
+			return &badValue{"is not a percentage to be meant", fmt.Sprintf("it is above %s %%", exactly(most)), unit.AcceptPercent}
 		}
 		*dst = &p
 		return nil
@@ -138,7 +141,7 @@ func percentValue(dst **float64, most float64) *value {
 func numberValue(dst **float64, lo, hi float64, accept string) *value {
 	return parsed("F", unit.ParseNumber, func(n float64) error {
 		if n <= lo || n > hi {
-			return &badValue{"is out of range", fmt.Sprintf("it must be more than %g and at most %g", lo, hi), accept}
+			return &badValue{"is out of range", fmt.Sprintf("it must be more than %s and at most %s", exactly(lo), exactly(hi)), accept}
 		}
 		*dst = &n
 		return nil

@@ -44,7 +44,7 @@ func (r Ratio) ok() bool {
 
 // String writes A:B.
 func (r Ratio) String() string {
-	return strconv.FormatFloat(r.A, 'g', -1, 64) + ":" + strconv.FormatFloat(r.B, 'g', -1, 64)
+	return strconv.FormatFloat(r.A, 'f', -1, 64) + ":" + strconv.FormatFloat(r.B, 'f', -1, 64)
 }
 
 // ShareA is A's share of the whole, 0 to 1.

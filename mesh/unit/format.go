@@ -3,6 +3,7 @@ package unit
 import (
 	"fmt"
 	"math"
+	"strconv"
 )
 
 // InchFraction writes a length in inches rounded to the nearest 1/denom, as on
@@ -20,7 +21,7 @@ func InchFraction(l Length, denom int) string {
 	}
 	n := math.Floor(x*float64(denom) + 0.5)
 	if n >= 1<<52 || math.IsNaN(n) { // beyond any rule: no fraction left to show
-		return fmt.Sprintf("%s%g", sign, x)
+		return sign + strconv.FormatFloat(x, 'f', -1, 64)
 	}
 	num, den := int64(n), int64(denom)
 	whole := num / den

@@ -5,6 +5,8 @@ import (
 	"math/rand/v2"
 	"strings"
 	"testing"
+
+	"moldtally/mesh/unit"
 )
 
 func spaced(s string) string { return strings.ReplaceAll(s, NBSP, " ") }
@@ -79,7 +81,7 @@ func TestVolumeWords(t *testing.T) {
 		{Ruled(133.36), "133.4 mm = 5 1/4 in"},
 		{Length(14.72, 0.1), "14.7 mm = 0.58 in"},
 		{Area(38214.7), "382 cm² = 59.2 in²"},
-		{Force(3.66769), "3.7 N = 0.82 lbf"},         // published: 0.82453 lbf
+		{Force(3.66769), "3.7 N = 0.82 lb"},          // published: 0.82453 lbf
 		{Pressure(1.098345), "1.10 kPa = 0.159 psi"}, // 0.159301 psi
 	} {
 		if got := spaced(c.got.Metric() + " = " + c.got.US()); got != c.want {
@@ -95,5 +97,17 @@ func TestNiceScale(t *testing.T) {
 		if top, step := NiceScale(c.v); math.Abs(top-c.top) > 1e-9 || math.Abs(step-c.step) > 1e-9 {
 			t.Errorf("NiceScale(%v) = %v by %v, want %v by %v", c.v, top, step, c.top, c.step)
 		}
+	}
+}
+
+// A bound is not rounded up past what there is: a box that holds 648.9 cm³ takes no
+// 650.
+func TestVolumeWithin(t *testing.T) {
+	u := Units{System: unit.Metric}
+	if got, want := u.VolumeRange(610.4e3, 630e3, 648.7e3), "between 610 and 650"+NBSP+"cm³"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	if got, want := u.VolumeWithin(610.4e3, 630e3, 648.7e3, 648.9e3), "between 610.4 and 648.7"+NBSP+"cm³"; got != want {
+		t.Errorf("%q, want %q", got, want)
 	}
 }

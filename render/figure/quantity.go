@@ -116,6 +116,12 @@ func About(of func(low, value, high float64) Quantity, v, share float64) Quantit
 // VolumeRange words the bounds of a volume, rounded outward so that they still
 // hold; "" where they coincide.
 func (u Units) VolumeRange(low, value, high float64) string {
+	return u.VolumeWithin(low, value, high, math.Inf(1))
+}
+
+// VolumeWithin is VolumeRange of something that cannot be more than most, mm³: no
+// bound is rounded up past that.
+func (u Units) VolumeWithin(low, value, high, most float64) string {
 	if low == high {
 		return ""
 	}
@@ -127,7 +133,10 @@ func (u Units) VolumeRange(low, value, high float64) string {
 	}
 	l, v, h := low/float64(k), value/float64(k), high/float64(k)
 	step := stepFor(l, v, h)
-	return "between " + Stepped(math.Floor(l/step)*step, step) + " and " + Tie(Stepped(math.Ceil(h/step)*step, step), name)
+	for n := 0; n < 3 && high <= most && math.Ceil(h/step)*step > most/float64(k); n++ {
+		step /= 10
+	}
+	return "between " + Stepped(math.Floor(l/step+1e-9)*step, step) + " and " + Tie(Stepped(math.Ceil(h/step-1e-9)*step, step), name)
 }
 
 // Exactly is Volume for a figure without bounds of its own.
@@ -186,14 +195,25 @@ func Weighed(g float64) Quantity {
 // Force words a force in N.
 func Force(n float64) Quantity {
 	two := func(v float64) string { return Stepped(v, Significant(v, 2)) }
-	return Quantity{two(n), "N", two(n / newtonsPerLbf), "lbf"}
+	return Quantity{two(n), "N", two(n / newtonsPerLbf), "lb"}
 }
 
 // Kilograms words a force as the mass that weighs as much, which is what a
 // bench has at hand.
-func Kilograms(n float64) string {
+func Kilograms(n float64) string { return "as much as " + weighing(n) + " weigh" }
+
+func weighing(n float64) string {
 	kgf := n / newtonsPerKgf
-	return "as much as " + Stepped(kgf, Significant(kgf, 2)) + NBSP + "kg weigh"
+	return Stepped(kgf, Significant(kgf, 2)) + NBSP + "kg"
+}
+
+// Force words a force in running text: with kilograms beside newtons, and in US
+// units in pounds alone.
+func (u Units) Force(q Quantity, n float64) string {
+	if u.System == unit.US {
+		return q.US()
+	}
+	return Tie(q.Metric(), "("+weighing(n)+")")
 }
 
 // Pressure words a pressure in kPa.

@@ -114,7 +114,7 @@ func (v voice) roughForces(low, high unit.Force) string {
 		return digits(low.In(unit.LbForce), 2) + " to " + v.newtons(high, twoDigits)
 	}
 	kg := func(f unit.Force) string { return twoDigits(f.In(unit.KgForce)) }
-	return twoDigits(float64(low)) + " to " + v.newtons(high, twoDigits) + " (" + kg(low) + " to " + kg(high) + " kg)"
+	return twoDigits(float64(low)) + " to " + twoDigits(float64(high)) + " N (" + kg(low) + " to " + kg(high) + " kg)"
 }
 
 // roughWeight writes what a force weighs.

@@ -142,6 +142,26 @@ var metricFigure = regexp.MustCompile(`\d[\d.,/+e-]*[  ]?(mm|cm|m|mm²|cm²|mm³
 // coordinates are those of the file, which is mm for everyone.
 var coordinates = regexp.MustCompile(`x -?[\d.]+, y -?[\d.]+(, z -?[\d.]+)? mm`)
 
+// A force has kilograms beside its newtons, and no figure an exponent.
+var (
+	bareForce = regexp.MustCompile(`\d[  ]?k?N(\b|$)`)
+	exponent  = regexp.MustCompile(`\d[eE][+-]?\d`)
+)
+
+// misprinted finds a force without its kilograms, one in pounds of force, or a
+// figure in scientific form, in metric words.
+func misprinted(s string) string {
+	for _, at := range bareForce.FindAllStringIndex(s, -1) {
+		if !strings.HasPrefix(s[at[1]:], " (") {
+			return s[at[0]:at[1]] + " without kilograms"
+		}
+	}
+	if strings.Contains(s, "lbf") {
+		return "lbf"
+	}
+	return exponent.FindString(s)
+}
+
 // metricIn finds a metric figure in a US sentence; grams may stand beside
 // ounces.
 func metricIn(s string) string {
@@ -169,6 +189,9 @@ func TestCodes(t *testing.T) {
 			}
 			b.WriteString("\n")
 			for i, part := range [][2]string{{m.Summary, us.Summary}, {m.Effect, us.Effect}, {m.Hint, us.Hint}} {
+				if x := misprinted(part[0]) + misprinted(part[1]); x != "" {
+					t.Errorf("%s says %q: %s", c, x, part[0])
+				}
 				if x := metricIn(part[1]); x != "" {
 					t.Errorf("%s in US units says %q: %s", c, x, part[1])
 				}
@@ -186,6 +209,9 @@ func TestCodes(t *testing.T) {
 		// A shop file's keys name their unit.
 		if _, shop := r.(estimate.ShopFault); !shop && metricIn(us) != "" {
 			t.Errorf("%T in US units says %q: %s", r, metricIn(us), us)
+		}
+		if x := misprinted(m) + misprinted(us); x != "" {
+			t.Errorf("%T says %q: %s", r, x, m)
 		}
 		line := fmt.Sprintf("- `%T`: %s\n", r, m)
 		if us != m {

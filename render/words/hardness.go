@@ -185,7 +185,7 @@ func (v voice) basis(b rubber.Basis) string {
 	case rubber.Unbounded:
 		return "judgement: what is locked in is let go by no softness"
 	case rubber.HandForce:
-		hands := "100 to 200 N"
+		hands := "100 to 200 N (10 to 20 kg)"
 		if v.us {
 			hands = "22 to 45 lb"
 		}

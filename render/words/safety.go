@@ -39,7 +39,7 @@ func (v voice) safety(c estimate.Safety) string {
 	case estimate.SteamBursts:
 		return "Over " + v.celsius(100, fixed(0)) + ": a drop of water under hot metal, wax or resin bursts into steam. Dry and preheat the mold, cover eyes, hands and skin."
 	case estimate.VacuumLid:
-		lid := "300 mm across bears 7 kN"
+		lid := "300 mm across bears 7 kN (730 kg)"
 		if v.us {
 			lid = "12 in across bears 1600 lb"
 		}

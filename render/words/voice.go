@@ -261,20 +261,18 @@ func pounds(m unit.Mass) string {
 	return digits(m.In(unit.Pound), 3) + " lb"
 }
 
-// newtons writes a force.
+// newtons writes a force, with the mass that weighs as much, which is what a bench
+// has at hand; in pounds alone where those are wanted.
 func (v voice) newtons(f unit.Force, metric figure) string {
-	if !v.us {
-		return metric(float64(f)) + " N"
+	if v.us {
+		return digits(f.In(unit.LbForce), 2) + " lb"
 	}
-	return digits(f.In(unit.LbForce), 2) + " lbf"
+	return metric(float64(f)) + " N (" + digits(f.In(unit.KgForce), 2) + " kg)"
 }
 
 // pull writes a force that hands feel, with the mass that weighs as much.
 func (v voice) pull(f unit.Force) string {
-	if v.us {
-		return digits(f.In(unit.LbForce), 2) + " lb"
-	}
-	return digits(float64(f), 3) + " N (" + digits(float64(f)/unit.G, 2) + " kg)"
+	return v.newtons(f, func(n float64) string { return digits(n, 3) })
 }
 
 // kPa writes a pressure.

@@ -23,7 +23,7 @@ func TestVoice(t *testing.T) {
 		{"mass", metric.mass(1234), "1.23 kg"},
 		{"mass", us.mass(100), "3.53 oz"},
 		{"mass", us.mass(1234567), "2720 lb"},
-		{"force", us.newtons(44.48, fixed(0)), "10 lbf"},
+		{"force", us.newtons(44.48, fixed(0)), "10 lb"},
 		{"pressure", us.kPa(3.4, upTo(1)), "0.49 psi"},
 		{"temperature", us.celsius(23, sig(3)), "73 °F"},
 		{"place", us.place(mesh.V(12, -4, 88.04)), "x 12.0, y -4.0, z 88.0 mm"},

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strconv"
 
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
@@ -38,7 +39,7 @@ func (c *Scene) grid(o Options) (dexel.Grid, error) {
 	}
 	if n := (w/cell + 5) * (l/cell + 5); n > maxColumns {
 		if given {
-			return dexel.Grid{}, fmt.Errorf("a resolution of %g mm asks for %.0f million columns; the most is %d million", cell, n/1e6, maxColumns/1_000_000)
+			return dexel.Grid{}, fmt.Errorf("a resolution of %s mm asks for %.0f million columns; the most is %d million", strconv.FormatFloat(cell, 'f', -1, 64), n/1e6, maxColumns/1_000_000)
 		}
 		cell *= math.Sqrt(n / maxColumns)
 	}
