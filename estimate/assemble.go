@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"moldtally/boxfit"
+	"moldtally/estimate/rubber"
 	"moldtally/mesh/finding"
 )
 
@@ -58,7 +59,7 @@ func finished(p *Plan, version string, src Source, found ...finding.List) *Plan 
 	}
 	if c := p.Cost; c != nil {
 		worst, any := p.Warnings.Worst()
-		c.Draft = src.UnitsFrom == UnitsAssumed || any && worst == finding.Stop
+		c.Draft = src.UnitsFrom == UnitsAssumed || any && worst == finding.Stop || p.Warnings.Has(rubber.CodeNotOwned)
 	}
 	return p
 }

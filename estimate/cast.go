@@ -76,6 +76,9 @@ func (j *resolved) castingOf(c *rubber.Chosen, volume, area float64, closed, har
 		lo, hi = after, after
 	}
 	p.DemoldAfter, p.DemoldLow, p.DemoldHigh = &after, &lo, &hi
+	if s := j.cast.SlowFrom; s != nil && j.CastWall == nil && r.Mass > s.Value {
+		out.Add(finding.Finding{Code: CodeFast, Severity: finding.Caution, Facts: FastAndThick{j.cast.What, unit.Mass(r.Mass), unit.Mass(s.Value)}})
+	}
 	if j.cast.Kind == material.ColdCast {
 		thick := casting.FaceMM
 		if q.Face > 0 {
@@ -171,6 +174,15 @@ func (j *resolved) suits(c *rubber.Chosen, foam *Foam) (out finding.List) {
 		}
 		out.Add(finding.Finding{Code: CodeFoam, Severity: finding.Caution, Facts: f})
 	}
+	return out
+}
+
+// thinWall tells of rubber that is too thin for what is cast in it; wall in mm.
+func (j *resolved) thinWall(wall float64) (out finding.List) {
+	if j.cast == nil || j.cast.LeastWall == nil || wall <= 0 || wall >= j.cast.LeastWall.Value {
+		return nil
+	}
+	out.Add(finding.Finding{Code: CodeThinWall, Severity: finding.Caution, Facts: ThinForHeat{j.cast.What, unit.Length(wall), unit.Length(j.cast.LeastWall.Value)}})
 	return out
 }
 

@@ -36,6 +36,8 @@ const (
 	CodeFoam         finding.Code = "casting.foam-pressure"         // [FoamPresses]
 	CodeHollow       finding.Code = "casting.hollow-estimate"       // [Hollow]
 	CodeStiff        finding.Code = "casting.powder-too-thick"      // [StiffPowder]
+	CodeFast         finding.Code = "casting.too-much-fast-resin"   // [FastAndThick]
+	CodeThinWall     finding.Code = "casting.wall-thin-for-heat"    // [ThinForHeat]
 )
 
 // Unit: the size that a file's numbers make, in doubt or assumed.
@@ -224,6 +226,18 @@ type FoamPresses struct {
 type Hollow struct {
 	Wall  unit.Length
 	Rough bool // by the surface alone
+}
+
+// FastAndThick: so much of a fast resin in one casting that it heats itself.
+type FastAndThick struct {
+	Cast       string
+	Mass, Most unit.Mass
+}
+
+// ThinForHeat: rubber round a hot casting that is thinner than it should be.
+type ThinForHeat struct {
+	Cast        string
+	Wall, Least unit.Length
 }
 
 // StiffPowder: so much powder in resin that it hardly pours.

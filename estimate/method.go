@@ -37,13 +37,24 @@ type method struct {
 	weight
 }
 
-// evaluate reckons a way. Pressures go by the rubber's gravity, so the rubber is
+// evaluate reckons a way. Where the stock that was chosen turns out to be too little
+// for it, what there is enough of is taken instead, if any serves.
+func (k *known) evaluate(ctx context.Context, t *trial) (*method, error) {
+	m, err := k.evaluateFor(ctx, t, 0)
+	if err != nil || len(k.job.shop.Rubbers) < 2 || !k.job.Rubber.Auto() || k.job.Rubber.Have != nil || k.job.short(m.mix, m.casting) == 0 {
+		return m, err
+	}
+	return k.evaluateFor(ctx, t, m.rubber.VolumeHigh*float64(moldsOf(m.casting)))
+}
+
+// evaluateFor reckons a way for which some volume of rubber is wanted, mm³; 0 = not
+// known. Pressures go by the rubber's gravity, so the rubber is
 // chosen before the container is known; how thick it is where a flap bends is
 // known only with the container, and what is told of the hardness goes by that.
-func (k *known) evaluate(ctx context.Context, t *trial) (*method, error) {
+func (k *known) evaluateFor(ctx context.Context, t *trial, volume float64) (*method, error) {
 	j, m := k.job, &method{trial: t}
 	var err error
-	if m.chosen, m.shape, err = j.chooseRubber(t.asked(j.Copies), t.way.Mold); err != nil {
+	if m.chosen, m.shape, err = j.chooseRubber(t.asked(j.Copies), t.way.Mold, volume); err != nil {
 		return nil, err
 	}
 	body := k.body()
@@ -114,10 +125,11 @@ func (k *known) finish(ctx context.Context, c *choice) (*Plan, error) {
 // chooseRubber picks the rubber for a mold of a kind before its container is
 // known; where it is of a family that stands more or less than silicone, the
 // range is reckoned anew for it and the choice with it. The shape comes back with
-// the family that its range is reckoned for.
-func (j *resolved) chooseRubber(s rubber.Shape, mold demold.Mold) (rubber.Chosen, rubber.Shape, error) {
+// the family that its range is reckoned for. volume is what is wanted, mm³; 0 = not
+// known yet.
+func (j *resolved) chooseRubber(s rubber.Shape, mold demold.Mold, volume float64) (rubber.Chosen, rubber.Shape, error) {
 	choose := func(r rubber.Range) (rubber.Chosen, error) {
-		return rubber.Choose(j.Rubber, rubber.Needs{Own: j.shop.Rubbers, Range: r, Pattern: j.pattern, Cast: j.cast, Copies: j.Copies, Original: j.Irreplaceable,
+		return rubber.Choose(j.Rubber, rubber.Needs{Own: j.shop.Rubbers, Range: r, Pattern: j.pattern, Cast: j.cast, Copies: j.Copies, Original: j.Irreplaceable, Volume: volume,
 			Cut: mold == demold.Cut, Brushed: mold == demold.Brushed, AddedSG: j.shop.Additives.densities()})
 	}
 	s.Original = j.Irreplaceable
@@ -214,7 +226,7 @@ func (k *known) castings(ctx context.Context, m *method) error {
 		on.Lid = rep.Mouth.Area
 	}
 	foam := j.foam(&on)
-	m.findings = append(m.findings, j.suits(chosen, foam)...)
+	m.findings = append(append(m.findings, j.suits(chosen, foam)...), j.thinWall(m.fit.Wall)...)
 	if k.pattern.DisplacedVolume == nil {
 		return nil
 	}

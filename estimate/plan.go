@@ -330,7 +330,7 @@ type Cost struct {
 	Margin     *money.Amount `json:"margin"`
 	Total      *money.Amount `json:"total"`
 	PerCasting *money.Amount `json:"per_casting"`
-	Draft      bool          `json:"draft"` // units are assumed or a stop is open
+	Draft      bool          `json:"draft"` // units are assumed, a stop is open, or the rubber is not in stock
 	Rounding   Rounding      `json:"rounding"`
 	Offer      *Offer        `json:"offer"` // what a client is asked to pay
 }

@@ -298,7 +298,7 @@ func TestPourFindings(t *testing.T) {
 		{"chocolate in tin", Job{Cast: "chocolate", Rubber: rubber.Request{Name: "tin-20"}}, CodeFood, finding.Stop},
 		{"chocolate in platinum that nobody declared", Job{Cast: "chocolate", Rubber: rubber.Request{Name: "platinum-20"}}, CodeFood, finding.Stop},
 		{"chocolate", Job{Cast: "chocolate"}, CodeFood, finding.Note},
-		{"concrete in silicone", Job{Cast: "concrete", Rubber: rubber.Request{Name: "platinum-40"}}, CodeFamily, finding.Caution},
+		{"much concrete in silicone", Job{Cast: "concrete", Copies: 60, Rubber: rubber.Request{Name: "platinum-40"}}, CodeFamily, finding.Caution},
 		{"foam", Job{Cast: "foam-rigid"}, CodeFoam, finding.Caution},
 		{"cold workshop", Job{Temp: p(5), Rubber: rubber.Request{Name: "tin-20"}}, rubber.CodeTemp, finding.Stop},
 		{"poured latex", Job{Rubber: rubber.Request{Name: "latex-brush"}}, rubber.CodeBrush, finding.Stop},

@@ -52,7 +52,7 @@ func TestSampleTable(t *testing.T) {
 				t.Fatal(err)
 			}
 			asked := mold.asked(0)
-			c, shape, err := j.chooseRubber(asked, mold.way.Mold)
+			c, shape, err := j.chooseRubber(asked, mold.way.Mold, 0)
 			if err != nil {
 				t.Fatal(err)
 			}

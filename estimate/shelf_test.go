@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh/shape"
 )
@@ -104,5 +105,40 @@ func TestShelfOfPour(t *testing.T) {
 	}
 	if x := wayNamed(r, "plug"); x == nil || x.Saves != nil || x.Does {
 		t.Errorf("plug: %+v", x)
+	}
+}
+
+// The shop's own rubber serves, and where there is too little of it another that
+// is enough; the limestone original is never planned in what bonds to it.
+func TestOwnRubber(t *testing.T) {
+	own := func(name string, family material.Family, left float64) rubber.Rubber {
+		return rubber.Rubber{Name: name, Family: family, ShoreA: &material.Figure{Value: 30}, SG: material.Figure{Value: 1.1}, MixRatio: "1:1", MixBy: rubber.ByWeight, Own: true, Stock: rubber.Stock{Left: &left}}
+	}
+	shop := &Shop{Rubbers: []rubber.Rubber{own("little", material.Platinum, 500), own("much", material.Platinum, 5000)}}
+	plan := pour(t, PourJob{Box: &[3]float64{100, 100, 100}, Job: Job{Shop: shop}})
+	if r := plan.Rubber; r.Name != "much" || !r.Owned || *r.Have != 5000 || *r.HaveShort != 0 {
+		t.Errorf("got %s, owned %v", r.Name, r.Owned)
+	}
+	shop.Rubbers = shop.Rubbers[:1]
+	plan = pour(t, PourJob{Box: &[3]float64{100, 100, 100}, Job: Job{Shop: shop}})
+	if r := plan.Rubber; r.Name != "little" || *r.HaveShort < 600 || !plan.Warnings.Has(CodeShort) {
+		t.Errorf("too little: got %s, short %v", r.Name, r.HaveShort)
+	}
+	shop.Rubbers = []rubber.Rubber{own("ours", material.Polyurethane, 50000)}
+	plan = pour(t, PourJob{Box: &[3]float64{400, 400, 450}, Job: Job{Shop: shop, PatternMaterial: "limestone", Irreplaceable: true, Cast: "concrete", Copies: 12}})
+	if r := plan.Rubber; r.Owned || r.Name == "ours" || !plan.Warnings.Has(rubber.CodeNotOwned) || plan.Refused() {
+		t.Errorf("a limestone original: got %s, %v", r.Name, plan.Warnings)
+	}
+	for _, r := range plan.Rubber.Risks {
+		if r.Harm.Case == GripsFace || r.Harm.Case == NoCure {
+			t.Errorf("the plan and its guards contradict each other: %+v", r)
+		}
+	}
+	plan = pour(t, PourJob{Box: &[3]float64{400, 400, 450}, Job: Job{Shop: shop, PatternMaterial: "limestone", Irreplaceable: true, Rubber: rubber.Request{Name: "ours"}}})
+	if !plan.Refused() || !plan.Warnings.Has(rubber.CodeHarms) {
+		t.Errorf("polyurethane asked for on an original: %v", plan.Warnings)
+	}
+	if plan = pour(t, PourJob{Box: &[3]float64{100, 100, 100}, Job: Job{PatternMaterial: "gilding"}}); !plan.Refused() {
+		t.Error("gilding is poured over")
 	}
 }

@@ -32,7 +32,7 @@ func (w *wording) cost() Section {
 		sec.add(Row{Label: "Per casting", Value: figure.Money(c.PerCasting.Float(), c.Currency)})
 	}
 	if c.Draft {
-		sec.add(Row{Label: "Draft", Value: "not to be sent out yet", Note: "a stop is open, or the units are assumed", Tone: Care})
+		sec.add(Row{Label: "Draft", Value: "not to be sent out yet", Note: "a stop is open, the units are assumed, or the rubber is not in stock", Tone: Care})
 	}
 	return sec
 }

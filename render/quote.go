@@ -7,6 +7,7 @@ import (
 
 	"moldtally/estimate"
 	"moldtally/estimate/money"
+	"moldtally/estimate/rubber"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
 	"moldtally/render/figure"
@@ -122,7 +123,7 @@ func (q *quote) add(w *wording) {
 		say(&q.draft, "the file states no unit; its size is taken as "+size.Metric())
 	}
 	for _, f := range p.Warnings {
-		if f.Severity == finding.Stop {
+		if f.Severity == finding.Stop || f.Code == rubber.CodeNotOwned {
 			say(&q.draft, words.Tell(f, w.System).Summary)
 		}
 	}

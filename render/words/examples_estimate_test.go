@@ -87,9 +87,11 @@ var estimateExamples = examples{
 		estimate.Eaten{Cast: "chocolate", Family: material.Tin}, estimate.Eaten{Cast: "chocolate", Family: material.Platinum},
 		estimate.Eaten{Cast: "chocolate", Family: material.Platinum, Declared: "ours", Owned: true}, estimate.Eaten{Cast: "chocolate", Family: material.Platinum, Declared: "platinum-food-20"},
 	},
-	estimate.CodeFoam:   {estimate.FoamPresses{Low: 10, High: 70, Pack: 0.15}, estimate.FoamPresses{Low: 10, High: 70, Pack: 0.15, LidLow: 96, LidHigh: 672, Side: 420}},
-	estimate.CodeHollow: {estimate.Hollow{Wall: 4}, estimate.Hollow{Wall: 4, Rough: true}},
-	estimate.CodeStiff:  {estimate.StiffPowder{Ratio: 2, Share: 0.4375, Most: 1.7}},
+	estimate.CodeFoam:     {estimate.FoamPresses{Low: 10, High: 70, Pack: 0.15}, estimate.FoamPresses{Low: 10, High: 70, Pack: 0.15, LidLow: 96, LidHigh: 672, Side: 420}},
+	estimate.CodeFast:     {estimate.FastAndThick{Cast: "fast rigid resin", Mass: 820, Most: 300}},
+	estimate.CodeThinWall: {estimate.ThinForHeat{Cast: "a low-melt alloy", Wall: 8, Least: 10}},
+	estimate.CodeHollow:   {estimate.Hollow{Wall: 4}, estimate.Hollow{Wall: 4, Rough: true}},
+	estimate.CodeStiff:    {estimate.StiffPowder{Ratio: 2, Share: 0.4375, Most: 1.7}},
 
 	rubber.CodeInhibited: {rubber.Meets{Family: material.Platinum, Pattern: "sulfur clay", Known: true, Cure: material.Cure{No: true}, Instead: material.Tin, InsteadSealed: true}},
 	rubber.CodePrepare: {
