@@ -113,6 +113,8 @@ const (
 	InputPatternMass
 	InputDisplaced
 	InputSides
+	InputRubberPrice
+	InputLaborRate
 )
 
 // check refuses what no container can be.
@@ -166,6 +168,8 @@ func (r *Request) check() error {
 	given(InputUnder, r.Under)
 	least = append(least, figure{InputStep, r.Step}, figure{InputSG, r.RubberSG}, figure{InputLiftExtra, r.LiftExtra}, figure{InputContact, r.Contact})
 	given(InputPatternMass, r.PatternMass)
+	given(InputRubberPrice, r.RubberPrice)
+	given(InputLaborRate, r.LaborRate)
 	for _, f := range least {
 		if !from0(f.v) {
 			return &BadRequest{f.in, f.v}

@@ -112,63 +112,79 @@ func search(ctx context.Context, sc *scene, r Request) (*Fit, []*Fit, error) {
 	if err := step(0); err != nil {
 		return nil, nil, err
 	}
-	var best *Fit
-	var others []*Fit
-	switch {
-	case p.mold.Coated(): // it has its mother mold, whatever box there is
-		if best, err = p.blanket(ctx); err != nil {
-			return nil, nil, err
-		}
-		best.Reason = &Reason{Why: BecauseBlanket}
-	case r.Inside != nil:
-		best = p.ownBox(*r.Inside)
-	case r.InsideTube != nil:
-		w := sleeveWalls(sc.circle, r.InsideTube[0])
-		best = p.own(&w, r.InsideTube[1])
-		best.Reason = &Reason{Why: BecauseOwn, Than: Sleeve}
+	best, err := p.settled(ctx)
+	if err != nil {
+		return nil, nil, err
 	}
 	if err := step(1); err != nil {
 		return nil, nil, err
 	}
-	switch {
-	case best == nil && p.trough():
-		best = p.gutter()
-		best.Reason = &Reason{Why: BecauseLong}
-	case !p.mold.Coated():
-		bw := boxWalls(sc.hull, p.wall, r.Step)
-		box := p.made(&bw)
-		sleeve := p.sleeve()
-		if err := step(2); err != nil {
-			return nil, nil, err
-		}
-		poly := p.polygon()
-		others = []*Fit{box, sleeve, poly}
-		if best == nil {
-			best = p.pick(box, sleeve, poly)
-		}
+	var others []*Fit
+	if best == nil || best.Own {
+		best, others = p.weighed(best)
 	}
 	if err := step(3); err != nil {
 		return nil, nil, err
 	}
-	keep := others[:0]
-	for _, f := range others {
-		if f != best && (best.Own || f.Kind != best.Kind) {
-			keep = append(keep, f)
-		}
-	}
-	others = keep
-	sort.SliceStable(others, func(i, j int) bool { return others[i].Rubber < others[j].Rubber })
 	all := append([]*Fit{best}, others...)
 	for _, f := range all {
 		p.doubtVolume(f)
 		f.Findings.Sort()
 	}
-	sort.SliceStable(all, func(i, j int) bool { return all[i].Rubber < all[j].Rubber })
+	leastFirst(all)
 	for _, f := range all {
 		mass := float64(unit.Density(p.sg).Mass(unit.Volume(f.Rubber)))
 		best.Options = append(best.Options, Option{Mold: f.Mold, Container: f.Kind, Volume: f.Rubber, Mass: &mass})
 	}
 	return best, others, nil
+}
+
+// settled is the container that nothing is weighed for: a coat's mother mold,
+// whatever box there is, the user's own, a trough; nil where there is none.
+func (p *planner) settled(ctx context.Context) (*Fit, error) {
+	switch r := p.r; {
+	case p.mold.Coated():
+		f, err := p.blanket(ctx)
+		if err != nil {
+			return nil, err
+		}
+		f.Reason = &Reason{Why: BecauseBlanket}
+		return f, nil
+	case r.Inside != nil:
+		return p.ownBox(*r.Inside), nil
+	case r.InsideTube != nil:
+		w := sleeveWalls(p.s.circle, r.InsideTube[0])
+		f := p.own(&w, r.InsideTube[1])
+		f.Reason = &Reason{Why: BecauseOwn, Than: Sleeve}
+		return f, nil
+	case p.trough():
+		f := p.gutter()
+		f.Reason = &Reason{Why: BecauseLong}
+		return f, nil
+	}
+	return nil, nil
+}
+
+// weighed makes a container of each kind, and picks one where none is given; the
+// others are those of other kinds, least rubber first.
+func (p *planner) weighed(own *Fit) (best *Fit, others []*Fit) {
+	bw := boxWalls(p.s.hull, p.wall, p.r.Step)
+	box, sleeve, poly := p.made(&bw), p.sleeve(), p.polygon()
+	best = own
+	if best == nil {
+		best = p.pick(box, sleeve, poly)
+	}
+	for _, f := range []*Fit{box, sleeve, poly} {
+		if f != best && (best.Own || f.Kind != best.Kind) {
+			others = append(others, f)
+		}
+	}
+	leastFirst(others)
+	return best, others
+}
+
+func leastFirst(list []*Fit) {
+	sort.SliceStable(list, func(i, j int) bool { return list[i].Rubber < list[j].Rubber })
 }
 
 // ownBox turns the pattern in the user's box so that its thinnest side is as

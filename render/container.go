@@ -53,23 +53,7 @@ func (w *wording) container() Section {
 		sec.add(w.row("Seams to seal", figure.Length(c.Seam, 1), ""))
 	}
 	w.loads(&sec, c)
-	if c.BoardBow != nil {
-		r := w.row("A board bows by", figure.Length(*c.BoardBow, max(0.01, figure.Significant(*c.BoardBow, 2))), "where it bows most")
-		if *c.BoardBow < 0.01 {
-			r = Row{Label: r.Label, Value: "next to nothing"}
-		}
-		sec.add(r)
-	}
-	if c.Hoop != nil && c.Diameter != nil {
-		sec.add(w.row("Pull round the tube", figure.Pressure(1000**c.Hoop), "in its wall: it does not bow; see that it is round within "+w.Inline(figure.Ruled(roundWithin**c.Diameter))))
-	}
-	if c.Bands != nil {
-		pitch := w.Inline(figure.Ruled(bandPitch))
-		sec.add(w.force("Bands round it carry", *c.Bands, "in all: the lowest "+w.Inline(figure.Ruled(bandFoot))+" up, then one every "+pitch))
-	}
-	if c.Brace != nil {
-		sec.add(Row{Label: "Brace", Value: words.Say(finding.Remark{Facts: *c.Brace}, w.System)})
-	}
+	w.stands(&sec, c)
 	if c.LiftMass != nil {
 		sec.add(w.row("To lift, filled", figure.About(figure.Mass, *c.LiftMass, withinMass), "container, rubber and pattern"))
 	}
@@ -102,6 +86,27 @@ func (w *wording) coat(c *boxfit.Fit) []Row {
 		rows = append(rows, Row{Label: "Bolts", Value: strconv.Itoa(b.Count), Note: w.Inline(figure.Ruled(b.Diameter)) + " thick, " + w.Inline(figure.Ruled(b.Spacing)) + " apart at most, wing nuts and wide washers"})
 	}
 	return rows
+}
+
+// stands says how the container bears the rubber.
+func (w *wording) stands(sec *Section, c *boxfit.Fit) {
+	if c.BoardBow != nil {
+		r := w.row("A board bows by", figure.Length(*c.BoardBow, max(0.01, figure.Significant(*c.BoardBow, 2))), "where it bows most")
+		if *c.BoardBow < 0.01 {
+			r = Row{Label: r.Label, Value: "next to nothing"}
+		}
+		sec.add(r)
+	}
+	if c.Hoop != nil && c.Diameter != nil {
+		sec.add(w.row("Pull round the tube", figure.Pressure(1000**c.Hoop), "in its wall: it does not bow; see that it is round within "+w.Inline(figure.Ruled(roundWithin**c.Diameter))))
+	}
+	if c.Bands != nil {
+		pitch := w.Inline(figure.Ruled(bandPitch))
+		sec.add(w.force("Bands round it carry", *c.Bands, "in all: the lowest "+w.Inline(figure.Ruled(bandFoot))+" up, then one every "+pitch))
+	}
+	if c.Brace != nil {
+		sec.add(Row{Label: "Brace", Value: words.Say(finding.Remark{Facts: *c.Brace}, w.System)})
+	}
 }
 
 // held says what holds the pattern down.

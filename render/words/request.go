@@ -40,6 +40,8 @@ var requestInputs = map[boxfit.Input]string{
 	boxfit.InputLiftExtra:   "the extra mass must be 0 or more",
 	boxfit.InputContact:     "the contact must be 0 or more",
 	boxfit.InputPatternMass: "the pattern's mass must be 0 g or more",
+	boxfit.InputRubberPrice: "the price of rubber must be 0 or more",
+	boxfit.InputLaborRate:   "the price of work must be 0 or more",
 	boxfit.InputDisplaced:   "the displaced volume must lie within its bounds",
 }
 
