@@ -63,13 +63,18 @@ func (w *wording) container() Section {
 	return sec
 }
 
+// filledLeast is how little of a coat's rubber is filled out that it is no line on the
+// sheet: what the columns cannot tell from nothing. Judgement of this program.
+const filledLeast = 0.003
+
 // coat is the rubber of a blanket and the shell that carries it.
 func (w *wording) coat(c *boxfit.Fit) []Row {
 	rows := []Row{w.row("Coat", figure.Ruled(c.Wall), "thick, all over")}
 	if c.CoatVolume != nil && c.FillOut != nil {
-		note := "of rubber in hollows, so that the shell comes off"
-		rows = append(rows, w.row("Rubber of the coat", figure.About(figure.Volume, *c.CoatVolume, boxfit.CoatError), ""),
-			w.row("Filled out", figure.About(figure.Volume, *c.FillOut, 0.05), note))
+		rows = append(rows, w.row("Rubber of the coat", figure.About(figure.Volume, *c.CoatVolume, boxfit.CoatError), ""))
+		if *c.FillOut > filledLeast**c.CoatVolume {
+			rows = append(rows, w.row("Filled out", figure.About(figure.Volume, *c.FillOut, 0.05), "of rubber in hollows, so that the shell comes off"))
+		}
 	}
 	x := c.Shell
 	if x == nil {
