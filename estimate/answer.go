@@ -28,7 +28,8 @@ type Decision struct {
 // FirstLine is a decision as the first line of every form has it.
 type FirstLine struct {
 	Decision
-	Cautions int // what there is to look at twice
+	Cautions int  // what there is to look at twice
+	Partly   bool // only a part of the job was looked at
 }
 
 // Reason is one thing that keeps a job from being a yes: a stop of the plan.

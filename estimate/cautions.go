@@ -155,35 +155,40 @@ type Unchecked int
 
 // What can be left out.
 const (
-	OnlyFile      Unchecked = iota // all but the file
-	OnlyDemolding                  // all but how it comes out
+	OnlyFile       Unchecked = iota // all but the file
+	OnlyDemolding                   // all but how it comes out
+	OnlyContainers                  // the pattern's material and mass, castings, money
 	CureUnknown
 	RubberUnknown
 	NoMesh
 	FloatUnknown
+	WallsUnknown // of the user's own container
 	CastUnknown
 	PotLifeUnknown
 	NoPrices
 	EachBatch // shelf life, moisture and contamination
 )
 
-// notChecked lists what this plan has not looked at. mesh is false for a pour
-// without one; mass says why the pattern's is not known, nil = it is.
-func (j *resolved) notChecked(c *rubber.Chosen, cost *Cost, mesh bool, mass *MassFrom) (out []NotChecked) {
+// notChecked lists what this plan has not looked at. fit is nil for a pour without
+// a mesh; mass says why the pattern's is not known, nil = it is.
+func (j *resolved) notChecked(c *rubber.Chosen, cost *Cost, fit *boxfit.Fit, mass *MassFrom) (out []NotChecked) {
 	say := func(u Unchecked, in bool) {
 		if in {
 			out = append(out, NotChecked{What: u})
 		}
 	}
-	say(CureUnknown, j.pattern == nil)
+	held := j.Parts.StopAfter == ThroughContainer && fit != nil
+	say(OnlyContainers, held)
+	say(CureUnknown, j.pattern == nil && !held)
 	say(RubberUnknown, c.Family == "")
-	say(NoMesh, !mesh)
-	if !mesh || mass != nil {
+	say(NoMesh, fit == nil)
+	if (fit == nil || mass != nil) && !held {
 		out = append(out, NotChecked{FloatUnknown, mass})
 	}
-	say(CastUnknown, j.cast == nil)
+	say(WallsUnknown, fit != nil && fit.Own && j.Board == "")
+	say(CastUnknown, j.cast == nil && !held)
 	say(PotLifeUnknown, c.PotLife == nil && c.Family != "")
-	say(NoPrices, cost == nil)
+	say(NoPrices, cost == nil && !held)
 	say(EachBatch, true)
 	return out
 }

@@ -114,7 +114,7 @@ func (k *known) finish(ctx context.Context, c *choice) (*Plan, error) {
 		}
 		findings = append(findings, told...)
 	}
-	p.NotChecked = j.notChecked(&m.chosen, p.Cost, true, m.massFrom)
+	p.NotChecked = j.notChecked(&m.chosen, p.Cost, m.fit, m.massFrom)
 	p.Cautions = j.safety(work{Chosen: &m.chosen, Mold: m.way.Mold, Fit: m.fit, Lift: m.fit.LiftMass, Knife: m.verdict.Answer == SlitIt})
 	p.Pattern, p.Pose, p.Demold, p.Verdict = k.pattern, m.pose, m.report, c.told()
 	p.Verdict.inHand(m.rubber)

@@ -106,7 +106,7 @@ func TallyPour(ctx context.Context, p PourJob) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	out.NotChecked = j.notChecked(&chosen, out.Cost, false, nil)
+	out.NotChecked = j.notChecked(&chosen, out.Cost, nil, nil)
 	lift := mix.weighed()
 	for _, g := range mix.mix.Added {
 		lift += g

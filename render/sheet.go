@@ -166,6 +166,9 @@ func (w *wording) answer() Line {
 		return Line{}
 	}
 	line := estimate.FirstLine{Decision: *d}
+	for _, n := range w.plan.NotChecked {
+		line.Partly = line.Partly || n.What == estimate.OnlyDemolding || n.What == estimate.OnlyContainers || n.What == estimate.NoMesh
+	}
 	for _, f := range w.plan.Warnings {
 		if f.Severity == finding.Caution {
 			line.Cautions++

@@ -29,6 +29,7 @@ var jobExampleRemarks = []any{
 	firstLine(estimate.CourseGo),
 	estimate.FirstLine{Decision: estimate.Decision{Answer: estimate.CourseGo}, Cautions: 1},
 	estimate.FirstLine{Decision: estimate.Decision{Answer: estimate.CourseGo}, Cautions: 3},
+	estimate.FirstLine{Decision: estimate.Decision{Answer: estimate.CourseGo}, Partly: true},
 	firstLine(estimate.CourseOpen, exampleSmall),
 	firstLine(estimate.CourseOpen, exampleSmall, exampleTin),
 	firstLine(estimate.CourseNo, exampleZinc),

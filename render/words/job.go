@@ -24,6 +24,9 @@ var jobRemarks = []saying{
 			return "Not yet: " + v.tell(d.Because[0].Summary.Of).Summary
 		}
 		yes := "Yes: it can be done as asked"
+		if d.Partly {
+			yes = "Yes, as far as this looks: it can be done as asked"
+		}
 		switch d.Cautions {
 		case 0:
 			return yes

@@ -78,9 +78,11 @@ func (v voice) practice(p rubber.Practice) string {
 var unchecked = map[estimate.Unchecked]string{
 	estimate.OnlyFile:       "whether it comes out of rubber, its container and the rubber it takes: this looks at the file alone",
 	estimate.OnlyDemolding:  "the container, the rubber, whether it cures against the pattern, and whether the pattern floats: this looks at how it comes out alone",
+	estimate.OnlyContainers: "whether the rubber cures against the pattern, whether the pattern floats, castings, the order of work and cost: this looks at containers alone, and is told neither what the pattern is made of nor what is cast",
+	estimate.WallsUnknown:   "whether the walls of your own container bear the liquid rubber: what they are made of is not given (--board)",
 	estimate.CureUnknown:    "whether the rubber cures against the pattern: its material is not given (--pattern-material)",
 	estimate.RubberUnknown:  "chemistry, times and heat: nothing but its data sheet's weights is known of this rubber",
-	estimate.NoMesh:         "whether the pattern comes out, how thin the rubber gets, and whether air is trapped: there is no mesh",
+	estimate.NoMesh:         "whether the pattern comes out, how thin the rubber gets, whether air is trapped, and whether the walls bear the liquid rubber: there is no mesh",
 	estimate.CastUnknown:    "heat, wear and shrinkage of castings: what is cast is not given (--cast)",
 	estimate.PotLifeUnknown: "pot life: the shop file gives none for this rubber",
 	estimate.NoPrices:       "cost: no price is given (--price-per-kg, or prices in the shop file)",
