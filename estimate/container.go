@@ -4,9 +4,11 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"math"
 	"slices"
 
 	"moldtally/boxfit"
+	"moldtally/estimate/labor"
 	"moldtally/estimate/money"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh"
@@ -26,18 +28,33 @@ func (j *resolved) coat() *float64 {
 	return j.Coat
 }
 
-// request is what is asked of a container for a kind of mold; sg is the rubber's
-// density, g/cm³, mass the pattern's, g (nil = unknown).
-func (k *known) request(m demold.Mold, sg float64, mass *float64) boxfit.Request {
+// pricePerKg is what a kilogram of a rubber costs at its best kit, for weighing
+// containers: a nominal price where none is known.
+func (j *resolved) pricePerKg(c *rubber.Chosen) float64 {
+	if p := j.Rubber.PricePerKg; p != nil {
+		return p.Float()
+	}
+	best := math.Inf(1)
+	for _, k := range c.Kits {
+		if k.SizeG > 0 {
+			best = min(best, k.Price.Float()/k.SizeG*1000)
+		}
+	}
+	if math.IsInf(best, 1) {
+		return labor.NominalRubber
+	}
+	return best
+}
+
+// request is what is asked of a container for a kind of mold, in a rubber; mass is
+// the pattern's, g (nil = unknown).
+func (k *known) request(m demold.Mold, c *rubber.Chosen, mass *float64) boxfit.Request {
 	j, d := k.job, k.job.shop.Defaults
 	q := boxfit.Request{Mold: m, Container: j.Container, Inside: j.Inside, InsideTube: j.InsideTube,
 		Wall: j.Wall, Over: j.Over, Under: j.Under, Coat: j.coat(), Longest: k.longest(), Copies: j.Copies, Board: cmp.Or(j.Board, d.Board), Tube: cmp.Or(j.Tube, d.Tube),
-		RubberSG: sg, PatternMass: mass, Fixed: j.Fixed, Irreplaceable: j.Irreplaceable, Progress: k.o.Progress}
+		RubberPrice: new(j.pricePerKg(c)), LaborRate: new(labor.NominalLabor), RubberSG: c.Density, PatternMass: mass, Fixed: j.Fixed, Irreplaceable: j.Irreplaceable, Progress: k.o.Progress}
 	if j.Displaced != nil {
 		q.Displaced = new(unit.Exactly(unit.Volume(*j.Displaced)))
-	}
-	if p := j.Rubber.PricePerKg; p != nil {
-		q.RubberPrice = new(p.Float())
 	}
 	if p := j.shop.Prices.LaborPerHour; p != nil {
 		q.LaborRate = new(p.Float())

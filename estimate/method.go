@@ -62,7 +62,7 @@ func (k *known) evaluateFor(ctx context.Context, t *trial, volume float64) (*met
 	if mass == nil && !j.Fixed {
 		m.massFrom = &how
 	}
-	q := k.request(t.way.Mold, m.chosen.Density, mass)
+	q := k.request(t.way.Mold, &m.chosen, mass)
 	if m.fit, m.others, err = k.contain(ctx, t, q); err != nil {
 		return nil, err
 	}
