@@ -43,7 +43,7 @@ const (
 	CutTooLarge                 // a pattern too large to be cut out of rubber
 	HarmsOriginal               // an irreplaceable pattern
 	BoxIsAsked                  // a container was given, and a blanket has none
-	BrittleUnder                // a pattern that cannot bear to be packed in clay
+	BrittleUnder                // a pattern that cannot bear clay against it
 	FoamOpensSlit               // rising foam forces a slit open
 	NoHardness                  // what lets go is softer than what holds its shape
 )
@@ -91,7 +91,11 @@ func (k *known) gates(m *method, work labor.Reckoned) (out []finding.Remark) {
 			fail(Gate{By: FoamOpensSlit})
 		}
 	case demold.Blanket: // brushed, it is not
-		if j.pattern != nil && j.pattern.Delicate {
+		if j.pattern != nil && (j.pattern.Delicate || j.drinks()) {
+			fail(Gate{By: BrittleUnder})
+		}
+	case demold.TwoPart:
+		if j.drinks() {
 			fail(Gate{By: BrittleUnder})
 		}
 	}
@@ -105,6 +109,12 @@ func (k *known) gates(m *method, work labor.Reckoned) (out []finding.Remark) {
 		fail(Gate{By: HarmsOriginal})
 	}
 	return out
+}
+
+// drinks reports whether a pattern that cannot be replaced takes up the oil or the
+// water of the clay that is laid against it, even under a film.
+func (j *resolved) drinks() bool {
+	return j.Irreplaceable && j.pattern != nil && (j.pattern.Porous || j.pattern.Stain)
 }
 
 // letsGo reports whether a way comes off by its own verdict.

@@ -161,7 +161,7 @@ func (t *trial) inHalves(s rubber.Shape) *rubber.Shape {
 		return nil
 	}
 	two := shapeOf(t.two, demold.TwoPart, t.wall, s.Longest, s.Angular)
-	two.Copies, two.Head, two.Family = s.Copies, s.Head, s.Family
+	two.Copies, two.Head, two.Family, two.Original = s.Copies, s.Head, s.Family, s.Original
 	return &two
 }
 

@@ -301,6 +301,12 @@ func (v *Vacuum) reached(gauge float64) (out finding.List) {
 // half.
 func (j *resolved) meets(c *rubber.Chosen, mold demold.Mold) (out finding.List) {
 	out = append(out, rubber.Cures(j.pattern, c.Family)...)
+	for i := range out {
+		if m, ok := out[i].Facts.(rubber.Meets); ok && j.Irreplaceable {
+			m.Original, m.Gentle = true, j.pattern.Instead
+			out[i].Facts = m
+		}
+	}
 	if j.pattern == nil || !j.pattern.Untouchable {
 		out = append(out, rubber.Grips(j.pattern, c.Family, j.Irreplaceable)...)
 	}

@@ -142,3 +142,25 @@ func TestOwnRubber(t *testing.T) {
 		t.Error("gilding is poured over")
 	}
 }
+
+// No clay is laid against an original that drinks its oil: no poured blanket, no
+// halves; and its sealer is what the table has for such originals.
+func TestOriginalDrinks(t *testing.T) {
+	for name, want := range map[string]bool{"limestone": true, "old-plaster": true, "bone": true, "steel": false} {
+		for _, original := range []bool{true, false} {
+			j, err := Job{PatternMaterial: name, Irreplaceable: original}.resolve()
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got := j.drinks(); got != (want && original) {
+				t.Errorf("%s, original %v: %v", name, original, got)
+			}
+			plan := pour(t, PourJob{Box: &[3]float64{100, 100, 100}, Job: j.Job})
+			for _, f := range plan.Warnings {
+				if m, ok := f.Facts.(rubber.Meets); ok && (m.Original != original || (m.Gentle != "") != (original && want)) {
+					t.Errorf("%s, original %v: %+v", name, original, m)
+				}
+			}
+		}
+	}
+}

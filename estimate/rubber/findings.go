@@ -40,6 +40,10 @@ type Meets struct {
 	// cure; InsteadSealed says that it asks for a sealer.
 	Instead       material.Family
 	InsteadSealed bool
+	// Original says that the pattern cannot be replaced; Gentle is what is done on
+	// such a one instead of a sealer, of the table, "" = nothing of its own.
+	Original bool
+	Gentle   string
 	// Names of sealers and releases that suit.
 	Sealers, Releases []string
 }

@@ -57,7 +57,7 @@ var castingFindings = findings{
 		return t
 	}),
 	estimate.CodeFast: tells(func(v voice, f estimate.FastAndThick) Told {
-		return Told{v.grams(f.Mass, fixed(0)) + " of " + f.Cast + " in one casting heats itself; a fast one is for " + v.grams(f.Most, fixed(0)) + " or less", "it runs hot: the casting shrinks and cracks, and the skin of the mold ages early", "take a slow one, cast it hollow, or in layers"}
+		return Told{"one casting takes " + v.grams(f.Mass, fixed(0)) + " of " + f.Cast + ": so much heats itself; a fast one is for " + v.grams(f.Most, fixed(0)) + " or less", "it runs hot: the casting shrinks and cracks, and the skin of the mold ages early", "take a slow one, cast it hollow, or in layers"}
 	}),
 	estimate.CodeThinWall: tells(func(v voice, f estimate.ThinForHeat) Told {
 		return Told{"the rubber is " + v.mm(f.Wall, fixed(0)) + " thick; " + f.Cast + " asks for " + v.mm(f.Least, fixed(0)) + " or more", "the heat goes through to what holds it, and the mold warps", "give it walls that thick (--wall); no shell of laminate round it; have the mold warm and dry"}

@@ -95,6 +95,8 @@ var estimateExamples = examples{
 
 	rubber.CodeInhibited: {rubber.Meets{Family: material.Platinum, Pattern: "sulfur clay", Known: true, Cure: material.Cure{No: true}, Instead: material.Tin, InsteadSealed: true}},
 	rubber.CodePrepare: {
+		rubber.Meets{Family: material.Platinum, Pattern: "plaster", Known: true, Cure: material.Cure{Seal: true}, Original: true},
+		rubber.Meets{Family: material.Platinum, Pattern: "marble or limestone", Known: true, Cure: material.Cure{Seal: true}, Original: true, Gentle: "a reversible film, tried first, under a soft platinum-cure rubber"},
 		rubber.Meets{Family: material.Tin, Pattern: "plaster", Known: true, Cure: material.Cure{Seal: true, Release: true}, Sealers: []string{"shellac"}, Releases: []string{"petroleum-jelly"}},
 		rubber.Meets{Family: material.Polyurethane, Pattern: "wood", Known: true, Cure: material.Cure{Test: true, Release: true}, Releases: []string{"wax-release"}},
 	},

@@ -91,8 +91,8 @@ var hardnessRemarks = []saying{
 		return s
 	}),
 	says(func(v voice, _ rubber.Overruled) string { return "what asks for a firmer one was overruled" }),
-	says(func(v voice, o rubber.ByOriginal) string {
-		return "an original is peeled out of " + shore(o.Shore) + " or softer"
+	says(func(_ voice, _ rubber.ByOriginal) string {
+		return "an original is peeled out of soft rubber"
 	}),
 	says(func(v voice, j rubber.Jelly) string {
 		return "round " + v.mm(j.Longest, fixed(0)) + " rubber softer than " + shore(j.Shore) + " is jelly: it sags and tears"

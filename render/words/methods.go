@@ -59,7 +59,7 @@ var methodRemarks = []saying{
 		case estimate.BoxIsAsked:
 			return "a container was asked for, and a blanket has none"
 		case estimate.BrittleUnder:
-			return "the pattern is too delicate to be packed in clay"
+			return "clay is laid against the pattern, which is too delicate for it, or drinks its oil and water"
 		case estimate.FoamOpensSlit:
 			return "rising foam forces a cut open"
 		}

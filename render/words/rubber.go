@@ -147,7 +147,15 @@ func tellMeets(v voice, m rubber.Meets) Told {
 		return Told{f + " does not cure against " + m.Pattern + remark, "the face of the mold stays liquid or sticky: rubber and often the pattern are lost", hint + "; failing that a barrier coat; then always a " + test}
 	}
 	var do []string
-	if m.Cure.Seal {
+	if m.Original {
+		test = strings.Replace(test, "look for a tacky face", "look for a tacky face, and again after a week for a stain", 1)
+	}
+	switch {
+	case m.Gentle != "":
+		do = append(do, "on an original: "+m.Gentle)
+	case m.Original && m.Cure.Seal:
+		do = append(do, "seal it with what comes off again, tried first on a hidden spot")
+	case m.Cure.Seal:
 		do = append(do, "seal it, two or three thin coats, fully dry"+bracketed(spaced(m.Sealers, " or ")))
 	}
 	if m.Brushed() {
