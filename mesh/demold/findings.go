@@ -52,8 +52,8 @@ type Bedded struct {
 // FrontGuessed: nothing says which way the pattern looks, and the knife keeps away
 // from the side that is taken for its front.
 type FrontGuessed struct {
-	Front   [3]float64 // unit
-	Plainer bool       // its back has less relief than the other sides, else it is the custom of files
+	Front [3]float64 // unit
+	Why   seam.FrontFrom
 }
 
 // AcrossFace: every cut runs over the face that no parting may cross.
@@ -66,7 +66,7 @@ func (x *answers) tellFront(to *finding.List) {
 		return
 	}
 	if s.Front.From != seam.FrontAsked {
-		to.Add(finding.Finding{Code: CodeFront, Severity: finding.Note, Facts: FrontGuessed{s.Front.Looks, s.Front.From == seam.FrontRelief}})
+		to.Add(finding.Finding{Code: CodeFront, Severity: finding.Note, Facts: FrontGuessed{s.Front.Looks, s.Front.From}})
 	}
 	if s.Crosses() {
 		to.Add(finding.Finding{Code: CodeAcrossFace, Severity: finding.Caution, At: &s.From, Facts: AcrossFace{unit.Length(s.Across)}})

@@ -1,6 +1,9 @@
 package words
 
-import "moldtally/mesh/demold"
+import (
+	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/seam"
+)
 
 var demoldFindings = findings{
 	demold.CodeLocked: tells(func(v voice, f demold.Locked) Told {
@@ -63,7 +66,10 @@ var demoldFindings = findings{
 	}),
 	demold.CodeFront: tells(func(v voice, f demold.FrontGuessed) Told {
 		why := "no side is much plainer than the others, and most files look that way"
-		if f.Plainer {
+		switch f.Why {
+		case seam.FrontOverhang:
+			why = "most of what overhangs in its upper part, as a nose, a chin or a beak does, lies there"
+		case seam.FrontRelief:
 			why = "the side opposite is much the plainer"
 		}
 		return Told{

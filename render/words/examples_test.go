@@ -9,6 +9,7 @@ import (
 	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/air"
 	"moldtally/mesh/demold/pose"
+	"moldtally/mesh/demold/seam"
 	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/solid"
@@ -54,7 +55,7 @@ var demoldExamples = examples{
 	demold.CodeSealedPocket: {demold.SealedPocket{Volume: 21200}},
 	demold.CodeRaggedBottom: {demold.RaggedBottom{Clay: 940}},
 	demold.CodeBedded:       {demold.Bedded{Height: 2.4, Clay: 8120}},
-	demold.CodeFront:        {demold.FrontGuessed{Front: [3]float64{0, -1, 0}}, demold.FrontGuessed{Front: [3]float64{1, 0, 0}, Plainer: true}},
+	demold.CodeFront:        {demold.FrontGuessed{Front: [3]float64{0, -1, 0}, Why: seam.FrontCustom}, demold.FrontGuessed{Front: [3]float64{1, 0, 0}, Why: seam.FrontRelief}, demold.FrontGuessed{Front: [3]float64{0.6, 0, 0.8}, Why: seam.FrontOverhang}},
 	demold.CodeAcrossFace:   {demold.AcrossFace{Length: 12}},
 }
 

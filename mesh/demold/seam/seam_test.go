@@ -122,6 +122,12 @@ func face() *mesh.Mesh {
 		func(i, _, k int) bool { return i == 0 || k%2 == 1 })
 }
 
+// upright is the same with its ribs upright: nothing overhangs.
+func upright() *mesh.Mesh {
+	return shape.Blocks([]float64{-15, 15, 20}, []float64{-30, -25, -20, -10, -5, 5, 10, 20, 25, 30}, []float64{0, 40},
+		func(i, j, _ int) bool { return i == 0 || j%2 == 1 })
+}
+
 // The knife keeps to the back: of the face that is named, else of the side with
 // relief.
 func TestFront(t *testing.T) {
@@ -130,15 +136,16 @@ func TestFront(t *testing.T) {
 		name   string
 		m      *mesh.Mesh
 		show   *mesh.Vec
-		back   mesh.Vec // the side that is cut
+		front  mesh.Vec // the knife keeps away from
 		normal mesh.Vec // of the plane; zero = along the pull
 		from   seam.FrontFrom
 	}{
-		{"nothing stands out", shape.Sphere(25, 32), nil, y, mesh.Vec{}, seam.FrontCustom},
-		{"bars", face(), nil, x.Neg(), mesh.Vec{}, seam.FrontRelief},
-		{"named", shape.Sphere(25, 32), &x, x.Neg(), mesh.Vec{}, seam.FrontAsked},
-		{"named otherwise", face(), &y, y.Neg(), mesh.Vec{}, seam.FrontAsked},
-		{"it looks up", shape.Sphere(25, 32), &z, mesh.Vec{}, z, seam.FrontAsked},
+		{"nothing stands out", shape.Sphere(25, 32), nil, y.Neg(), mesh.Vec{}, seam.FrontCustom},
+		{"ribs", face(), nil, x, mesh.Vec{}, seam.FrontOverhang},
+		{"ribs upright", upright(), nil, x, mesh.Vec{}, seam.FrontRelief},
+		{"named", shape.Sphere(25, 32), &x, x, mesh.Vec{}, seam.FrontAsked},
+		{"named otherwise", face(), &y, y, mesh.Vec{}, seam.FrontAsked},
+		{"it looks up", shape.Sphere(25, 32), &z, z, z, seam.FrontAsked},
 	} {
 		u, surface := undercutsOf(t, tt.m, scene.Options{Mold: scene.Cut, Resolution: 1}, nil)
 		r, err := seam.Find(context.Background(), u, surface, seam.Options{Show: tt.show})
@@ -149,8 +156,11 @@ func TestFront(t *testing.T) {
 		if s.Front.From != tt.from || s.Crosses() {
 			t.Errorf("%s: front %+v, %g across the face", tt.name, s.Front, s.Across)
 		}
-		if side := mesh.V(s.Side[0], s.Side[1], s.Side[2]); tt.back != (mesh.Vec{}) && side.Dot(tt.back) < math.Cos(math.Pi/4)-1e-9 {
-			t.Errorf("%s: cut on the side %.3f, want near %v", tt.name, side, tt.back)
+		if looks := mesh.V(s.Front.Looks[0], s.Front.Looks[1], s.Front.Looks[2]); looks.Dot(tt.front) < 1-1e-3 {
+			t.Errorf("%s: looks %.3f, want %v", tt.name, looks, tt.front)
+		}
+		if side := mesh.V(s.Side[0], s.Side[1], s.Side[2]); side.Dot(tt.front) > 1e-9 {
+			t.Errorf("%s: cut on the side %.3f, in front", tt.name, side)
 		}
 		if n := mesh.V(s.Normal[0], s.Normal[1], s.Normal[2]); math.Abs(n.Dot(z)) > 1e-9 == (tt.normal == mesh.Vec{}) {
 			t.Errorf("%s: plane across %.3f", tt.name, n)
