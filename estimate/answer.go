@@ -103,7 +103,15 @@ func (p *Plan) answer() {
 	p.Job = decided(p.Warnings)
 	if p.Refused() {
 		p.withhold()
+		p.Warnings = slices.DeleteFunc(p.Warnings, func(f finding.Finding) bool { return ofMixing[f.Code] })
 	}
+}
+
+// ofMixing are the findings about what is weighed, stirred and bought, of which a
+// job that is refused has nothing.
+var ofMixing = map[finding.Code]bool{
+	rubber.CodeRatio: true, rubber.CodeScale: true, rubber.CodeBatches: true, rubber.CodeWarmsItself: true,
+	CodeShort: true, CodeVacuum: true,
 }
 
 // withhold takes every mass, part, kit and amount of money out of a plan. Volumes,

@@ -37,6 +37,9 @@ func NewTotals(entries []Entry, o SheetOptions) *Sheet {
 		if v := e.Plan.Verdict; v != nil {
 			row[1] = string(v.Answer)
 		}
+		if e.Plan.Refused() {
+			row[1] = "no"
+		}
 		if r := e.Plan.Rubber; r != nil && r.Mass != nil {
 			row[2] = w.Inline(figure.Volume(r.VolumeLow, r.Volume, r.VolumeHigh))
 			row[3] = w.Fine(figure.Mass(*r.MassToMix, *r.MassToMix, *r.MassToMix))

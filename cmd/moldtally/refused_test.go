@@ -97,6 +97,8 @@ func TestRefusedHoldsNothingToWeigh(t *testing.T) {
 		for _, w := range plan["warnings"].([]any) {
 			if w := w.(map[string]any); w["severity"] == "stop" {
 				stops = append(stops, w["code"])
+			} else if w["code"] == "rubber.scale-too-coarse" || w["code"] == "rubber.shelf-short" {
+				t.Errorf("%s: told of %v", name, w["summary"])
 			}
 		}
 		for _, b := range job["because"].([]any) {

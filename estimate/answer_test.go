@@ -1,0 +1,47 @@
+package estimate
+
+import (
+	"testing"
+
+	"moldtally/boxfit"
+	"moldtally/estimate/rubber"
+	"moldtally/mesh/finding"
+)
+
+// The answer goes by the stops: none is a yes, some wait for an answer, and one of
+// those that refuse a job is a no, which gives the refusals alone as its reasons.
+func TestDecided(t *testing.T) {
+	stop := func(c finding.Code, facts any) finding.Finding {
+		return finding.Finding{Code: c, Severity: finding.Stop, Facts: facts}
+	}
+	caution := finding.Finding{Code: CodeNearHot, Severity: finding.Caution}
+	floats := stop(boxfit.CodeFloat, boxfit.Floats{})
+	small := stop(boxfit.CodeSmall, boxfit.TooSmall{})
+	thick := stop(CodeTooHot, Hot{Low: 120, High: 210, Limit: 190}) // in thick casts alone
+	zinc := stop(CodeTooHot, Hot{Low: 400, High: 450, Limit: 280})
+	for _, c := range []struct {
+		name     string
+		warnings finding.List
+		want     Course
+		because  int
+	}{
+		{"nothing", nil, CourseGo, 0},
+		{"a caution", finding.List{caution}, CourseGo, 0},
+		{"it floats", finding.List{floats, caution}, CourseOpen, 1},
+		{"too hot where it is thick", finding.List{thick, floats}, CourseOpen, 2},
+		{"zinc that floats", finding.List{zinc, floats}, CourseNo, 1},
+		{"zinc in too small a box", finding.List{zinc, small, floats}, CourseNo, 2},
+		{"a kind of mold that was asked for fails", finding.List{stop(CodeUnfit, Unfit{})}, CourseOpen, 1},
+		{"every kind of mold fails", finding.List{stop(CodeNoMethod, Unfit{})}, CourseNo, 1},
+		{"no cure", finding.List{stop(rubber.CodeInhibited, rubber.Meets{})}, CourseNo, 1},
+		{"a rest that nobody named", finding.List{stop(rubber.CodeWhich, rubber.WhichLeftover{})}, CourseOpen, 1},
+		{"a rest that nobody knows", finding.List{stop(rubber.CodeUnknown, rubber.UnknownLeftover{})}, CourseNo, 1},
+		{"food", finding.List{stop(CodeFood, Eaten{})}, CourseNo, 1},
+		{"food in a declared rubber", finding.List{{Code: CodeFood, Severity: finding.Note, Facts: Eaten{}}}, CourseGo, 0},
+	} {
+		d := decided(c.warnings)
+		if d.Answer != c.want || len(d.Because) != c.because || (d.Change == nil) != (c.want == CourseGo) {
+			t.Errorf("%s: %s because of %d, want %s because of %d", c.name, d.Answer, len(d.Because), c.want, c.because)
+		}
+	}
+}
