@@ -3,6 +3,7 @@ package pose
 import (
 	"context"
 	"math"
+	"slices"
 
 	"moldtally/mesh"
 	"moldtally/mesh/dexel"
@@ -84,7 +85,28 @@ func candidates(ctx context.Context, p *pattern) ([]*candidate, error) {
 	for _, up := range sides[:min(len(sides), maxResting)] {
 		add(up, Resting)
 	}
-	return list, p.judge(ctx, list)
+	if err := p.judge(ctx, list); err != nil {
+		return nil, err
+	}
+	return plumb(list), nil
+}
+
+// lean is the angle within which a side that the pattern rests on is the same as
+// an upright one. Judgement of this program.
+var lean = math.Cos(1 * math.Pi / 180)
+
+// sameContact is the share of its contact that the upright one then has. Judgement
+// of this program.
+const sameContact = 0.9
+
+// plumb drops the resting sides that lean by a hair from a way listed before them
+// which has a base as well: a rough foot rests on three points of it.
+func plumb(list []*candidate) []*candidate {
+	return slices.DeleteFunc(slices.Clone(list), func(c *candidate) bool {
+		return c.from == Resting && slices.ContainsFunc(list[:c.rank], func(a *candidate) bool {
+			return a.up.Dot(c.up) >= lean && a.based() && a.contact >= sameContact*c.contact
+		})
+	})
 }
 
 // openSides are the ways up that put an open side of a scan on the board. first
