@@ -171,7 +171,7 @@ func (t *trial) inHalves(s rubber.Shape) *rubber.Shape {
 func (j *resolved) rubber(m *mixing, conflict *rubber.Conflict, stretch *float64) (*Rubber, finding.List) {
 	c, mold := &m.chosen, m.room.Mold
 	out := m.told(j.temp)
-	out.Have, out.Owned = j.left(c), c.Own
+	out.Have, out.Owned = j.left(c), c.Own || j.Rubber.Have != nil && !j.Rubber.Auto()
 	out.Lot, out.Opened, out.UseBy = c.Stock.Lot, c.Stock.Opened.String(), c.Stock.UseBy.String()
 	if conflict != nil {
 		out.Reasons = append(out.Reasons, finding.Remark{Facts: *conflict})

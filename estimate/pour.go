@@ -83,7 +83,7 @@ func TallyPour(ctx context.Context, p PourJob) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	chosen, err := rubber.Choose(j.Rubber, rubber.Needs{Own: j.shop.Rubbers, Range: usualRange(j.cast), Pattern: j.pattern, Cast: j.cast, Copies: j.Copies, Original: j.Irreplaceable, Volume: inside - p.Displaced, AddedSG: j.shop.Additives.densities()})
+	chosen, err := rubber.Choose(j.Rubber, rubber.Needs{Own: j.shop.Rubbers, Range: j.usualRange(), Pattern: j.pattern, Cast: j.cast, Copies: j.Copies, Original: j.Irreplaceable, Volume: inside - p.Displaced, AddedSG: j.shop.Additives.densities()})
 	if err != nil {
 		return nil, err
 	}
@@ -134,12 +134,19 @@ func (p PourJob) space(volume float64) space {
 // cast nor of the shape; a judgement.
 const usualHardness = 30
 
-// usualRange is the hardness that a casting (nil = not said) asks for where
-// nothing is known of the shape.
-func usualRange(cast *material.Casting) rubber.Range {
-	if cast == nil {
-		return rubber.Range{Preferred: usualHardness}
+// usualRange is the hardness that a casting asks for where nothing is known of the
+// shape; off an original the rubber is soft all the same.
+func (j *resolved) usualRange() rubber.Range {
+	r := rubber.Range{Preferred: usualHardness}
+	if j.cast != nil {
+		lo, hi := j.cast.ShoreA.Range()
+		r = rubber.Range{Low: &lo, High: &hi, Preferred: j.cast.ShoreA.Value}
 	}
-	lo, hi := cast.ShoreA.Range()
-	return rubber.Range{Low: &lo, High: &hi, Preferred: cast.ShoreA.Value}
+	if j.Irreplaceable {
+		r.Preferred = min(r.Preferred, rubber.OriginalAtMost)
+		if r.High != nil {
+			r.High, r.Low = new(min(*r.High, rubber.OriginalAtMost)), new(min(*r.Low, rubber.OriginalAtMost))
+		}
+	}
+	return r
 }

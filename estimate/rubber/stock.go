@@ -114,7 +114,7 @@ func Age(r Rubber, today Date, left bool) (out finding.List) {
 // rubber that is to be used whether it can be.
 func (c *Chosen) stocked(q Request, n Needs) (out finding.List) {
 	left := q.Have != nil
-	if left && q.Auto() && !q.BySheet() && len(n.Own) != 1 {
+	if left && q.Auto() && (q.BySheet() || len(n.Own) != 1) {
 		w := WhichLeftover{Have: unit.Mass(*q.Have)}
 		for _, r := range n.Own {
 			w.Stock = append(w.Stock, r.Name)
@@ -125,7 +125,7 @@ func (c *Chosen) stocked(q Request, n Needs) (out finding.List) {
 	switch {
 	case (left || !c.Sheet) && c.Family == "":
 		out.Add(finding.Finding{Code: CodeUnknown, Severity: finding.Stop, Facts: UnknownLeftover{c.Name}})
-	case !c.Own && len(n.Own) > 0:
+	case !c.Own && len(n.Own) > 0 && !left:
 		f := NotOwned{Name: c.Name, Asked: !q.Auto()}
 		for _, r := range n.Own {
 			if by := rate(q, n, r).against(); by != NothingAgainst && !f.Asked {
@@ -134,7 +134,7 @@ func (c *Chosen) stocked(q Request, n Needs) (out finding.List) {
 		}
 		out.Add(finding.Finding{Code: CodeNotOwned, Severity: finding.Caution, Facts: f})
 	}
-	if c.Own {
+	if c.Own || left {
 		out = append(out, Age(c.Rubber, q.Today, left && c.Family != "")...)
 	}
 	return out

@@ -100,7 +100,6 @@ const (
 	hugeMM         = 600.0
 	hugeAtLeast    = 30.0
 	angularAtLeast = 30.0 // flat faces bulge in softer rubber
-	originalAtMost = 25.0 // what is peeled off an original is soft
 	registerAt     = 40.0 // keyed halves round flat faces: precise shapes are cast in 35 to 60 A
 
 	// Tolerance is how far, mm, a mold may give way under the casting.
@@ -142,6 +141,10 @@ func (s Shape) softest() float64 {
 	}
 	return softestHuge
 }
+
+// OriginalAtMost is the firmest rubber, Shore A, that is peeled off a pattern which
+// cannot be replaced. Judgement of this program.
+const OriginalAtMost = 25.0
 
 // habits are the depths of undercut that rubber lets go of in palm-size parts:
 // shop habit, contested, no source. At most mm deep: at most ShoreA.
@@ -395,7 +398,7 @@ func (s Shape) soft(r Range) (out []Want) {
 		}
 	}
 	if s.Original {
-		ask(originalAtMost, Gentle, ByOriginal{originalAtMost})
+		ask(OriginalAtMost, Gentle, ByOriginal{OriginalAtMost})
 	}
 	// The shop's depths are about stripping a whole mold; a slit one swings open.
 	if s.Path != nil && *s.Path > 0 && !s.Slit {
