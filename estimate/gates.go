@@ -51,10 +51,10 @@ const (
 // Stopped is a stop that no answer of the user's settles.
 type Stopped struct{ Of finding.Finding }
 
-// ends are the stops that end a method: what no answer of the user's settles.
-var ends = map[finding.Code]bool{
-	CodeStrain: true, CodeForce: true, CodeTooHot: true, CodeFood: true,
-	boxfit.CodeSmall: true,
+// ends reports whether a finding ends a method: a stop that no answer of the user's
+// settles, be it of this kind of mold or of the job.
+func ends(f finding.Finding) bool {
+	return f.Severity == finding.Stop && (f.Code == CodeStrain || f.Code == CodeForce || refused(f))
 }
 
 // gates lists what a method fails by: it does not let go, its rubber does not
@@ -66,7 +66,7 @@ func (k *known) gates(m *method, work labor.Reckoned) (out []finding.Remark) {
 		out = append(out, m.verdict.Because...)
 	}
 	for _, f := range m.findings {
-		if f.Severity == finding.Stop && ends[f.Code] {
+		if ends(f) {
 			out = append(out, finding.Remark{Facts: Stopped{f}})
 		}
 	}
