@@ -318,6 +318,9 @@ func TestMaterialsHaveSources(t *testing.T) {
 		if p.CureSource == "" {
 			t.Errorf("%s: no source for its cure", p.Name)
 		}
+		if (len(p.Never) > 0 || p.Untouchable) && p.NeverSource == "" {
+			t.Errorf("%s: no source for what is never put on it", p.Name)
+		}
 	}
 }
 

@@ -327,6 +327,9 @@ func (d *details) rubber(x rubber.Rubber) {
 	d.figure("Heat limit", x.HeatLimit, "°C")
 	d.figure("Shrinkage", x.Shrinkage, "%")
 	d.figure("Life on the shelf", x.LibraryLife, "years")
+	if x.Food {
+		d.text("Food", "stands for a make that is declared for it", "judgement of this program")
+	}
 	if x.BrushOnly {
 		d.text("Use", "brushed, never poured", "")
 	}
@@ -342,6 +345,17 @@ func (d *details) casting(x material.Casting) {
 	d.figure("Presses with", x.Pressure, "kPa")
 	d.figure("Wants Shore A", &x.ShoreA, "")
 	d.text("Wants", string(x.Wants), "")
+	d.figure("Rubber round it", x.LeastWall, "mm or more")
+	d.figure("In one casting", x.SlowFrom, "g at most")
+	if c := x.Copies; c != nil {
+		var most []string
+		for _, f := range material.Families {
+			if n := x.MostCopies(f); n > 0 {
+				most = append(most, fmt.Sprintf("%s %d", f, n))
+			}
+		}
+		d.text("Castings at most", strings.Join(most, ", "), c.Source)
+	}
 	d.figure("Pulls, platinum", &x.PullsPlatinum, "")
 	d.figure("Pulls, tin", &x.PullsTin, "")
 	d.figure("Pulls, urethane", &x.PullsPolyurethane, "")
@@ -358,6 +372,17 @@ func (d *details) pattern(x material.Pattern) {
 	d.text("Under tin", x.Cure.Tin, "")
 	d.text("Under urethane", x.Cure.Polyurethane, "")
 	d.text("Remark", x.Remark, "")
+	switch {
+	case x.Untouchable:
+		d.text("Never", "whatever wets it or pulls at it", x.NeverSource)
+	case len(x.Never) > 0:
+		var names []string
+		for _, f := range x.Never {
+			names = append(names, f.Words())
+		}
+		d.text("Never", strings.Join(names, ", "), x.NeverSource)
+	}
+	d.text("An original", x.Instead, "")
 }
 
 func (d *details) release(x material.Release) {
