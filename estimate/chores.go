@@ -59,9 +59,6 @@ func (j *resolved) chores(m making) (out chores) {
 	if seal {
 		do(&out.before, schedule.SealPattern, labor.Sealing, 1)
 	}
-	if release {
-		add(&out.before, schedule.ReleaseMinutes, schedule.Task{Do: schedule.ReleasePattern, Family: m.Family})
-	}
 	switch f := m.Fit; f.Mold {
 	case demold.TwoPart:
 		flange := boxfit.FlangeOf(f.Wall)
@@ -88,6 +85,9 @@ func (j *resolved) chores(m making) (out chores) {
 		do(&out.before, schedule.BuildBox, labor.Boxing, 1)
 	}
 	m.opens(&out, j.Irreplaceable, do)
+	if release { // last, on all that the rubber is going to meet
+		add(&out.before, schedule.ReleaseMinutes, schedule.Task{Do: schedule.ReleasePattern, Family: m.Family})
+	}
 	if n := len(m.Fit.Vents); n > 0 && m.Cast && m.Fit.Mold.OnBoard() {
 		add(&out.ready, punchMinutes*float64(n), schedule.Task{Do: schedule.PunchVents, Count: n, Across: unit.Length(m.Fit.Vents[0].Diameter)})
 	}

@@ -30,7 +30,7 @@ func TestChoresOfAMold(t *testing.T) {
 		{"slit block over an original", making{Fit: &boxfit.Fit{Mold: demold.Block}, Slit: true}, Job{Irreplaceable: true},
 			[]schedule.Doing{schedule.FixDown, schedule.BuildBox, schedule.StandFin}, nil},
 		{"two halves in polyurethane", making{Fit: &boxfit.Fit{Mold: demold.TwoPart, Wall: 20, Sprue: rod, Vents: vents}, Family: material.Polyurethane, Outline: &outline, Longest: 250}, Job{},
-			[]schedule.Doing{schedule.ReleasePattern, schedule.LayClayBed, schedule.PressKeys, schedule.SetSprue, schedule.SetVents, schedule.BuildBox}, []schedule.Doing{schedule.CloseBox}},
+			[]schedule.Doing{schedule.LayClayBed, schedule.PressKeys, schedule.SetSprue, schedule.SetVents, schedule.BuildBox, schedule.ReleasePattern}, []schedule.Doing{schedule.CloseBox}},
 		{"cut mold", making{Fit: &boxfit.Fit{Mold: demold.Cut, Sprue: rod}, Slit: true}, Job{},
 			[]schedule.Doing{schedule.Stand, schedule.SetSprue, schedule.BuildBox}, []schedule.Doing{schedule.CutOpen}},
 		{"poured blanket", making{Fit: &boxfit.Fit{Mold: demold.Blanket, Wall: 12}, Longest: 400}, Job{},
