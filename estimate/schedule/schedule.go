@@ -73,8 +73,8 @@ type Doing int
 
 // What is done, in the order of work.
 const (
-	SealPattern Doing = iota
-	ReleasePattern // and what else the rubber meets
+	SealPattern    Doing = iota
+	ReleasePattern       // and what else the rubber meets
 	FixDown
 	Stand      // hung in the box: on its base, a rod and pegs
 	LayClayBed // up to the parting, Across wide
