@@ -32,6 +32,7 @@ var poseRemarks = []saying{
 var standingSteps = map[pose.Step]string{
 	pose.OpenSideIsBottom: "the open side of the scan is its bottom",
 	pose.RealFlatSide:     "it stands on a real, flat side",
+	pose.WideFoot:         "it stands on its foot, hollow or rough as that is",
 	pose.PlainSideDown:    "a plain side is down",
 	pose.LargestSideDown:  "its largest plain side is down",
 	pose.ShortestWayOut:   "the rubber has the shortest way out",

@@ -64,7 +64,11 @@ func decide(ways []*candidate, area float64, board bool) (*candidate, Chosen) {
 		keep(OpenSideIsBottom, func(c *candidate) bool { return c.open })
 	}
 	if board && !left[0].open {
-		keep(RealFlatSide, (*candidate).based)
+		step := WideFoot
+		if slices.ContainsFunc(left, (*candidate).flat) {
+			step = RealFlatSide
+		}
+		keep(step, (*candidate).based)
 		if left[0].based() {
 			plainest := -least(func(c *candidate) float64 { return -c.plain(area) })
 			keep(PlainSideDown, func(c *candidate) bool { return c.plain(area) >= plainest-plainTie })

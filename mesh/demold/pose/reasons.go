@@ -18,6 +18,7 @@ type Step int
 const (
 	OpenSideIsBottom Step = iota // the open side of a scan
 	RealFlatSide                 // it stands on a real, flat side
+	WideFoot                     // none is flat, and it stands on a foot that is hollow or rough
 	PlainSideDown
 	LargestSideDown
 	ShortestWayOut

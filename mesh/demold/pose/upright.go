@@ -27,51 +27,71 @@ func (p *pattern) asItStands(ctx context.Context) (mesh.Vec, Chosen, error) {
 	if from != AssumedUp {
 		return top, Chosen{Steps: []Step{StandsUpright}, Top: &from}, nil
 	}
-	list := []*candidate{{figures: figures{up: top}}}
+	list, err := p.bases(ctx, top)
+	if err != nil {
+		return top, Chosen{}, err
+	}
+	share := func(c *candidate) float64 { return max(c.contact, c.foot) / c.outline }
+	var best *candidate
+	for _, c := range plumb(list) {
+		if c.based() && (best == nil || !best.open && share(c) > share(best)) {
+			best = c
+		}
+	}
+	switch own := list[0]; {
+	case best == nil:
+		return top, Chosen{Steps: []Step{StandsUpright}, Top: &from}, nil
+	case own.based() && (own.open || !best.open && share(own) >= baseTie*share(best)):
+		return top, Chosen{Steps: []Step{StandsOnBase}, Top: &from}, nil
+	}
+	return best.up, Chosen{Steps: []Step{StandsOnBase}}, nil
+}
+
+// bases are the ways to stand with what they stand on: with the top up, which
+// comes first, on the open sides of a scan, along the axes, on the sides it rests
+// on.
+func (p *pattern) bases(ctx context.Context, top mesh.Vec) ([]*candidate, error) {
+	var list []*candidate
+	var ups []mesh.Vec
+	add := func(up mesh.Vec, from Origin, open bool) {
+		list = append(list, &candidate{figures: figures{up: up}, from: from, open: open, rank: len(list)})
+		ups = append(ups, up)
+	}
+	add(top, AssumedUp, false)
 	for k, op := range p.solid.Openings {
 		if up := op.Normal.Neg().Unit(); k < maxOpenings && op.Area >= openShare*p.body.Area && up.IsFinite() && up != (mesh.Vec{}) {
-			list = append(list, &candidate{figures: figures{up: up}, open: true})
+			add(up, OpenSideDown, true)
 		}
+	}
+	for _, a := range axes {
+		add(a.up, a.from, false)
 	}
 	sides, err := resting(ctx, p.body)
 	if err != nil {
-		return top, Chosen{}, err
+		return nil, err
 	}
 	for _, up := range sides[:min(len(sides), maxResting)] {
-		list = append(list, &candidate{figures: figures{up: up}})
-	}
-	ups := make([]mesh.Vec, len(list))
-	for k, c := range list {
-		ups[k] = c.up
+		add(up, Resting, false)
 	}
 	got, err := contacts(ctx, p.solid, ups, roughContact*p.body.Size, roughAngle)
 	if err != nil {
-		return top, Chosen{}, err
+		return nil, err
 	}
-	best := -1
-	for k, c := range list {
+	return list, each(ctx, len(list), func(k int) error {
+		c := list[k]
 		s, err := p.body.Scene(ctx, c.up, candidateColumns, scene.Options{})
-		if err != nil {
-			return top, Chosen{}, err
+		if err == nil {
+			c.contact, c.outline, c.foot = got[k], outline(s.Field), foot(s, p.body.Size)
 		}
-		if c.contact, c.outline, c.foot = got[k], outline(s.Field), foot(s, p.body.Size); !c.based() {
-			continue
-		}
-		if k == 0 {
-			return top, Chosen{Steps: []Step{StandsOnBase}, Top: &from}, nil
-		}
-		if share := max(c.contact, c.foot) / c.outline; best < 0 || !list[best].open && share > max(list[best].contact, list[best].foot)/list[best].outline {
-			best = k
-		}
-	}
-	if best < 0 {
-		return top, Chosen{Steps: []Step{StandsUpright}, Top: &from}, nil
-	}
-	return list[best].up, Chosen{Steps: []Step{StandsOnBase}}, nil
+		return err
+	})
 }
 
 // A base; judgements of this program.
 const (
+	// baseTie is the part of the best base that +z must have where nothing says that
+	// it is the top: a round side that touches the board is none.
+	baseTie = 0.5
 	// wideFoot is the share of the outline that a foot must have to be a base: less
 	// is a rounding that touches the board.
 	wideFoot = 1.0 / 3
@@ -83,8 +103,11 @@ const (
 // based reports whether it stands on a base: the open side of a scan, a real flat
 // side, or a wide foot whose underside is hollow or rough.
 func (c *candidate) based() bool {
-	return c.open || c.contact >= realContact*c.outline || c.foot >= wideFoot*c.outline
+	return c.open || c.flat() || c.foot >= wideFoot*c.outline
 }
+
+// flat reports whether it stands on a real flat side.
+func (c *candidate) flat() bool { return c.contact >= realContact*c.outline }
 
 // foot is the area, mm², of the columns of a body of some size that lie between
 // those which touch the board and come near it themselves, where those carry the

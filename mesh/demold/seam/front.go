@@ -150,7 +150,10 @@ func plainest(relief []float64) (back int, stands bool) {
 	if custom := n / 2; plain(custom) && opposite(back) <= max(plainRelief, opposite(custom)*reliefTie) {
 		back = custom
 	}
-	return back, opposite(back) > max(plainRelief, relief[back]*reliefTie)
+	if opposite(back) <= max(plainRelief, relief[back]*reliefTie) {
+		return n / 2, false
+	}
+	return back, true
 }
 
 // along reports whether a face looks up or down rather than to a side.
