@@ -19,6 +19,10 @@ const (
 	// block grows with the plan and not with the height, and goes by the price.
 	// Judgement of this program.
 	lowRelief = 0.2
+	// largeOriginal is the size, mm, from which an irreplaceable pattern that is weak
+	// or porous is brushed and not stood under poured rubber. Judgement of this
+	// program.
+	largeOriginal = 150.0
 	// mostCut is the largest pattern, mm, that is poured all round and cut out:
 	// common practice, no source.
 	mostCut = 200.0
@@ -38,14 +42,15 @@ type GateBy int
 
 // The gates.
 const (
-	CoverTooThick GateBy = iota // the walls that a block this large wants
-	BlockTooHeavy               // a block's rubber
-	CutTooLarge                 // a pattern too large to be cut out of rubber
-	HarmsOriginal               // an irreplaceable pattern
-	BoxIsAsked                  // a container was given, and a blanket has none
-	BrittleUnder                // a pattern that cannot bear clay against it
-	FoamOpensSlit               // rising foam forces a slit open
-	NoHardness                  // what lets go is softer than what holds its shape
+	CoverTooThick  GateBy = iota // the walls that a block this large wants
+	BlockTooHeavy                // a block's rubber
+	CutTooLarge                  // a pattern too large to be cut out of rubber
+	HarmsOriginal                // an irreplaceable pattern
+	BoxIsAsked                   // a container was given, and a blanket has none
+	BrittleUnder                 // a pattern that cannot bear clay against it
+	FoamOnThinCoat               // rising foam presses a brushed coat out of shape
+	FoamOpensSlit                // rising foam forces a slit open
+	NoHardness                   // what lets go is softer than what holds its shape
 )
 
 // Stopped is a stop that no answer of the user's settles.
@@ -72,12 +77,15 @@ func (k *known) gates(m *method, work labor.Reckoned) (out []finding.Remark) {
 	}
 	l, w := m.pose.Rect[0], m.pose.Rect[1]
 	switch m.way.Mold {
-	case demold.Block:
-		relief := m.pose.Height < lowRelief*w
-		if c := boxfit.CoverWanted(l, w); c > boxfit.CoverMost && !relief {
+	case demold.Block, demold.TwoPart:
+		if c := boxfit.CoverWanted(l, w); c > boxfit.CoverMost && !m.relief() {
 			fail(Gate{By: CoverTooThick, Size: unit.Length(c), Most: boxfit.CoverMost})
 		}
-		if g := unit.Mass(m.mix.mix.Mass); g > mostBlock && !relief {
+		parts := 1.0
+		if m.way.Mold == demold.TwoPart {
+			parts = 2
+		}
+		if g := unit.Mass(m.mix.mix.Mass / parts); g > mostBlock && !m.relief() {
 			fail(Gate{By: BlockTooHeavy, Mass: g})
 		}
 		if m.way.Slit && j.foams() {
@@ -90,14 +98,17 @@ func (k *known) gates(m *method, work labor.Reckoned) (out []finding.Remark) {
 		if j.foams() {
 			fail(Gate{By: FoamOpensSlit})
 		}
+	case demold.Brushed:
+		if j.foams() {
+			fail(Gate{By: FoamOnThinCoat})
+		}
 	case demold.Blanket: // brushed, it is not
 		if j.pattern != nil && (j.pattern.Delicate || j.drinks()) {
 			fail(Gate{By: BrittleUnder})
 		}
-	case demold.TwoPart:
-		if j.drinks() {
-			fail(Gate{By: BrittleUnder})
-		}
+	}
+	if m.way.Mold == demold.TwoPart && j.drinks() {
+		fail(Gate{By: BrittleUnder})
 	}
 	if j.boxed() && m.fit.Kind == boxfit.Mother {
 		fail(Gate{By: BoxIsAsked})
@@ -105,7 +116,8 @@ func (k *known) gates(m *method, work labor.Reckoned) (out []finding.Remark) {
 	if m.need.Unmet {
 		fail(Gate{By: NoHardness})
 	}
-	if work.Endangers {
+	weak := j.pattern != nil && (j.pattern.Porous || j.pattern.Delicate)
+	if work.Endangers || j.Irreplaceable && weak && k.longest() > largeOriginal && m.way.Mold != demold.Brushed {
 		fail(Gate{By: HarmsOriginal})
 	}
 	return out
@@ -116,6 +128,9 @@ func (k *known) gates(m *method, work labor.Reckoned) (out []finding.Remark) {
 func (j *resolved) drinks() bool {
 	return j.Irreplaceable && j.pattern != nil && (j.pattern.Porous || j.pattern.Stain)
 }
+
+// relief reports whether the pattern is low for its width.
+func (t *trial) relief() bool { return t.pose.Height < lowRelief*t.pose.Rect[1] }
 
 // letsGo reports whether a way comes off by its own verdict.
 func (t *trial) letsGo() bool {
@@ -153,3 +168,6 @@ func (j *resolved) resins() bool {
 	}
 	return false
 }
+
+// heavy reports whether what is cast leans hard on its mold: cement.
+func (j *resolved) heavy() bool { return j.cast != nil && j.cast.Kind == material.Cement }

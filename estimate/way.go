@@ -109,6 +109,12 @@ func (k *known) trial(w Way, l looks) *trial {
 	t.judged = judged{Way: w, Report: t.report, Two: t.two, Shape: t.shape, Volume: float64(k.solid.Displaced.Value)}
 	t.verdict = decide(t.judged)
 	switch {
+	case w.Mold.Coated() && t.verdict.Answer.Whole() && k.job.foams() && rubber.Suggest(t.asked(k.job.Copies), k.job.cast).Empty():
+		// Foam asks for a firmer rubber than is peeled off whole: its shell backs a
+		// slit.
+		if v := t.judged.slit(); v.Answer == SlitIt {
+			t.verdict = v
+		}
 	case w.Mold == demold.TwoPart && t.judged.cored():
 		t.shape.Squeeze = 0 // the core is no rubber of the halves
 	case w.Mold.Coated() && t.verdict.Answer == MakeTwoParts && t.parts():

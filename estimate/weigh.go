@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"moldtally/boxfit"
 	"moldtally/estimate/labor"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
@@ -102,7 +103,7 @@ func (k *known) weigh(all []*method) *choice {
 	order := slices.Clone(all)
 	slices.SortStableFunc(order, func(a, b *method) int {
 		return cmp.Or(cmp.Compare(min(1, len(a.fails)), min(1, len(b.fails))), // what works
-			-compare(usual(a), usual(b)), cmp.Compare(len(a.fails), len(b.fails)), cmp.Compare(a.Weighed(value), b.Weighed(value)))
+			-compare(usual(a), usual(b)), cmp.Compare(len(a.fails), len(b.fails)), cmp.Compare(a.weighs(value), b.weighs(value)))
 	})
 	c := &choice{method: order[0]}
 	switch {
@@ -114,8 +115,8 @@ func (k *known) weigh(all []*method) *choice {
 	case len(works) == 1:
 		c.why.Why = ByOnlyOne
 	default:
-		even := slices.DeleteFunc(slices.Clone(works), func(m *method) bool {
-			return usual(m) != usual(order[0]) || m.Weighed(value) > (1+tie)*order[0].Weighed(value)
+		even := slices.DeleteFunc(slices.Clone(order[:len(works)]), func(m *method) bool {
+			return usual(m) != usual(order[0]) || m.weighs(value) > (1+tie)*order[0].weighs(value)
 		})
 		c.method = slices.MinFunc(even, func(a, b *method) int { return cmp.Compare(a.steps(), b.steps()) })
 		c.why.Why = c.because(order[0], works, usual)
@@ -152,6 +153,15 @@ func (k *known) usual(works []*method) func(*method) bool {
 	halves := slices.ContainsFunc(works, func(m *method) bool { return m.way.Mold == demold.TwoPart })
 	usual := func(m *method) bool {
 		// What halves do as well is not cut out of rubber blindly.
+		if m.fit.Kind == boxfit.Trough {
+			return true // it goes by its section
+		}
+		switch {
+		case m.way.Mold == demold.Blanket && m.relief():
+			return false // brushed, or in an open box, it is less work
+		case m.way.Mold == demold.Brushed && k.job.heavy():
+			return false // a heavy pour wants an even wall
+		}
 		return m.way.usual(k.longest()) && !(halves && m.way.Mold == demold.Cut && k.longest() > mostBlind)
 	}
 	if !slices.ContainsFunc(works, usual) {
@@ -207,9 +217,33 @@ func (m *method) offered() Offered {
 	return Offered{m.way, m.Total, m.Days, m.Risk, m.Seam}
 }
 
-// steps is how many things are done for a method, one after the other.
+// weighs is what a method costs in molds and in the share of a pattern's value that
+// it risks. Castings cost the same whichever mold they come from: were they in it,
+// two methods would come closer the more are cast.
+func (m *method) weighs(value float64) float64 {
+	w := m.Weighed(value) - m.CastingLabor - m.CastingMaterial
+	if m.way.Mold.Coated() && m.work.Longest < shellFrom {
+		w *= shellTrouble
+	}
+	return w
+}
+
+// A mother mold is a second mold to draw, to store and to close for every casting:
+// for a pattern smaller than shellFrom, mm, it has to save a quarter against a solid
+// mold to be taken. Judgements of this program.
+const (
+	shellFrom    = 320.0
+	shellTrouble = 4. / 3
+)
+
+// steps is how many things are done for a method, one after the other; the first
+// coat and those that follow are two.
 func (m *method) steps() (n float64) {
 	for _, l := range m.Lines {
+		if l.Task == labor.Coating {
+			n += 2
+			continue
+		}
 		n += max(1, l.Times)
 	}
 	return n

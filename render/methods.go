@@ -28,12 +28,12 @@ func (w *wording) methods() Section {
 	if w.plan.Refused() {
 		caption = "None is chosen"
 	}
-	t := Table{Caption: caption, Columns: []Column{{Title: "mold", Wrap: true}, {Title: "rubber", Right: true}, {Title: "hours", Right: true}, {Title: "days", Right: true}, {Title: "works", Wrap: true}}}
+	t := Table{Caption: caption, Columns: []Column{{Title: "mold"}, {Title: "rubber", Right: true}, {Title: "hours", Right: true}, {Title: "days", Right: true}, {Title: "works", Wrap: true}}}
 	if priced {
 		t.Columns = append(t.Columns, Column{Title: "cost", Right: true})
 	}
 	for _, m := range *w.plan.Methods {
-		row := []string{words.MethodName(m.Mold, m.Slit != nil && *m.Slit), "-", hours(m.Labor), days(m), "yes"}
+		row := []string{words.MethodShort(m.Mold, m.Slit != nil && *m.Slit), "-", hours(m.Labor), days(m), "yes"}
 		switch {
 		case w.plan.Refused():
 			row[1] = w.Fine(figure.Exactly(m.RubberVolume))

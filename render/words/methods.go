@@ -27,6 +27,24 @@ func MethodName(m demold.Mold, slit bool) string {
 	return "a brushed blanket under a mother mold"
 }
 
+// MethodShort is the same in a table.
+func MethodShort(m demold.Mold, slit bool) string {
+	switch m {
+	case demold.Block:
+		if slit {
+			return "block, slit"
+		}
+		return "block"
+	case demold.Cut:
+		return "cut open"
+	case demold.TwoPart:
+		return "two halves"
+	case demold.Blanket:
+		return "poured coat"
+	}
+	return "brushed coat"
+}
+
 var methodFindings = findings{
 	estimate.CodeUnfit: tells(func(v voice, u estimate.Unfit) Told {
 		return Told{MethodName(u.Mold, u.Slit) + " is not for this pattern: " + v.all(u.Fails), "as asked, it does not come out, or not as it should", "leave the kind of mold open and see which one is planned, or change what stands in the way"}
@@ -60,6 +78,8 @@ var methodRemarks = []saying{
 			return "a container was asked for, and a blanket has none"
 		case estimate.BrittleUnder:
 			return "clay is laid against the pattern, which is too delicate for it, or drinks its oil and water"
+		case estimate.FoamOnThinCoat:
+			return "rising foam presses a brushed coat out of shape"
 		case estimate.FoamOpensSlit:
 			return "rising foam forces a cut open"
 		}

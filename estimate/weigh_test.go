@@ -1,0 +1,121 @@
+package estimate
+
+import (
+	"context"
+	"slices"
+	"testing"
+
+	"moldtally/estimate/money"
+	"moldtally/mesh"
+	"moldtally/mesh/demold"
+)
+
+// lookedAt is a body with every pull looked at coarsely.
+func lookedAt(t *testing.T, m *mesh.Mesh, job Job) (*known, looks) {
+	t.Helper()
+	ctx := context.Background()
+	job.Source = Source{File: "body.stl", Units: "mm", UnitsFrom: "flag", Resized: 1}
+	r, err := job.resolve()
+	if err != nil {
+		t.Fatal(err)
+	}
+	k, err := know(ctx, m, r, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	l := looks{}
+	for _, pull := range []demold.Mold{demold.TwoPart, demold.Block, demold.Cut} {
+		if err := l.closely(ctx, k, pull, afar); err != nil {
+			t.Fatal(err)
+		}
+	}
+	return k, l
+}
+
+// Along the price of rubber and of labor the choice never comes back to a way that
+// it left, ties within a tenth aside; along copies it changes only where a mold is
+// added. What is weighed is a bust from 60 to 500 mm, a ball, and a figure.
+func TestChoiceAlongPrices(t *testing.T) {
+	if testing.Short() {
+		t.Skip("reckons every way at many prices")
+	}
+	for _, c := range []struct {
+		name string
+		m    *mesh.Mesh
+		size float64
+	}{{"bust", bust(), 60}, {"bust", bust(), 160}, {"bust", bust(), 320}, {"bust", bust(), 500}, {"figure", figure(), 250}} {
+		m, err := resized(c.m, c.size, longestOf(c.m))
+		if err != nil {
+			t.Fatal(err)
+		}
+		k, l := lookedAt(t, m, Job{Cast: "resin", Copies: 10, Resolution: c.size / 100})
+		all, err := k.reckon(context.Background(), l)
+		if err != nil {
+			t.Fatal(err)
+		}
+		at := func(price, hour float64) *choice {
+			j := *k.job
+			p, err := money.FromFloat(price)
+			if err != nil {
+				t.Fatal(err)
+			}
+			h, err := money.FromFloat(hour)
+			if err != nil {
+				t.Fatal(err)
+			}
+			j.Rubber.PricePerKg, j.shop.Prices.LaborPerHour = &p, &h
+			o := *k
+			o.job = &j
+			for _, m := range all {
+				m.weight = o.weightOf(m)
+			}
+			return o.weigh(all)
+		}
+		along := func(what string, price func(x float64) (kg, hour float64)) {
+			var left []Way
+			var now *method
+			for x := 0.0; x <= 1; x += 1.0 / 64 {
+				kg, hour := price(x)
+				c2 := at(kg, hour)
+				if now == nil || now.way == c2.way {
+					now = c2.method
+					continue
+				}
+				if c2.Total > (1+tie)*now.Total || now.Total > (1+tie)*c2.Total {
+					left = append(left, now.way) // no tie
+				}
+				if slices.Contains(left, c2.way) {
+					t.Errorf("%s of %g mm, along %s: back to %+v at %g", c.name, c.size, what, c2.way, x)
+				}
+				now = c2.method
+			}
+		}
+		along("the price of rubber", func(x float64) (float64, float64) { return 8 + 67*x, 40 })
+		along("the price of labor", func(x float64) (float64, float64) { return 25, 100 * x })
+		molds, now := 0, Way{}
+		for n := 1; n <= 500; n += 1 + n/12 {
+			k.job.Copies = n
+			all, err := k.reckon(context.Background(), l)
+			if err != nil {
+				t.Fatal(err)
+			}
+			w := k.weigh(all)
+			most := 0
+			for _, m := range w.all {
+				if len(m.fails) == 0 {
+					most += m.Molds
+				}
+			}
+			if n > 1 && w.way != now && most == molds {
+				t.Errorf("%s of %g mm, at %d copies: %+v instead of %+v, and no mold was added", c.name, c.size, n, w.way, now)
+			}
+			molds, now = most, w.way
+		}
+	}
+}
+
+func longestOf(m *mesh.Mesh) float64 {
+	lo, hi := m.Bounds()
+	d := hi.Sub(lo)
+	return max(d.X, d.Y, d.Z)
+}
