@@ -134,7 +134,7 @@ func TestAdviceTable(t *testing.T) {
 			t.Errorf("nothing is answered %q", want)
 		}
 	}
-	for _, want := range []demold.Mold{demold.Block, demold.TwoPart, demold.Cut, demold.Blanket} {
+	for _, want := range []demold.Mold{demold.Block, demold.TwoPart, demold.Brushed} {
 		if molds[want] == 0 {
 			t.Errorf("nothing is planned as %s", want)
 		}

@@ -190,7 +190,7 @@ func TestPullsAndGypsum(t *testing.T) {
 		t.Skip("plans whole bodies; TestTallyVerdicts plans two in the short run")
 	}
 	easy := planOf(t, shape.Box(60, 40, 30), Job{Cast: "resin", Copies: 130})
-	if c := easy.Casting; *c.PullsPerMold != 63 || *c.PullsLow != 40 || *c.MoldsNeeded != 4 { // 130 by 40
+	if c := easy.Casting; *c.PullsPerMold != 75 || *c.PullsLow != 48 || *c.MoldsNeeded != 3 { // open-faced, a fifth more than 63 and 40; 137 with what does not turn out, by 48
 		t.Errorf("a box: got %d castings a mold, %d molds", *c.PullsPerMold, *c.MoldsNeeded)
 	}
 	hard := planOf(t, knob(12, 20, 20), Job{Mold: "block", Cast: "resin", Copies: 130})

@@ -116,7 +116,9 @@ func (k *known) trial(w Way, l looks) *trial {
 			t.verdict = v
 		}
 	case w.Mold == demold.TwoPart && t.judged.cored():
-		t.shape.Squeeze = 0 // the core is no rubber of the halves
+		// The core is no rubber of the halves, and what they grip beside it is not
+		// told apart.
+		t.shape.Squeeze, t.shape.Profiles = 0, nil
 	case w.Mold.Coated() && t.verdict.Answer == MakeTwoParts && t.parts():
 		t.shape = shapeOf(t.two, demold.TwoPart, t.wall, k.longest(), k.angular())
 		t.shape.Even = true
