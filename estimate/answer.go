@@ -76,15 +76,16 @@ func refused(f finding.Finding) bool {
 }
 
 // decided is the answer to a job with these warnings: each stop is a reason, and
-// where one refuses it those that do alone.
-func decided(warnings finding.List) *Decision {
+// where one refuses it those that do alone. spared are refusals of the kind of mold
+// that was asked for, which wait for the user to ask for another.
+func decided(warnings finding.List, spared []finding.Code) *Decision {
 	d := &Decision{Answer: CourseGo, Because: []Reason{}}
 	stops := slices.DeleteFunc(slices.Clone(warnings), func(f finding.Finding) bool { return f.Severity != finding.Stop })
 	if len(stops) == 0 {
 		return d
 	}
 	d.Answer = CourseOpen
-	if no := slices.DeleteFunc(slices.Clone(stops), func(f finding.Finding) bool { return !refused(f) }); len(no) > 0 {
+	if no := slices.DeleteFunc(slices.Clone(stops), func(f finding.Finding) bool { return !refused(f) || slices.Contains(spared, f.Code) }); len(no) > 0 {
 		d.Answer, stops = CourseNo, no
 	}
 	for _, f := range stops {
@@ -99,8 +100,8 @@ func (p *Plan) Refused() bool { return p != nil && p.Job != nil && p.Job.Answer 
 
 // answer settles whether the job is done as asked. Of one that is refused nothing
 // is left that could be weighed, bought or charged for.
-func (p *Plan) answer() {
-	p.Job = decided(p.Warnings)
+func (p *Plan) answer(spared []finding.Code) {
+	p.Job = decided(p.Warnings, spared)
 	if p.Refused() {
 		p.withhold()
 		p.Warnings = slices.DeleteFunc(p.Warnings, func(f finding.Finding) bool { return ofMixing[f.Code] })

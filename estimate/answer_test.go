@@ -24,22 +24,24 @@ func TestDecided(t *testing.T) {
 		warnings finding.List
 		want     Course
 		because  int
+		spared   []finding.Code
 	}{
-		{"nothing", nil, CourseGo, 0},
-		{"a caution", finding.List{caution}, CourseGo, 0},
-		{"it floats", finding.List{floats, caution}, CourseOpen, 1},
-		{"too hot where it is thick", finding.List{thick, floats}, CourseOpen, 2},
-		{"zinc that floats", finding.List{zinc, floats}, CourseNo, 1},
-		{"zinc in too small a box", finding.List{zinc, small, floats}, CourseNo, 2},
-		{"a kind of mold that was asked for fails", finding.List{stop(CodeUnfit, Unfit{})}, CourseOpen, 1},
-		{"every kind of mold fails", finding.List{stop(CodeNoMethod, Unfit{})}, CourseNo, 1},
-		{"no cure", finding.List{stop(rubber.CodeInhibited, rubber.Meets{})}, CourseNo, 1},
-		{"a rest that nobody named", finding.List{stop(rubber.CodeWhich, rubber.WhichLeftover{})}, CourseOpen, 1},
-		{"a rest that nobody knows", finding.List{stop(rubber.CodeUnknown, rubber.UnknownLeftover{})}, CourseNo, 1},
-		{"food", finding.List{stop(CodeFood, Eaten{})}, CourseNo, 1},
-		{"food in a declared rubber", finding.List{{Code: CodeFood, Severity: finding.Note, Facts: Eaten{}}}, CourseGo, 0},
+		{"nothing", nil, CourseGo, 0, nil},
+		{"a caution", finding.List{caution}, CourseGo, 0, nil},
+		{"it floats", finding.List{floats, caution}, CourseOpen, 1, nil},
+		{"too hot where it is thick", finding.List{thick, floats}, CourseOpen, 2, nil},
+		{"zinc that floats", finding.List{zinc, floats}, CourseNo, 1, nil},
+		{"zinc in too small a box", finding.List{zinc, small, floats}, CourseNo, 2, nil},
+		{"a kind of mold that was asked for fails", finding.List{stop(CodeUnfit, Unfit{})}, CourseOpen, 1, nil},
+		{"every kind of mold fails", finding.List{stop(CodeNoMethod, Unfit{})}, CourseNo, 1, nil},
+		{"too small a box for the kind of mold that was asked for", finding.List{small, floats}, CourseOpen, 2, []finding.Code{boxfit.CodeSmall}},
+		{"no cure", finding.List{stop(rubber.CodeInhibited, rubber.Meets{})}, CourseNo, 1, nil},
+		{"a rest that nobody named", finding.List{stop(rubber.CodeWhich, rubber.WhichLeftover{})}, CourseOpen, 1, nil},
+		{"a rest that nobody knows", finding.List{stop(rubber.CodeUnknown, rubber.UnknownLeftover{})}, CourseNo, 1, nil},
+		{"food", finding.List{stop(CodeFood, Eaten{})}, CourseNo, 1, nil},
+		{"food in a declared rubber", finding.List{{Code: CodeFood, Severity: finding.Note, Facts: Eaten{}}}, CourseGo, 0, nil},
 	} {
-		d := decided(c.warnings)
+		d := decided(c.warnings, c.spared)
 		if d.Answer != c.want || len(d.Because) != c.because || (d.Change == nil) != (c.want == CourseGo) {
 			t.Errorf("%s: %s because of %d, want %s because of %d", c.name, d.Answer, len(d.Because), c.want, c.because)
 		}

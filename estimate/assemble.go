@@ -12,14 +12,14 @@ import (
 // plan is what is known of the pattern alone; notChecked says what was not looked
 // at.
 func (k *known) plan(notChecked ...NotChecked) *Plan {
-	return finished(&Plan{Pattern: k.pattern, NotChecked: notChecked}, k.o.Version, k.job.Source, k.findings)
+	return finished(&Plan{Pattern: k.pattern, NotChecked: notChecked}, k.o.Version, k.job.Source, nil, k.findings)
 }
 
 // demoldPlan is how the pattern comes out.
 func (k *known) demoldPlan(c *choice) *Plan {
 	p := &Plan{Pattern: k.pattern, Pose: c.pose, Demold: c.report, Verdict: c.told(),
 		NotChecked: []NotChecked{{What: OnlyDemolding}}}
-	return finished(p, k.o.Version, k.job.Source, k.findings, c.report.Findings, k.openTop(c.pose, 0, boxfit.DefaultSG))
+	return finished(p, k.o.Version, k.job.Source, nil, k.findings, c.report.Findings, k.openTop(c.pose, 0, boxfit.DefaultSG))
 }
 
 // told is the verdict on the method that was chosen, as it is in its container.
@@ -35,8 +35,9 @@ func (c *choice) told() *Verdict {
 }
 
 // finished gives a plan its name and its warnings, the worst first and no repeats,
-// and settles what depends on all of them. No slice of it is nil afterwards.
-func finished(p *Plan, version string, src Source, found ...finding.List) *Plan {
+// and settles what depends on all of them. spared are refusals that are not the job's.
+// No slice of it is nil afterwards.
+func finished(p *Plan, version string, src Source, spared []finding.Code, found ...finding.List) *Plan {
 	p.Schema, p.Tool, p.Version, p.Warnings = Schema, Tool, version, finding.List{}
 	for _, list := range found {
 		for _, f := range list {
@@ -55,7 +56,7 @@ func finished(p *Plan, version string, src Source, found ...finding.List) *Plan 
 		p.Cautions = []Safety{}
 	}
 	if p.Verdict != nil || p.Rubber != nil {
-		p.answer()
+		p.answer(spared)
 	}
 	if c := p.Cost; c != nil {
 		worst, any := p.Warnings.Worst()

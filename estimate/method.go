@@ -119,7 +119,7 @@ func (k *known) finish(ctx context.Context, c *choice) (*Plan, error) {
 	p.Pattern, p.Pose, p.Demold, p.Verdict = k.pattern, m.pose, m.report, c.told()
 	p.Verdict.inHand(m.rubber)
 	p.Methods, p.Choice = c.methods(), &finding.Remark{Facts: c.why}
-	return finished(p, k.o.Version, j.Source, k.findings, m.report.Findings, findings), nil
+	return finished(p, k.o.Version, j.Source, c.spared(), k.findings, m.report.Findings, findings), nil
 }
 
 // chooseRubber picks the rubber for a mold of a kind before its container is

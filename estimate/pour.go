@@ -112,7 +112,7 @@ func TallyPour(ctx context.Context, p PourJob) (*Plan, error) {
 		lift += g
 	}
 	out.Cautions = j.safety(work{Chosen: &chosen, Mold: demold.Block, Lift: &lift})
-	return finished(out, p.Version, Source{}, found, told), nil
+	return finished(out, p.Version, Source{}, nil, found, told), nil
 }
 
 // space is the room for a volume of rubber, mm³.

@@ -213,6 +213,36 @@ func (c *choice) unfit() (out finding.List) {
 	return out
 }
 
+// spared are the refusals that the kind of mold that was asked for meets and another
+// does not: they are stops of that kind, not the job's.
+func (c *choice) spared() (out []finding.Code) {
+	if c.why.Why != ByPinned {
+		return nil
+	}
+	for _, f := range c.fails {
+		s, stop := f.Facts.(Stopped)
+		if !stop || !refused(s.Of) {
+			continue
+		}
+		if slices.ContainsFunc(c.all, func(m *method) bool { return m.way.Mold != c.way.Mold && !m.meets(s.Of.Code) }) {
+			out = append(out, s.Of.Code)
+		}
+	}
+	return out
+}
+
+// meets reports whether a method fails by a refusal; one that takes no container
+// where one was given never comes to be refused for it.
+func (m *method) meets(refusal finding.Code) bool {
+	return slices.ContainsFunc(m.fails, func(r finding.Remark) bool {
+		if g, gate := r.Facts.(Gate); gate {
+			return g.By == BoxIsAsked
+		}
+		s, stop := r.Facts.(Stopped)
+		return stop && s.Of.Code == refusal
+	})
+}
+
 func (m *method) offered() Offered {
 	return Offered{m.way, m.Total, m.Days, m.Risk, m.Seam}
 }
