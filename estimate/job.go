@@ -50,7 +50,7 @@ type Job struct {
 	Fixed           bool     // it will be screwed, glued or weighted down
 	Displaced       *float64 // as measured by dunking
 	Irreplaceable   bool
-	PatternValue    *money.Amount // what the pattern is worth, for weighing risk; nil = not said
+	PatternValue    *money.Amount // what the pattern is worth, for weighing risk; nil = as the shop file says
 	Release         string        // release or sealer on the pattern, by name
 
 	Cast     string // what is cast

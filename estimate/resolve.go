@@ -42,6 +42,9 @@ func (j Job) resolve() (*resolved, error) {
 	if err := r.lookUp(); err != nil {
 		return nil, err
 	}
+	if r.PatternValue == nil {
+		r.PatternValue = r.shop.Prices.PatternValue
+	}
 	r.Rubber = withHabits(j.Rubber, r.shop)
 	r.Rubber.Today = j.Date
 	return r, r.Rubber.Check()

@@ -82,6 +82,7 @@ type Prices struct {
 	OverheadPct, MarginPct                       *float64
 	TaxPct, DepositPct, ValidDays                *float64      // of a quote
 	ShellPerKg                                   *money.Amount // of a mother mold, set and dry
+	PatternValue                                 *money.Amount // of a usual pattern, for weighing risk
 	ChargeUsed                                   bool          // only the rubber used, not whole kits
 }
 

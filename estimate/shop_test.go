@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"moldtally/estimate/money"
 )
 
 func TestShopTemplate(t *testing.T) {
@@ -24,6 +26,27 @@ func TestShopTemplate(t *testing.T) {
 	r := s.Rubbers[0]
 	if len(r.Kits) != 2 || r.Kits[1].Price.String() != "120.00" || r.SG.Value < 1.107 || r.SG.Value > 1.108 || !r.Own {
 		t.Errorf("rubber: got %+v", r)
+	}
+}
+
+// What a pattern is worth stands in the shop file, and is overruled by the job.
+func TestPatternValue(t *testing.T) {
+	shop := shopOf(t, "[prices]\npattern_value = 150\n")
+	said, usual := money.Amount(0), *shop.Prices.PatternValue
+	for _, c := range []struct {
+		job  Job
+		want *money.Amount
+	}{{Job{}, nil}, {Job{Shop: shop}, &usual}, {Job{Shop: shop, PatternValue: &said}, &said}} {
+		r, err := c.job.resolve()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := r.PatternValue; (got == nil) != (c.want == nil) || got != nil && *got != *c.want {
+			t.Errorf("worth %v, want %v", got, c.want)
+		}
+	}
+	if usual.String() != "150.00" {
+		t.Errorf("the shop file's is %s", usual)
 	}
 }
 

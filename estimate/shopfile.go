@@ -61,7 +61,7 @@ var shopKeys = map[string]map[string]spec{
 		"thickener_pct": num(0, 40), "thickener_sg": num(0.02, 20), "thickener_price_per_kg": {kind: priceValue},
 	},
 	"prices": {
-		"currency": word(), "labor_per_hour": {kind: priceValue}, "minimum": {kind: priceValue}, "sundries": {kind: priceValue}, "shell_per_kg": {kind: priceValue},
+		"currency": word(), "labor_per_hour": {kind: priceValue}, "minimum": {kind: priceValue}, "sundries": {kind: priceValue}, "shell_per_kg": {kind: priceValue}, "pattern_value": {kind: priceValue},
 		"hours_prepare": num(0, 1e4), "hours_box": num(0, 1e4), "hours_pour": num(0, 1e4), "hours_open": num(0, 1e4), "hours_per_casting": num(0, 1e4),
 		"overhead_pct": num(0, 1000), "margin_pct": num(0, 99), "tax_pct": num(0, 100), "deposit_pct": num(0, 100), "valid_days": num(1, 3650), "charge": word("kits", "used"),
 	},
@@ -156,7 +156,7 @@ func (p *reader) take(s *Shop) {
 			s.Additives[k] = ShopAdditive{p.f(string(k) + "_pct"), p.f(string(k) + "_sg"), p.m(string(k) + "_price_per_kg")}
 		}
 	case "prices":
-		s.Prices = Prices{Currency: p.s("currency"), LaborPerHour: p.m("labor_per_hour"), Minimum: p.m("minimum"), Sundries: p.m("sundries"), ShellPerKg: p.m("shell_per_kg"),
+		s.Prices = Prices{Currency: p.s("currency"), LaborPerHour: p.m("labor_per_hour"), Minimum: p.m("minimum"), Sundries: p.m("sundries"), ShellPerKg: p.m("shell_per_kg"), PatternValue: p.m("pattern_value"),
 			HoursPrepare: p.f("hours_prepare"), HoursBox: p.f("hours_box"), HoursPour: p.f("hours_pour"), HoursOpen: p.f("hours_open"), HoursPerCasting: p.f("hours_per_casting"),
 			OverheadPct: p.f("overhead_pct"), MarginPct: p.f("margin_pct"), TaxPct: p.f("tax_pct"), DepositPct: p.f("deposit_pct"), ValidDays: p.f("valid_days"), ChargeUsed: p.s("charge") == "used"}
 	case "rubber":

@@ -182,7 +182,7 @@ func compare(a, b bool) int {
 }
 
 // value is what the pattern is worth, for weighing what is risked of it: as the
-// user says, else what its cheapest mold costs.
+// user or the shop file says, else what its cheapest mold costs.
 func (k *known) value(works []*method) float64 {
 	if v := k.job.PatternValue; v != nil {
 		return v.Float()

@@ -146,7 +146,7 @@ func (s *settings) materialFlags(g *groups) {
 	g.switches(&s.job.Fixed, "fixed", "the pattern will be screwed, glued or weighted down: float is settled")
 	add(nameValue(&s.job.Release, releaseNames), "release", "release or sealer you mean to put on it: does it suit (see: moldtally materials)")
 	g.switches(&s.job.Irreplaceable, "pattern-irreplaceable", "guard the original: what each step could do to it")
-	add(priceValue(&s.job.PatternValue), "pattern-value", "what the pattern is worth, for weighing what a method risks of it (the cost of its cheapest mold)")
+	add(priceValue(&s.job.PatternValue), "pattern-value", "what the pattern is worth, for weighing what a method risks of it (the shop file's, else the cost of its cheapest mold)")
 }
 
 func (s *settings) pictureFlags(g *groups) {
