@@ -88,6 +88,7 @@ const (
 	ByPrice                     // it costs least
 	ByRisk                      // it costs least, with what it risks reckoned in
 	ByCustom                    // it costs least of those that are usual for its size
+	ByTrouble                   // a coat costs less, but not by as much as its shell is trouble
 	BySteps                     // it costs about as much as the cheapest, in fewer steps
 	ByLeastBad                  // nothing works: it fails by least
 )
@@ -119,7 +120,7 @@ func (k *known) weigh(all []*method) *choice {
 			return usual(m) != usual(order[0]) || m.weighs(value) > (1+tie)*order[0].weighs(value)
 		})
 		c.method = slices.MinFunc(even, func(a, b *method) int { return cmp.Compare(a.steps(), b.steps()) })
-		c.why.Why = c.because(order[0], works, usual)
+		c.why.Why = c.because(order[0], slices.DeleteFunc(works, func(m *method) bool { return m == c.method }), usual, value)
 	}
 	order = slices.DeleteFunc(order, func(m *method) bool { return m == c.method })
 	c.why.First = c.offered()
@@ -133,15 +134,19 @@ func (k *known) weigh(all []*method) *choice {
 	return c
 }
 
-// because is what decided for a method; best is the one of the least weight.
-func (c *choice) because(best *method, works []*method, usual func(*method) bool) WeighedBy {
+// because is what decided for a method against the others that work; best is the
+// one of the least weight.
+func (c *choice) because(best *method, others []*method, usual func(*method) bool, value float64) WeighedBy {
+	any := func(what func(*method) bool) bool { return slices.ContainsFunc(others, what) }
 	cheaper := func(m *method) bool { return m.Total < c.Total }
 	switch {
+	case !any(cheaper):
+		return ByPrice
+	case any(func(m *method) bool { return usual(m) && m.troubles() && m.burden(value) < c.burden(value)/(1+tie) }):
+		return ByTrouble
 	case c.method != best:
 		return BySteps
-	case !slices.ContainsFunc(works, cheaper):
-		return ByPrice
-	case slices.ContainsFunc(works, func(m *method) bool { return cheaper(m) && usual(m) }):
+	case any(func(m *method) bool { return usual(m) && cheaper(m) }):
 		return ByRisk
 	}
 	return ByCustom
@@ -247,16 +252,23 @@ func (m *method) offered() Offered {
 	return Offered{m.way, m.Total, m.Days, m.Risk, m.Seam}
 }
 
-// weighs is what a method costs in molds and in the share of a pattern's value that
+// burden is what a method costs in molds and in the share of a pattern's value that
 // it risks. Castings cost the same whichever mold they come from: were they in it,
 // two methods would come closer the more are cast.
-func (m *method) weighs(value float64) float64 {
-	w := m.Weighed(value) - m.CastingLabor - m.CastingMaterial
-	if m.way.Mold.Coated() && m.work.Longest < shellFrom {
-		w *= shellTrouble
-	}
-	return w
+func (m *method) burden(value float64) float64 {
+	return m.Weighed(value) - m.CastingLabor - m.CastingMaterial
 }
+
+// weighs is that burden with the trouble of a mother mold.
+func (m *method) weighs(value float64) float64 {
+	if m.troubles() {
+		return m.burden(value) * shellTrouble
+	}
+	return m.burden(value)
+}
+
+// troubles reports whether a mother mold is more trouble than its cost says.
+func (m *method) troubles() bool { return m.way.Mold.Coated() && m.work.Longest < shellFrom }
 
 // A mother mold is a second mold to draw, to store and to close for every casting:
 // for a pattern smaller than shellFrom, mm, it has to save a quarter against a solid

@@ -125,10 +125,12 @@ func (v voice) weighed(w estimate.Weighed) string {
 		s += ": it costs least, with what it risks of the pattern reckoned in"
 	case estimate.ByCustom:
 		s += ": of what is usual for a pattern of this size it costs least"
+	case estimate.ByTrouble:
+		s += ": a coat under a mother mold costs less, but for a pattern of this size saves too little for a second mold that is closed round it for every casting"
 	case estimate.BySteps:
 		s += ": it costs about as much as the cheapest, in fewer steps"
 	default:
-		s += ": nothing lets go as it should, and this fails by least"
+		s += ": nothing works as it should, and this fails by least"
 	}
 	o := w.Second
 	if o == nil {
