@@ -22,6 +22,7 @@ func (w *wording) options() Section {
 	if w.plan.Cost != nil {
 		currency = w.plan.Cost.Currency
 	}
+	weighed := false
 	for _, o := range list {
 		m, cost := "-", "-"
 		if o.Mass != nil {
@@ -31,7 +32,12 @@ func (w *wording) options() Section {
 			cost = figure.Money(*o.Cost, currency)
 			t.Caption = "Cheapest first"
 		}
+		weighed = weighed || o.Mass != nil
 		t.Rows = append(t.Rows, []string{string(o.Mold), string(o.Container), w.Inline(figure.Exactly(o.Volume)), m, cost})
+	}
+	if r := w.plan.Rubber; weighed && r != nil {
+		// Each way among the methods has a rubber of its own, and other weights.
+		t.Caption += ", all reckoned in " + r.Name
 	}
 	sec.Tables = []Table{t}
 	return sec
