@@ -42,15 +42,17 @@ type GateBy int
 
 // The gates.
 const (
-	CoverTooThick  GateBy = iota // the walls that a block this large wants
-	BlockTooHeavy                // a block's rubber
-	CutTooLarge                  // a pattern too large to be cut out of rubber
-	HarmsOriginal                // an irreplaceable pattern
-	BoxIsAsked                   // a container was given, and a blanket has none
-	BrittleUnder                 // a pattern that cannot bear clay against it
-	FoamOnThinCoat               // rising foam presses a brushed coat out of shape
-	FoamOpensSlit                // rising foam forces a slit open
-	NoHardness                   // what lets go is softer than what holds its shape
+	CoverTooThick   GateBy = iota // the walls that a block this large wants
+	BlockTooHeavy                 // a block's rubber
+	CutTooLarge                   // a pattern too large to be cut out of rubber
+	HarmsOriginal                 // an irreplaceable pattern
+	BoxIsAsked                    // a container was given, and a blanket has none
+	BrittleUnder                  // a pattern that cannot bear clay against it
+	FoamOnThinCoat                // rising foam presses a brushed coat out of shape
+	FoamOpensSlit                 // rising foam forces a slit open
+	CutLeaves                     // an undercut that no cut up the back frees
+	CutLeavesLocked               // rubber that stays locked in though the mold is cut
+	NoHardness                    // what lets go is softer than what holds its shape
 )
 
 // Stopped is a stop that no answer of the user's settles.
@@ -68,7 +70,7 @@ func (k *known) gates(m *method, work labor.Reckoned) (out []finding.Remark) {
 	j := k.job
 	fail := func(g Gate) { out = append(out, finding.Remark{Facts: g}) }
 	if !m.letsGo() {
-		out = append(out, m.verdict.Because...)
+		out = m.holds()
 	}
 	for _, f := range m.findings {
 		if ends(f) {
@@ -92,7 +94,7 @@ func (k *known) gates(m *method, work labor.Reckoned) (out []finding.Remark) {
 			fail(Gate{By: FoamOpensSlit})
 		}
 	case demold.Cut:
-		if size := k.longest(); size > mostCut {
+		if size := k.longest(); size > mostCut+0.5 { // as it is printed
 			fail(Gate{By: CutTooLarge, Size: unit.Length(size), Most: mostCut})
 		}
 		if j.foams() {
@@ -119,6 +121,32 @@ func (k *known) gates(m *method, work labor.Reckoned) (out []finding.Remark) {
 	weak := j.pattern != nil && (j.pattern.Porous || j.pattern.Delicate)
 	if work.Endangers || j.Irreplaceable && weak && k.longest() > largeOriginal && m.way.Mold != demold.Brushed {
 		fail(Gate{By: HarmsOriginal})
+	}
+	return out
+}
+
+// holds is why a way does not let go: the reasons of its verdict without where it is
+// and what to do about it, and without how a mold is cut that no cut frees.
+func (t *trial) holds() (out []finding.Remark) {
+	for _, r := range t.verdict.Because {
+		switch f := r.Facts.(type) {
+		case Near, HalvesLeave:
+			continue
+		case Lets:
+			if f == FillOrPlug || f == CloseOpenings || f == GiveFoot {
+				continue
+			}
+		case CutOpen:
+			g := Gate{By: CutLeaves, Size: f.Path}
+			if f.Left == SeamLeavesLocked {
+				g.By = CutLeavesLocked
+			}
+			if f.Left != 0 {
+				out = append(out, finding.Remark{Facts: g})
+			}
+			continue
+		}
+		out = append(out, r)
 	}
 	return out
 }

@@ -121,7 +121,7 @@ func unitDoubt(src Source, size mesh.Vec) (out finding.List) {
 	tell := func(c finding.Code, s finding.Severity) { out.Add(finding.Finding{Code: c, Severity: s, Facts: u}) }
 	switch {
 	case src.UnitsFrom == UnitsInFile:
-		if u.Stated = src.Units; raw < 2 || raw > 5000 {
+		if u.Stated = src.Units; !src.SizeGiven && (raw < 2 || raw > 5000) {
 			tell(CodeUnitDoubtful, finding.Caution)
 		}
 		return out

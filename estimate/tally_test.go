@@ -235,7 +235,7 @@ func TestUnitDoubt(t *testing.T) {
 		{5000, Source{UnitsFrom: "assumed"}, CodeUnitDoubtful, finding.Caution},
 		{40, Source{UnitsFrom: "assumed", Resized: 2}, CodeUnitDoubtful, finding.Caution},
 		{20, Source{UnitsFrom: "flag"}, "", 0}, {20, Source{UnitsFrom: "file"}, "", 0}, {20000, Source{UnitsFrom: "file"}, CodeUnitDoubtful, finding.Caution},
-		{20, Source{UnitsFrom: "assumed", SizeGiven: true}, "", 0},
+		{20, Source{UnitsFrom: "assumed", SizeGiven: true}, "", 0}, {20000, Source{UnitsFrom: "file", SizeGiven: true}, "", 0},
 	} {
 		got := unitDoubt(c.src, mesh.V(c.size, 1, 1))
 		if c.code == "" {

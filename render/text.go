@@ -2,6 +2,7 @@ package render
 
 import (
 	"bytes"
+	"fmt"
 	"io"
 	"slices"
 	"strconv"
@@ -219,7 +220,7 @@ func (t *text) notice(n int, x *Notice) {
 	case finding.Caution:
 		tone = Care
 	}
-	t.hang(" "+strconv.Itoa(n)+".", 4, x.Summary, func(l string) string { return t.tone(l, tone) })
+	t.hang(fmt.Sprintf("%2d.", n), 4, x.Summary, func(l string) string { return t.tone(l, tone) })
 	if x.Effect != "" {
 		t.hang("    effect", 13, x.Effect, nil)
 	}

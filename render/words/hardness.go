@@ -103,6 +103,10 @@ var hardnessRemarks = []saying{
 	says(func(v voice, c rubber.Choosing) string { return v.choosing(c) }),
 }
 
+// leastFlap is the height, mm, under which that of a flap is not told: it starts at
+// the cut itself. Judgement of this program.
+const leastFlap = 0.1
+
 // straining says what strains the rubber.
 func (v voice) straining(s rubber.Straining) string {
 	switch s.By {
@@ -111,7 +115,11 @@ func (v voice) straining(s rubber.Straining) string {
 	case rubber.Bending:
 		return "rubber " + v.mm(s.Thick, sig(3)) + " thick bends out of an undercut " + v.mm(s.Deep, sig(3)) + " deep: " + percent(s.Share)
 	case rubber.FlapBending:
-		return "a flap " + v.mm(s.High, sig(3)) + " high and " + v.mm(s.Thick, sig(3)) + " thick swings " + v.mm(s.Deep, sig(3)) + " aside, bent to a radius of " + v.mm(s.Bend, sig(3)) + ": " + percent(s.Share)
+		high := ""
+		if s.High >= leastFlap {
+			high = v.mm(s.High, sig(3)) + " high and "
+		}
+		return "a flap " + high + v.mm(s.Thick, sig(3)) + " thick swings " + v.mm(s.Deep, sig(3)) + " aside, bent to a radius of " + v.mm(s.Bend, sig(3)) + ": " + percent(s.Share)
 	case rubber.SqueezedShut:
 		return "the rubber inside the pattern would have to be squeezed to nothing"
 	case rubber.Squeezed:

@@ -50,7 +50,7 @@ var methodFindings = findings{
 		return Told{MethodName(u.Mold, u.Slit) + " is not for this pattern: " + v.all(u.Fails), "as asked, it does not come out, or not as it should", "leave the kind of mold open and see which one is planned, or change what stands in the way"}
 	}),
 	estimate.CodeNoMethod: tells(func(v voice, u estimate.Unfit) Told {
-		return Told{"no kind of mold works for this pattern as it is; " + MethodName(u.Mold, u.Slit) + " fails by least: " + v.all(u.Fails), "there is nothing to weigh or to price", "fill or plug what holds the rubber, divide the pattern, turn it another way up, or change what is cast"}
+		return Told{"no kind of mold works for this pattern as it is; nearest comes " + MethodName(u.Mold, u.Slit) + ", but " + v.all(u.Fails), "there is nothing to weigh or to price", "fill or plug what holds the rubber, divide the pattern, turn it another way up, or change what is cast"}
 	}),
 }
 
@@ -82,6 +82,10 @@ var methodRemarks = []saying{
 			return "rising foam presses a brushed coat out of shape"
 		case estimate.FoamOpensSlit:
 			return "rising foam forces a cut open"
+		case estimate.CutLeaves:
+			return "cut open up the back it still holds by undercuts of " + v.mm(g.Size, sig(3))
+		case estimate.CutLeavesLocked:
+			return "cut open up the back it still has rubber locked in"
 		}
 		return "no hardness does both: rubber that lets go of the pattern is too soft to hold its shape"
 	}),
@@ -124,7 +128,7 @@ func (v voice) weighed(w estimate.Weighed) string {
 	case estimate.ByRisk:
 		s += ": it costs least, with what it risks of the pattern reckoned in"
 	case estimate.ByCustom:
-		s += ": of what is usual for a pattern of this size it costs least"
+		s += ": of what is usual for a pattern like this it costs least"
 	case estimate.ByTrouble:
 		s += ": a coat under a mother mold costs less, but for a pattern of this size saves too little for a second mold that is closed round it for every casting"
 	case estimate.BySteps:

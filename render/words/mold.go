@@ -186,9 +186,9 @@ func (v voice) opens(ways []estimate.WayOpen) string {
 	var yes, no []string
 	for _, w := range ways {
 		if w.Opens {
-			yes = append(yes, v.opening(w.What)+" opens it: "+fixed(0)(w.Low)+" to "+shore(w.High))
+			yes = append(yes, "with "+v.opening(w.What)+" "+fixed(0)(w.Low)+" to "+shore(w.High)+" would do")
 		} else {
-			no = append(no, v.opening(w.What)+" does not: from "+shore(w.Low)+", up to "+shore(w.High))
+			no = append(no, "not with "+v.opening(w.What)+": from "+shore(w.Low)+", up to "+shore(w.High))
 		}
 	}
 	return strings.Join(append(yes, no...), "; ")

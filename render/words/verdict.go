@@ -130,10 +130,14 @@ func (v voice) cutOpen(c estimate.CutOpen) string {
 	return out + "; nothing is left undercut"
 }
 
+// asAxis is the cosine from which on a direction is spoken of as an axis: no bench
+// tells one degree from none. Judgement of this program.
+const asAxis = 0.99985
+
 // toward writes a direction of the file's own axes.
 func toward(d [3]float64) string {
 	for i, name := range []string{"x", "y", "z"} {
-		if math.Abs(d[i]) > 1-1e-9 {
+		if math.Abs(d[i]) > asAxis {
 			if d[i] > 0 {
 				return "+" + name
 			}
