@@ -77,9 +77,13 @@ func (a *app) containersCommand() *cobra.Command {
 	return a.patternCommand(&cobra.Command{
 		Use:   "containers PATTERN",
 		Short: "Containers side by side, with a cut list",
-		Long: `containers compares what could hold the pour: boxes and sleeves, what each takes
-in rubber, and the boards to cut for the one chosen.`,
+		Long: `containers sets every way to mold the pattern side by side (a block, whole or slit,
+cut open, in two halves, under a coat that is poured or brushed), with what each
+takes in rubber, hours and days and what it fails by; then what could hold the
+pour of the first, and the boards to cut for it. --mold puts a way first, whatever
+it fails by.`,
 		Example: `moldtally containers finial.stl
+moldtally containers finial.stl --mold two-part
 moldtally containers finial.stl --wall 15mm --over 20mm
 moldtally containers relief.stl --inside 8in,6in,2in`,
 	}, s, 1, estimate.ThroughContainer, s.patternFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.pictureFlags)
