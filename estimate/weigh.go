@@ -142,7 +142,9 @@ func (c *choice) because(best *method, others []*method, usual func(*method) boo
 	switch {
 	case !any(cheaper):
 		return ByPrice
-	case any(func(m *method) bool { return usual(m) && m.troubles() && m.burden(value) < c.burden(value)/(1+tie) }):
+	case any(func(m *method) bool {
+		return m.way.Mold.Coated() && !usual(m) && m.weighs(value) < c.weighs(value)/(1+tie)
+	}):
 		return ByTrouble
 	case c.method != best:
 		return BySteps
@@ -157,16 +159,17 @@ func (c *choice) because(best *method, others []*method, usual func(*method) boo
 func (k *known) usual(works []*method) func(*method) bool {
 	halves := slices.ContainsFunc(works, func(m *method) bool { return m.way.Mold == demold.TwoPart })
 	usual := func(m *method) bool {
-		// What halves do as well is not cut out of rubber blindly.
-		if m.fit.Kind == boxfit.Trough {
-			return true // it goes by its section
-		}
 		switch {
+		case m.fit.Kind == boxfit.Trough:
+			return true // it goes by its section
+		case m.way.Mold.Coated() && !m.shellPays():
+			return false
 		case m.way.Mold == demold.Blanket && m.relief():
 			return false // brushed, or in an open box, it is less work
 		case m.way.Mold == demold.Brushed && k.job.heavy():
 			return false // a heavy pour wants an even wall
 		}
+		// What halves do as well is not cut out of rubber blindly.
 		return m.way.usual(k.longest()) && !(halves && m.way.Mold == demold.Cut && k.longest() > mostBlind)
 	}
 	if !slices.ContainsFunc(works, usual) {
@@ -252,31 +255,26 @@ func (m *method) offered() Offered {
 	return Offered{m.way, m.Total, m.Days, m.Risk, m.Seam}
 }
 
-// burden is what a method costs in molds and in the share of a pattern's value that
+// weighs is what a method costs in molds and in the share of a pattern's value that
 // it risks. Castings cost the same whichever mold they come from: were they in it,
 // two methods would come closer the more are cast.
-func (m *method) burden(value float64) float64 {
+func (m *method) weighs(value float64) float64 {
 	return m.Weighed(value) - m.CastingLabor - m.CastingMaterial
 }
 
-// weighs is that burden with the trouble of a mother mold.
-func (m *method) weighs(value float64) float64 {
-	if m.troubles() {
-		return m.burden(value) * shellTrouble
-	}
-	return m.burden(value)
+// shellFrom is the size of pattern, mm, from which a coat under a mother mold is
+// usual where rubber has the nominal price. The shell is a second mold to draw, to
+// store and to close for every casting, which no minutes count: what it saves, a
+// solid mold's rubber, has to be worth that. That rubber goes with the cube of the
+// size, so where a kilogram costs eight times as much it pays from half the size.
+// Judgement of this program.
+const shellFrom = 320.0
+
+// shellPays reports whether a coat saves enough rubber for its shell.
+func (m *method) shellPays() bool {
+	kg := float64(m.Molds) * m.mix.weighed() / 1000
+	return kg > 0 && m.RubberCost > 0 && m.work.Longest >= shellFrom*math.Cbrt(labor.NominalRubber/(m.RubberCost/kg))
 }
-
-// troubles reports whether a mother mold is more trouble than its cost says.
-func (m *method) troubles() bool { return m.way.Mold.Coated() && m.work.Longest < shellFrom }
-
-// A mother mold is a second mold to draw, to store and to close for every casting:
-// for a pattern smaller than shellFrom, mm, it has to save a quarter against a solid
-// mold to be taken. Judgements of this program.
-const (
-	shellFrom    = 320.0
-	shellTrouble = 4. / 3
-)
 
 // steps is how many things are done for a method, one after the other; the first
 // coat and those that follow are two.
