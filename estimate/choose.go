@@ -40,7 +40,7 @@ func (k *known) choose(ctx context.Context) (*choice, error) {
 			return nil, err
 		}
 		c := k.weigh(all)
-		if c.fine {
+		if c.close == whole {
 			c.turned, err = k.elsewhere(ctx, c.trial)
 			return c, err
 		}
@@ -75,7 +75,7 @@ func (k *known) elsewhere(ctx context.Context, t *trial) ([]finding.Remark, erro
 	if !k.job.Up.Held() || t.verdict.Answer != SlitIt && t.verdict.Answer != Locked {
 		return nil, nil
 	}
-	pose, two, err := k.demolds(ctx, demold.TwoPart, Up{}, afar)
+	pose, two, err := k.demolds(ctx, demold.TwoPart, Up{}, afar, nil)
 	if err != nil {
 		return nil, err
 	}

@@ -26,12 +26,19 @@ type known struct {
 	findings finding.List
 
 	angular func() bool // made of flat faces
+	stood   map[footing]pose.Standing
+}
+
+// footing is what the way that a pattern stands hangs on.
+type footing struct {
+	mold demold.Mold
+	up   Up
 }
 
 // know surveys a mesh in millimetres and makes a solid of it. Where its faces
 // surround nothing, what the survey found comes with solid.ErrNothing.
 func know(ctx context.Context, m *mesh.Mesh, job *resolved, o Options) (*known, error) {
-	k := &known{job: job, o: o, mesh: m}
+	k := &known{job: job, o: o, mesh: m, stood: map[footing]pose.Standing{}}
 	var err error
 	if k.survey, err = mesh.Inspect(ctx, m, mesh.SurveyOptions{Progress: o.Progress}); err != nil {
 		return nil, fmt.Errorf("estimate: %w", err)
@@ -141,8 +148,12 @@ func unitDoubt(src Source, size mesh.Vec) (out finding.List) {
 	return out
 }
 
-// demolds stands the solid up for a kind of mold and looks what the pull does.
-func (k *known) demolds(ctx context.Context, m demold.Mold, up Up, c closeness) (*pose.Pose, *demold.Report, error) {
+// stand stands the solid up for a kind of mold; once, however often it is looked at.
+func (k *known) stand(ctx context.Context, m demold.Mold, up Up) (pose.Standing, error) {
+	at := footing{m, up}
+	if st, ok := k.stood[at]; ok {
+		return st, nil
+	}
 	j := k.job
 	o := pose.Options{Upright: j.Upright, FileUp: j.Source.FileUp, Mold: m, Clay: j.Clay, Ignore: j.Ignore, Search: j.Search, Show: j.Show, Progress: k.o.Progress}
 	if up.Held() {
@@ -150,15 +161,32 @@ func (k *known) demolds(ctx context.Context, m demold.Mold, up Up, c closeness) 
 	}
 	st, err := pose.Choose(ctx, k.solid, o)
 	if err != nil {
-		return nil, nil, fmt.Errorf("estimate: %w", err)
+		return st, fmt.Errorf("estimate: %w", err)
 	}
-	of := demold.Options{Mold: m, Clay: j.Clay, Ignore: j.Ignore, Web: j.Web, Fin: j.Fin, Resolution: j.Resolution, Known: st.Known, Directions: st.Directions, Progress: k.o.Progress,
-		Foot: k.foot(), Show: j.Show, Hollow: j.cast != nil && j.CastWall != nil}
-	of.Brief = c != whole
-	if c == afar {
-		of.Coarser = coarser
+	k.stood[at] = st
+	return st, nil
+}
+
+// demolds stands the solid up for a kind of mold and looks what the pull does. What
+// a look on the same columns has found is gone on with; nil = there was none.
+func (k *known) demolds(ctx context.Context, m demold.Mold, up Up, c closeness, had *demold.Report) (*pose.Pose, *demold.Report, error) {
+	j := k.job
+	st, err := k.stand(ctx, m, up)
+	if err != nil {
+		return nil, nil, err
 	}
-	rep, err := demold.Analyze(ctx, k.solid, st.Up, of)
+	rep := had
+	if rep != nil {
+		rep, err = rep.Whole(ctx)
+	} else {
+		of := demold.Options{Mold: m, Clay: j.Clay, Ignore: j.Ignore, Web: j.Web, Fin: j.Fin, Resolution: j.Resolution, Known: st.Known, Directions: st.Directions, Progress: k.o.Progress,
+			Foot: k.foot(), Show: j.Show, Hollow: j.cast != nil && j.CastWall != nil}
+		of.Brief = c != whole
+		if c == afar {
+			of.Coarser = coarser
+		}
+		rep, err = demold.Analyze(ctx, k.solid, st.Up, of)
+	}
 	if err != nil {
 		return nil, nil, fmt.Errorf("estimate: %w", err)
 	}

@@ -37,7 +37,7 @@ func (w Way) pull() demold.Mold {
 type look struct {
 	pose   *pose.Pose
 	report *demold.Report
-	fine   bool // as closely as it is printed; else for comparing alone
+	close  closeness
 }
 
 // trial is how one way lets go of the pattern, before any rubber is chosen.
@@ -83,11 +83,15 @@ func (l looks) at(ctx context.Context, k *known, m demold.Mold) error {
 
 // closely looks at a pull.
 func (l looks) closely(ctx context.Context, k *known, m demold.Mold, c closeness) error {
-	pose, rep, err := k.demolds(ctx, m, k.job.Up, c)
+	var had *demold.Report
+	if was := l[m]; was != nil && was.close == near && c == whole {
+		had = was.report
+	}
+	pose, rep, err := k.demolds(ctx, m, k.job.Up, c, had)
 	if err != nil {
 		return err
 	}
-	l[m] = &look{pose, rep, c == whole}
+	l[m] = &look{pose, rep, c}
 	return nil
 }
 
