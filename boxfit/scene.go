@@ -78,17 +78,6 @@ func newScene(ctx context.Context, surface *mesh.Mesh, skip []bool, up mesh.Vec)
 // height is how tall the pattern stands, mm.
 func (s *scene) height() float64 { return s.top - s.base }
 
-// area is the surface that is pattern, mm².
-func (s *scene) area() (sum float64) {
-	for k := range s.surface.NumTriangles() {
-		if s.skip == nil || !s.skip[k] {
-			a, b, c := s.surface.Corners(k)
-			sum += b.Sub(a).Cross(c.Sub(a)).Len() / 2
-		}
-	}
-	return sum
-}
-
 // below returns the share of the pattern's volume below height h.
 func (s *scene) below(h float64) float64 {
 	switch {

@@ -112,13 +112,6 @@ func (j *resolved) left(c *rubber.Chosen) *float64 {
 	return c.Stock.Left
 }
 
-// lacks reports whether the shelf holds less than a volume of rubber, mm³, of a
-// density, g/cm³, takes before any loss.
-func (j *resolved) lacks(volume, sg float64) bool {
-	have := j.Rubber.Have
-	return have != nil && *have < volume/1000*sg
-}
-
 // lack is what the shelf is short of, in the terms of one mold.
 type lack struct {
 	short float64 // g, for all molds
