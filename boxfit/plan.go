@@ -52,7 +52,11 @@ func newPlanner(s *scene, r *Request) (*planner, error) {
 		}
 		return d
 	}
-	p.wall, p.over, p.under = or(r.Wall, p.rule), or(r.Over, p.rule), or(r.Under, p.rule)
+	side := p.rule
+	if p.mold == demold.TwoPart {
+		side = FlangeOf(p.rule) // the flange that the keys stand in
+	}
+	p.wall, p.over, p.under = or(r.Wall, side), or(r.Over, p.rule), or(r.Under, p.rule)
 	if p.mold.Coated() {
 		p.rule = CoatRule(p.mold, p.largest())
 		p.wall = or(r.Coat, p.rule)

@@ -177,6 +177,14 @@ func (j *resolved) suits(c *rubber.Chosen, foam *Foam) (out finding.List) {
 	return out
 }
 
+// leastWall is the least rubber, mm, round what is cast; 0 = as for any casting.
+func (j *resolved) leastWall() float64 {
+	if j.cast == nil || j.cast.LeastWall == nil {
+		return 0
+	}
+	return j.cast.LeastWall.Value
+}
+
 // thinWall tells of rubber that is too thin for what is cast in it; wall in mm.
 func (j *resolved) thinWall(wall float64) (out finding.List) {
 	if j.cast == nil || j.cast.LeastWall == nil || wall <= 0 || wall >= j.cast.LeastWall.Value {

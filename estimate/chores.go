@@ -61,7 +61,7 @@ func (j *resolved) chores(m making) (out chores) {
 	}
 	switch f := m.Fit; f.Mold {
 	case demold.TwoPart:
-		flange := boxfit.FlangeOf(f.Wall)
+		flange := f.Wall // the bed goes out to the walls
 		add(&out.before, bedShare*takes(labor.Bedding), schedule.Task{Do: schedule.LayClayBed, Across: unit.Length(flange)})
 		keys := boxfit.KeysFor(orNone(m.Outline), flange, m.Longest)
 		add(&out.before, (1-bedShare)*takes(labor.Bedding), schedule.Task{Do: schedule.PressKeys, Count: keys.Count, Across: unit.Length(keys.Diameter), Deep: unit.Length(keys.Depth)})

@@ -29,7 +29,7 @@ func TestChoresOfAMold(t *testing.T) {
 			[]schedule.Doing{schedule.SealPattern, schedule.FixDown, schedule.BuildBox}, []schedule.Doing{schedule.SlitOpen}},
 		{"slit block over an original", making{Fit: &boxfit.Fit{Mold: demold.Block}, Slit: true}, Job{Irreplaceable: true},
 			[]schedule.Doing{schedule.FixDown, schedule.BuildBox, schedule.StandFin}, nil},
-		{"two halves in polyurethane", making{Fit: &boxfit.Fit{Mold: demold.TwoPart, Wall: 20, Sprue: rod, Vents: vents}, Family: material.Polyurethane, Outline: &outline, Longest: 250}, Job{},
+		{"two halves in polyurethane", making{Fit: &boxfit.Fit{Mold: demold.TwoPart, Wall: 24, Sprue: rod, Vents: vents}, Family: material.Polyurethane, Outline: &outline, Longest: 250}, Job{},
 			[]schedule.Doing{schedule.LayClayBed, schedule.PressKeys, schedule.SetSprue, schedule.SetVents, schedule.BuildBox, schedule.ReleasePattern}, []schedule.Doing{schedule.CloseBox}},
 		{"cut mold", making{Fit: &boxfit.Fit{Mold: demold.Cut, Sprue: rod}, Slit: true}, Job{},
 			[]schedule.Doing{schedule.Stand, schedule.SetSprue, schedule.BuildBox}, []schedule.Doing{schedule.CutOpen}},

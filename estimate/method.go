@@ -1,6 +1,7 @@
 package estimate
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -37,9 +38,37 @@ type method struct {
 	weight
 }
 
-// evaluate reckons a way. Where the stock that was chosen turns out to be too little
-// for it, what there is enough of is taken instead, if any serves.
+// evaluate reckons a way to the end: where the stock that was chosen is too little for
+// it, in what there is enough of; and a coat slit, where its rubber asks for that.
 func (k *known) evaluate(ctx context.Context, t *trial) (*method, error) {
+	m, err := k.enough(ctx, t)
+	if err != nil || !t.way.Mold.Coated() || m.serves() {
+		return m, err
+	}
+	// Its shell holds a slit shut, so a coat is slit sooner than stretched in a rubber
+	// that is too firm to be peeled off whole.
+	slit := *t
+	if !slit.slitCoat() {
+		return m, nil
+	}
+	if s, err := k.enough(ctx, &slit); err != nil || s.serves() {
+		return s, err
+	}
+	return m, nil
+}
+
+// serves reports whether the rubber that was chosen is as soft and as firm as a mold
+// that comes off whole asks.
+func (m *method) serves() bool {
+	shore, ok := m.chosen.Hardness()
+	if !ok || m.need.Low == nil || m.need.High == nil || !m.verdict.Answer.Whole() {
+		return true
+	}
+	return m.need.Conflict == nil && shore >= *m.need.Low-misfit && shore <= *m.need.High+misfit && !(m.verdict.Answer == ComesOutSoft && shore > firmEnough)
+}
+
+// enough reckons a way in a rubber of which there is enough, if any serves.
+func (k *known) enough(ctx context.Context, t *trial) (*method, error) {
 	m, err := k.evaluateFor(ctx, t, 0)
 	if err != nil || len(k.job.shop.Rubbers) < 2 || !k.job.Rubber.Auto() || k.job.Rubber.Have != nil || k.job.short(m.mix, m.casting) == 0 {
 		return m, err
@@ -63,6 +92,12 @@ func (k *known) evaluateFor(ctx context.Context, t *trial, volume float64) (*met
 		m.massFrom = &how
 	}
 	q := k.request(t.way.Mold, &m.chosen, mass)
+	if least := j.leastWall(); j.Wall == nil && !t.way.Mold.Coated() && t.wall < least {
+		// What is cast hot asks for it; the flange of two halves is wider.
+		if q.Over, q.Under = cmp.Or(q.Over, &least), cmp.Or(q.Under, &least); t.way.Mold != demold.TwoPart {
+			q.Wall = &least
+		}
+	}
 	if m.fit, m.others, err = k.contain(ctx, t, q); err != nil {
 		return nil, err
 	}

@@ -21,6 +21,7 @@ const (
 	FillOrPlug             // what to do about that
 	TooManyLinks           // no slit frees that many openings
 	CloseOpenings          // with clay, or cut the webs in them
+	SlitEasier             // it comes off whole, but slit no ring has to stretch
 	GiveFoot               // the mouth at the clay line is too small
 )
 

@@ -140,7 +140,7 @@ func (j judged) slit() Verdict {
 	n := j.Shape.Strip()
 	switch {
 	case v.Answer.Whole():
-		v.Answer = SlitIt
+		v.Answer, v.Because = SlitIt, append([]finding.Remark{{Facts: SlitEasier}}, v.Because...)
 	case v.Answer != SlitIt:
 	case j.Shape.Stretch == nil:
 		v.Answer = MakeTwoParts

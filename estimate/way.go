@@ -116,9 +116,7 @@ func (k *known) trial(w Way, l looks) *trial {
 	case w.Mold.Coated() && t.verdict.Answer.Whole() && k.job.foams() && rubber.Suggest(t.asked(k.job.Copies), k.job.cast).Empty():
 		// Foam asks for a firmer rubber than is peeled off whole: its shell backs a
 		// slit.
-		if v := t.judged.slit(); v.Answer == SlitIt {
-			t.verdict = v
-		}
+		t.slitCoat()
 	case w.Mold == demold.TwoPart && t.judged.cored():
 		// The core is no rubber of the halves, and what they grip beside it is not
 		// told apart.
@@ -128,6 +126,17 @@ func (k *known) trial(w Way, l looks) *trial {
 		t.shape.Even = true
 	}
 	return t
+}
+
+// slitCoat slits a coat that would be peeled off whole, where a slit lets go, and
+// reports whether it does.
+func (t *trial) slitCoat() bool {
+	v := t.judged.slit()
+	if v.Answer != SlitIt {
+		return false
+	}
+	t.judged.Slit, t.verdict = true, v
+	return true
 }
 
 // asked is what a way asks of the rubber: opened as the verdict says, for the

@@ -7,6 +7,7 @@ import (
 
 	"moldtally/boxfit"
 	"moldtally/estimate/labor"
+	"moldtally/estimate/rubber"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
 )
@@ -87,6 +88,7 @@ const (
 	ByOnlyOne                   // nothing else works
 	ByPrice                     // it costs least
 	ByRisk                      // it costs least, with what it risks reckoned in
+	ByHands                     // a cheaper one asks for more than hands pull
 	ByCustom                    // it costs least of those that are usual for its size
 	ByTrouble                   // a coat costs less, but not by as much as its shell is trouble
 	BySteps                     // it costs about as much as the cheapest, in fewer steps
@@ -150,6 +152,8 @@ func (c *choice) because(best *method, others []*method, usual func(*method) boo
 		return BySteps
 	case any(func(m *method) bool { return usual(m) && cheaper(m) }):
 		return ByRisk
+	case any(func(m *method) bool { return cheaper(m) && m.overHands() }):
+		return ByHands
 	}
 	return ByCustom
 }
@@ -162,6 +166,8 @@ func (k *known) usual(works []*method) func(*method) bool {
 		switch {
 		case m.fit.Kind == boxfit.Trough:
 			return true // it goes by its section
+		case m.overHands():
+			return false // what hands get off comes first
 		case m.way.Mold.Coated() && !m.shellPays():
 			return false
 		case m.way.Mold == demold.Blanket && m.relief():
@@ -176,6 +182,13 @@ func (k *known) usual(works []*method) func(*method) bool {
 		return func(*method) bool { return true }
 	}
 	return usual
+}
+
+// overHands reports whether a mold that comes off whole asks for more than hands
+// pull in the rubber that there is for it.
+func (m *method) overHands() bool {
+	f := m.rubber.Hardness.HandsForce
+	return m.verdict.Answer.Whole() && f != nil && *f > rubber.HandN
 }
 
 // compare is 1, 0 or −1 as a is more, as much or less true than b.

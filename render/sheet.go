@@ -112,6 +112,9 @@ func NewSheet(p *estimate.Plan, o SheetOptions) *Sheet {
 	s.Answer = w.answer()
 	if v := p.Verdict; v != nil {
 		s.Verdict = Line{figure.Capital(string(v.Answer)), VerdictTone(v.Answer)}
+		if p.Refused() && v.Answer != estimate.Locked {
+			s.Verdict.Text = "Were it made: " + string(v.Answer) // below a no it is no advice
+		}
 		for _, b := range v.Because {
 			s.Because = append(s.Because, figure.Capital(w.say(b)))
 		}

@@ -67,7 +67,7 @@ func Ways(s Shape, cast *material.Casting) []Way {
 			out = append(out, Way{what, r.AskedLow, r.AskedHigh, !r.Empty()})
 		}
 	}
-	if !s.Slit {
+	if !s.Slit && s.Pieces < 2 { // halves are open as they are
 		t := s
 		t.Slit = true
 		try(t, Opening{By: BySlit})

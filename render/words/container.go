@@ -111,7 +111,7 @@ var containerFindings = findings{
 		}
 		hint := "pour it where it can stand until it has cured; to move it: " + v.lifting(f.Hands)
 		return Told{
-			"container, rubber and pattern together weigh " + least + v.mass(f.Mass),
+			"container, rubber and pattern together weigh " + least + v.kilograms(f.Mass, sig(3)),
 			"a full box that is tilted or dropped while it cures is lost, and so may be a back",
 			hint,
 		}
@@ -144,7 +144,7 @@ var containerFindings = findings{
 		return Told{
 			"the liquid rubber lifts a closed mother mold with " + v.newtons(f.Up, upTo(0)) + " when it stands " + v.mm(f.Riser, rule) + " up in the funnel",
 			"a shell that rises lets the rubber run out under its flange, and the blanket comes out too thick on top; a taller funnel lifts more",
-			"bolt or clamp the flange to the board, or load the shell with " + v.mass(f.Load) + ", twice its own lift; give the shell 3 to 5° of draft and seal the flange",
+			"bolt or clamp the flange to the board, or load the shell with " + v.kilograms(f.Load, sig(3)) + ", twice its own lift; give the shell 3 to 5° of draft and seal the flange",
 		}
 	}),
 	boxfit.CodeVolume: tells(func(v voice, f boxfit.NoRoom) Told {

@@ -127,6 +127,8 @@ func (v voice) weighed(w estimate.Weighed) string {
 		s += ": it costs least"
 	case estimate.ByRisk:
 		s += ": it costs least, with what it risks of the pattern reckoned in"
+	case estimate.ByHands:
+		s += ": a cheaper one asks for more than hands pull in the rubber that there is for it"
 	case estimate.ByCustom:
 		s += ": of what is usual for a pattern like this it costs least"
 	case estimate.ByTrouble:

@@ -19,6 +19,7 @@ var verdictRemarks = []saying{
 			estimate.FillOrPlug:        "fill the hollow, plug it, or take it off as a part of its own",
 			estimate.TooManyLinks:      "no slit frees that many: close the openings in the pattern, or mold it in pieces",
 			estimate.CloseOpenings:     "close each opening with clay or wax, or cut the web of rubber in it",
+			estimate.SlitEasier:        "in a rubber that is soft enough it would come off whole; slit at the back no ring of it has to stretch",
 			estimate.GiveFoot:          "the mouth at the clay line is too small: give the pattern a foot",
 		}[l]
 	}),
