@@ -19,7 +19,7 @@ func (k *known) plan(notChecked ...NotChecked) *Plan {
 func (k *known) demoldPlan(c *choice) *Plan {
 	p := &Plan{Pattern: k.pattern, Pose: c.pose, Demold: c.report, Verdict: c.told(),
 		NotChecked: []NotChecked{{What: OnlyDemolding}}}
-	return finished(p, k.o.Version, k.job.Source, nil, k.findings, c.report.Findings, k.openTop(c.pose, 0, boxfit.DefaultSG))
+	return finished(p, k.o.Version, k.job.Source, nil, k.findings, c.reported(), k.openTop(c.pose, 0, boxfit.DefaultSG))
 }
 
 // told is the verdict on the method that was chosen, as it is in its container.

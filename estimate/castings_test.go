@@ -3,6 +3,7 @@ package estimate
 import (
 	"context"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -155,7 +156,7 @@ func TestBrushedBlanket(t *testing.T) {
 			brushed++
 		}
 	}
-	if mixed != 4 || brushed != 4 || p.Container.FloorPressure != 0 || *p.Container.HoldDown != 0 || p.Warnings.Has(boxfit.CodeFloatUnknown) {
+	if mixed != 4 || brushed != 4 || p.Container.FloorPressure != 0 || *p.Container.HoldDown != 0 || p.Warnings.Has(boxfit.CodeFloatUnknown) || slices.ContainsFunc(p.NotChecked, func(n NotChecked) bool { return n.What == FloatUnknown }) {
 		t.Errorf("stirred %d times, brushed %d times, %g kPa, %v", mixed, brushed, p.Container.FloorPressure, p.Warnings)
 	}
 }

@@ -34,7 +34,6 @@ type Gate struct {
 	By         GateBy
 	Size, Most unit.Length
 	Mass       unit.Mass
-	Seam       bool
 }
 
 // GateBy is what a method fails by.
@@ -104,12 +103,8 @@ func (k *known) gates(m *method, work labor.Reckoned) (out []finding.Remark) {
 		if j.foams() {
 			fail(Gate{By: FoamOnThinCoat})
 		}
-	case demold.Blanket: // brushed, it is not
-		if j.pattern != nil && (j.pattern.Delicate || j.drinks()) {
-			fail(Gate{By: BrittleUnder})
-		}
 	}
-	if m.way.Mold == demold.TwoPart && j.drinks() {
+	if m.way.clay() && (j.drinks() || m.way.Mold == demold.Blanket && j.pattern != nil && j.pattern.Delicate) {
 		fail(Gate{By: BrittleUnder})
 	}
 	if j.boxed() && m.fit.Kind == boxfit.Mother {
@@ -150,6 +145,10 @@ func (t *trial) holds() (out []finding.Remark) {
 	}
 	return out
 }
+
+// clay reports whether clay is laid against the pattern: the bed of the first half,
+// or what stands in for a poured coat while its shell is built.
+func (w Way) clay() bool { return w.Mold == demold.TwoPart || w.Mold == demold.Blanket }
 
 // drinks reports whether a pattern that cannot be replaced takes up the oil or the
 // water of the clay that is laid against it, even under a film.

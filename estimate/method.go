@@ -88,7 +88,7 @@ func (k *known) evaluateFor(ctx context.Context, t *trial, volume float64) (*met
 	}
 	body := k.body()
 	mass, how := PatternMass(j.Job, body)
-	if mass == nil && !j.Fixed {
+	if mass == nil && !j.Fixed && t.way.Mold != demold.Brushed { // brushed rubber floats nothing
 		m.massFrom = &how
 	}
 	q := k.request(t.way.Mold, &m.chosen, mass)
@@ -126,7 +126,7 @@ func (k *known) evaluateFor(ctx context.Context, t *trial, volume float64) (*met
 	return m, nil
 }
 
-// finished is the plan of the method that was chosen: what is bought, what the
+// finish is the plan of the method that was chosen: what is bought, what the
 // shelf lacks, the order of work, and the other ways beside it.
 func (k *known) finish(ctx context.Context, c *choice) (*Plan, error) {
 	j, m := k.job, c.method
@@ -154,7 +154,22 @@ func (k *known) finish(ctx context.Context, c *choice) (*Plan, error) {
 	p.Pattern, p.Pose, p.Demold, p.Verdict = k.pattern, m.pose, m.report, c.told()
 	p.Verdict.inHand(m.rubber)
 	p.Methods, p.Choice = c.methods(), &finding.Remark{Facts: c.why}
-	return finished(p, k.o.Version, j.Source, c.spared(), k.findings, m.report.Findings, findings), nil
+	return finished(p, k.o.Version, j.Source, c.spared(), k.findings, m.reported(), findings), nil
+}
+
+// reported is what the pull was found to do, as far as it is about this way: no air
+// is caught by rubber that is brushed on, and what locks a coat in one piece is no
+// stop of one in two halves that let go.
+func (t *trial) reported() finding.List {
+	return slices.DeleteFunc(slices.Clone(t.report.Findings), func(f finding.Finding) bool {
+		switch f.Code {
+		case air.CodeRubber:
+			return t.way.Mold == demold.Brushed
+		case demold.CodeLocked:
+			return t.way.Mold.Coated() && t.verdict.Answer == MakeTwoParts && t.parts()
+		}
+		return false
+	})
 }
 
 // chooseRubber picks the rubber for a mold of a kind before its container is

@@ -102,7 +102,7 @@ func (k *known) laborOf(m *method) labor.Work {
 	}
 	switch m.chosen.Family {
 	case material.Tin:
-		w.Cure, w.Airing = labor.Overnight, j.cast != nil && j.resins()
+		w.Cure, w.Airing = labor.Overnight, j.resins()
 	case material.Polyurethane:
 		w.Cure = labor.OneOrTwoNights
 	}

@@ -61,15 +61,7 @@ func (w *wording) rubber() Section {
 	if r.Cost != nil {
 		sec.add(Row{Label: "Costs", Value: figure.Money(r.Cost.Float(), currency)})
 	}
-	if r.Opened != "" || r.UseBy != "" || r.Lot != "" {
-		var said []string
-		for _, x := range [][2]string{{"opened ", r.Opened}, {"use by ", r.UseBy}} {
-			if x[1] != "" {
-				said = append(said, x[0]+x[1])
-			}
-		}
-		sec.add(Row{Label: "Lot", Value: cmp.Or(r.Lot, "not said"), Note: strings.Join(said, ", ")})
-	}
+	sec.add(lot(r)...)
 	if r.Have != nil {
 		row := w.row("On the shelf", figure.Mass(*r.Have, *r.Have, *r.Have), "")
 		if r.HaveShort != nil && *r.HaveShort > 0 {
@@ -81,20 +73,40 @@ func (w *wording) rubber() Section {
 	}
 	sec.Tables = append(sec.Tables, w.batches(r)...)
 	sec.Tables = append(sec.Tables, w.ways(r)...)
-	if r.Kits != nil && len(*r.Kits) > 0 {
-		t := Table{Caption: "To buy", Columns: []Column{{Title: "kits", Right: true}, {Title: "of", Right: true}, {Title: "cost", Right: true}}}
-		for _, k := range *r.Kits {
-			t.Rows = append(t.Rows, []string{strconv.Itoa(k.Count), w.Fine(figure.Mass(k.Size, k.Size, k.Size)), figure.Money(k.Cost.Float(), currency)})
-		}
-		if r.LeftOver != nil && *r.LeftOver > 0 {
-			t.Note = w.Inline(figure.About(figure.Mass, *r.LeftOver, withinMass)) + " left over"
-		}
-		sec.Tables = append(sec.Tables, t)
-	}
+	sec.Tables = append(sec.Tables, w.kits(r, currency)...)
 	for _, s := range r.Reasons {
 		sec.List = append(sec.List, figure.Sentence(w.say(s)))
 	}
 	return sec
+}
+
+// lot is what is known of the rubber on the shelf; none where nothing is.
+func lot(r *estimate.Rubber) []Row {
+	var said []string
+	for _, x := range [][2]string{{"opened ", r.Opened}, {"use by ", r.UseBy}} {
+		if x[1] != "" {
+			said = append(said, x[0]+x[1])
+		}
+	}
+	if len(said) == 0 && r.Lot == "" {
+		return nil
+	}
+	return []Row{{Label: "Lot", Value: cmp.Or(r.Lot, "not said"), Note: strings.Join(said, ", ")}}
+}
+
+// kits are the packages to buy; none where nothing is bought in kits.
+func (w *wording) kits(r *estimate.Rubber, currency string) []Table {
+	if r.Kits == nil || len(*r.Kits) == 0 {
+		return nil
+	}
+	t := Table{Caption: "To buy", Columns: []Column{{Title: "kits", Right: true}, {Title: "of", Right: true}, {Title: "cost", Right: true}}}
+	for _, k := range *r.Kits {
+		t.Rows = append(t.Rows, []string{strconv.Itoa(k.Count), w.Fine(figure.Mass(k.Size, k.Size, k.Size)), figure.Money(k.Cost.Float(), currency)})
+	}
+	if r.LeftOver != nil && *r.LeftOver > 0 {
+		t.Note = w.Inline(figure.About(figure.Mass, *r.LeftOver, withinMass)) + " left over"
+	}
+	return []Table{t}
 }
 
 // holds is what the container holds, mm³, of which its rubber can be no more.

@@ -40,9 +40,9 @@ func MethodShort(m demold.Mold, slit bool) string {
 	case demold.TwoPart:
 		return "two halves"
 	case demold.Blanket:
-		return "poured coat"
+		return "poured blanket"
 	}
-	return "brushed coat"
+	return "brushed blanket"
 }
 
 var methodFindings = findings{
@@ -168,17 +168,16 @@ func (v voice) than(a, b estimate.Offered) string {
 	case d < -1:
 		out += ", " + whole(-d) + " days sooner"
 	}
+	return out + compared(int(b.Risk-a.Risk), ", more risk to the pattern", ", less risk to the pattern") + compared(int(b.Seam-a.Seam), ", a worse seam", ", a finer seam")
+}
+
+// compared is what to say of a level that is higher, lower or, in no words, the same.
+func compared(by int, higher, lower string) string {
 	switch {
-	case b.Risk > a.Risk:
-		out += ", more risk to the pattern"
-	case b.Risk < a.Risk:
-		out += ", less risk to the pattern"
+	case by > 0:
+		return higher
+	case by < 0:
+		return lower
 	}
-	switch {
-	case b.Seam > a.Seam:
-		out += ", a worse seam"
-	case b.Seam < a.Seam:
-		out += ", a finer seam"
-	}
-	return out
+	return ""
 }
