@@ -56,6 +56,10 @@ func (j *resolved) castingOf(c *rubber.Chosen, volume, area float64, closed, har
 			q.Face = *j.own.Face
 		}
 	}
+	worn, known := j.Log.Wear(j.cast.Name, string(c.Family))
+	if known {
+		q.Worn = &casting.Worn{Low: worn.Low, Mid: worn.Mid, High: worn.High}
+	}
 	if s := c.Shrinkage; s != nil {
 		q.Mold = s.Value / 100
 	}
@@ -67,6 +71,7 @@ func (j *resolved) castingOf(c *rubber.Chosen, volume, area float64, closed, har
 	weighUp(&r, q.Ratio, step)
 	p := &Casting{Material: j.cast.Name, Volume: r.Volume, Mass: &r.Mass, PartA: r.A, PartB: r.B, Powder: r.Powder, PullsPerMold: r.Pulls, MoldsNeeded: r.Molds,
 		MassToMix: &r.ToMix, Sprue: r.Sprue, Water: r.Water, PullsLow: r.Low, PullsHigh: r.High, HottestC: &r.Hottest, Note: j.cast.Note}
+	p.PullsUsual, p.OwnMolds, p.Copies = r.Usual, worn.Of, j.Copies
 	pct := 100 * r.Shrinkage
 	p.Shrinkage, p.ResizeTo = &pct, &r.Resize
 	after := j.cast.Demold.Value

@@ -3,6 +3,7 @@ package estimate
 import (
 	"moldtally/boxfit"
 	"moldtally/estimate/money"
+	"moldtally/estimate/record"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
@@ -64,6 +65,8 @@ type Job struct {
 	Parts Parts
 
 	Shop *Shop // the user's own stock and prices; nil = none
+
+	Log record.Log // what the shop's pours really took
 }
 
 // Source is what is known of where the mesh came from.

@@ -87,6 +87,7 @@ type mixing struct {
 	chosen      rubber.Chosen
 	room        space
 	pace        pace
+	loss        rubber.Loss // that is allowed for
 	mix         rubber.Mix
 	pot, demold *float64 // min, at the workshop's temperature; nil = not known
 	findings    finding.List
@@ -116,13 +117,8 @@ func (j *resolved) mixFor(c rubber.Chosen, s space) *mixing {
 			cup, limit = v, rubber.ByChamber
 		}
 	}
-	extra, weigh, film := rubber.DefaultExtra, rubber.DefaultWeighTo, rubber.UnknownFilm
-	if s.brushed() {
-		extra = rubber.BrushExtra
-	}
-	if v := j.Rubber.Extra; v != nil {
-		extra = *v / 100
-	}
+	weigh, film := rubber.DefaultWeighTo, rubber.UnknownFilm
+	m.loss = j.loss(s.brushed())
 	if v := j.Rubber.WeighTo; v != nil {
 		weigh = *v
 	}
@@ -133,7 +129,7 @@ func (j *resolved) mixFor(c rubber.Chosen, s space) *mixing {
 		film = rubber.PasteFilm
 	}
 	m.mix = rubber.Blend(rubber.MixRequest{Family: c.Family, SG: c.Density, Ratio: c.Ratio, ByVolume: c.ByVolume, SGA: c.A, SGB: c.B,
-		Added: c.Added, Portions: s.portions(), Extra: extra, WeighTo: weigh, Film: film, MaxBatch: m.batchLimit(j.temp), Clock: m.clock(), Coats: m.coats(), MaxCup: cup, CupIs: limit, Room: room})
+		Added: c.Added, Portions: s.portions(), Extra: m.loss.Share, WeighTo: weigh, Film: film, MaxBatch: m.batchLimit(j.temp), Clock: m.clock(), Coats: m.coats(), MaxCup: cup, CupIs: limit, Room: room})
 	m.findings = append(m.findings, m.mix.Findings...)
 	return m
 }
@@ -189,6 +185,9 @@ func (m *mixing) told(temp float64) *Rubber {
 		MixRatio: c.Ratio.String(), MixBy: rubber.ByWeight, ExtraMass: &x.Extra, ExtraReason: x.ExtraReason,
 		ShoreA: value(c.ShoreA), ShoreOO: value(c.ShoreOO), Elongation: value(c.Elongation), HeatLimit: value(c.HeatLimit), Shrinkage: value(c.Shrinkage),
 		HaveWays: []Saving{}, BareSG: c.Bare, Additives: []Additive{}, Tear: value(c.Tear), Risks: []Risk{}}
+	if out.ExtraReason.Share > 0 {
+		out.ExtraReason = m.loss // with where it comes from
+	}
 	for _, r := range c.Reasons {
 		out.Reasons = append(out.Reasons, finding.Remark{Facts: r})
 	}

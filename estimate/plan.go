@@ -284,6 +284,9 @@ type Casting struct {
 	Water       *float64  `json:"water_g"`          // gypsum and cement
 	PullsLow    *int      `json:"pulls_low"`
 	PullsHigh   *int      `json:"pulls_high"`
+	PullsUsual  *int      `json:"pulls_usual"`    // pulls_per_mold where the shop's own molds are not asked
+	OwnMolds    int       `json:"pulls_from"`     // molds of the shop's own that pulls are from; 0 = they are what is usual
+	Copies      int       `json:"copies"`         // that are wanted
 	HottestC    *float64  `json:"hottest_C"`      // the most of its peak or pouring temperature
 	Shrinkage   *float64  `json:"shrinkage_pct"`  // linear, rubber and casting together
 	ResizeTo    *float64  `json:"resize_factor"`  // make the pattern this many times as big for a true casting

@@ -49,7 +49,7 @@ func (c *Casting) wear(w weight) {
 	if c == nil || c.PullsPerMold == nil {
 		return
 	}
-	for _, n := range []**int{&c.PullsPerMold, &c.PullsLow, &c.PullsHigh} {
+	for _, n := range []**int{&c.PullsPerMold, &c.PullsLow, &c.PullsHigh, &c.PullsUsual} {
 		if *n != nil {
 			*n = new(labor.Shortened(**n, w.Reckoned.Life))
 		}

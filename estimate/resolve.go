@@ -130,15 +130,32 @@ func (o *ShopCasting) over(c material.Casting) material.Casting {
 	return c
 }
 
+// loss is what is mixed beyond what the mold holds, poured or brushed: as the
+// request says, else as the shop's own pours tell, else as the shop file or common
+// practice has it.
+func (j *resolved) loss(brushed bool) rubber.Loss {
+	usual := rubber.DefaultExtra
+	if brushed {
+		usual = rubber.BrushExtra
+	}
+	if v := j.shop.Defaults.ExtraPct; v != nil {
+		usual = *v / 100
+	}
+	if v := j.Rubber.Extra; v != nil {
+		return rubber.Loss{Share: *v / 100}
+	}
+	if own, of := j.Log.Loss(brushed); of > 0 {
+		return rubber.Loss{Share: own, Pours: of, Instead: usual}
+	}
+	return rubber.Loss{Share: usual}
+}
+
 // withHabits fills in what the shop usually takes where a request says nothing.
 func withHabits(q rubber.Request, s Shop) rubber.Request {
 	// The data sheet's own figures describe the rubber in hand, not the shop's
 	// usual one.
 	if q.Name == "" && !q.BySheet() {
 		q.Name = s.Defaults.Rubber
-	}
-	if q.Extra == nil {
-		q.Extra = s.Defaults.ExtraPct
 	}
 	if q.WeighTo == nil {
 		q.WeighTo = s.Defaults.WeighTo

@@ -69,8 +69,10 @@ func (w *wording) casting() Section {
 		sec.add(Row{Label: "For a true size", Value: figure.Trimmed(*c.ResizeTo, 4), Note: "times as big a pattern"})
 	}
 	switch {
+	case c.OwnMolds > 0 && c.PullsLow != nil && c.PullsHigh != nil && c.PullsUsual != nil:
+		sec.add(Row{Label: "Castings per mold", Value: figure.Span(*c.PullsLow, *c.PullsHigh), Note: "from " + figure.Count(c.OwnMolds, "mold", "molds") + " of yours, instead of the usual " + strconv.Itoa(*c.PullsUsual)})
 	case c.PullsLow != nil && c.PullsHigh != nil:
-		sec.add(Row{Label: "Castings per mold", Value: strconv.Itoa(*c.PullsLow) + " to " + strconv.Itoa(*c.PullsHigh), Note: "typical; depends on release, heat and care"})
+		sec.add(Row{Label: "Castings per mold", Value: figure.Span(*c.PullsLow, *c.PullsHigh), Note: "typical; depends on release, heat and care"})
 	case c.PullsPerMold != nil:
 		sec.add(Row{Label: "Castings per mold", Value: "about " + strconv.Itoa(*c.PullsPerMold), Note: "typical; depends on release, heat and care"})
 	}

@@ -48,6 +48,9 @@ func readShop(path string) (*estimate.Shop, []estimate.ShopError, error) {
 // useShop finds and reads the shop file for a job: the one named, or the one
 // in the settings folder if there is one.
 func (s *settings) useShop() error {
+	if err := s.useLog(); err != nil {
+		return err
+	}
 	path := s.shop
 	if path == "" {
 		p, err := shopPath()
@@ -86,7 +89,8 @@ func (a *app) shopCommand() *cobra.Command {
 		Long: `The shop file holds your own rubbers, kits, prices and habits. It is looked for in
 your settings folder; every command that plans uses it, and --shop names another.
 shop shows where it is and what it holds; shop check lists every mistake by line;
-shop init writes a commented one to start from.`,
+shop init writes a commented one to start from; shop record logs what a pour really
+took, and shop lists that beside what was planned.`,
 		Example: `moldtally shop
 moldtally shop check
 moldtally shop check ./winter.toml
@@ -98,17 +102,31 @@ moldtally shop init`,
 				return err
 			}
 			if _, err := os.Stat(p); s.shop == "" && !s.json && errors.Is(err, fs.ErrNotExist) {
-				return a.printSheet(&render.Sheet{Title: "No shop file", Maker: "moldtally " + version, Sections: []render.Section{{
-					Key: "shop", Title: "Shop file", Rows: []render.Row{{Label: "Looked for at", Value: p}},
-					List: []string{"moldtally's own tables are used, without prices.", "Write one to start from with: moldtally shop init"},
-				}}})
+				return a.noShop(p)
 			}
 			return a.shopShow(s, "")
 		},
 	}
 	a.shopFlags(c, s)
-	c.AddCommand(a.shopCheckCommand(), a.shopInitCommand())
+	c.AddCommand(a.shopCheckCommand(), a.shopInitCommand(), a.shopRecordCommand())
 	return c
+}
+
+// noShop tells that there is no shop file where one is looked for, and what is on
+// record all the same.
+func (a *app) noShop(path string) error {
+	pours, err := readLog(logBeside(path))
+	if err != nil {
+		return err
+	}
+	s := &render.Sheet{Title: "No shop file", Maker: "moldtally " + version, Sections: []render.Section{{
+		Key: "shop", Title: "Shop file", Rows: []render.Row{{Label: "Looked for at", Value: path}},
+		List: []string{"moldtally's own tables are used, without prices.", "Write one to start from with: moldtally shop init"},
+	}}}
+	if len(pours) > 0 {
+		s.Sections = append(s.Sections, render.PoursSection(logBeside(path), pours))
+	}
+	return a.printSheet(s)
 }
 
 func (a *app) shopFlags(c *cobra.Command, s *settings) {
@@ -172,6 +190,7 @@ type shopReport struct {
 		Tubes    []string `json:"tubes"`
 	} `json:"shop"`
 	Mistakes []shopMistake `json:"mistakes"`
+	Pours    poursTold     `json:"pours"`
 }
 
 type shopMistake struct {
@@ -238,10 +257,17 @@ func (a *app) shopShow(s *settings, named string) error {
 	if err != nil {
 		return err
 	}
+	pours, err := readLog(logBeside(path))
+	if err != nil {
+		return err
+	}
 	if r := newShopReport(path, shop, bad); s.json {
+		r.Pours = tellPours(logBeside(path), pours)
 		err = a.printJSON(r)
 	} else {
-		err = a.printSheet(r.sheet(path))
+		sheet := r.sheet(path)
+		sheet.Sections = append(sheet.Sections, render.PoursSection(logBeside(path), pours))
+		err = a.printSheet(sheet)
 	}
 	if err != nil {
 		return err

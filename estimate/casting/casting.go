@@ -79,8 +79,13 @@ type Job struct {
 	Hard     bool    // stripping takes over half of what the rubber stands for long
 	Mold     float64 // linear shrinkage of the rubber, share
 	OwnPulls int     // castings per mold as the user knows them; 0 = unknown
+	Worn     *Worn   // how long the shop's molds last of what is usual; nil = not known
 	Face     float64 // thickness of a cold-cast face; 0 = FaceMM
 }
+
+// Worn is how many castings molds give in parts of what is usual: few give under
+// Low or over High, half of them Mid.
+type Worn struct{ Low, Mid, High float64 }
 
 // Result is what one casting takes. Nil is unknown. Masses g, volumes mm³.
 type Result struct {
@@ -89,6 +94,7 @@ type Result struct {
 	ToMix               float64
 	A, B, Powder, Water *float64
 	Pulls, Low, High    *int
+	Usual               *int // Pulls where the shop's own molds are not asked
 	Molds               *int
 	Shrinkage           float64 // linear, rubber and casting together, share
 	Resize              float64
@@ -197,6 +203,10 @@ func (r *Result) wear(j Job) {
 		mid, lo, hi = mid/2, lo/2, hi/2
 	}
 	n := func(v float64) *int { i := int(math.Floor(v)); return &i }
+	r.Usual = n(mid)
+	if w := j.Worn; w != nil {
+		mid, lo, hi = math.Round(mid*w.Mid), math.Round(mid*w.Low), math.Round(mid*w.High)
+	}
 	r.Pulls, r.Low, r.High = n(mid), n(lo), n(hi)
 	if j.Copies > 0 && *r.Pulls > 0 {
 		each := max(1, *r.Low)

@@ -124,7 +124,11 @@ type Mix struct {
 
 // Loss is what the extra is for: a Share for what stays in cups and is spilled, or
 // (0) what clings to the cups, which is more than that.
-type Loss struct{ Share float64 }
+type Loss struct {
+	Share   float64
+	Pours   int     // of the shop's own that told it; 0 = none did
+	Instead float64 // and the share that was taken else
+}
 
 // MixPour is one pouring's share.
 type MixPour struct {

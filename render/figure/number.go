@@ -225,3 +225,12 @@ func NiceScale(v float64) (top, step float64) {
 	}
 	return 10 * p, 2 * p
 }
+
+// Span is a count that lies between two: "30 to 50", or one number where both are
+// the same.
+func Span(low, high int) string {
+	if low == high {
+		return strconv.Itoa(low)
+	}
+	return strconv.Itoa(low) + " to " + strconv.Itoa(high)
+}

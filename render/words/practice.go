@@ -16,7 +16,11 @@ var workRemarks = []saying{
 		if l.Share == 0 {
 			return "what clings to the cups, which is more than the percentage"
 		}
-		return sig(3)(100*l.Share) + " % for what stays in cups and is spilled"
+		s := sig(3)(100*l.Share) + " % for what stays in cups and is spilled"
+		if l.Pours > 0 {
+			s += ", from " + whole(l.Pours) + " of your pours, instead of " + sig(3)(100*l.Instead) + " %"
+		}
+		return s
 	}),
 	says(func(v voice, c estimate.Safety) string { return v.safety(c) }),
 	says(func(v voice, n estimate.NotChecked) string { return v.notChecked(n) }),

@@ -7,6 +7,7 @@ import (
 
 	"moldtally/estimate"
 	"moldtally/estimate/conf"
+	"moldtally/estimate/record"
 )
 
 var shopFaults = []fault{
@@ -17,6 +18,7 @@ var shopFaults = []fault{
 		}
 		return Fault{Told: Told{Summary: s + v.say(m.What)}}
 	}),
+	faults(func(_ voice, f *record.Fault) Fault { return Fault{Told: Told{Summary: logFault(f)}} }),
 }
 
 var shopRemarks = []saying{
@@ -33,6 +35,25 @@ var shopRemarks = []saying{
 		return "[" + t.Table + "] stands here a second time; the first is on line " + whole(t.First)
 	}),
 	says(func(_ voice, f estimate.ShopFault) string { return shopFault(f) }),
+}
+
+// logFault says what is wrong with a log of pours.
+func logFault(f *record.Fault) string {
+	at := "line " + whole(f.Line) + ": "
+	if f.Column != "" {
+		at += f.Column + ": "
+	}
+	switch f.Wrong {
+	case record.NoHeading:
+		return at + "its heading is not that of a log of pours"
+	case record.NoNumber:
+		return at + strconv.Quote(f.Text) + " is no number that can be meant"
+	case record.NoAnswer:
+		return at + strconv.Quote(f.Text) + " is neither yes nor no"
+	case record.TooLong:
+		return "it is larger than any log of pours"
+	}
+	return at + f.Text
 }
 
 // shopFault says what is wrong with a shop file.
