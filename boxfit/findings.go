@@ -9,19 +9,20 @@ import (
 // Codes of what is told about a container. The facts of each are named in
 // brackets.
 const (
-	CodeSmall        finding.Code = "container.too-small"       // [TooSmall]
-	CodeThin         finding.Code = "container.wall-thin"       // [Thin]
-	CodeThick        finding.Code = "container.wall-thick"      // [Thick]
-	CodeTube         finding.Code = "container.no-stock-tube"   // [NoTube]
-	CodeBow          finding.Code = "container.board-bows"      // [Bow]
-	CodeHead         finding.Code = "container.tall-head"       // [Head]
-	CodeFloat        finding.Code = "container.pattern-floats"  // [Floats]
-	CodeFloatUnknown finding.Code = "container.float-unknown"   // [MayFloat]
-	CodeHeavy        finding.Code = "container.heavy"           // [Heavy]
-	CodeShell        finding.Code = "container.shell-lifts"     // [ShellLifts]
-	CodeRun          finding.Code = "container.long-run"        // [LongRun]
-	CodeCoat         finding.Code = "container.coat"            // [Coat]
-	CodeVolume       finding.Code = "container.volume-doubtful" // [NoRoom]
+	CodeSmall        finding.Code = "container.too-small"        // [TooSmall]
+	CodeThin         finding.Code = "container.wall-thin"        // [Thin]
+	CodeThick        finding.Code = "container.wall-thick"       // [Thick]
+	CodeTube         finding.Code = "container.no-stock-tube"    // [NoTube]
+	CodeBow          finding.Code = "container.board-bows"       // [Bow]
+	CodeHead         finding.Code = "container.tall-head"        // [Head]
+	CodeFloat        finding.Code = "container.pattern-floats"   // [Floats]
+	CodeFloatUnknown finding.Code = "container.float-unknown"    // [MayFloat]
+	CodeHeavy        finding.Code = "container.heavy"            // [Heavy]
+	CodeShell        finding.Code = "container.shell-lifts"      // [ShellLifts]
+	CodeRun          finding.Code = "container.long-run"         // [LongRun]
+	CodeCoat         finding.Code = "container.coat"             // [Coat]
+	CodeSheet        finding.Code = "container.board-past-sheet" // [PastSheet]
+	CodeVolume       finding.Code = "container.volume-doubtful"  // [NoRoom]
 )
 
 // Inside is how large a container must be inside at least: a sleeve has a
@@ -195,3 +196,10 @@ const (
 	BecauseBlanket
 	BecauseLong
 )
+
+// PastSheet: a board is larger than the sheet it is to be cut from.
+type PastSheet struct {
+	Part                    Part
+	Length, Width           unit.Length
+	SheetLength, SheetWidth unit.Length
+}

@@ -81,6 +81,7 @@ type Fit struct {
 	Thinnest   float64     `json:"thinnest_mm"` // thinnest rubber, in three dimensions
 	ThinnestAt *[3]float64 `json:"thinnest_at_mm"`
 	Boards     []Board     `json:"boards"`
+	Sheets     []Sheet     `json:"sheets"` // that the boards are cut from; [Fit.Nest] lays them
 	Seam       float64     `json:"seam_length_mm"`
 
 	// The loads are those of one pour: of the deeper of two halves.

@@ -36,6 +36,7 @@ func (p *planner) judge(f *Fit, side, rim float64) {
 	}
 	p.judgeFloat(f)
 	p.judgeLift(f)
+	p.judgeSheets(f)
 }
 
 // judgeLift tells how heavy the filled container is.

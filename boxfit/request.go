@@ -29,6 +29,7 @@ type Request struct {
 	// Bore are needed; a Wall of 0 is unknown.
 	OwnTubes []TubeStock
 	Sides    int // boards of a polygon; 0 = chosen
+	Saw      Saw // sheets that boards are cut from, and its kerf
 
 	// Prices that containers are weighed by: of rubber for a kilogram, of work for an
 	// hour; nil = nominal ones.

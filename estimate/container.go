@@ -65,6 +65,7 @@ func (k *known) request(m demold.Mold, c *rubber.Chosen, mass *float64) boxfit.R
 	if d.Step != nil {
 		q.Step = *d.Step
 	}
+	q.Saw = j.shop.saw()
 	for _, own := range j.shop.Tubes {
 		tube := boxfit.TubeStock{Name: own.Name, Bore: own.Bore}
 		if own.Wall != nil {

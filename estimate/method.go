@@ -137,6 +137,7 @@ func (k *known) finish(ctx context.Context, c *choice) (*Plan, error) {
 		return nil, err
 	}
 	p.Options, m.fit.Options = &list, list
+	m.fit.Nest(j.shop.saw())
 	if j.Parts.StopAfter != ThroughContainer {
 		saved, err := k.saves(ctx, m, j.short(m.mix, m.casting))
 		if err != nil {

@@ -3,6 +3,7 @@ package estimate
 import (
 	_ "embed"
 
+	"moldtally/boxfit"
 	"moldtally/estimate/material"
 	"moldtally/estimate/money"
 	"moldtally/estimate/rubber"
@@ -31,6 +32,7 @@ type Shop struct {
 // ShopDefaults stand where the command line says nothing.
 type ShopDefaults struct {
 	Temp, WeighTo, ExtraPct, Step *float64
+	Kerf                          *float64 // of the saw, mm
 	Board, Tube, Rubber, System   string
 }
 
@@ -97,10 +99,23 @@ type ShopCasting struct {
 	Face       *float64 // thickness of a cold-cast face, mm
 }
 
-// ShopBoard is the price of a board by the square metre.
+// ShopBoard is a board of the catalogue as the shop buys it: its price by the square
+// metre, and its sheets, length and width in mm; nil = not said.
 type ShopBoard struct {
 	Name       string
 	PricePerM2 *money.Amount
+	Sheet      *[2]float64
+}
+
+// saw is what the shop cuts boards from and with.
+func (s *Shop) saw() boxfit.Saw {
+	w := boxfit.Saw{Kerf: s.Defaults.Kerf, Sizes: map[string][2]float64{}}
+	for _, b := range s.Boards {
+		if stock, err := boxfit.BoardNamed(b.Name); err == nil && b.Sheet != nil {
+			w.Sizes[stock.Name] = *b.Sheet
+		}
+	}
+	return w
 }
 
 // ShopTube is a tube of the user's: inside diameter, and price by the metre.

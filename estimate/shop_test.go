@@ -23,9 +23,23 @@ func TestShopTemplate(t *testing.T) {
 	if len(s.Rubbers) != 1 || len(s.Castings) != 1 || len(s.Boards) != 1 || len(s.Tubes) != 1 || s.Defaults.Temp == nil || *s.Prices.MarginPct != 40 || *s.Workshop.Cup != 10000 {
 		t.Errorf("with its examples: got %+v", s)
 	}
+	if w := s.saw(); *w.Kerf != 3 || w.Sizes["mdf-12"] != [2]float64{2440, 1220} {
+		t.Errorf("the saw: %+v", w)
+	}
 	r := s.Rubbers[0]
 	if len(r.Kits) != 2 || r.Kits[1].Price.String() != "120.00" || r.SG.Value < 1.107 || r.SG.Value > 1.108 || !r.Own {
 		t.Errorf("rubber: got %+v", r)
+	}
+}
+
+func TestShopSheets(t *testing.T) {
+	for _, text := range []string{"[2440]", "[2440, 1220, 18]", "2440", `["a", "b"]`, "[2440, 0]"} {
+		if _, bad := ParseShop(strings.NewReader("[[board]]\nname = \"mdf-12\"\nsheet_mm = " + text + "\n")); len(bad) != 1 || bad[0].Line != 3 {
+			t.Errorf("sheet_mm = %s: %v", text, bad)
+		}
+	}
+	if w := (&Shop{}).saw(); w.Kerf != nil || len(w.Sizes) != 0 {
+		t.Errorf("nothing said: %+v", w)
 	}
 }
 

@@ -51,4 +51,5 @@ const (
 	TwoScales
 	NoPartGravities
 	NoDay
+	NoSheet
 )

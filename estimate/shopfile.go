@@ -36,6 +36,7 @@ const (
 	kitsValue
 	nameValue
 	dateValue
+	sheetValue
 )
 
 func num(low, high float64) spec { return spec{kind: numberValue, low: low, high: high} }
@@ -47,7 +48,7 @@ var gravity = num(rubber.LeastSG, rubber.MostSG)
 // shopKeys is every key of the shop file; [[many]] tables are marked in shopMany.
 var shopKeys = map[string]map[string]spec{
 	"defaults": {
-		"temperature_C": num(-20, 60), "weigh_to_g": num(1e-4, 1e5), "extra_pct": num(0, 200), "step_mm": num(0, 100),
+		"temperature_C": num(-20, 60), "weigh_to_g": num(1e-4, 1e5), "extra_pct": num(0, 200), "step_mm": num(0, 100), "kerf_mm": num(0, 20),
 		"board": word(), "tube": word("stock", "exact"), "rubber": word(), "system": word("metric", "us", "both"),
 	},
 	"workshop": {
@@ -75,7 +76,7 @@ var shopKeys = map[string]map[string]spec{
 		"left_g": num(0, 1e9), "lot": word(), "opened": {kind: dateValue}, "use_by": {kind: dateValue},
 	},
 	"casting": {"name": {kind: nameValue}, "price_per_kg": {kind: priceValue}, "sg": num(0.005, 25), "mix": {kind: ratioValue}, "pulls": num(1, 1e6), "demold_min": num(0, 1e5), "powder_ratio": num(0.05, 20), "face_mm": num(0.1, 50)},
-	"board":   {"name": {kind: nameValue}, "price_per_m2": {kind: priceValue}},
+	"board":   {"name": {kind: nameValue}, "price_per_m2": {kind: priceValue}, "sheet_mm": {kind: sheetValue, low: 100, high: 10000}},
 	"tube":    {"name": {kind: nameValue}, "bore_mm": num(1, 1e4), "wall_mm": num(0.1, 100), "price_per_m": {kind: priceValue}},
 }
 
@@ -147,7 +148,7 @@ func (p *reader) named(names map[string]int) {
 func (p *reader) take(s *Shop) {
 	switch p.t.Name {
 	case "defaults":
-		s.Defaults = ShopDefaults{p.f("temperature_C"), p.f("weigh_to_g"), p.f("extra_pct"), p.f("step_mm"), p.s("board"), p.s("tube"), p.s("rubber"), p.s("system")}
+		s.Defaults = ShopDefaults{p.f("temperature_C"), p.f("weigh_to_g"), p.f("extra_pct"), p.f("step_mm"), p.f("kerf_mm"), p.s("board"), p.s("tube"), p.s("rubber"), p.s("system")}
 	case "workshop":
 		s.Workshop = Workshop{p.f("stir_min"), p.f("pour_g_per_min"), p.f("cup_ml"), p.f("vacuum_min"), p.f("vacuum_bore_mm"), p.f("vacuum_height_mm"), p.f("pot_bore_mm"), p.f("pot_height_mm"), p.f("altitude_m"), p.f("vacuum_gauge_inHg")}
 	case "additives":
@@ -171,7 +172,7 @@ func (p *reader) take(s *Shop) {
 		if n := p.s("name"); n != "" {
 			p.board("name", n)
 		}
-		s.Boards = append(s.Boards, ShopBoard{p.s("name"), p.m("price_per_m2")})
+		s.Boards = append(s.Boards, ShopBoard{p.s("name"), p.m("price_per_m2"), p.ratio("sheet_mm")})
 	case "tube":
 		if b := p.f("bore_mm"); b != nil {
 			s.Tubes = append(s.Tubes, ShopTube{p.s("name"), *b, p.f("wall_mm"), p.m("price_per_m")})
@@ -291,6 +292,8 @@ func (sp spec) read(v any) (any, *ShopFault) {
 		return kits(v)
 	case dateValue:
 		return day(v)
+	case sheetValue:
+		return sp.sheet(v)
 	case nameValue:
 		if !isText || strings.TrimSpace(text) == "" || len(text) > 80 {
 			return no(NoName)
@@ -342,6 +345,26 @@ func day(v any) (any, *ShopFault) {
 		}
 	}
 	return nil, &ShopFault{Wrong: NoDay, Given: v}
+}
+
+// sheet reads [ length, width ].
+func (sp spec) sheet(v any) (any, *ShopFault) {
+	list, _ := v.([]any)
+	if len(list) != 2 {
+		return nil, &ShopFault{Wrong: NoSheet}
+	}
+	var out [2]float64
+	for i, x := range list {
+		f, ok := number(x)
+		if !ok {
+			return nil, &ShopFault{Wrong: NoSheet}
+		}
+		if !(f >= sp.low && f <= sp.high) {
+			return nil, &ShopFault{Wrong: NotBetween, Given: f, Low: sp.low, High: sp.high}
+		}
+		out[i] = f
+	}
+	return out, nil
 }
 
 // kits reads [ { size_g = …, price = … }, … ].

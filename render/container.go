@@ -1,6 +1,7 @@
 package render
 
 import (
+	"math"
 	"strconv"
 
 	"moldtally/boxfit"
@@ -59,6 +60,9 @@ func (w *wording) container() Section {
 	}
 	if len(c.Boards) > 0 {
 		sec.Tables = append(sec.Tables, w.cutList(c))
+	}
+	if len(c.Sheets) > 0 {
+		sec.Tables = append(sec.Tables, w.sheets(c))
 	}
 	return sec
 }
@@ -204,6 +208,36 @@ func (w *wording) cutList(c *boxfit.Fit) Table {
 		t.Note = "inches to the nearest 1/16"
 	}
 	return t
+}
+
+// sheets lists the stock sheets that the cut list takes.
+func (w *wording) sheets(c *boxfit.Fit) Table {
+	t := Table{Caption: "Sheets to cut it from", Columns: []Column{{Title: "sheet", Right: true}, {Title: "of", Wrap: true}, {Title: "boards", Right: true}, {Title: "cuts", Right: true}, {Title: "left whole", Wrap: true}}}
+	size := func(z [2]float64) string { return w.sides(z[0], z[1]) }
+	for i, s := range c.Sheets {
+		left := "-"
+		if s.Offcut != nil {
+			left = size(*s.Offcut)
+		}
+		t.Rows = append(t.Rows, []string{strconv.Itoa(i + 1), s.Board + ", " + size(s.Size), strconv.Itoa(len(s.Boards)), strconv.Itoa(len(s.Cuts)), left})
+	}
+	t.Note = "cut right across what is on the saw, whose blade takes " + w.Inline(figure.Ruled(c.Sheets[0].Kerf))
+	return t
+}
+
+// sides is a length and a width of a sheet, down to whole millimetres or half inches.
+func (w *wording) sides(l, b float64) string {
+	const half = 25.4 / 2
+	inch := func(mm float64) string { return figure.Inches(math.Floor(mm/half+1e-6)*half, 2) }
+	mm := figure.Trimmed(math.Floor(l+1e-6), 0) + " ×" + figure.NBSP + figure.Trimmed(math.Floor(b+1e-6), 0) + figure.NBSP + "mm"
+	in := inch(l) + " ×" + figure.NBSP + inch(b) + figure.NBSP + "in"
+	switch w.System {
+	case unit.Metric:
+		return mm
+	case unit.US:
+		return in
+	}
+	return mm + " (" + in + ")"
 }
 
 func moldWords(m demold.Mold) string {

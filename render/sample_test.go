@@ -47,6 +47,7 @@ func sampleCurve() (c []estimate.Strip) {
 // samplePlan is the plan of samplePlanned with the answer to its job.
 func samplePlan() *estimate.Plan {
 	p := samplePlanned()
+	p.Container.Nest(boxfit.Saw{})
 	stop := p.Warnings[0]
 	p.Job = &estimate.Decision{Answer: estimate.CourseOpen, Because: []estimate.Reason{{Code: stop.Code, Summary: estimate.Summary{Of: stop}}}, Change: &estimate.Change{Of: []finding.Finding{stop}}}
 	return p

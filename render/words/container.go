@@ -104,6 +104,13 @@ var containerFindings = findings{
 			"mold one repeat of the ornament and an overlap, cast it as often as it is needed, and join the castings",
 		}
 	}),
+	boxfit.CodeSheet: tells(func(v voice, f boxfit.PastSheet) Told {
+		return Told{
+			"the " + v.say(remark(f.Part)) + ", is " + v.mm(f.Length, rule) + " × " + v.mm(f.Width, rule) + "; its sheets are " + v.mm(f.SheetLength, rule) + " × " + v.mm(f.SheetWidth, rule),
+			"it cannot be cut in one piece, and a wall that is joined opens under the rubber where the joint is not backed",
+			"join two lengths with a strip screwed and sealed over the joint outside; or take a board sold in larger sheets, and say their size in the shop file",
+		}
+	}),
 	boxfit.CodeHeavy: tells(func(v voice, f boxfit.Heavy) Told {
 		least := ""
 		if f.AtLeast {

@@ -35,7 +35,8 @@ var containerExamples = examples{
 		boxfit.Floats{Mass: 1006, Displaces: 1009, Up: 0.0294, Screws: 0.0588, Load: 6, Glue: 0.118, Ring: 2.35, OnBoard: true},
 		boxfit.Floats{Mass: 186, Displaces: 474, Up: 2.82, Screws: 5.65, Load: 576, Glue: 11.3, OnBoard: true, Original: true},
 	},
-	boxfit.CodeRun: {boxfit.LongRun{Length: 2400, Most: 1500}},
+	boxfit.CodeSheet: {boxfit.PastSheet{Part: boxfit.Part{Role: boxfit.TroughSide, Stock: "mdf-12"}, Length: 2600, Width: 140, SheetLength: 2440, SheetWidth: 1220}},
+	boxfit.CodeRun:   {boxfit.LongRun{Length: 2400, Most: 1500}},
 	boxfit.CodeHeavy: {
 		boxfit.Heavy{Mass: 13400, AtLeast: true, Hands: 1},
 		boxfit.Heavy{Mass: 28200, Hands: 2},
