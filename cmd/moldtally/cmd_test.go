@@ -66,7 +66,7 @@ func TestFlagsOffered(t *testing.T) {
 	common := " json quiet strict help version system"
 	a := newApp(strings.NewReader(""), io.Discard, io.Discard)
 	for name, flags := range map[string]string{
-		"plan":       pattern + pose + holds + rubber + common + " png pdf html glb repaired search show",
+		"plan":       pattern + pose + holds + rubber + common + " png pdf html glb repaired print-container printer search show",
 		"check":      pattern + common + " repaired",
 		"demold":     pattern + pose + common + " search show",
 		"containers": pattern + pose + holds + common,

@@ -27,6 +27,8 @@ type settings struct {
 	system              unit.System
 	png, pdf, html, glb string
 	repaired            string
+	printContainer      string
+	printer             *[3]float64
 }
 
 // group is a titled part of a command's flags, for help and manual pages.
@@ -155,6 +157,12 @@ func (s *settings) pictureFlags(g *groups) {
 	add(fileValue(&s.glb), "glb", "write a model to turn: pattern coloured by its undercuts, container, fill and parting line")
 	s.pageFlags(g)
 	s.repairedFlag(g)
+}
+
+// printFlags join the last group.
+func (s *settings) printFlags(g *groups) {
+	g.last().Var(fileValue(&s.printContainer), "print-container", "write the container as bodies to print, with flanges and bolt slots, as STL or 3MF by its name")
+	g.last().Var(sizesValue("L,W,H", &s.printer), "printer", "how large a part the printer makes; the container comes in parts that fit it (any)")
 }
 
 // pictureFlag is for the command that makes a picture alone.

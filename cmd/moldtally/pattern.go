@@ -212,11 +212,14 @@ func (a *app) printSheet(s *render.Sheet) error {
 // wanted is a file that a flag asks for.
 type wanted struct{ flag, target string }
 
+// drawn reports whether the file holds the picture.
+func (w wanted) drawn() bool { return w.flag == "png" || w.flag == "pdf" || w.flag == "html" }
+
 // outputFiles settles where each pattern's files go.
 func (s *settings) outputFiles(patterns []string) ([][]wanted, error) {
 	out := outputs{patterns: patterns}
 	files := make([][]wanted, len(patterns))
-	for _, f := range []struct{ flag, name, ext string }{{"png", s.png, ".png"}, {"pdf", s.pdf, ".pdf"}, {"html", s.html, ".html"}, {"glb", s.glb, ".glb"}, {"repaired", s.repaired, ".stl"}} {
+	for _, f := range []struct{ flag, name, ext string }{{"png", s.png, ".png"}, {"pdf", s.pdf, ".pdf"}, {"html", s.html, ".html"}, {"glb", s.glb, ".glb"}, {"repaired", s.repaired, ".stl"}, {"print-container", s.printContainer, ".stl"}} {
 		for i, p := range patterns {
 			t, err := out.target("--"+f.flag, f.name, p, f.ext)
 			if err != nil {
@@ -228,6 +231,11 @@ func (s *settings) outputFiles(patterns []string) ([][]wanted, error) {
 			if f.flag == "repaired" {
 				if _, ok := meshfile.FormatFor(t); !ok {
 					return nil, usagef("end its name in .stl, .obj, .ply, .off, .3mf or .glb", "--repaired %s does not say in which format to write", f.name)
+				}
+			}
+			if f.flag == "print-container" {
+				if _, ok := printedForm(t); !ok {
+					return nil, usagef("end its name in .stl or .3mf", "--print-container %s does not say in which format to write", f.name)
 				}
 			}
 			for _, w := range files[i] {
@@ -250,7 +258,7 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 	// The picture is drawn once, for itself and for the pages.
 	var drawn bytes.Buffer
 	for _, f := range files {
-		if f.flag != "repaired" && f.flag != "glb" && drawn.Len() == 0 {
+		if f.drawn() && drawn.Len() == 0 {
 			im, err := picture.Preview(ctx, sess, picture.Options{System: s.system, Progress: a.progress})
 			if err != nil {
 				return err
@@ -271,6 +279,11 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 		case "glb":
 			write = func(w io.Writer) error {
 				return picture.WriteGLB(ctx, w, sess, picture.GLBOptions{Progress: a.progress})
+			}
+		case "print-container":
+			var err error
+			if write, err = a.printedContainer(sess, s, f.target); err != nil {
+				return err
 			}
 		case "repaired":
 			a.progress("mend", 0, 0)

@@ -194,11 +194,24 @@ const (
 <Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Target="/3D/3dmodel.model" Id="rel0" Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"/></Relationships>
 `
 	threeHead = `<?xml version="1.0" encoding="UTF-8"?>
-<model unit="millimeter" xml:lang="en-US" xmlns="` + nsCore + `"><resources><object id="1" type="model"><mesh><vertices>
-`
+<model unit="millimeter" xml:lang="en-US" xmlns="` + nsCore + `"><resources>`
 )
 
-func (o *out) threeMF(m *mesh.Mesh) error {
+// WriteThreeMF writes bodies as one 3MF file, each an object of its own that lies
+// where it is, in millimetres. The same bodies give the same bytes.
+func WriteThreeMF(w io.Writer, bodies []*mesh.Mesh) error {
+	b := bufio.NewWriterSize(w, 1<<16)
+	err := (&out{w: b}).threeMF(bodies...)
+	if err == nil {
+		err = b.Flush()
+	}
+	if err != nil {
+		return fmt.Errorf("meshfile: writing 3mf: %w", err)
+	}
+	return nil
+}
+
+func (o *out) threeMF(bodies ...*mesh.Mesh) error {
 	z := zip.NewWriter(o.w)
 	for _, f := range []struct{ name, body string }{{"[Content_Types].xml", threeTypes}, {"_rels/.rels", threeRels}} {
 		p, err := z.Create(f.name)
@@ -215,36 +228,49 @@ func (o *out) threeMF(m *mesh.Mesh) error {
 	}
 	x := &out{w: bufio.NewWriterSize(p, 1<<16)}
 	x.text(threeHead)
-	for _, v := range m.Vertices() {
-		x.text(`<vertex x="`)
-		x.num(v.X)
-		x.text(`" y="`)
-		x.num(v.Y)
-		x.text(`" z="`)
-		x.num(v.Z)
-		x.text("\"/>\n")
-		x.flush()
+	for i, m := range bodies {
+		x.threeObject(i+1, m)
 	}
-	x.text("</vertices><triangles>\n")
-	for _, t := range m.Triangles() {
-		if t[0] == t[1] || t[1] == t[2] || t[2] == t[0] {
-			continue // 3MF forbids collapsed triangles
-		}
-		x.text(`<triangle v1="`)
-		x.p = strconv.AppendInt(x.p, int64(t[0]), 10)
-		x.text(`" v2="`)
-		x.p = strconv.AppendInt(x.p, int64(t[1]), 10)
-		x.text(`" v3="`)
-		x.p = strconv.AppendInt(x.p, int64(t[2]), 10)
-		x.text("\"/>\n")
-		x.flush()
+	x.text(`</resources><build>`)
+	for i := range bodies {
+		x.text(`<item objectid="` + strconv.Itoa(i+1) + `"/>`)
 	}
-	x.text(`</triangles></mesh></object></resources><build><item objectid="1"/></build></model>` + "\n")
+	x.text(`</build></model>` + "\n")
 	x.flush()
 	if err := x.w.Flush(); err != nil {
 		return err
 	}
 	return z.Close()
+}
+
+// threeObject is a body as an object of a 3MF model.
+func (o *out) threeObject(id int, m *mesh.Mesh) {
+	o.text(`<object id="` + strconv.Itoa(id) + `" type="model"><mesh><vertices>` + "\n")
+	for _, v := range m.Vertices() {
+		o.text(`<vertex x="`)
+		o.num(v.X)
+		o.text(`" y="`)
+		o.num(v.Y)
+		o.text(`" z="`)
+		o.num(v.Z)
+		o.text("\"/>\n")
+		o.flush()
+	}
+	o.text("</vertices><triangles>\n")
+	for _, t := range m.Triangles() {
+		if t[0] == t[1] || t[1] == t[2] || t[2] == t[0] {
+			continue // 3MF forbids collapsed triangles
+		}
+		o.text(`<triangle v1="`)
+		o.p = strconv.AppendInt(o.p, int64(t[0]), 10)
+		o.text(`" v2="`)
+		o.p = strconv.AppendInt(o.p, int64(t[1]), 10)
+		o.text(`" v3="`)
+		o.p = strconv.AppendInt(o.p, int64(t[2]), 10)
+		o.text("\"/>\n")
+		o.flush()
+	}
+	o.text(`</triangles></mesh></object>`)
 }
 
 // writeGLB lets the library write a scene of one mesh, whose node turns the

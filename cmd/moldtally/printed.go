@@ -1,0 +1,82 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"strings"
+
+	"moldtally/boxfit"
+	"moldtally/boxfit/printed"
+	"moldtally/estimate"
+	"moldtally/mesh"
+	"moldtally/mesh/meshfile"
+	"moldtally/render/figure"
+)
+
+// printedForm is the format of a printed container by its file's name.
+func printedForm(name string) (string, bool) {
+	switch strings.ToLower(filepath.Ext(name)) {
+	case ".stl":
+		return "stl", true
+	case ".3mf":
+		return "3mf", true
+	}
+	return "", false
+}
+
+// printedContainer makes the container of a plan as bodies to print, and tells what
+// it is made of.
+func (a *app) printedContainer(sess *estimate.Session, s *settings, target string) (func(io.Writer) error, error) {
+	if sess.Fit == nil {
+		return nil, &failure{"there is no container to print", "no bodies were made", "see the sheet for what stops the plan"}
+	}
+	var bed printed.Printer
+	if s.printer != nil {
+		bed = printed.Printer(*s.printer)
+	}
+	sg := boxfit.DefaultSG
+	if r := sess.Plan.Rubber; r != nil {
+		sg = r.SG
+	}
+	made, err := printed.For(sess.Fit, bed, sg)
+	switch {
+	case errors.Is(err, printed.ErrShape):
+		return nil, &failure{fmt.Sprintf("a %s is not made to print", sess.Fit.Kind), "no bodies were made", "plan a poured block, cut mold or halves in a box, polygon or tube: --mold block --container box"}
+	case errors.Is(err, printed.ErrTooSmall):
+		return nil, &failure{"the printer is too small for this container", "no bodies were made", "give the size of a larger bed with --printer L,W,H, or build it of boards"}
+	case err != nil:
+		return nil, err
+	}
+	bodies, err := made.Laid()
+	if err != nil {
+		return nil, err
+	}
+	walls := 0
+	for _, p := range made.Parts {
+		if p.Role == printed.WallPart {
+			walls++
+		}
+	}
+	u := figure.Units{System: s.system}
+	a.note("the printed container has %s (%s of the walls, %d of the floor) and takes %s M%.0f with nuts and washers; seal its joints with clay or wax from outside, and put release on it",
+		figure.Count(len(bodies), "part", "parts"), figure.Count(walls, "piece", "pieces"), len(bodies)-walls, figure.Count(made.Bolts, "bolt", "bolts"), made.BoltSize)
+	if made.Bows {
+		a.note("its walls bow by %s under the rubber: put a board along each wide one, and straps round them", u.Inline(figure.Length(made.Bow, 0.1)))
+	}
+	form, _ := printedForm(target)
+	return func(w io.Writer) error { return writeBodies(w, form, bodies) }, nil
+}
+
+// writeBodies writes bodies in a format: objects of their own where it has them.
+func writeBodies(w io.Writer, form string, bodies []*mesh.Mesh) error {
+	if form == "3mf" {
+		return meshfile.WriteThreeMF(w, bodies)
+	}
+	m, err := printed.Joined(bodies)
+	if err != nil {
+		return err
+	}
+	return meshfile.Write(w, form, m)
+}
