@@ -11,29 +11,35 @@ import (
 
 // chores are what is done beside mixing and pouring, each where the order of work
 // has it.
-type chores struct{ before, turned, cured, ready []schedule.Chore }
+type chores struct {
+	before, turned, coated, cured, ready []schedule.Chore
+	open                                 schedule.Chore
+}
 
 // making is what the chores of a mold depend on.
 type making struct {
 	Fit     *boxfit.Fit
+	Work    labor.Work // whose minutes they take
 	Family  material.Family
-	Longest float64  // the pattern's largest size, mm
 	Outline *float64 // of the parting, mm; nil = not known
 	Slit    bool     // the mold is slit, or cut open
 	Cast    bool     // something is cast in it
 }
 
-// Shares of the minutes of a bed, and what rods and punched vents take, min; all
-// judgements of this program.
+// Shares of the minutes of some tasks, and what rods and punched vents take of them,
+// min; all judgements of this program.
 const (
 	bedShare     = 0.75 // the bed itself, the rest are its keys
+	firstBox     = 2.0 / 3
+	takenOut     = 0.5 // the clay is; the rest is the shell's refitting
+	shellOff     = 0.5 // of opening a mother mold; the rest is the peeling
 	rodMinutes   = 5.0
 	punchMinutes = 2.0
 )
 
 // chores are what is done for a method beside mixing and pouring.
 func (k *known) chores(m *method) chores {
-	with := making{Fit: m.fit, Family: m.chosen.Family, Longest: k.longest(), Slit: m.verdict.Answer == SlitIt, Cast: k.job.cast != nil}
+	with := making{Fit: m.fit, Work: m.work, Family: m.chosen.Family, Slit: m.verdict.Answer == SlitIt, Cast: k.job.cast != nil}
 	if m.report.Parting != nil {
 		with.Outline = m.report.Parting.Length
 	}
@@ -42,56 +48,96 @@ func (k *known) chores(m *method) chores {
 
 // chores are the order of work of a kind of mold but for what is mixed and poured.
 func (j *resolved) chores(m making) (out chores) {
-	class, _ := labor.ClassOf(m.Longest)
-	takes := func(t labor.Task) float64 {
-		if j.Irreplaceable {
-			return labor.Careful * t.Of(class)
-		}
-		return t.Of(class)
-	}
-	add := func(to *[]schedule.Chore, minutes float64, t schedule.Task) {
-		*to = append(*to, schedule.Chore{Task: t, Minutes: minutes})
-	}
-	do := func(to *[]schedule.Chore, d schedule.Doing, t labor.Task, share float64) {
-		add(to, share*takes(t), schedule.Task{Do: d, Family: m.Family})
-	}
+	f := m.Fit
 	seal, release := j.coats(m.Family)
 	if seal {
-		do(&out.before, schedule.SealPattern, labor.Sealing, 1)
+		m.do(&out.before, schedule.SealPattern, labor.Sealing, 1)
 	}
-	switch f := m.Fit; f.Mold {
-	case demold.TwoPart:
-		flange := f.Wall // the bed goes out to the walls
-		add(&out.before, bedShare*takes(labor.Bedding), schedule.Task{Do: schedule.LayClayBed, Across: unit.Length(flange)})
-		keys := boxfit.KeysFor(orNone(m.Outline), flange, m.Longest)
-		add(&out.before, (1-bedShare)*takes(labor.Bedding), schedule.Task{Do: schedule.PressKeys, Count: keys.Count, Across: unit.Length(keys.Diameter), Deep: unit.Length(keys.Depth)})
-		m.rods(&out, add)
-		do(&out.before, schedule.BuildBox, labor.Boxing, 1)
-		do(&out.turned, schedule.CloseBox, labor.Boxing, 0.5)
-	case demold.Cut:
-		do(&out.before, schedule.Stand, labor.Fixing, 1.5)
-		m.rods(&out, add)
-		do(&out.before, schedule.BuildBox, labor.Boxing, 1)
-	case demold.Blanket:
-		do(&out.before, schedule.FixDown, labor.Fixing, 1)
-		add(&out.before, takes(labor.Claying), schedule.Task{Do: schedule.LayClay, Deep: unit.Length(f.Wall)})
-		pieces := shellPieces(f)
-		add(&out.before, max(schedule.MotherMinutes, float64(pieces)*takes(labor.Shelling)), schedule.Task{Do: schedule.BuildCase, Count: pieces})
-		do(&out.before, schedule.ClearClay, labor.Clearing, 1)
-	case demold.Brushed:
-		do(&out.before, schedule.FixDown, labor.Fixing, 1)
+	out.open = schedule.Chore{Task: schedule.Task{Do: schedule.Open}, Minutes: m.Work.Takes(labor.Demolding)}
+	switch {
+	case m.halves():
+		m.bed(&out)
+	case f.Mold == demold.Cut:
+		rods := m.rods()
+		add(&out.before, m.Work.Takes(labor.Fixing)-minutesOf(rods), schedule.Task{Do: schedule.Stand})
+		out.before = append(out.before, rods...)
+		m.do(&out.before, schedule.BuildBox, labor.Boxing, 1)
 	default:
-		do(&out.before, schedule.FixDown, labor.Fixing, 1)
-		do(&out.before, schedule.BuildBox, labor.Boxing, 1)
+		m.do(&out.before, schedule.FixDown, labor.Fixing, 1)
+		if !f.Mold.Coated() {
+			m.do(&out.before, schedule.BuildBox, labor.Boxing, 1)
+		}
 	}
-	m.opens(&out, j.Irreplaceable, do)
+	if f.Mold == demold.Blanket {
+		m.clay(&out)
+	}
+	m.opens(&out, j.Irreplaceable)
 	if release { // last, on all that the rubber is going to meet
-		add(&out.before, schedule.ReleaseMinutes, schedule.Task{Do: schedule.ReleasePattern, Family: m.Family})
+		out.before = append(out.before, schedule.Chore{Task: schedule.Task{Do: schedule.ReleasePattern, Family: m.Family}, Minutes: schedule.ReleaseMinutes, Hands: idle})
 	}
-	if n := len(m.Fit.Vents); n > 0 && m.Cast && m.Fit.Mold.OnBoard() {
-		add(&out.ready, punchMinutes*float64(n), schedule.Task{Do: schedule.PunchVents, Count: n, Across: unit.Length(m.Fit.Vents[0].Diameter)})
+	if f.Mold == demold.Blanket { // over the pattern that has had its release
+		m.do(&out.before, schedule.RefitShell, labor.Clearing, 1-takenOut)
+	}
+	if n := len(f.Vents); n > 0 && m.Cast && f.Mold.OnBoard() {
+		minutes := min(punchMinutes*float64(n), m.Work.Takes(labor.Trying)/2)
+		add(&out.ready, minutes, schedule.Task{Do: schedule.PunchVents, Count: n, Across: unit.Length(f.Vents[0].Diameter)})
 	}
 	return out
+}
+
+// idle is the hands of a chore that is all waiting, as for a release to dry.
+const idle = schedule.Idle
+
+func add(to *[]schedule.Chore, minutes float64, t schedule.Task) {
+	*to = append(*to, schedule.Chore{Task: t, Minutes: max(0, minutes)})
+}
+
+// do adds a share of a task that labor counts.
+func (m making) do(to *[]schedule.Chore, d schedule.Doing, t labor.Task, share float64) {
+	add(to, share*m.Work.Takes(t), schedule.Task{Do: d, Family: m.Family})
+}
+
+// halves reports whether the mold is made half by half, against a bed of clay.
+func (m making) halves() bool { return m.Fit.Mold == demold.TwoPart || m.coatHalves() }
+
+// coatHalves reports whether those are halves of a coat.
+func (m making) coatHalves() bool { return m.Work.Method == labor.BrushedHalves }
+
+// bed is what comes before the first of two halves.
+func (m making) bed(out *chores) {
+	flange, bedding, rods := m.Fit.Wall, m.Work.Takes(labor.Bedding), m.rods() // the bed goes out to the walls
+	if m.Fit.Mold.Coated() {
+		flange = boxfit.FlangeOf(flange)
+		if s := m.Fit.Shell; s != nil {
+			flange = max(flange, s.Flange)
+		}
+	}
+	add(&out.before, m.Work.Takes(labor.Fixing)+bedShare*bedding-minutesOf(rods), schedule.Task{Do: schedule.LayClayBed, Across: unit.Length(flange)})
+	keys := boxfit.KeysFor(orNone(m.Outline), flange, m.Work.Longest)
+	add(&out.before, (1-bedShare)*bedding, schedule.Task{Do: schedule.PressKeys, Count: keys.Count, Across: unit.Length(keys.Diameter), Deep: unit.Length(keys.Depth)})
+	out.before = append(out.before, rods...)
+	if !m.Fit.Mold.Coated() {
+		m.do(&out.before, schedule.BuildBox, labor.Boxing, firstBox)
+		m.do(&out.turned, schedule.CloseBox, labor.Boxing, 1-firstBox)
+	}
+}
+
+// clay is the clay that holds the place of a poured coat, and the shell over it.
+func (m making) clay(out *chores) {
+	m.do(&out.before, schedule.LayClay, labor.Claying, 1)
+	out.before[len(out.before)-1].Task.Deep = unit.Length(m.Fit.Wall)
+	out.before = append(out.before, m.shell(schedule.BuildCase))
+	m.do(&out.before, schedule.ClearClay, labor.Clearing, takenOut)
+}
+
+// shell is the building of a mother mold, or of its part over one half of a coat,
+// until it stands by itself.
+func (m making) shell(d schedule.Doing) schedule.Chore {
+	hands, pieces := m.Work.Takes(labor.Shelling), shellPieces(m.Fit)
+	if m.coatHalves() {
+		hands, pieces = hands/2, (pieces+1)/2
+	}
+	return schedule.Chore{Task: schedule.Task{Do: d, Count: pieces}, Minutes: max(schedule.MotherMinutes, hands), Hands: hands}
 }
 
 // coats tells whether a pattern is sealed and whether a release is brushed on it,
@@ -106,30 +152,49 @@ func (j *resolved) coats(f material.Family) (seal, release bool) {
 }
 
 // rods stand where a mold without a mouth is filled and where air leaves it.
-func (m making) rods(out *chores, add func(*[]schedule.Chore, float64, schedule.Task)) {
+func (m making) rods() (out []schedule.Chore) {
 	if s := m.Fit.Sprue; s != nil {
-		add(&out.before, rodMinutes, schedule.Task{Do: schedule.SetSprue, Across: unit.Length(s.Diameter)})
+		add(&out, rodMinutes, schedule.Task{Do: schedule.SetSprue, Across: unit.Length(s.Diameter)})
 	}
 	if n := len(m.Fit.Vents); n > 0 {
-		add(&out.before, rodMinutes, schedule.Task{Do: schedule.SetVents, Count: n, Across: unit.Length(m.Fit.Vents[0].Diameter)})
+		add(&out, rodMinutes, schedule.Task{Do: schedule.SetVents, Count: n, Across: unit.Length(m.Fit.Vents[0].Diameter)})
 	}
+	return out
+}
+
+// minutesOf is how long some chores take, min.
+func minutesOf(list []schedule.Chore) (minutes float64) {
+	for _, c := range list {
+		minutes += c.Minutes
+	}
+	return minutes
 }
 
 // opens is how a mold that does not come off whole is opened: with a knife, or,
-// where that may not come near the pattern, along a fin that stands in the pour.
-func (m making) opens(out *chores, original bool, do func(*[]schedule.Chore, schedule.Doing, labor.Task, float64)) {
-	share := 1.0
-	if m.Fit.Mold == demold.Cut {
-		share = 2
+// where that may not come near the pattern, along a fin that stands in the pour. A
+// coat first loses its shell.
+func (m making) opens(out *chores, original bool) {
+	if m.Fit.Mold.Coated() {
+		opening := m.Work.Takes(labor.Demolding)
+		if m.Fit.Mold == demold.Brushed {
+			out.coated = append(out.coated, m.shell(schedule.BuildShell))
+		}
+		add(&out.cured, shellOff*opening, schedule.Task{Do: schedule.TakeShellOff, Count: shellPieces(m.Fit)})
+		out.open = schedule.Chore{Task: schedule.Task{Do: schedule.PeelOff}, Minutes: (1 - shellOff) * opening}
+	}
+	cutting := m.Work.Takes(labor.Cutting)
+	if cutting == 0 { // a kind that is usually not cut
+		size, _ := labor.ClassOf(m.Work.Longest)
+		cutting = labor.Cutting.Of(size)
 	}
 	switch {
 	case !m.Slit:
 	case original:
-		do(&out.before, schedule.StandFin, labor.Cutting, share)
+		add(&out.before, cutting, schedule.Task{Do: schedule.StandFin})
 	case m.Fit.Mold.OnBoard():
-		do(&out.cured, schedule.SlitOpen, labor.Cutting, share)
+		add(&out.cured, cutting, schedule.Task{Do: schedule.SlitOpen})
 	default:
-		do(&out.cured, schedule.CutOpen, labor.Cutting, share)
+		add(&out.cured, cutting, schedule.Task{Do: schedule.CutOpen})
 	}
 }
 
@@ -140,6 +205,9 @@ func shellPieces(f *boxfit.Fit) int {
 	}
 	return len(f.Shell.Pieces)
 }
+
+// punching is how long the vents of the open mold take, min.
+func (c chores) punching() float64 { return minutesOf(c.ready) }
 
 func orNone(v *float64) float64 {
 	if v == nil {

@@ -5,13 +5,14 @@ import (
 	"testing"
 
 	"moldtally/boxfit"
+	"moldtally/estimate/labor"
 	"moldtally/estimate/material"
 	"moldtally/estimate/schedule"
 	"moldtally/mesh/demold"
 )
 
 // What is done for each kind of mold, in order: before the first stir, on the turned
-// half, on the cured mold, and on the open one.
+// half, on the cured coat and mold, and on the open one.
 func TestChoresOfAMold(t *testing.T) {
 	rod := &boxfit.Channel{Diameter: 8}
 	vents := []boxfit.Channel{{Diameter: 2}, {Diameter: 2}}
@@ -20,33 +21,35 @@ func TestChoresOfAMold(t *testing.T) {
 		name   string
 		make   making
 		job    Job
+		work   labor.Work
 		before []schedule.Doing
-		after  []schedule.Doing // turned, cured and ready
+		after  []schedule.Doing // turned, coated, cured and ready
 	}{
-		{"block", making{Fit: &boxfit.Fit{Mold: demold.Block, Vents: vents}, Cast: true}, Job{},
+		{"block", making{Fit: &boxfit.Fit{Mold: demold.Block, Vents: vents}, Cast: true}, Job{}, labor.Work{Method: labor.Block},
 			[]schedule.Doing{schedule.FixDown, schedule.BuildBox}, []schedule.Doing{schedule.PunchVents}},
-		{"slit block over sealed plaster", making{Fit: &boxfit.Fit{Mold: demold.Block}, Slit: true, Family: material.Tin}, Job{PatternMaterial: "plaster"},
+		{"slit block over sealed plaster", making{Fit: &boxfit.Fit{Mold: demold.Block}, Slit: true, Family: material.Tin}, Job{PatternMaterial: "plaster"}, labor.Work{Method: labor.Slit},
 			[]schedule.Doing{schedule.SealPattern, schedule.FixDown, schedule.BuildBox}, []schedule.Doing{schedule.SlitOpen}},
-		{"slit block over an original", making{Fit: &boxfit.Fit{Mold: demold.Block}, Slit: true}, Job{Irreplaceable: true},
+		{"slit block over an original", making{Fit: &boxfit.Fit{Mold: demold.Block}, Slit: true}, Job{Irreplaceable: true}, labor.Work{Method: labor.Slit},
 			[]schedule.Doing{schedule.FixDown, schedule.BuildBox, schedule.StandFin}, nil},
-		{"two halves in polyurethane", making{Fit: &boxfit.Fit{Mold: demold.TwoPart, Wall: 24, Sprue: rod, Vents: vents}, Family: material.Polyurethane, Outline: &outline, Longest: 250}, Job{},
+		{"two halves in polyurethane", making{Fit: &boxfit.Fit{Mold: demold.TwoPart, Wall: 24, Sprue: rod, Vents: vents}, Family: material.Polyurethane, Outline: &outline}, Job{}, labor.Work{Method: labor.TwoPart, Longest: 250},
 			[]schedule.Doing{schedule.LayClayBed, schedule.PressKeys, schedule.SetSprue, schedule.SetVents, schedule.BuildBox, schedule.ReleasePattern}, []schedule.Doing{schedule.CloseBox}},
-		{"cut mold", making{Fit: &boxfit.Fit{Mold: demold.Cut, Sprue: rod}, Slit: true}, Job{},
+		{"cut mold", making{Fit: &boxfit.Fit{Mold: demold.Cut, Sprue: rod}, Slit: true}, Job{}, labor.Work{Method: labor.CutOpen},
 			[]schedule.Doing{schedule.Stand, schedule.SetSprue, schedule.BuildBox}, []schedule.Doing{schedule.CutOpen}},
-		{"poured blanket", making{Fit: &boxfit.Fit{Mold: demold.Blanket, Wall: 12}, Longest: 400}, Job{},
-			[]schedule.Doing{schedule.FixDown, schedule.LayClay, schedule.BuildCase, schedule.ClearClay}, nil},
-		{"brushed blanket", making{Fit: &boxfit.Fit{Mold: demold.Brushed}, Slit: true}, Job{},
-			[]schedule.Doing{schedule.FixDown}, []schedule.Doing{schedule.SlitOpen}},
+		{"poured blanket", making{Fit: &boxfit.Fit{Mold: demold.Blanket, Wall: 12}}, Job{}, labor.Work{Method: labor.Poured, Longest: 400},
+			[]schedule.Doing{schedule.FixDown, schedule.LayClay, schedule.BuildCase, schedule.ClearClay, schedule.RefitShell}, []schedule.Doing{schedule.TakeShellOff}},
+		{"brushed blanket", making{Fit: &boxfit.Fit{Mold: demold.Brushed}, Slit: true}, Job{}, labor.Work{Method: labor.Brushed},
+			[]schedule.Doing{schedule.FixDown}, []schedule.Doing{schedule.BuildShell, schedule.TakeShellOff, schedule.SlitOpen}},
 	} {
 		j, err := c.job.resolve()
 		if err != nil {
 			t.Fatal(err)
 		}
+		c.make.Work = c.work
 		got := j.chores(c.make)
 		if b := doings(got.before); !slices.Equal(b, c.before) {
 			t.Errorf("%s: before the first stir %v, want %v", c.name, b, c.before)
 		}
-		if a := doings(got.turned, got.cured, got.ready); !slices.Equal(a, c.after) {
+		if a := doings(got.turned, got.coated, got.cured, got.ready); !slices.Equal(a, c.after) {
 			t.Errorf("%s: afterwards %v, want %v", c.name, a, c.after)
 		}
 		for _, x := range got.before {

@@ -81,7 +81,7 @@ func TestLaborOf(t *testing.T) {
 		{boxfit.Fit{Mold: demold.Blanket}, false, 290},
 		{boxfit.Fit{Mold: demold.Brushed}, true, 277},
 	} {
-		m := &method{trial: &trial{way: Way{Mold: c.fit.Mold, Slit: c.slit && c.fit.Mold == demold.Block}, look: &look{pose: &pose.Pose{Rect: [2]float64{250, 250}}, report: &demold.Report{}}, verdict: Verdict{Answer: ComesOut}}, fit: &c.fit}
+		m := &method{trial: &trial{way: Way{Mold: c.fit.Mold, Slit: c.slit && c.fit.Mold == demold.Block}, look: &look{pose: &pose.Pose{Rect: [2]float64{250, 250}}, report: &demold.Report{}}, verdict: Verdict{Answer: ComesOut}}, fit: &c.fit, mix: &mixing{}}
 		if c.slit {
 			m.verdict.Answer = SlitIt
 		}

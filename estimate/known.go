@@ -58,9 +58,7 @@ func know(ctx context.Context, m *mesh.Mesh, job *resolved, o Options) (*known, 
 	if err != nil {
 		return nil, fmt.Errorf("estimate: %w", err)
 	}
-	for _, d := range drains {
-		k.findings.Add(d.Finding())
-	}
+	k.findings = append(k.findings, solid.DrainFindings(drains)...)
 	return k, nil
 }
 

@@ -111,7 +111,7 @@ func (k *known) evaluateFor(ctx context.Context, t *trial, volume float64) (*met
 	m.shape.Beside = clearance(fit, t.pose)
 	m.need = rubber.Suggest(m.shape, j.cast)
 
-	m.mix = j.mixFor(m.chosen, spaceOf(fit))
+	m.mix = j.mixFor(m.chosen, k.room(m))
 	hard, strained := j.hardness(&m.chosen, m.need, m.shape, t.inHalves(m.shape))
 	alone := j.alone(hard, &m.chosen, fit, t.pose.Height)
 	var told finding.List
@@ -359,6 +359,6 @@ func (j *resolved) work(p *Plan, m *mixing, s *savings, w *labor.Work, with chor
 	p.Cost = cost
 	p.Rubber.Cost, p.Rubber.LeftOver = bought.cost, bought.left
 	*p.Rubber.Kits = append(*p.Rubber.Kits, bought.kits...)
-	p.Schedule = m.schedule(j.temp, p.Casting, with)
+	p.Schedule = m.schedule(j.temp, p.Casting, w, with)
 	return told, nil
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"moldtally/boxfit"
+	"moldtally/estimate/labor"
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh/demold"
@@ -21,6 +22,8 @@ type space struct {
 	Bore              *float64 // of a sleeve
 	Height            float64
 	Coat              float64 // thickness of a blanket; 0 = not one
+	FirstHalf         float64 // the share of the first of two halves of a coat; 0 = it is in one
+	Brushing          float64 // min that one coat takes to brush on, without stirring
 }
 
 // spaceOf is the room in a container.
@@ -32,16 +35,48 @@ func spaceOf(f *boxfit.Fit) space {
 	return s
 }
 
+// room is the room in a method's container, how long a coat on this pattern takes, and
+// how one in two halves is shared between them: by the surface that each lies on.
+func (k *known) room(m *method) space {
+	s := spaceOf(m.fit)
+	if !s.brushed() {
+		return s
+	}
+	s.Brushing = k.job.brushing(k.longest())
+	if m.labors() == labor.BrushedHalves {
+		s.FirstHalf = 0.5
+		if m.two != nil && m.two.Parting != nil && m.two.Parting.Halves != nil {
+			h := m.two.Parting.Halves
+			if all := h.Lower + h.Upper + h.Either; h.Lower > 0 && h.Upper > 0 {
+				s.FirstHalf = (h.Lower + h.Either/2) / all
+			}
+		}
+	}
+	return s
+}
+
+// brushing is how long a coat takes to brush on a pattern of a largest size, mm, min.
+func (j *resolved) brushing(longest float64) float64 {
+	class, _ := labor.ClassOf(longest)
+	if j.Irreplaceable {
+		return labor.Careful * class.Brushing()
+	}
+	return class.Brushing()
+}
+
 // brushed reports whether the room is filled coat by coat, with a brush.
 func (s space) brushed() bool { return s.Mold == demold.Brushed }
 
 // portions are what is poured in one go: the whole, or each of two halves.
 func (s space) portions() []rubber.Portion {
-	if s.Below == nil || s.Mold != demold.TwoPart || s.Volume <= 0 {
+	k := s.FirstHalf
+	if s.Below != nil && s.Mold == demold.TwoPart && s.Volume > 0 {
+		k = *s.Below / s.Volume
+	}
+	if k <= 0 {
 		return []rubber.Portion{{Half: rubber.Whole, Volume: s.Volume, High: s.High}}
 	}
-	k := *s.Below / s.Volume
-	return []rubber.Portion{{Half: rubber.First, Volume: *s.Below, High: k * s.High}, {Half: rubber.Second, Volume: s.Volume - *s.Below, High: (1 - k) * s.High}}
+	return []rubber.Portion{{Half: rubber.First, Volume: k * s.Volume, High: k * s.High}, {Half: rubber.Second, Volume: s.Volume - k*s.Volume, High: (1 - k) * s.High}}
 }
 
 // pace is how fast a workshop works: min for stirring and degassing a batch,
@@ -129,7 +164,8 @@ func (j *resolved) mixFor(c rubber.Chosen, s space) *mixing {
 		film = rubber.PasteFilm
 	}
 	m.mix = rubber.Blend(rubber.MixRequest{Family: c.Family, SG: c.Density, Ratio: c.Ratio, ByVolume: c.ByVolume, SGA: c.A, SGB: c.B,
-		Added: c.Added, Portions: s.portions(), Extra: m.loss.Share, WeighTo: weigh, Film: film, MaxBatch: m.batchLimit(j.temp), Clock: m.clock(), Coats: m.coats(), MaxCup: cup, CupIs: limit, Room: room})
+		Added: c.Added, Portions: s.portions(), Extra: m.loss.Share, WeighTo: weigh, Film: film, MaxBatch: m.batchLimit(j.temp), Clock: m.clock(), Coats: m.coats(), First: rubber.FirstCoat(s.Coat), Brushing: s.Brushing,
+		MaxCup: cup, CupIs: limit, Room: room})
 	m.findings = append(m.findings, m.mix.Findings...)
 	return m
 }
@@ -140,6 +176,20 @@ func (m *mixing) coats() int {
 		return 0
 	}
 	return rubber.Coats(m.room.Coat)
+}
+
+// hands is what stirring and pouring, or brushing, all batches takes, min.
+func (m *mixing) hands() (minutes float64) {
+	for _, p := range m.mix.Pours {
+		for _, b := range p.Batches {
+			minutes += m.pace.stir
+			if !m.room.brushed() {
+				minutes += b.Mass / m.pace.pour
+			}
+		}
+		minutes += float64(m.coats()) * m.room.Brushing
+	}
+	return minutes
 }
 
 // clock is how long a batch takes and stays wet; where nothing of the pot life is
@@ -227,7 +277,7 @@ func value(f *material.Figure) *float64 {
 func (m *mixing) largestBatch() (grams, cup float64) {
 	for _, p := range m.mix.Pours {
 		for _, b := range p.Batches {
-			g := p.ToMix / float64(len(p.Batches))
+			g := b.Mass
 			if b.PartA != nil {
 				g = *b.PartA + *b.PartB
 			}

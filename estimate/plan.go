@@ -358,6 +358,7 @@ type Step struct {
 	What  schedule.Task `json:"what"`
 	Start float64       `json:"start_min"`
 	End   float64       `json:"end_min"`
+	Hands float64       `json:"hands_min"` // of that with hands at work, of two people's together
 	Half  rubber.Half   `json:"half"`
 }
 

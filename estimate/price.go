@@ -85,6 +85,11 @@ func (k *known) laborOf(m *method) labor.Work {
 	if p := m.report.Parting; p != nil && p.Flatness != nil {
 		w.Flatness = *p.Flatness
 	}
+	if w.Coats = m.mix.coats(); w.Coats > 0 {
+		w.Brushed = m.mix.hands()
+	} else {
+		w.Stirred = m.mix.hands()
+	}
 	if s := m.fit.Shell; s != nil {
 		w.Pieces, w.Laminate = len(s.Pieces), s.Material == boxfit.Laminate
 	}

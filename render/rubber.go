@@ -3,6 +3,7 @@ package render
 import (
 	"cmp"
 	"math"
+	"reflect"
 	"strconv"
 	"strings"
 
@@ -221,26 +222,65 @@ func (w *wording) batches(r *estimate.Rubber) []Table {
 		t.Columns = append(append(append([]Column{}, c[:4+i]...), Column{Title: string(a.Kind), Right: true}), c[4+i:]...)
 	}
 	for _, p := range r.Pours {
-		for i, b := range p.Batches {
-			half := string(p.Half)
-			if p.Half != rubber.Whole {
-				half += " half"
-			}
-			if b.Coat > 0 {
-				half = "coat " + strconv.Itoa(b.Coat)
-			}
-			row := []string{half, strconv.Itoa(i + 1), both(b.PartA), both(b.PartB)}
-			for i := range r.Additives {
+		for i := 0; i < len(p.Batches); {
+			b, to := p.Batches[i], alike(p.Batches, i)
+			row := []string{pourOf(p.Half, b.Coat, p.Batches[to-1].Coat), cupsOf(p.Batches[i:to], i), both(b.PartA), both(b.PartB)}
+			for k := range r.Additives {
 				var g *float64
-				if i < len(b.Additives) {
-					g = &b.Additives[i]
+				if k < len(b.Additives) {
+					g = &b.Additives[k]
 				}
 				row = append(row, both(g))
 			}
 			t.Rows = append(t.Rows, append(row, w.cup(b.Cup)))
+			i = to
 		}
 	}
 	return []Table{t}
+}
+
+// alike is where the cups end that take what cup i does.
+func alike(cups []estimate.Batch, i int) int {
+	to := i + 1
+	for ; to < len(cups); to++ {
+		next := cups[to]
+		next.Coat = cups[i].Coat
+		if !reflect.DeepEqual(next, cups[i]) {
+			break
+		}
+	}
+	return to
+}
+
+// pourOf names a pour, or the coats of one from a first to a last; 0 = it has none.
+func pourOf(half rubber.Half, first, last int) string {
+	s := string(half)
+	if half != rubber.Whole {
+		s += " half"
+	}
+	if first == 0 {
+		return s
+	}
+	coats := "coat " + strconv.Itoa(first)
+	if last > first {
+		coats = "coats " + strconv.Itoa(first) + " to " + strconv.Itoa(last)
+	}
+	if half == rubber.Whole {
+		return coats
+	}
+	return s + ", " + coats
+}
+
+// cupsOf numbers cups that are alike, of which some stand before them in their pour;
+// those of coats are counted.
+func cupsOf(cups []estimate.Batch, before int) string {
+	switch n := len(cups); {
+	case cups[0].Coat > 0:
+		return strconv.Itoa(n/(cups[n-1].Coat-cups[0].Coat+1)) + " a coat, each"
+	case n > 1:
+		return strconv.Itoa(before+1) + " to " + strconv.Itoa(before+n) + ", each"
+	}
+	return strconv.Itoa(before + 1)
 }
 
 // cup words the size of a mixing cup, rounded up so that it holds.

@@ -22,13 +22,19 @@ func (w *wording) schedule() Section {
 	if s.Temperature != 0 {
 		t.Caption += ", at " + figure.Temperature(s.Temperature, w.System)
 	}
-	for _, x := range s.Steps {
-		what := figure.Capital(w.say(x.What))
+	for k := 0; k < len(s.Steps); k++ {
+		x := s.Steps[k]
+		said := w.say(x.What)
+		if coat, n := s.CoatAt(k); n > 0 {
+			said, k = w.say(coat), k+n-1
+			x.End = s.Steps[k].End
+		}
+		what := figure.Capital(said)
 		if halves && x.Half != "" && x.Half != rubber.Whole {
-			what = figure.Capital(string(x.Half)) + " half: " + w.say(x.What)
+			what = figure.Capital(string(x.Half)) + " half: " + said
 		}
 		if x.Start < 0 {
-			before = append(before, []string{figure.Duration(x.End - x.Start), figure.Capital(w.say(x.What))})
+			before = append(before, []string{figure.Duration(x.End - x.Start), figure.Capital(said)})
 			continue
 		}
 		to := figure.Duration(x.End)

@@ -35,7 +35,7 @@ var minutes = [...][classes]float64{
 	Claying:   {20, 30, 60, 120, 240},
 	Shelling:  {20, 25, 40, 75, 150}, // a piece, of plaster
 	Clearing:  {15, 20, 30, 50, 90},
-	Coating:   {10, 12, 20, 40, 80},
+	Coating:   {10, 12, 20, 40, 80}, // a coat, stirred in one cup
 	Cutting:   {5, 8, 12, 20, 30},
 	Demolding: {5, 10, 15, 30, 60},
 	Trying:    {15, 20, 30, 45, 90},
@@ -49,6 +49,14 @@ func (t Task) Of(c Class) float64 {
 	}
 	return minutes[t][min(max(c, S1), S5)]
 }
+
+// stirring is how many of a coat's minutes go into stirring the one cup that it is
+// taken to be mixed in; common practice, no source.
+const stirring = 4
+
+// Brushing is how many minutes it takes one person to brush a coat on a pattern of a
+// class, without stirring.
+func (c Class) Brushing() float64 { return Coating.Of(c) - stirring }
 
 // Step is a group of tasks, as a shop states hours for it.
 type Step int
@@ -117,8 +125,12 @@ type Work struct {
 	Pieces   int  // of the shell of a blanket; 0 = 2
 	Coats    int  // of what is brushed, on each half; 0 = by class
 	Laminate bool // the shell is of glass laminate, not plaster
-	Whole    bool // a blanket that is peeled off without a slit
-	Fin      bool // a fin in the pour leaves the slit open, no blade cuts it
+	// Stirred and Brushed are what all batches of a mold, and all coats, take of
+	// hands, min, as they are mixed; where pouring takes more than is usual that
+	// counts, and so do coats. 0 = by class.
+	Stirred, Brushed float64
+	Whole            bool // a blanket that is peeled off without a slit
+	Fin              bool // a fin in the pour leaves the slit open, no blade cuts it
 
 	InTheRound bool // a cut mold cut from its sprue down both sides
 	Across     bool // the seam crosses the face that is shown
@@ -289,10 +301,29 @@ func (w Work) Lines() (out []Line) {
 			if t == Boxing {
 				each = w.boxed(c)
 			}
-			out = append(out, Line{t, s, float64(times[t]*each) * factor, times[t], t.once()})
+			takes := float64(times[t]*each) * factor
+			switch {
+			case t == Pouring:
+				takes = max(takes, w.Stirred)
+			case t == Coating && w.Brushed > 0:
+				takes = w.Brushed
+			}
+			out = append(out, Line{t, s, takes, times[t], t.once()})
 		}
 	}
 	return out
+}
+
+// Takes is how many minutes a task takes for one mold in all, whatever hours a shop
+// states for its step.
+func (w Work) Takes(t Task) (minutes float64) {
+	w.Own = Hours{}
+	for _, l := range w.Lines() {
+		if l.Task == t {
+			minutes += l.Minutes
+		}
+	}
+	return minutes
 }
 
 // Hours is how long a step takes for a number of molds of one pattern, h.

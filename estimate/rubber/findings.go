@@ -90,12 +90,13 @@ type CoarseScale struct{ Part, Step unit.Mass }
 // NoGravity: a ratio by volume, and no gravities to weigh it by.
 type NoGravity struct{ Ratio Ratio }
 
-// Batches: one cup does not hold the pour.
+// Batches: one cup does not hold the pour, or the coat.
 type Batches struct {
-	Count   int // in one pour
+	Count   int // in one pour; of what is brushed, in one coat
+	Coats   int // that are brushed; 0 = it is poured
 	By      BatchLimit
 	People  int     // who stir and pour in turn, each with a cup
-	Minutes float64 // that the pour takes
+	Minutes float64 // that the pour, or all coats, take
 	Late    bool    // the next comes after the pot life of the one before, whoever helps
 	TooMany bool    // no day is long enough, or more than are listed
 }

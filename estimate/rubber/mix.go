@@ -103,6 +103,8 @@ type MixRequest struct {
 	CupIs    BatchLimit // what MaxCup is: the cup, or the vacuum chamber
 	Room     float64    // times the mix that a cup must hold; 0 = HandRoom
 	Coats    int        // brushed on one after the other, each stirred by itself; 0 = poured
+	First    float64    // the share of the first coat, which is thin; 0 = as the others
+	Brushing float64    // min that one coat takes to brush on, for one person; 0 = not known
 }
 
 // Mix is what goes on the scale. Part weights are nil where a ratio by volume
@@ -144,6 +146,7 @@ type MixPour struct {
 
 // MixBatch is one cup.
 type MixBatch struct {
+	Mass         float64 // g, at least
 	PartA, PartB *float64
 	Added        []float64 // g
 	Cup          float64   // ml
@@ -181,7 +184,7 @@ func Blend(q MixRequest) Mix {
 	} else {
 		m.Findings.Add(finding.Finding{Code: CodeGravity, Severity: finding.Stop, Facts: NoGravity{q.Ratio}})
 	}
-	m.judgeBatches(q, b.batches, b.room)
+	m.judgeBatches(q, &b)
 	return m
 }
 
@@ -197,6 +200,7 @@ type blending struct {
 	// least is the fewest steps of the scale that a part takes, step that one.
 	least, step float64
 	filmWins    bool
+	byTime      bool // a coat is mixed in several cups so that each is brushed on in time
 	batches     Batches
 }
 
@@ -208,29 +212,27 @@ func (b *blending) pour(h Portion) MixPour {
 	if high <= 0 {
 		return p
 	}
+	if q.Coats > 0 {
+		b.coats(&p, high)
+		return p
+	}
 	net := q.SG * high / 1000
-	n, extra, clings := q.batches(high, b.room, q.MaxBatch)
+	n, extra, clings := q.batches(high, b.room, q.MaxBatch, 1)
 	p.People = 1
-	if each := (net + extra) / float64(n); n > 1 && q.Coats == 0 {
+	if each := (net + extra) / float64(n); n > 1 {
 		var most float64
 		most, p.People = q.wet(each)
 		b.batches.Late = b.batches.Late || most <= 0
 		if most > 0 && each > most {
-			n, extra, clings = q.batches(high, b.room, most)
+			n, extra, clings = q.batches(high, b.room, most, 1)
 		}
 	}
 	b.filmWins = b.filmWins || clings
 	p.Extra, p.ToMix = extra, net+extra
 	each := p.ToMix / float64(n)
 	batch := b.cup(&p, n, each)
-	for i := range n {
-		if q.Coats > 0 {
-			batch.Coat = 1 + i*q.Coats/n
-		}
+	for range n {
 		p.Batches = append(p.Batches, batch)
-	}
-	if q.Coats > 0 && n < maxBatches {
-		n = 1 // a coat is brushed on the one before once that is tacky
 	}
 	b.batches.Count, b.batches.People = max(b.batches.Count, n), max(b.batches.People, p.People)
 	if q.Clock.Rate > 0 {
@@ -239,10 +241,10 @@ func (b *blending) pour(h Portion) MixPour {
 	return p
 }
 
-// cup works out one of a pour's n batches of so many grams, and the pour's sums.
+// cup works out one of n batches of so many grams, and adds them to the pour's sums.
 func (b *blending) cup(p *MixPour, n int, each float64) MixBatch {
 	q := b.q
-	batch := MixBatch{Cup: each / q.SG * b.room}
+	batch := MixBatch{Mass: each, Cup: each / q.SG * b.room}
 	rubber := each * b.bare
 	if b.known {
 		w := Weigh(rubber, b.weight, q.WeighTo)
@@ -256,8 +258,12 @@ func (b *blending) cup(p *MixPour, n int, each float64) MixBatch {
 				b.least, b.step = s, w.Step
 			}
 		}
-		p.PartA, p.PartB = new(float64(n)*w.A), new(float64(n)*w.B)
-		b.sumA, b.sumB = b.sumA+*p.PartA, b.sumB+*p.PartB
+		sumA, sumB := float64(n)*w.A, float64(n)*w.B
+		b.sumA, b.sumB = b.sumA+sumA, b.sumB+sumB
+		if p.PartA != nil { // of the coats before
+			sumA, sumB = sumA+*p.PartA, sumB+*p.PartB
+		}
+		p.PartA, p.PartB = &sumA, &sumB
 	}
 	// What is stirred in goes by what the scale showed of A and B.
 	all := rubber
@@ -299,13 +305,12 @@ func (q MixRequest) wet(each float64) (most float64, people int) {
 }
 
 // batches is how many equal batches of at most a mass, g (0 = no limit), a volume,
-// mm³, is mixed in, as many for each coat, with the extra for loss, g; clings says that what clings to the cups is more than the percentage.
-// More cups cling more, which may ask for one more cup. A cup must hold room times
-// its mix.
-func (q MixRequest) batches(volume, room, most float64) (n int, extra float64, clings bool) {
+// mm³, is mixed in, at least some number, with the extra for loss, g; clings says
+// that what clings to the cups is more than the percentage. More cups cling more,
+// which may ask for one more cup. A cup must hold room times its mix.
+func (q MixRequest) batches(volume, room, most float64, atLeast int) (n int, extra float64, clings bool) {
 	net := q.SG * volume / 1000
-	step := max(1, q.Coats)
-	for n = step; ; n += step {
+	for n = max(1, atLeast); ; n++ {
 		film := float64(n) * cups * CupFilm(volume/float64(n), q.Film) * q.SG / 1000
 		extra = max(q.Extra*net, film)
 		each := (net + extra) / float64(n)
@@ -331,22 +336,28 @@ func (m *Mix) judgeScale(q MixRequest, worst, least, step float64) {
 	}
 }
 
-// judgeBatches tells of a pour that takes several batches, what keeps them small,
-// and whether one reaches the other while it is wet.
-func (m *Mix) judgeBatches(q MixRequest, b Batches, room float64) {
-	if b.Count <= 1 {
+// judgeBatches tells of a pour, or a coat, that takes several batches, what keeps them
+// small, and whether one reaches the other while it is wet.
+func (m *Mix) judgeBatches(q MixRequest, of *blending) {
+	b := of.batches
+	b.TooMany = b.Count*max(b.Coats, 1) >= maxBatches || b.Minutes > dayMinutes
+	if b.Count <= 1 && !(b.TooMany && b.Coats > 0) {
 		return
 	}
 	b.By = q.CupIs
-	if most := q.MaxBatch; most > 0 {
+	switch most := q.MaxBatch; {
+	case b.Coats > 0:
+		if of.byTime {
+			b.By = ByPotLife
+		}
+	case most > 0:
 		if wet := q.Clock.Wet(b.People); q.Clock.Pot > 0 && wet > 0 {
 			most = min(most, wet)
 		}
-		if q.MaxCup <= 0 || most/q.SG*room < q.MaxCup {
+		if q.MaxCup <= 0 || most/q.SG*of.room < q.MaxCup {
 			b.By = ByPotLife
 		}
 	}
-	b.TooMany = b.Count >= maxBatches || b.Minutes > dayMinutes
 	severity := finding.Note
 	switch {
 	case b.Late || b.TooMany:

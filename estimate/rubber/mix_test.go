@@ -3,6 +3,7 @@ package rubber
 import (
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"moldtally/estimate/material"
@@ -263,13 +264,47 @@ func TestCoats(t *testing.T) {
 		q.MaxCup = c.cup
 		m := Blend(q)
 		got := m.Pours[0].Batches
-		if len(got) != c.want || m.Findings.Has(CodeBatches) || m.Pours[0].People != 1 {
+		if len(got) != c.want || m.Findings.Has(CodeBatches) != (c.want > 4) || m.Pours[0].People != 1 {
 			t.Fatalf("cup of %g ml: %d cups, %v", c.cup, len(got), m.Findings)
 		}
 		for i, b := range got {
 			if want := 1 + i*4/c.want; b.Coat != want || b.Cup > c.cup {
 				t.Errorf("cup of %g ml: cup %d of %g ml is of coat %d, want %d", c.cup, i+1, b.Cup, b.Coat, want)
 			}
+		}
+	}
+}
+
+// A coat that takes 36 min to brush, in a rubber that stays liquid for 20, is mixed in
+// three cups: 4 min of stirring leave 12 of the 16 in which it spreads well. Its first
+// coat is 0.6 of 9 mm, and all coats together are what the whole is.
+func TestCoatsWithinPotLife(t *testing.T) {
+	q := MixRequest{SG: 1.12, Ratio: Ratio{1, 1}, Portions: []Portion{{Whole, 2e6, 2e6}}, Extra: BrushExtra, WeighTo: 1, Film: UnknownFilm,
+		Coats: Coats(9), First: FirstCoat(9), Brushing: 36, Clock: Clock{Pot: 20, Stir: 4, Rate: 500}}
+	m := Blend(q)
+	p, net := m.Pours[0], 0.0
+	for _, b := range p.Batches {
+		net += b.Mass
+	}
+	if len(p.Batches) != 15 || math.Abs(net-p.ToMix) > 1e-9 || math.Abs(p.ToMix-p.Extra-2240) > 1e-9 {
+		t.Fatalf("%d cups of %g g in all, of %g with %g for loss", len(p.Batches), net, p.ToMix, p.Extra)
+	}
+	if first, next := p.Batches[0], p.Batches[3]; first.Coat != 1 || next.Coat != 2 || math.Abs((first.Mass-next.Mass*0.6/2.1)/first.Mass) > 0.03 {
+		t.Errorf("a cup of the first coat is %g g, of the next %g", first.Mass, next.Mass)
+	}
+	// Six coats of 76 min each in seven cups are over ten hours of one person, and
+	// within a day for two.
+	q.Coats, q.First, q.Brushing = Coats(11), FirstCoat(11), 76
+	if m = Blend(q); len(m.Pours[0].Batches) != 42 || m.Pours[0].People != 2 {
+		t.Errorf("%d cups, %d people, %v", len(m.Pours[0].Batches), m.Pours[0].People, m.Findings)
+	}
+	q.Clock.Pot = 6 // 0.8 min of brushing a cup
+	if m = Blend(q); !slices.ContainsFunc(m.Findings, func(f finding.Finding) bool { return f.Code == CodeBatches && f.Severity == finding.Stop }) {
+		t.Errorf("sets in 6 min: %v", m.Findings)
+	}
+	for _, c := range []struct{ demold, pot, want float64 }{{300, 20, 37.5}, {120, 20, 30}, {1440, 45, 90}, {240, 60, 60}} {
+		if got := Tacky(c.demold, c.pot); got != c.want {
+			t.Errorf("demold after %g min, pot life %g: tacky after %g, want %g", c.demold, c.pot, got, c.want)
 		}
 	}
 }

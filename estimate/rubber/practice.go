@@ -1,8 +1,6 @@
 package rubber
 
 import (
-	"math"
-
 	"moldtally/estimate/material"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
@@ -96,23 +94,6 @@ func Practices(b Bench) []Practice {
 		s.Cured, s.Shrinks = WarmCure, ThermalShrink(WarmCure, b.TempC)
 	}
 	return out
-}
-
-// Coats of a brushed mold, mm: the first is thin, the others as thick as hang
-// (common practice, no source: 0.3 to 0.6 mm, then 1 to 2.2).
-const (
-	firstCoat = 1.0
-	nextCoat  = 2.0
-	// usualCoats is how many where the thickness is not known.
-	usualCoats = 4
-)
-
-// Coats is how many coats a brushed mold of a thickness, mm, takes; 0 = not known.
-func Coats(thick float64) int {
-	if thick <= 0 {
-		return usualCoats
-	}
-	return 1 + max(1, int(math.Ceil((thick-firstCoat)/nextCoat-1e-9)))
 }
 
 // Masses of one batch, g, from which it is worth saying that rubber warms itself

@@ -1,6 +1,7 @@
 package schedule
 
 import (
+	"math"
 	"slices"
 	"testing"
 
@@ -16,8 +17,18 @@ func batches(masses ...float64) (out []Batch) {
 	return out
 }
 
+func opening(minutes float64) Chore { return Chore{Task: Task{Do: Open}, Minutes: minutes} }
+
+// coats are cups of some mass, g, of each coat.
+func coats(n, cups int, mass float64) (out []Batch) {
+	for i := range n * cups {
+		out = append(out, Batch{Mass: mass, Coat: 1 + i/cups})
+	}
+	return out
+}
+
 func TestOrder(t *testing.T) {
-	r := Request{Family: material.Tin, Pours: []Pour{{Half: "first", Batches: batches(2500, 2500)}, {Half: "second", Batches: batches(4000)}}, Demold: 960, Stir: 4, Degas: 6, Rate: 500, Open: OpenMinutes}
+	r := Request{Family: material.Tin, Pours: []Pour{{Half: "first", Batches: batches(2500, 2500)}, {Half: "second", Batches: batches(4000)}}, Demold: 960, Stir: 4, Degas: 6, Rate: 500, Open: opening(OpenMinutes), Turning: OpenMinutes}
 	steps := Order(r)
 	end := 0.0
 	for _, s := range steps {
@@ -39,16 +50,12 @@ func TestOrder(t *testing.T) {
 	if release != 1 {
 		t.Errorf("release is brushed %d times between two halves, want once", release)
 	}
-	one := Order(Request{Pours: []Pour{{Half: "whole", Batches: batches(500)}}, Demold: 240, Stir: 4, Rate: 500, Open: 30})
+	one := Order(Request{Pours: []Pour{{Half: "whole", Batches: batches(500)}}, Demold: 240, Stir: 4, Rate: 500, Open: opening(30), Turning: 30})
 	if len(one) != 4 || one[3].End != 275 {
 		t.Errorf("got %+v", one)
 	}
-	brushed := Order(Request{Pours: []Pour{{Half: "whole", Batches: batches(300, 300, 300)}}, Demold: 300, Stir: 4, Rate: 100, Coats: 3, Between: 40, Open: 30})
-	if got := brushed[len(brushed)-1].End; got != 3*(4+3)+2*40+300+MotherMinutes+30 {
-		t.Errorf("three coats end after %g min", got)
-	}
 	// The order of work, by what must come before what.
-	two := Order(Request{Family: material.Platinum, Pours: []Pour{{Half: "first", Batches: batches(500, 500)}, {Half: "second", Batches: batches(500)}}, Demold: 240, Stir: 4, Degas: 6, Rate: 500, Open: 30, Casting: 60})
+	two := Order(Request{Family: material.Platinum, Pours: []Pour{{Half: "first", Batches: batches(500, 500)}, {Half: "second", Batches: batches(500)}}, Demold: 240, Stir: 4, Degas: 6, Rate: 500, Open: opening(30), Turning: 30, Casting: 60})
 	at := func(do Doing, half rubber.Half, nth int) int {
 		for i, s := range two {
 			if s.Task.Do == do && s.Half == half {
@@ -78,7 +85,7 @@ func TestOrder(t *testing.T) {
 // Two people in turn: a batch of 3.2 min of pouring after 10 of stirring and
 // degassing comes every 6.6 min instead of every 13.2.
 func TestTwoPeople(t *testing.T) {
-	steps := Order(Request{Pours: []Pour{{Half: "whole", Batches: batches(1600, 1600, 1600), People: 2}}, Demold: 240, Stir: 4, Degas: 6, Rate: 500, Open: 30})
+	steps := Order(Request{Pours: []Pour{{Half: "whole", Batches: batches(1600, 1600, 1600), People: 2}}, Demold: 240, Stir: 4, Degas: 6, Rate: 500, Open: opening(30), Turning: 30})
 	var poured []float64
 	seconds := 0
 	for i, s := range steps {
@@ -104,8 +111,8 @@ func TestTwoPeople(t *testing.T) {
 // follows its release; the mold is cut open once it has cured, and each cup has its
 // own weights.
 func TestChores(t *testing.T) {
-	chore := func(d Doing, minutes float64) Chore { return Chore{Task{Do: d}, minutes} }
-	steps := Order(Request{Pours: []Pour{{Half: "first", Batches: []Batch{{500, 250, 260}}}, {Half: "second", Batches: []Batch{{400, 200, 210}}}}, Demold: 240, Stir: 4, Degas: 6, Rate: 100, Open: 30,
+	chore := func(d Doing, minutes float64) Chore { return Chore{Task: Task{Do: d}, Minutes: minutes} }
+	steps := Order(Request{Pours: []Pour{{Half: "first", Batches: []Batch{{500, 250, 260, 0}}}, {Half: "second", Batches: []Batch{{400, 200, 210, 0}}}}, Demold: 240, Stir: 4, Degas: 6, Rate: 100, Open: opening(30), Turning: 30,
 		Before: []Chore{chore(LayClayBed, 40), chore(PressKeys, 10), chore(BuildBox, 15)}, Turned: []Chore{chore(CloseBox, 8)}, Cured: []Chore{chore(CutOpen, 5)}, Ready: []Chore{chore(PunchVents, 3)}, Casting: 20})
 	want := []Doing{LayClayBed, PressKeys, BuildBox, Mix, Degas, PourIn, Cure, TurnOver, BrushRelease, CloseBox, Mix, Degas, PourIn, Cure, CutOpen, Open, PunchVents, FirstCasting}
 	at := -65.0
@@ -126,7 +133,7 @@ func TestChores(t *testing.T) {
 // A brushed blanket has its shell after its rubber; a poured one fills its shell.
 func TestFilling(t *testing.T) {
 	order := func(r Request) (out []Doing) {
-		r.Pours, r.Demold, r.Rate = []Pour{{Half: rubber.Whole, Batches: batches(500)}}, 240, 100
+		r.Pours, r.Demold, r.Rate, r.Open = []Pour{{Half: rubber.Whole, Batches: coats(1, 1, 500)}}, 240, 100, opening(10)
 		for _, s := range Order(r) {
 			out = append(out, s.Task.Do)
 		}
@@ -135,7 +142,32 @@ func TestFilling(t *testing.T) {
 	if got, want := order(Request{Shell: true}), []Doing{Mix, PourThrough, Cure, Open}; !slices.Equal(got, want) {
 		t.Errorf("poured: %v, want %v", got, want)
 	}
-	if got, want := order(Request{Coats: 1}), []Doing{Mix, Brush, Cure, BuildShell, Open}; !slices.Equal(got, want) {
+	over := []Chore{{Task{Do: BuildShell}, 240, 80}}
+	if got, want := order(Request{Coats: 1, Coated: over}), []Doing{Mix, Brush, Cure, BuildShell, Open}; !slices.Equal(got, want) {
 		t.Errorf("brushed: %v, want %v", got, want)
+	}
+}
+
+// Five coats of 36 min, each in three cups of 4 min to stir: 48 min a coat, and the
+// next begins where the first cup of it, brushed on after 16 min, is tacky, 37.5 min
+// later. Two people need two rounds for three cups.
+func TestBrushing(t *testing.T) {
+	r := Request{Demold: 300, Stir: 4, Coats: 5, Brushing: 36, Tacky: 37.5, Open: opening(30)}
+	for _, c := range []struct {
+		people     int
+		coat, wait float64
+	}{{1, 48, 37.5 - 32}, {2, 32, 37.5 - 16}} {
+		r.Pours = []Pour{{Half: rubber.Whole, Batches: coats(5, 3, 100), People: c.people}}
+		steps := Order(r)
+		hands := 0.0
+		for _, s := range steps {
+			hands += s.Hands
+		}
+		if got, want := steps[len(steps)-1].End, 5*c.coat+4*c.wait+300+30; math.Abs(got-want) > 1e-9 || math.Abs(hands-5*48-30) > 1e-9 {
+			t.Errorf("%d people: ends after %g min, %g of them with hands at work, want %g and 270", c.people, got, hands, want)
+		}
+	}
+	if s := Order(r)[0]; s.Task.Nth != 1 || s.Task.Batches != 3 || s.Task.Coat != 1 || s.Task.Coats != 5 {
+		t.Errorf("the first cup is %+v", s.Task)
 	}
 }

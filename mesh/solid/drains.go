@@ -145,14 +145,46 @@ func (s *Solid) ballFrom(ctx context.Context, l *lattice, walls *grid.Walled, in
 	return dist, nil, nil
 }
 
-// Finding tells of a drain; its facts are the Drain.
-func (d Drain) Finding() finding.Finding {
-	at := d.At.Array()
-	return finding.Finding{Code: CodeDrain, Severity: finding.Caution, At: &at, Facts: d}
+// Hollows are cavities that open through small holes and are about alike: the largest
+// of them, where the ways into all of them are, largest first, and what they hold
+// together, mm³.
+type Hollows struct {
+	Drain
+	Ways []mesh.Vec
+	All  unit.Volume
+}
+
+// likeVolume and likeWidth are by what share cavities and the ways into them differ
+// at most that are told of together. Judgement of this program.
+const (
+	likeVolume = 0.25
+	likeWidth  = 0.5
+)
+
+// DrainFindings tells of drains, largest first, those that are about alike once; the
+// facts are Hollows.
+func DrainFindings(drains []Drain) (out finding.List) {
+	var groups []Hollows
+next:
+	for _, d := range drains {
+		for k := range groups {
+			g := &groups[k]
+			if float64(d.Volume) >= (1-likeVolume)*float64(g.Volume) && math.Abs(d.Width-g.Width) <= max(likeWidth*g.Width, 1.5*d.Cell) {
+				g.Ways, g.All = append(g.Ways, d.At), g.All+d.Volume
+				continue next
+			}
+		}
+		groups = append(groups, Hollows{d, []mesh.Vec{d.At}, d.Volume})
+	}
+	for _, g := range groups {
+		at := g.At.Array()
+		out.Add(finding.Finding{Code: CodeDrain, Severity: finding.Caution, At: &at, Facts: g})
+	}
+	return out
 }
 
 // Rubber is what creeps in at most, of a usual rubber.
-func (d Drain) Rubber() unit.Mass { return usualRubber.Mass(d.Volume) }
+func (h Hollows) Rubber() unit.Mass { return usualRubber.Mass(h.All) }
 
 // has reports whether the node nearest to a place is in a pocket.
 func (l *lattice) has(p mesh.Vec) bool {

@@ -7,6 +7,8 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/shape"
+	"moldtally/mesh/solid"
+	"moldtally/mesh/unit"
 )
 
 func TestDrains(t *testing.T) {
@@ -44,5 +46,22 @@ func TestDrains(t *testing.T) {
 		if got, _ := from(t, m).Drains(context.Background()); len(got) != 0 {
 			t.Errorf("a body without drains has %+v", got)
 		}
+	}
+}
+
+// Eight hollows that are alike are told once, with all their places; one that is half
+// as large, or whose hole is thrice as wide, by itself.
+func TestDrainsAlike(t *testing.T) {
+	var drains []solid.Drain
+	for k := range 8 {
+		drains = append(drains, solid.Drain{At: mesh.V(float64(10*k), 0, 0), Width: 3, Volume: unit.Volume(1000 - 20*k), Cell: 0.5})
+	}
+	drains = append(drains, solid.Drain{Width: 9, Volume: 840, Cell: 0.5}, solid.Drain{Width: 3, Volume: 400, Cell: 0.5})
+	got := solid.DrainFindings(drains)
+	if len(got) != 3 {
+		t.Fatalf("%d findings, want 3: %v", len(got), got)
+	}
+	if h := got[0].Facts.(solid.Hollows); len(h.Ways) != 8 || h.All != 7440 || h.Ways[7].X != 70 || h.Volume != 1000 {
+		t.Errorf("the eight are told as %+v", h)
 	}
 }

@@ -21,7 +21,7 @@ const (
 	CodePockets    finding.Code = "mesh.enclosed-pocket"   // [Pockets]
 	CodePieces     finding.Code = "mesh.several-pieces"    // [Bodies]
 	CodeVesselWall finding.Code = "mesh.vessel-wall-taken" // [VesselWall]
-	CodeDrain      finding.Code = "mesh.drain-hole"        // [Drain]
+	CodeDrain      finding.Code = "mesh.drain-hole"        // [Hollows]
 )
 
 // usualRubber turns a volume into grams where no rubber has been chosen yet: a

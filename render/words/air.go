@@ -40,8 +40,10 @@ func tip(what string, t *air.Tip) string {
 }
 
 // vents words where the vents stand, the first few of them.
-func vents(at []mesh.Vec) string {
-	const few = 3
+func vents(at []mesh.Vec) string { return spots(at, 3) }
+
+// spots words places, the first few of them.
+func spots(at []mesh.Vec, few int) string {
 	var s string
 	for k, p := range at {
 		if k == few {

@@ -103,7 +103,8 @@ var solidExamples = examples{
 		solid.Bottom{Across: 79.6, Facing: mesh.V(0.1, -0.9, 0.2), At: exampleAt, Patch: 4976, Doubt: exampleDoubt},
 	},
 	solid.CodeHoles: {solid.Holes{Count: 3, Largest: 14, At: exampleAt, Doubt: exampleDoubt}},
-	solid.CodeDrain: {solid.Drain{At: exampleAt, Width: 3.2, Volume: 48000}},
+	solid.CodeDrain: {solid.Hollows{Drain: solid.Drain{At: exampleAt, Width: 3.2, Volume: 48000}, Ways: []mesh.Vec{exampleAt}, All: 48000},
+		solid.Hollows{Drain: solid.Drain{At: exampleAt, Width: 3.2, Volume: 48000}, Ways: []mesh.Vec{exampleAt, exampleAt, exampleAt}, All: 140000}},
 }
 
 var solidExampleRemarks = []any{

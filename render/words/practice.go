@@ -12,6 +12,7 @@ import (
 var workRemarks = []saying{
 	says(func(v voice, p rubber.Practice) string { return v.practice(p) }),
 	says(func(v voice, s schedule.Task) string { return v.task(s) }),
+	says(func(v voice, c schedule.Coating) string { return v.coating(c) }),
 	says(func(v voice, l rubber.Loss) string {
 		if l.Share == 0 {
 			return "what clings to the cups, which is more than the percentage"

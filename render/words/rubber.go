@@ -56,6 +56,8 @@ var rubberFindings = findings{
 	rubber.CodeBatches: tells(func(v voice, f rubber.Batches) Told {
 		by := map[rubber.BatchLimit]string{rubber.ByCup: "the cup", rubber.ByChamber: "the vacuum chamber", rubber.ByPotLife: "the pot life"}[f.By]
 		switch {
+		case f.Coats > 0:
+			return tellCups(f, by)
 		case f.TooMany:
 			return Told{
 				"this pour takes at least " + whole(f.Count) + " batches, by " + by + ", and more than a working day",
@@ -217,6 +219,33 @@ func tellCoat(v voice, c rubber.Coat) Told {
 		never = strings.Join(c.Release.Never, "; ")
 	}
 	return Told{name + " suits: " + strings.Join(c.Release.For, ", "), "the mold lets go, and lasts longer", "brush it thin, let it dry; what it must not meet: " + never}
+}
+
+// tellCups tells of coats that are mixed in several cups, by what keeps them small.
+func tellCups(f rubber.Batches, by string) Told {
+	cups := "each coat is mixed in " + whole(f.Count) + " cups, one after the other, by " + by
+	switch {
+	case f.TooMany:
+		return Told{
+			"the " + whole(f.Coats) + " coats of this mold take " + whole(f.Count*f.Coats) + " cups, by " + by + ", and more than a working day of brushing",
+			"nobody brushes that on in one go, and a coat that waits overnight is badly joined to the next",
+			"a slower rubber or a cooler room, more hands, or a blanket that is poured (--mold blanket)",
+		}
+	case f.People > 1:
+		return Told{
+			cups + "; one person alone would not have all coats on in a working day",
+			"rubber that has begun to set in its cup drags under the brush and is lost",
+			"two people, each with a cup, brush side by side, as the times below say; else a slower rubber",
+		}
+	}
+	if f.By != rubber.ByPotLife {
+		return Told{cups, "no cup is stirred before the one before it is brushed out", "have all cups of a coat weighed before the first is stirred"}
+	}
+	return Told{
+		cups + ": a whole coat is not brushed on before its rubber sets",
+		"rubber that has begun to set in its cup drags under the brush and is lost",
+		"weigh all cups of a coat before the first is stirred, but stir each only once the one before is brushed out",
+	}
 }
 
 func tellClimate(v voice, c rubber.Climate) Told {

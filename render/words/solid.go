@@ -104,7 +104,14 @@ var solidFindings = findings{
 			"look at the patches in the picture; close the holes in the file for an exact figure",
 		}
 	}),
-	solid.CodeDrain: tells(func(v voice, d solid.Drain) Told {
+	solid.CodeDrain: tells(func(v voice, d solid.Hollows) Told {
+		if n := len(d.Ways); n > 1 {
+			return Told{
+				whole(n) + " hollows that are alike, the largest of " + v.cm3(d.Volume, sig(3)) + ", open only through ways about " + v.mm(unit.Length(d.Width), sig(2)) + " wide, at " + spots(d.Ways, mostHollows),
+				"rubber creeps in, up to " + v.grams(d.Rubber(), sig(3)) + " of it in all, and locks the mold to the pattern",
+				"plug every hole flush with clay or wax before the pour, or close them in the file",
+			}
+		}
 		return Told{
 			"a hollow of " + v.cm3(d.Volume, sig(3)) + " opens only through a way about " + v.mm(unit.Length(d.Width), sig(2)) + " wide, near " + v.place(d.At),
 			"rubber creeps in, up to " + v.grams(d.Rubber(), sig(3)) + " of it, and locks the mold to the pattern",
@@ -112,6 +119,9 @@ var solidFindings = findings{
 		}
 	}),
 }
+
+// mostHollows is how many places of hollows are told at most.
+const mostHollows = 12
 
 var solidRemarks = []saying{
 	says(func(v voice, r solid.DroppedDoubles) string { return count(r.Faces, "face") + " dropped as doubles" }),

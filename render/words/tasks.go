@@ -11,15 +11,16 @@ var tasks = map[schedule.Doing]string{
 	schedule.SealPattern: "seal the pattern in two or three thin coats; let each of them dry",
 	schedule.FixDown:     "fix the pattern to its board and seal its edge with clay",
 	schedule.Stand:       "stand the pattern in its container on its base, or on its sprue and pegs, clear of the walls all round",
-	schedule.ClearClay:   "open the shell, take out all clay and weigh it, clean pattern and shell, brush release on the shell, set it back on its marks and bolt it down",
+	schedule.ClearClay:   "open the shell, take out all clay and weigh it; clean pattern and shell",
+	schedule.RefitShell:  "brush release on the inside of the shell, set it back over the pattern on its marks, bolt it together and down to the board, seal its edge",
 	schedule.BuildBox:    "set the container up round it, seal its seams, mark the fill line",
-	schedule.TurnOver:    "open the container and turn it over, strapped to a board; take off the bed and clean away all clay; the pattern stays seated in its rubber",
+	schedule.TurnOver:    "turn it over, strapped to a board; take off the bed and clean away all clay; the pattern stays seated in its rubber",
 	schedule.CloseBox:    "set the container up again round the second half, high enough to cover the pattern; see that flange meets flange",
 	schedule.Degas:       "vacuum until it has risen and fallen, and a little longer",
-	schedule.Tack:        "wait until it is tacky",
+	schedule.Tack:        "wait until it is tacky where you began, no longer sticky",
 	schedule.Cure:        "cure: do not open before",
-	schedule.BuildShell:  "build the rigid mother mold over the blanket while it is still on the pattern, release between them; let it set",
 	schedule.Open:        "open the mold, take out the pattern",
+	schedule.PeelOff:     "peel the rubber off the pattern, clean it, and lay it back into its shell: it is stored there, bolted shut",
 }
 
 // task says what is done in a step of the schedule.
@@ -46,11 +47,14 @@ func (v voice) task(t schedule.Task) string {
 	case schedule.LayClay:
 		return "film over the pattern, then an even blanket of clay, " + v.mm(t.Deep, rule) + " thick as the coat will be; fill hollows until the shell will draw"
 	case schedule.BuildCase:
-		pieces := "in one piece"
+		return "build the shell over that clay " + inPieces(t.Count) + ", with a spout at its top and risers at its high places; let it set"
+	case schedule.BuildShell:
+		return "build the shell over the rubber while that is still on the pattern, " + inPieces(t.Count) + ", release between rubber and shell; let it set"
+	case schedule.TakeShellOff:
 		if t.Count > 1 {
-			pieces = "in " + whole(t.Count) + " pieces, release between them"
+			return "take out the bolts, open the joints of the shell with wedges and take its pieces off, the top one first"
 		}
-		return "build the shell over that clay " + pieces + ", with a spout at its top and risers at its high places; let it set"
+		return "open the rim of the shell with wedges and lift it off"
 	case schedule.SlitOpen:
 		return "slit it at the back from the mouth up, in a zig-zag that ends in a punched hole short of the crown; " + v.lastCut()
 	case schedule.CutOpen:
@@ -111,6 +115,36 @@ func (v voice) weighing(t schedule.Task) string {
 	return s + ", pour it over into a second cup and stir again"
 }
 
+// coating says in one line what is done for a coat.
+func (v voice) coating(c schedule.Coating) string {
+	s, of := "coat "+whole(c.Coat)+" of "+whole(c.Coats), ""
+	if c.Cups > 1 {
+		s += ", in " + whole(c.Cups) + " cups one after the other"
+		if c.People > 1 {
+			s += ", two people side by side"
+		}
+		of = " for each"
+	}
+	switch {
+	case c.A > 0 && c.B > 0:
+		s += ": " + v.onScale(c.A) + " of part A and " + v.onScale(c.B) + " of part B" + of
+	case c.A > 0:
+		s += ": " + v.onScale(c.A) + of
+	}
+	if c.Coat > 1 {
+		return s + "; thicker over edges and high points"
+	}
+	s += "; stir, pour it over into a second cup and stir again, "
+	if c.Degas {
+		s += tasks[schedule.Degas] + ", "
+	}
+	s += "and brush it on thin, into every corner"
+	if c.Cups > 1 {
+		s += ", before the next cup is stirred"
+	}
+	return s
+}
+
 // onScale writes a mass as a scale shows it: to the gram's tenth, or in pounds and
 // ounces to a twentieth.
 func (v voice) onScale(m unit.Mass) string {
@@ -129,12 +163,22 @@ func (v voice) onScale(m unit.Mass) string {
 // portion is the coat or the batch that a task is about.
 func portion(t schedule.Task) string {
 	switch {
+	case t.Coats > 0 && t.Batches > 0:
+		return "cup " + whole(t.Nth) + " of " + whole(t.Batches) + " for coat " + whole(t.Coat) + " of " + whole(t.Coats)
 	case t.Coats > 0:
 		return "coat " + whole(t.Nth) + " of " + whole(t.Coats)
 	case t.Batches > 0:
 		return "batch " + whole(t.Nth) + " of " + whole(t.Batches)
 	}
 	return "the rubber"
+}
+
+// inPieces says how many pieces a shell has.
+func inPieces(n int) string {
+	if n > 1 {
+		return "in " + whole(n) + " pieces, release between them"
+	}
+	return "in one piece"
 }
 
 func rods(n int) string {
