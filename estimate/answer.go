@@ -127,7 +127,7 @@ func (p *Plan) withhold() {
 		c.Mass, c.MassToMix, c.PartA, c.PartB, c.Powder, c.Water, c.Face = nil, nil, nil, nil, nil, nil, nil
 	}
 	if c := p.Cost; c != nil {
-		c.Lines, c.Subtotal, c.Overhead, c.Margin, c.Total, c.PerCasting, c.Offer = []CostLine{}, nil, nil, nil, nil, nil, nil
+		*c = Cost{Currency: c.Currency, Lines: []CostLine{}, Without: []Unpriced{}, Breaks: []Break{}, Pays: []Pays{}, unpriced: c.unpriced}
 	}
 	p.Schedule = nil // it says what to weigh
 	if p.Methods != nil {

@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"moldtally/boxfit"
-	"moldtally/estimate/rubber"
 	"moldtally/mesh/finding"
 )
 
@@ -59,8 +58,8 @@ func finished(p *Plan, version string, src Source, spared []finding.Code, found 
 		p.answer(spared)
 	}
 	if c := p.Cost; c != nil {
-		worst, any := p.Warnings.Worst()
-		c.Draft = src.UnitsFrom == UnitsAssumed || any && worst == finding.Stop || p.Warnings.Has(rubber.CodeNotOwned)
+		c.DraftBecause = p.unsettled(src)
+		c.Draft = len(c.DraftBecause) > 0
 	}
 	return p
 }

@@ -5,32 +5,24 @@ import (
 
 	"moldtally/boxfit"
 	"moldtally/estimate/labor"
-	"moldtally/estimate/money"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/pose"
 )
 
-// Hours by method where the shop file has a rate alone; its own hours win for
-// their step and stand as they are.
+// Hours by method where the shop file states none; its own hours win for their step
+// and stand as they are. Twenty castings are made for nineteen that turn out.
 func TestUsualHours(t *testing.T) {
-	lines := func(pr Prices, w *labor.Work, pours, molds int) map[Bought]float64 {
-		j := &resolved{shop: Shop{Prices: pr}}
-		var b bill
-		b.add(Bought{Kind: Sundries}, 1, "molds", money.Unit)
-		j.molding(&b, w, pours, molds)
-		j.handling(&b, w, 10)
-		got := map[Bought]float64{}
-		for _, l := range b.lines {
-			if l.Unit == "h" {
-				got[l.What] = l.Quantity
-			}
-		}
-		return got
-	}
-	rate := eur(40)
 	half := p(0.5)
-	use := func(k BoughtKind) Bought { return Bought{Kind: k, Usual: true} }
+	use := func(k BoughtKind, tasks ...labor.Task) Bought {
+		b := Bought{Kind: k}
+		for _, x := range tasks {
+			b.Tasks |= 1 << uint(x)
+		}
+		return b
+	}
+	prepare, open := use(LaborPreparing, labor.Planning, labor.Sealing, labor.Fixing), use(LaborOpening, labor.Demolding, labor.Trying)
+	box, pour, cast := use(LaborHolding, labor.Boxing), use(LaborFilling, labor.Pouring), use(LaborCasting, labor.Pouring, labor.Demolding)
 	for _, c := range []struct {
 		name         string
 		pr           Prices
@@ -38,22 +30,30 @@ func TestUsualHours(t *testing.T) {
 		pours, molds int
 		want         map[Bought]float64
 	}{
-		{"no rate", Prices{HoursBox: half}, &labor.Work{Method: labor.Block}, 1, 1, nil},
-		{"a rate alone, and no mold known", Prices{LaborPerHour: rate}, nil, 1, 1, nil},
-		{"a block of 120 mm", Prices{LaborPerHour: rate}, &labor.Work{Method: labor.Block, Longest: 120}, 1, 1,
-			map[Bought]float64{use(LaborPreparing): 40. / 60, use(LaborBox): 15. / 60, use(LaborPouring): 12. / 60, use(LaborOpening): 30. / 60, use(LaborCasting): 220. / 60}},
-		{"three such molds", Prices{LaborPerHour: rate}, &labor.Work{Method: labor.Block, Longest: 120}, 1, 3,
-			map[Bought]float64{use(LaborPreparing): 60. / 60, use(LaborBox): 15. / 60, use(LaborPouring): 36. / 60, use(LaborOpening): 90. / 60, use(LaborCasting): 220. / 60}},
-		{"a brushed coat of 250 mm, slit", Prices{LaborPerHour: rate}, &labor.Work{Method: labor.Brushed, Longest: 250}, 1, 1,
-			map[Bought]float64{use(LaborPreparing): 1, use(LaborShell): 80. / 60, use(LaborBrushing): 80. / 60, use(LaborOpening): 57. / 60, use(LaborCasting): 5}},
-		{"two halves by the shop's own hours", Prices{LaborPerHour: rate, HoursPrepare: half, HoursBox: half, HoursPour: half, HoursOpen: half, HoursPerCasting: half},
+		{"no mold known", Prices{}, nil, 1, 1, nil},
+		{"a block of 120 mm", Prices{}, &labor.Work{Method: labor.Block, Longest: 120}, 1, 1,
+			map[Bought]float64{prepare: 40. / 60, box: 15. / 60, pour: 12. / 60, open: 30. / 60, cast: 440. / 60}},
+		{"three such molds", Prices{}, &labor.Work{Method: labor.Block, Longest: 120}, 1, 3,
+			map[Bought]float64{prepare: 60. / 60, box: 15. / 60, pour: 36. / 60, open: 90. / 60, cast: 440. / 60}},
+		{"a brushed coat of 250 mm, slit", Prices{}, &labor.Work{Method: labor.Brushed, Longest: 250}, 1, 1,
+			map[Bought]float64{prepare: 1, use(LaborHolding, labor.Shelling): 80. / 60, use(LaborFilling, labor.Coating): 80. / 60,
+				use(LaborOpening, labor.Cutting, labor.Demolding, labor.Trying): 57. / 60, cast: 10}},
+		{"two halves by the shop's own hours", Prices{HoursPrepare: half, HoursBox: half, HoursPour: half, HoursOpen: half, HoursPerCasting: half},
 			&labor.Work{Method: labor.TwoPart, Longest: 250}, 2, 2,
-			map[Bought]float64{{Kind: LaborPreparing}: 0.5, {Kind: LaborBox}: 0.5, {Kind: LaborPouring}: 2, {Kind: LaborOpening}: 1, {Kind: LaborCasting}: 5}},
-		{"the shop's own for one step, none for another", Prices{LaborPerHour: rate, HoursPrepare: half, HoursOpen: p(0), HoursPerCasting: p(0)}, &labor.Work{Method: labor.Block, Longest: 120}, 1, 1,
-			map[Bought]float64{{Kind: LaborPreparing}: 0.5, use(LaborBox): 15. / 60, use(LaborPouring): 12. / 60}},
+			map[Bought]float64{{Kind: LaborPreparing}: 0.5, {Kind: LaborHolding}: 0.5, {Kind: LaborFilling}: 2, {Kind: LaborOpening}: 1, {Kind: LaborCasting}: 10}},
 	} {
-		got := lines(c.pr, c.w, c.pours, c.molds)
-		if len(got) != len(c.want) {
+		r := &run{prices: c.pr, work: c.w, pours: c.pours, cast: &castRun{}}
+		if c.molds > 1 {
+			r.cast.life = (20 + c.molds - 1) / c.molds
+		}
+		n := r.needs(19)
+		got := map[Bought]float64{}
+		for _, l := range n.Other {
+			if l.Unit == "h" {
+				got[l.What] = l.Quantity
+			}
+		}
+		if len(got) != len(c.want) || n.Made != 20 || n.Molds != c.molds {
 			t.Errorf("%s: got %v, want %v", c.name, got, c.want)
 		}
 		for k, v := range c.want {

@@ -57,6 +57,9 @@ type Job struct {
 	Cast     string // what is cast
 	CastWall *float64
 	Copies   int
+	// Breaks are numbers of copies that are priced beside each other, the last of them
+	// Copies; none = Copies alone.
+	Breaks []int
 
 	Temp *float64 // nil = 23 °C
 

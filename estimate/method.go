@@ -148,7 +148,9 @@ func (k *known) finish(ctx context.Context, c *choice) (*Plan, error) {
 		if err != nil {
 			return nil, err
 		}
-		findings = append(findings, told...)
+		if findings = append(findings, told...); p.Cost != nil {
+			p.Cost.Pays = k.pays(c, p.priced.run)
+		}
 	}
 	p.NotChecked = j.notChecked(&m.chosen, p.Cost, m.fit, m.massFrom)
 	p.Cautions = j.safety(work{Chosen: &m.chosen, Mold: m.way.Mold, Fit: m.fit, Lift: m.fit.LiftMass, Knife: m.verdict.Answer == SlitIt})
@@ -352,11 +354,11 @@ func (j *resolved) feed(fit *boxfit.Fit, r *demold.Report, volume *float64) {
 // volume.
 func (j *resolved) work(p *Plan, m *mixing, s *savings, w *labor.Work, with chores) (finding.List, error) {
 	told := j.shelf(p.Rubber, m, p.Casting, s)
-	cost, bought, err := j.cost(m, p.Container, p.Casting, w)
+	cost, bought, priced, err := j.cost(j.runOf(m, p.Container, p.Casting, w))
 	if err != nil {
 		return nil, err
 	}
-	p.Cost = cost
+	p.Cost, p.priced = cost, priced
 	p.Rubber.Cost, p.Rubber.LeftOver = bought.cost, bought.left
 	*p.Rubber.Kits = append(*p.Rubber.Kits, bought.kits...)
 	p.Schedule = m.schedule(j.temp, p.Casting, w, with)

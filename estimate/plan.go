@@ -44,6 +44,8 @@ type Plan struct {
 	NotChecked []NotChecked     `json:"not_checked"`
 	Warnings   finding.List     `json:"warnings"`
 	Cautions   []Safety         `json:"cautions"`
+
+	priced *priced // what Cost is reckoned from; nil = there is none
 }
 
 // Pattern is the file as read and the solid it stands for.
@@ -324,27 +326,49 @@ type Foam struct {
 	SideHigh *float64 `json:"side_force_high_N"`
 }
 
-// Cost is a list of lines that add up.
+// Cost is a list of lines that add up. All amounts are nil where the job is refused.
 type Cost struct {
-	Currency   string        `json:"currency"`
-	Lines      []CostLine    `json:"lines"`
-	Subtotal   *money.Amount `json:"subtotal"` // this and all other amounts are nil where the job is refused
-	Overhead   *money.Amount `json:"overhead"`
-	Margin     *money.Amount `json:"margin"`
-	Total      *money.Amount `json:"total"`
-	PerCasting *money.Amount `json:"per_casting"`
-	Draft      bool          `json:"draft"` // units are assumed, a stop is open, or the rubber is not in stock
-	Rounding   Rounding      `json:"rounding"`
-	Offer      *Offer        `json:"offer"` // what a client is asked to pay
+	Currency     string        `json:"currency"`
+	Lines        []CostLine    `json:"lines"`
+	Subtotal     *money.Amount `json:"subtotal"`
+	Overhead     *money.Amount `json:"overhead"`
+	Markup       *money.Amount `json:"markup"`  // on the cost
+	Margin       *money.Amount `json:"margin"`  // of the price
+	Minimum      *money.Amount `json:"minimum"` // that the shop asks for; nil = none is stated
+	Total        *money.Amount `json:"total"`   // before tax
+	Tax          *money.Amount `json:"tax"`     // nil = none is stated
+	TotalWithTax *money.Amount `json:"total_with_tax"`
+	Deposit      *money.Amount `json:"deposit"`
+	PerCasting   *money.Amount `json:"per_casting"` // of the total, with its share of the molds
+	Draft        bool          `json:"draft"`
+	DraftBecause []Unsettled   `json:"draft_because"`
+	Without      []Unpriced    `json:"without"` // the lines that have no price
+	Breaks       []Break       `json:"breaks"`
+	Pays         []Pays        `json:"pays"` // from how many castings on something else would pay
+	Days         *int          `json:"days"` // working days until the last casting; nil = not known
+	Rounding     Rounding      `json:"rounding"`
+	Offer        *Offer        `json:"offer"` // what a client is asked to pay
+
+	unpriced missing
 }
 
-// CostLine is one thing that costs money.
+// CostLine is one thing that costs money; one that has no price has no amount.
 type CostLine struct {
-	What      Bought       `json:"what"`
-	Quantity  float64      `json:"quantity"`
-	Unit      string       `json:"unit"`
-	UnitPrice money.Amount `json:"unit_price"`
-	Amount    money.Amount `json:"amount"`
+	For       string        `json:"for,omitempty"` // the pattern, where there are several; "" = all of them
+	What      Bought        `json:"what"`
+	Quantity  float64       `json:"quantity"`
+	Unit      string        `json:"unit"`
+	UnitPrice *money.Amount `json:"unit_price"`
+	Amount    *money.Amount `json:"amount"`
+}
+
+// Break is what some number of copies costs.
+type Break struct {
+	Copies     int           `json:"copies"`
+	Molds      int           `json:"molds"`
+	Total      *money.Amount `json:"total"`
+	PerCasting *money.Amount `json:"per_casting"`
+	Days       *int          `json:"days"`
 }
 
 // Schedule is the order of work in minutes from the first stir.

@@ -9,9 +9,8 @@ import (
 	"moldtally/mesh/finding"
 )
 
-// weightOf is what a method is weighed by: the work, what all molds of the run and
-// their castings cost, and what it fails by.
-func (k *known) weightOf(m *method) weight {
+// jobOf is a method's job as labor prices it.
+func (k *known) jobOf(m *method) labor.Job {
 	j := k.job
 	of := labor.Job{Work: k.laborOf(m), Rubber: m.mix.weighed(), Shell: m.shellMass(), Copies: j.Copies, PerCasting: j.shop.Prices.HoursPerCasting}
 	p := j.shop.Prices
@@ -20,9 +19,11 @@ func (k *known) weightOf(m *method) weight {
 	if p.Sundries != nil {
 		of.Sundries = p.Sundries.Float()
 	}
-	var walls bill
-	j.buyContainer(&walls, m.fit)
-	of.Container = walls.sum.Float()
+	for _, n := range j.walls(m.fit) {
+		if n.Price != nil {
+			of.Container += n.Quantity * n.Price.Float()
+		}
+	}
 	if c := m.casting; c != nil {
 		if c.PullsLow != nil {
 			of.Life = *c.PullsLow
@@ -31,12 +32,19 @@ func (k *known) weightOf(m *method) weight {
 			of.Cure = *c.DemoldAfter
 		}
 		if own := j.own; own != nil && own.PricePerKg != nil && c.MassToMix != nil {
-			of.Material = *c.MassToMix / 1000 * own.PricePerKg.Float()
+			of.Material = *c.weighed() / 1000 * own.PricePerKg.Float()
 		}
 	} else {
 		of.Copies = 0 // what is cast is not said: castings cost nothing
 	}
-	w := weight{Cost: labor.Price(of), work: of.Work}
+	return of
+}
+
+// weightOf is what a method is weighed by: the work, what all molds of the run and
+// their castings cost, and what it fails by.
+func (k *known) weightOf(m *method) weight {
+	of := k.jobOf(m)
+	w := weight{Cost: labor.Price(of), work: of.Work, job: of}
 	of.Copies = 0
 	w.once = labor.Price(of).Total
 	w.fails = k.gates(m, w.Reckoned)
@@ -144,7 +152,7 @@ const flatBack = 0.6
 // perKg is what a kilogram of rubber costs as it is bought for one mold; nil where
 // no price is known.
 func (j *resolved) perKg(m *mixing) *float64 {
-	if p := j.Rubber.PricePerKg; p != nil {
+	if p := j.rubberPerKg(m); p != nil {
 		return floatOf(p)
 	}
 	buys, total := money.Cheapest(m.chosen.Kits, m.weighed())

@@ -81,7 +81,12 @@ type Prices struct {
 	LaborPerHour, Minimum, Sundries              *money.Amount
 	HoursPrepare, HoursBox, HoursPour, HoursOpen *float64
 	HoursPerCasting                              *float64
-	OverheadPct, MarginPct                       *float64
+	HoursFinishing                               *float64      // of each casting, once it is out
+	Finishing                                    *money.Amount // of each casting, beside hours
+	OverheadPct                                  *float64
+	MarkupPct, MarginPct                         *float64      // on the cost, or of the price; one of them at most
+	RubberPerKg, BoardPerM2, TubePerM            *money.Amount // of what has no price of its own
+	Example                                      bool          // the prices are examples, not yet the shop's
 	TaxPct, DepositPct, ValidDays                *float64      // of a quote
 	ShellPerKg                                   *money.Amount // of a mother mold, set and dry
 	PatternValue                                 *money.Amount // of a usual pattern, for weighing risk

@@ -52,4 +52,5 @@ const (
 	NoPartGravities
 	NoDay
 	NoSheet
+	MarkupAndMargin
 )

@@ -63,7 +63,8 @@ var shopKeys = map[string]map[string]spec{
 	},
 	"prices": {
 		"currency": word(), "labor_per_hour": {kind: priceValue}, "minimum": {kind: priceValue}, "sundries": {kind: priceValue}, "shell_per_kg": {kind: priceValue}, "pattern_value": {kind: priceValue},
-		"hours_prepare": num(0, 1e4), "hours_box": num(0, 1e4), "hours_pour": num(0, 1e4), "hours_open": num(0, 1e4), "hours_per_casting": num(0, 1e4),
+		"hours_prepare": num(0, 1e4), "hours_box": num(0, 1e4), "hours_pour": num(0, 1e4), "hours_open": num(0, 1e4), "hours_per_casting": num(0, 1e4), "hours_finishing": num(0, 1e4), "finishing": {kind: priceValue},
+		"rubber_per_kg": {kind: priceValue}, "board_per_m2": {kind: priceValue}, "tube_per_m": {kind: priceValue}, "example": {kind: boolValue}, "markup_pct": num(0, 1e4),
 		"overhead_pct": num(0, 1000), "margin_pct": num(0, 99), "tax_pct": num(0, 100), "deposit_pct": num(0, 100), "valid_days": num(1, 3650), "charge": word("kits", "used"),
 	},
 	"rubber": {
@@ -157,8 +158,13 @@ func (p *reader) take(s *Shop) {
 			s.Additives[k] = ShopAdditive{p.f(string(k) + "_pct"), p.f(string(k) + "_sg"), p.m(string(k) + "_price_per_kg")}
 		}
 	case "prices":
+		if e := p.t.Get("markup_pct"); e != nil && p.t.Get("margin_pct") != nil {
+			p.wrong(e.Line, "markup_pct", ShopFault{Wrong: MarkupAndMargin})
+		}
+		example, _ := p.got["example"].(bool)
 		s.Prices = Prices{Currency: p.s("currency"), LaborPerHour: p.m("labor_per_hour"), Minimum: p.m("minimum"), Sundries: p.m("sundries"), ShellPerKg: p.m("shell_per_kg"), PatternValue: p.m("pattern_value"),
-			HoursPrepare: p.f("hours_prepare"), HoursBox: p.f("hours_box"), HoursPour: p.f("hours_pour"), HoursOpen: p.f("hours_open"), HoursPerCasting: p.f("hours_per_casting"),
+			HoursPrepare: p.f("hours_prepare"), HoursBox: p.f("hours_box"), HoursPour: p.f("hours_pour"), HoursOpen: p.f("hours_open"), HoursPerCasting: p.f("hours_per_casting"), HoursFinishing: p.f("hours_finishing"), Finishing: p.m("finishing"),
+			RubberPerKg: p.m("rubber_per_kg"), BoardPerM2: p.m("board_per_m2"), TubePerM: p.m("tube_per_m"), Example: example, MarkupPct: p.f("markup_pct"),
 			OverheadPct: p.f("overhead_pct"), MarginPct: p.f("margin_pct"), TaxPct: p.f("tax_pct"), DepositPct: p.f("deposit_pct"), ValidDays: p.f("valid_days"), ChargeUsed: p.s("charge") == "used"}
 	case "rubber":
 		if r, ok := p.rubber(); ok {

@@ -26,6 +26,7 @@ const (
 type weight struct {
 	labor.Cost
 	work  labor.Work
+	job   labor.Job
 	once  float64 // of one mold alone
 	fails []finding.Remark
 	risks []finding.Remark

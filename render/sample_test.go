@@ -11,6 +11,7 @@ import (
 
 	"moldtally/boxfit"
 	"moldtally/estimate"
+	"moldtally/estimate/labor"
 	"moldtally/estimate/money"
 	"moldtally/estimate/rubber"
 	"moldtally/estimate/schedule"
@@ -124,8 +125,13 @@ func samplePlanned() *estimate.Plan {
 			Practice: []rubber.Practice{{Step: rubber.StirCans}, {Step: rubber.KeepCup}},
 			Risks:    []estimate.Risk{{Step: estimate.BeforeAnything}}},
 		Casting: &estimate.Casting{Material: "rigid polyurethane resin", PourUp: &[3]float64{0, 0, -1}, Volume: 412310, Mass: ptr(432.9), PartA: ptr(220.0), PartB: ptr(220.0), PullsLow: ptr(40), PullsHigh: ptr(100), PullsPerMold: ptr(70), MoldsNeeded: ptr(1), DemoldAfter: ptr(20.0), DemoldLow: ptr(10.0), DemoldHigh: ptr(40.0)},
-		Cost: &estimate.Cost{Currency: "EUR", Lines: []estimate.CostLine{{What: estimate.Bought{Kind: estimate.BoughtKit, Name: "platinum silicone 15", Size: 1000}, Quantity: 2, Unit: "kit", UnitPrice: eur(31), Amount: eur(62)}, {What: estimate.Bought{Kind: estimate.BoughtBoard, Part: boxfit.Part{Role: boxfit.LongSide, Stock: "melamine-12"}}, Quantity: 0.125, Unit: "m²", UnitPrice: eur(18.5), Amount: eur(2.31)}},
-			Subtotal: ptr(eur(64.31)), Overhead: ptr(eur(0)), Margin: ptr(eur(0)), Total: ptr(eur(64.31)), PerCasting: ptr(eur(1.61)), Draft: true},
+		Cost: &estimate.Cost{Currency: "EUR", Lines: []estimate.CostLine{
+			{What: estimate.Bought{Kind: estimate.BoughtKit, Name: "platinum silicone 15", Size: 1000}, Quantity: 2, Unit: "kits", UnitPrice: ptr(eur(31)), Amount: ptr(eur(62))},
+			{What: estimate.Bought{Kind: estimate.BoughtBoard, Name: "melamine-12"}, Quantity: 0.125, Unit: "m²", UnitPrice: ptr(eur(18.5)), Amount: ptr(eur(2.31))},
+			{What: estimate.Bought{Kind: estimate.LaborHolding, Tasks: 1 << labor.Boxing}, Quantity: 0.25, Unit: "h"}},
+			Subtotal: ptr(eur(64.31)), Overhead: ptr(eur(0)), Markup: ptr(eur(0)), Margin: ptr(eur(0)), Total: ptr(eur(64.31)), Days: ptr(3),
+			Without: []estimate.Unpriced{{What: estimate.Bought{Kind: estimate.LaborHolding, Tasks: 1 << labor.Boxing}}},
+			Draft:   true, DraftBecause: []estimate.Unsettled{{Why: estimate.DraftLabor}}, Breaks: []estimate.Break{}, Pays: []estimate.Pays{}},
 		Schedule: &estimate.Schedule{Temperature: 23, Steps: []estimate.Step{{What: schedule.Task{Do: schedule.FixDown}, Start: -30, End: -20}, {What: schedule.Task{Do: schedule.BuildBox}, Start: -20, End: 0}, {What: schedule.Task{Do: schedule.Mix, A: 705, B: 70.5}, Start: 0, End: 28, Half: "whole"}, {What: schedule.Task{Do: schedule.Cure}, Start: 28, End: 388, Half: "whole"}, {What: schedule.Task{Do: schedule.Rest}, Start: 388, End: 1828, Half: "whole"}}},
 		Verdict: &estimate.Verdict{Answer: estimate.ComesOutSoft, Because: []finding.Remark{
 			say("the deepest undercut is 14.7 mm, and a neck must stretch by 59 %"), say("a rubber of Shore A 15 stands that for the pulls wanted")}},

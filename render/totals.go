@@ -6,6 +6,7 @@ import (
 	"moldtally/estimate"
 	"moldtally/mesh/unit"
 	"moldtally/render/figure"
+	"moldtally/render/words"
 )
 
 // NewTotals lists several patterns in one table, a line each, with what they
@@ -45,7 +46,7 @@ func NewTotals(entries []Entry, o SheetOptions) *Sheet {
 			row[3] = w.Fine(figure.Mass(*r.MassToMix, *r.MassToMix, *r.MassToMix))
 		}
 		if c := e.Plan.Cost; c != nil && c.Total != nil {
-			row[4] = figure.Money(c.Total.Float(), c.Currency)
+			row[4] = inMoney(c.Total, c.Currency)
 		}
 		t.Rows = append(t.Rows, row)
 	}
@@ -56,8 +57,11 @@ func NewTotals(entries []Entry, o SheetOptions) *Sheet {
 		t.Foot[3] = w.Fine(figure.Mass(*all.MassToMix, *all.MassToMix, *all.MassToMix))
 	}
 	switch {
+	case all.Order != nil && len(all.Order.Without) > 0:
+		t.Foot[4] = inMoney(all.Cost, *all.Currency)
+		t.Note = "the cost is without " + words.Lacking(all.Order.Without)
 	case all.Cost != nil:
-		t.Foot[4] = figure.Money(all.Cost.Float(), *all.Currency)
+		t.Foot[4] = inMoney(all.Cost, *all.Currency)
 	case all.Priced > 0:
 		t.Note = "costs are in more than one currency and are not added up"
 	}

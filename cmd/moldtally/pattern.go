@@ -165,7 +165,7 @@ func (a *app) conclude(entries []render.Entry, s *settings) error {
 		return a.print(func(w io.Writer) error { return render.WriteManyJSON(w, version, entries, totalOf(entries)) })
 	case s.quote:
 		if slices.ContainsFunc(entries, func(e render.Entry) bool { return e.Plan.Refused() || e.Plan != nil && e.Plan.Cost != nil }) {
-			return a.printSheet(render.NewQuote(entries, o))
+			return a.printSheet(render.NewQuote(entries, render.QuoteOptions{SheetOptions: o}))
 		}
 	case len(entries) > 1 && !s.noSheet:
 		fmt.Fprintln(a.out)
@@ -312,7 +312,7 @@ func (s *settings) page(form string, p *estimate.Plan, picture []byte) func(io.W
 	o := render.SheetOptions{System: s.system}
 	sheet := render.NewSheet(p, o)
 	if s.quote {
-		sheet = render.NewQuote([]render.Entry{{File: p.Pattern.File, Plan: p}}, o)
+		sheet = render.NewQuote([]render.Entry{{File: p.Pattern.File, Plan: p}}, render.QuoteOptions{SheetOptions: o})
 	}
 	if form == "pdf" {
 		o := render.PDFOptions{Picture: picture}

@@ -1,6 +1,9 @@
 package labor
 
-import "math"
+import (
+	"math"
+	"sort"
+)
 
 // Constants of a day of casting. Judgements of this program.
 const (
@@ -95,4 +98,36 @@ func CastingDays(made, molds int, perDay float64) int {
 		return 0
 	}
 	return ceil(float64(made) / (perDay * float64(max(molds, 1))))
+}
+
+// Delivery is how many working days some castings and their molds take together.
+// The first mold may be cast in after first days, each further one of the same
+// pattern as many days less one after the one before: it is begun on the day that
+// that is opened. A mold gives what a round lets it in a day until its life (0 = not
+// known) is over, and all of them no more than one pair of hands fills and empties.
+// Judgement of this program.
+func Delivery(first, made, molds, life int, r Round) int {
+	first, molds = max(first, 1), max(molds, 1)
+	later := max(1, first-1)
+	if made <= 0 {
+		return first + (molds-1)*later
+	}
+	perDay := r.PerDay()
+	hands := math.Max(perDay, math.Floor(dayMinutes*float64(max(r.Cavities, 1))/math.Max(r.hands(), 1)))
+	enough := func(days int) bool { // of casting, once the first mold is ready
+		cast := 0.0
+		for i := 0; i < molds && days > i*later; i++ {
+			n := math.Floor(float64(perDay*float64(days-i*later)) + 1e-9)
+			if life > 0 {
+				n = min(n, float64(life))
+			}
+			cast += n
+		}
+		return min(cast, math.Floor(float64(hands*float64(days))+1e-9)) >= float64(made)
+	}
+	most := 1
+	for !enough(most) && most < 1<<30 {
+		most *= 2
+	}
+	return first + sort.Search(most, enough)
 }

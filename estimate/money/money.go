@@ -141,19 +141,18 @@ func (a Amount) Cents() Amount {
 	return (a + half) / Cent * Cent
 }
 
-// Percent returns p per cent of a, rounded to cents. p is taken to six
-// decimals.
+// Percent returns p per cent of a, rounded half to even at the millionth. p is taken
+// to six decimals.
 func (a Amount) Percent(p float64) (Amount, error) {
 	q, err := decimal(p)
 	if err != nil {
 		return 0, err
 	}
-	r, err := quotient(times(int64(a), q), big.NewInt(100_000_000))
-	return r.Cents(), err
+	return quotient(times(int64(a), q), big.NewInt(100_000_000))
 }
 
 // WithMargin returns the price at which p per cent of the price is left over:
-// a/(1 − p/100), rounded to cents. p must be under 100.
+// a/(1 − p/100), rounded likewise. p must be under 100.
 func (a Amount) WithMargin(p float64) (Amount, error) {
 	q, err := decimal(p)
 	if err != nil {
@@ -162,8 +161,7 @@ func (a Amount) WithMargin(p float64) (Amount, error) {
 	if q >= 100_000_000 {
 		return 0, fmt.Errorf("money: a margin of %g %% of the price leaves nothing for the cost", p)
 	}
-	r, err := quotient(times(int64(a), 100_000_000), big.NewInt(100_000_000-q))
-	return r.Cents(), err
+	return quotient(times(int64(a), 100_000_000), big.NewInt(100_000_000-q))
 }
 
 // Float returns the nearest float64, for output.

@@ -246,14 +246,19 @@ var planExampleRemarks = func() (all []any) {
 	}
 	add(estimate.NotChecked{What: estimate.FloatUnknown, Mass: &exampleInfill},
 		estimate.NotChecked{What: estimate.FloatUnknown, Mass: &estimate.MassFrom{How: estimate.DensityVague, Material: "tooling board", Low: 0.1, High: 0.8}})
-	for b := estimate.BoughtRubber; b <= estimate.LaborCasting; b++ {
-		add(estimate.Bought{Kind: b, Name: "tin-25", Part: boxfit.Part{Stock: "mdf-12"}, Additive: material.Thinner, Size: 1000 * unit.Gram})
-	}
-	for b := estimate.LaborPreparing; b <= estimate.LaborCasting; b++ {
-		if b != estimate.CastMaterial {
-			add(estimate.Bought{Kind: b, Usual: true})
+	for b := estimate.BoughtRubber; b <= estimate.LaborFinishing; b++ {
+		what := estimate.Bought{Kind: b, Name: "tin-25", Size: 1000 * unit.Gram}
+		if b.Labor() {
+			what = estimate.Bought{Kind: b, Tasks: 1<<labor.Boxing | 1<<labor.Claying | 1<<labor.Shelling}
+			add(estimate.Bought{Kind: b})
 		}
+		add(what, estimate.Unpriced{What: what}, estimate.Unpriced{Of: "tile.obj", What: what})
 	}
+	for w := estimate.DraftUnits; w <= estimate.DraftCastings; w++ {
+		add(estimate.Unsettled{Why: w, Size: [3]float64{95.6, 80, 180}, Rubber: "tin-25", Lines: []estimate.Bought{{Kind: estimate.BoughtTube}, {Kind: estimate.LaborCasting}},
+			Found: &finding.Finding{Code: estimate.CodeUnitDoubtful, Facts: estimate.Unit{Longest: 20, Doubt: estimate.MaybeCM}}})
+	}
+	add(estimate.Pays{From: 60, Way: estimate.Way{Mold: demold.TwoPart}}, estimate.Pays{What: estimate.OtherRubber, From: 41, Rubber: "platinum-20", ShoreA: &exampleShore}, estimate.Pays{What: estimate.SecondMold, From: 39})
 	add(estimate.Rounding{})
 	return all
 }()

@@ -120,6 +120,7 @@ var shopNeeds = map[estimate.ShopWrong]string{
 	estimate.TwoGravities:    "give only one of sg, in3_per_lb and cm3_per_kg",
 	estimate.TwoScales:       "give the hardness on one scale, shore_a or shore_00",
 	estimate.NoSheet:         "is no size of a sheet; write it like [2440, 1220]",
+	estimate.MarkupAndMargin: "markup_pct is of the cost and margin_pct of the price; give one of them",
 	estimate.NoDay:           "is no day; write it like 2026-03-09",
 	estimate.NoPartGravities: "mixing by volume needs sg_a and sg_b, or no weight can be given",
 }
