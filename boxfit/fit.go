@@ -3,6 +3,7 @@
 package boxfit
 
 import (
+	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/finding"
 )
@@ -97,6 +98,7 @@ type Fit struct {
 	Brace          *Brace   `json:"brace"`
 	LiftMass       *float64 `json:"lift_mass_g"`
 
+	Keys  []Key     `json:"keys"`  // of two halves
 	Sprue *Channel  `json:"sprue"` // nil = a mold with a mouth
 	Vents []Channel `json:"vents"`
 
@@ -110,6 +112,9 @@ type Fit struct {
 	// RubberBelow is the share of Rubber under the parting plane, mm³: what
 	// the lower half takes. nil where the mold has no such plane.
 	RubberBelow *float64 `json:"-"`
+	// Outline is the pattern's convex outline from above, in the parting plane where
+	// the mold has one, else at the container's floor; file frame.
+	Outline []mesh.Vec `json:"-"`
 	// Own says that the container is the user's, measured by them.
 	Own bool `json:"-"`
 	// ShellUplift is what lifts a closed mother mold off the board while the

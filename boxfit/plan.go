@@ -79,7 +79,7 @@ func (p *planner) largest() float64 {
 func (p *planner) start(w *walls) *Fit {
 	f := &Fit{
 		Kind: w.kind, Mold: p.mold, Wall: p.wall, Over: p.over, Under: p.under, CoverWanted: CoverWanted(p.s.rect.Length, p.s.rect.Width), Fixed: p.r.Fixed,
-		Boards: []Board{}, Sheets: []Sheet{}, Vents: []Channel{}, Options: []Option{}, Findings: finding.List{},
+		Boards: []Board{}, Sheets: []Sheet{}, Keys: []Key{}, Vents: []Channel{}, Options: []Option{}, Findings: finding.List{},
 		Up: p.s.up.Array(), LongAxis: p.s.dir(w.axis).Array(),
 	}
 	return f
@@ -147,6 +147,13 @@ func (p *planner) fill(f *Fit, w *walls, rim float64) {
 	}
 	f.Capacity = w.area() * f.FillHeight
 	p.rubber(f, w.area(), floor)
+	level := floor
+	if f.RubberBelow != nil {
+		level = *s.parting
+	}
+	for _, q := range s.hull {
+		f.Outline = append(f.Outline, s.point(q, level))
+	}
 	side, at := w.clearance(s.hull)
 	if f.Own {
 		f.Wall = max(0, side)

@@ -114,6 +114,9 @@ func (m making) bed(out *chores) {
 	}
 	add(&out.before, m.Work.Takes(labor.Fixing)+bedShare*bedding-minutesOf(rods), schedule.Task{Do: schedule.LayClayBed, Across: unit.Length(flange)})
 	keys := boxfit.KeysFor(orNone(m.Outline), flange, m.Work.Longest)
+	if n := len(m.Fit.Keys); n > 0 {
+		keys.Count = n // as many as there is room for
+	}
 	add(&out.before, (1-bedShare)*bedding, schedule.Task{Do: schedule.PressKeys, Count: keys.Count, Across: unit.Length(keys.Diameter), Deep: unit.Length(keys.Depth)})
 	out.before = append(out.before, rods...)
 	if !m.Fit.Mold.Coated() {

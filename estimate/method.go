@@ -103,6 +103,9 @@ func (k *known) evaluateFor(ctx context.Context, t *trial, volume float64) (*met
 	}
 	fit := m.fit
 	j.feed(fit, t.report, k.pattern.DisplacedVolume)
+	if t.way.Mold == demold.TwoPart && t.report.Parting != nil {
+		fit.PlaceKeys(orNone(t.report.Parting.Length), k.longest())
+	}
 	m.findings = append(append(append(m.findings, massDoubt(j.Job, body)...), fit.Findings...), k.openTop(t.pose, fit.Rubber, unit.Density(m.chosen.Density))...)
 	if m.shape.Flap {
 		m.lip = flapWall(fit, t.report.Flap)

@@ -25,7 +25,7 @@ func (w *wording) casting() Section {
 	if c.MassToMix != nil {
 		note := ""
 		if c.Sprue > 0 {
-			note = "with " + w.Inline(figure.Exactly(c.Sprue)) + " for sprue and vents, and what stays in the cup"
+			note = "with about " + w.Inline(figure.About(figure.Volume, c.Sprue, withinSprue)) + " for sprue and vents, and what stays in the cup"
 		}
 		sec.add(w.row("Mix for one", figure.Mass(*c.MassToMix, *c.MassToMix, *c.MassToMix), note))
 	}

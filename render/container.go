@@ -3,6 +3,7 @@ package render
 import (
 	"math"
 	"strconv"
+	"strings"
 
 	"moldtally/boxfit"
 	"moldtally/mesh/demold"
@@ -53,6 +54,7 @@ func (w *wording) container() Section {
 	if c.Kind.FourSided() || c.Kind == boxfit.Polygon {
 		sec.add(w.row("Seams to seal", figure.Length(c.Seam, 1), ""))
 	}
+	sec.add(w.keys(c)...)
 	w.loads(&sec, c)
 	w.stands(&sec, c)
 	if c.LiftMass != nil {
@@ -96,6 +98,23 @@ func (w *wording) coat(c *boxfit.Fit) []Row {
 	}
 	return rows
 }
+
+// keys are those of two halves; their places are in the drawing's and the file's axes.
+func (w *wording) keys(c *boxfit.Fit) []Row {
+	n := len(c.Keys)
+	if n == 0 {
+		return nil
+	}
+	var at []string
+	for _, k := range c.Keys[:min(n, keysShown)] {
+		at = append(at, figure.Place(k.At))
+	}
+	d := c.Keys[0].Diameter
+	return []Row{{Label: "Keys", Value: strconv.Itoa(n), Note: w.Inline(figure.Ruled(d)) + " wide, " + w.Inline(figure.Ruled(d/2)) + " deep, one of them odd, evenly along the middle of the flange; the first two at " + strings.Join(at, " and ")}}
+}
+
+// keysShown is how many keys the sheet gives the place of: the rest follow evenly.
+const keysShown = 2
 
 // stands says how the container bears the rubber.
 func (w *wording) stands(sec *Section, c *boxfit.Fit) {

@@ -1,6 +1,8 @@
 package render
 
 import (
+	"math"
+
 	"moldtally/estimate/rubber"
 	"moldtally/render/figure"
 )
@@ -34,7 +36,7 @@ func (w *wording) schedule() Section {
 			what = figure.Capital(string(x.Half)) + " half: " + said
 		}
 		if x.Start < 0 {
-			before = append(before, []string{figure.Duration(x.End - x.Start), figure.Capital(said)})
+			before = append(before, []string{figure.Duration(roughly(x.End - x.Start)), figure.Capital(said)})
 			continue
 		}
 		to := figure.Duration(x.End)
@@ -48,4 +50,12 @@ func (w *wording) schedule() Section {
 	}
 	sec.Tables = append(sec.Tables, t)
 	return sec
+}
+
+// roughly is a time, min, as true as a judgement of hands is: to 5 min from 20 on.
+func roughly(minutes float64) float64 {
+	if minutes < 20 {
+		return minutes
+	}
+	return 5 * math.Round(minutes/5)
 }

@@ -10,6 +10,7 @@ const (
 	withinCoat    = 0.03  // a face coat, laid by hand
 	withinMass    = 0.05  // what is to be lifted, and what is left in the cans
 	withinAir     = 0.1   // air that is caught
+	withinSprue   = 0.5   // what sprue and vents hold: 3 to 10 % of the casting
 )
 
 // What is too little to be worth words: judgements of this program.
