@@ -41,7 +41,7 @@ moldtally plan finial.stl --height 180mm --mold block --container sleeve
 moldtally plan heron.ply --up +z --clay 2mm --sg 1.07 --mix 10:1
 moldtally plan relief.stl --inside 200,150,60 --price-per-kg 24.90 --currency EUR
 moldtally plan *.stl --png pictures/ --json > plans.json`,
-	}, s, -1, estimate.All, s.patternFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.rubberFlags, s.materialFlags, s.castFlags, s.pictureFlags, s.printFlags)
+	}, s, -1, estimate.All, s.patternFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.rubberFlags, s.materialFlags, s.castFlags, s.pictureFlags, s.drawingFlag, s.printFlags)
 }
 
 func (a *app) checkCommand() *cobra.Command {
@@ -83,10 +83,10 @@ takes in rubber, hours and days and what it fails by; then what could hold the
 pour of the first, and the boards to cut for it. --mold puts a way first, whatever
 it fails by.`,
 		Example: `moldtally containers finial.stl
-moldtally containers finial.stl --mold two-part
+moldtally containers finial.stl --mold two-part --drawing finial.pdf
 moldtally containers finial.stl --wall 15mm --over 20mm
 moldtally containers relief.stl --inside 8in,6in,2in`,
-	}, s, 1, estimate.ThroughContainer, s.patternFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.pictureFlags, s.printFlags)
+	}, s, 1, estimate.ThroughContainer, s.patternFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.pictureFlags, s.drawingFlag, s.printFlags)
 }
 
 func (a *app) quoteCommand() *cobra.Command {

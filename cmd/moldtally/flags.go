@@ -26,7 +26,7 @@ type settings struct {
 	quote               bool // the sheet is a client's quote
 	system              unit.System
 	png, pdf, html, glb string
-	repaired            string
+	repaired, drawing   string
 	printContainer      string
 	printer             *[3]float64
 }
@@ -157,6 +157,11 @@ func (s *settings) pictureFlags(g *groups) {
 	add(fileValue(&s.glb), "glb", "write a model to turn: pattern coloured by its undercuts, container, fill and parting line")
 	s.pageFlags(g)
 	s.repairedFlag(g)
+}
+
+// drawingFlag joins the last group.
+func (s *settings) drawingFlag(g *groups) {
+	g.last().Var(fileValue(&s.drawing), "drawing", "write boards, sheets and a section with their measures, and templates at true scale, as SVG or PDF by its name")
 }
 
 // printFlags join the last group.

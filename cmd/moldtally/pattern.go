@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -17,6 +18,7 @@ import (
 	"moldtally/mesh/meshfile"
 	"moldtally/mesh/unit"
 	"moldtally/render"
+	"moldtally/render/drawing"
 	"moldtally/render/picture"
 )
 
@@ -219,7 +221,7 @@ func (w wanted) drawn() bool { return w.flag == "png" || w.flag == "pdf" || w.fl
 func (s *settings) outputFiles(patterns []string) ([][]wanted, error) {
 	out := outputs{patterns: patterns}
 	files := make([][]wanted, len(patterns))
-	for _, f := range []struct{ flag, name, ext string }{{"png", s.png, ".png"}, {"pdf", s.pdf, ".pdf"}, {"html", s.html, ".html"}, {"glb", s.glb, ".glb"}, {"repaired", s.repaired, ".stl"}, {"print-container", s.printContainer, ".stl"}} {
+	for _, f := range []struct{ flag, name, ext string }{{"png", s.png, ".png"}, {"pdf", s.pdf, ".pdf"}, {"html", s.html, ".html"}, {"glb", s.glb, ".glb"}, {"repaired", s.repaired, ".stl"}, {"drawing", s.drawing, ".svg"}, {"print-container", s.printContainer, ".stl"}} {
 		for i, p := range patterns {
 			t, err := out.target("--"+f.flag, f.name, p, f.ext)
 			if err != nil {
@@ -228,15 +230,8 @@ func (s *settings) outputFiles(patterns []string) ([][]wanted, error) {
 			if t == "" {
 				continue
 			}
-			if f.flag == "repaired" {
-				if _, ok := meshfile.FormatFor(t); !ok {
-					return nil, usagef("end its name in .stl, .obj, .ply, .off, .3mf or .glb", "--repaired %s does not say in which format to write", f.name)
-				}
-			}
-			if f.flag == "print-container" {
-				if _, ok := printedForm(t); !ok {
-					return nil, usagef("end its name in .stl or .3mf", "--print-container %s does not say in which format to write", f.name)
-				}
+			if err := formSaid(f.flag, f.name, t); err != nil {
+				return nil, err
 			}
 			for _, w := range files[i] {
 				if sameFile(w.target, t) {
@@ -247,6 +242,47 @@ func (s *settings) outputFiles(patterns []string) ([][]wanted, error) {
 		}
 	}
 	return files, nil
+}
+
+// formSaid refuses a file whose name does not say how it is written.
+func formSaid(flag, name, target string) error {
+	ok, ends := true, ""
+	switch flag {
+	case "repaired":
+		_, ok = meshfile.FormatFor(target)
+		ends = ".stl, .obj, .ply, .off, .3mf or .glb"
+	case "drawing":
+		ok = drawingForm(target) != ""
+		ends = ".svg or .pdf"
+	case "print-container":
+		_, ok = printedForm(target)
+		ends = ".stl or .3mf"
+	}
+	if !ok {
+		return usagef("end its name in "+ends, "--%s %s does not say in which format to write", flag, name)
+	}
+	return nil
+}
+
+// drawingForm is how a drawing is written, by its file's name; "" = no such way.
+func drawingForm(name string) string {
+	switch e := strings.ToLower(filepath.Ext(name)); e {
+	case ".svg", ".pdf":
+		return e
+	}
+	return ""
+}
+
+// draw makes the drawing of a session and returns what writes it.
+func (s *settings) draw(ctx context.Context, sess *estimate.Session, form string) (func(io.Writer) error, error) {
+	d, err := drawing.New(ctx, sess, drawing.Options{System: s.system})
+	if err != nil {
+		return nil, err
+	}
+	if form == ".pdf" {
+		return func(w io.Writer) error { return render.WriteDrawingPDF(w, d) }, nil
+	}
+	return func(w io.Writer) error { return drawing.WriteSVG(w, d) }, nil
 }
 
 // writeFiles writes all files of one pattern, or none.
@@ -279,6 +315,11 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 		case "glb":
 			write = func(w io.Writer) error {
 				return picture.WriteGLB(ctx, w, sess, picture.GLBOptions{Progress: a.progress})
+			}
+		case "drawing":
+			var err error
+			if write, err = s.draw(ctx, sess, drawingForm(f.target)); err != nil {
+				return err
 			}
 		case "print-container":
 			var err error
