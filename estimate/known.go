@@ -165,26 +165,19 @@ func (k *known) stand(ctx context.Context, m demold.Mold, up Up) (pose.Standing,
 	return st, nil
 }
 
-// demolds stands the solid up for a kind of mold and looks what the pull does. What
-// a look on the same columns has found is gone on with; nil = there was none.
-func (k *known) demolds(ctx context.Context, m demold.Mold, up Up, c closeness, had *demold.Report) (*pose.Pose, *demold.Report, error) {
+// demolds stands the solid up for a kind of mold and looks what the pull does.
+func (k *known) demolds(ctx context.Context, m demold.Mold, up Up, c closeness) (*pose.Pose, *demold.Report, error) {
 	j := k.job
 	st, err := k.stand(ctx, m, up)
 	if err != nil {
 		return nil, nil, err
 	}
-	rep := had
-	if rep != nil {
-		rep, err = rep.Whole(ctx)
-	} else {
-		of := demold.Options{Mold: m, Clay: j.Clay, Ignore: j.Ignore, Web: j.Web, Fin: j.Fin, Resolution: j.Resolution, Known: st.Known, Directions: st.Directions, Progress: k.o.Progress,
-			Foot: k.foot(), Show: j.Show, Hollow: j.cast != nil && j.CastWall != nil}
-		of.Brief = c != whole
-		if c == afar {
-			of.Coarser = coarser
-		}
-		rep, err = demold.Analyze(ctx, k.solid, st.Up, of)
+	of := demold.Options{Mold: m, Clay: j.Clay, Ignore: j.Ignore, Web: j.Web, Fin: j.Fin, Resolution: j.Resolution, Known: st.Known, Directions: st.Directions, Progress: k.o.Progress,
+		Foot: k.foot(), Show: j.Show, Hollow: j.cast != nil && j.CastWall != nil}
+	if c == afar {
+		of.Brief, of.Coarser = true, coarser
 	}
+	rep, err := demold.Analyze(ctx, k.solid, st.Up, of)
 	if err != nil {
 		return nil, nil, fmt.Errorf("estimate: %w", err)
 	}

@@ -61,33 +61,15 @@ type looks map[demold.Mold]*look
 // closeness is how closely a pull is looked at.
 type closeness int
 
-// The looks: on coarse columns, for comparing; on those of the print, for
-// comparing what hangs on them; and for the print, with every place.
+// The looks: on coarse columns, for comparing; and for the print, with every place.
 const (
 	afar closeness = iota
-	near
 	whole
 )
 
-// at looks at a pull for comparing: again and closer where the coarse columns may
-// have shut a way out or closed a neck that is as narrow as they are.
-func (l looks) at(ctx context.Context, k *known, m demold.Mold) error {
-	if err := l.closely(ctx, k, m, afar); err != nil {
-		return err
-	}
-	if r := l[m].report; r.UndercutPath == nil || r.Stretch == nil && !r.StretchClay {
-		return l.closely(ctx, k, m, near)
-	}
-	return nil
-}
-
 // closely looks at a pull.
 func (l looks) closely(ctx context.Context, k *known, m demold.Mold, c closeness) error {
-	var had *demold.Report
-	if was := l[m]; was != nil && was.close == near && c == whole {
-		had = was.report
-	}
-	pose, rep, err := k.demolds(ctx, m, k.job.Up, c, had)
+	pose, rep, err := k.demolds(ctx, m, k.job.Up, c)
 	if err != nil {
 		return err
 	}

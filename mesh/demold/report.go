@@ -131,8 +131,6 @@ type Report struct {
 	Field *dexel.Field `json:"-"`
 	// Cavity is what the casting fills, as it is cast.
 	Cavity air.Cavity `json:"-"`
-
-	brief *brief // nil = it is whole
 }
 
 // Parting is where a two-part or cut mold opens: flat, at a height above the
