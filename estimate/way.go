@@ -218,6 +218,15 @@ func felt(parts []strip.Profile) (out []rubber.Profile) {
 	return out
 }
 
+// beside is how thick, mm, rubber is beside a pattern in its container: up to the
+// container, or to the next pattern.
+func (k *known) beside(f *boxfit.Fit, at *pose.Pose) float64 {
+	if c := clearance(f, at); k.gang == nil || c < k.gang.web {
+		return c
+	}
+	return k.gang.web
+}
+
 // clearance is how thick, mm, a container leaves the rubber beside the pattern, on
 // average of its two sides; 0 where that is not known.
 func clearance(f *boxfit.Fit, at *pose.Pose) float64 {

@@ -216,6 +216,9 @@ func (w Work) times(c Class) [OwnTime]float64 {
 	n := float64(w.Pours())
 	t := [OwnTime]float64{Planning: 1, Sealing: 1, Fixing: 1, Boxing: 1, Pouring: n, Bedding: n - 1, Turning: n - 1, Piecing: float64(max(w.Loose, 0)), Demolding: 1, Trying: 1}
 	t[Boxing] = (n + 1) / 2
+	if w.Cavities > 1 { // each pattern by itself
+		t[Sealing], t[Fixing] = float64(w.Cavities), float64(w.Cavities)
+	}
 	coats := float64(c.Coats())
 	if w.Coats > 0 {
 		coats = float64(w.Coats)

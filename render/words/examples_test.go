@@ -32,6 +32,7 @@ var (
 			containerExamples,
 			estimateExamples,
 			tunnelExamples,
+			gangExamples,
 		} {
 			maps.Copy(all, e)
 		}
@@ -45,6 +46,7 @@ var (
 		planExampleRemarks,
 		jobExampleRemarks,
 		shopExampleRemarks,
+		gangExampleRemarks,
 	)
 )
 

@@ -59,6 +59,7 @@ var (
 		methodFindings,
 		castingFindings,
 		tunnelFindings,
+		gangFindings,
 	)
 	allRemarks = index(
 		solidRemarks,
@@ -73,8 +74,10 @@ var (
 		workRemarks,
 		moneyRemarks,
 		shopRemarks,
+		gangRemarks,
 	)
 	allFaults = concat(
+		gangFaults,
 		fileFaults,
 		solidFaults,
 		requestFaults,
