@@ -101,6 +101,9 @@ func (p *document) bullets(items []string) {
 }
 
 func (p *document) section(s *Section) {
+	if len(s.Notices) > 0 {
+		p.need(58 + 3*leading) // with the first of them whole, or nearly
+	}
 	p.need(58) // a title keeps something under it
 	p.y += 14
 	title := s.Title

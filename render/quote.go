@@ -68,7 +68,7 @@ type quote struct {
 // refuse says first of all that a pattern's job is not done, and what would make
 // it one that is.
 func (q *quote) refuse(p *estimate.Plan) {
-	a := (&wording{Units: q.w.Units, plan: p}).answer()
+	a := (&wording{Units: q.w.Units, plan: p}).answer(false)
 	if q.many {
 		a.Text = p.Pattern.File + ": " + a.Text
 	}

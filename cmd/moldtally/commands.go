@@ -27,22 +27,27 @@ func (a *app) patternCommand(c *cobra.Command, s *settings, most int, stage esti
 }
 
 func (a *app) planCommand() *cobra.Command {
-	s := &settings{}
+	s := &settings{brief: true}
 	return a.patternCommand(&cobra.Command{
 		Use:   "plan PATTERN…",
 		Short: "Plan the mold: does it come out, container, rubber, A and B",
 		Long: `plan reads a pattern's mesh and works out the whole mold: whether the pattern
 comes out, the container round it, how much rubber, A and B on the scale, and
-how soft or firm. The answer stands first on the sheet. A pattern named - is
-read from stdin. With several patterns each gets a sheet, and a table adds them
-up.`,
+how soft or firm. What the bench needs fits one screen, the answer first; --full
+prints the whole sheet. A pattern named - is read from stdin. With several
+patterns each gets a screen, and a table adds them up.`,
 		Example: `moldtally plan finial.stl
+moldtally plan finial.stl --full
 moldtally plan finial.stl --height 180mm --mold block --container sleeve
 moldtally plan heron.ply --up +z --clay 2mm --sg 1.07 --mix 10:1
 moldtally plan relief.stl --inside 200,150,60 --price-per-kg 24.90 --currency EUR
-moldtally plan finial.stl --count 6 --cast resin --copies 120
 moldtally plan *.stl --png pictures/ --json > plans.json`,
-	}, s, -1, estimate.All, s.patternFlags, s.togetherFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.rubberFlags, s.materialFlags, s.castFlags, s.pictureFlags, s.drawingFlag, s.printFlags)
+	}, s, -1, estimate.All, s.jobFlags()...)
+}
+
+// jobFlags are the groups of flags of a command that does the whole job.
+func (s *settings) jobFlags() []func(*groups) {
+	return []func(*groups){s.patternFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.rubberFlags, s.materialFlags, s.castFlags, s.pictureFlags, s.drawingFlag, s.printFlags}
 }
 
 func (a *app) checkCommand() *cobra.Command {

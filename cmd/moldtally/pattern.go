@@ -81,9 +81,6 @@ func (a *app) meshCommand(c *cobra.Command, patterns []string, s *settings, stag
 	if err != nil {
 		return err
 	}
-	if s.shared() {
-		return a.meshTogether(ctx, patterns, s, stage, files[0])
-	}
 	var entries []render.Entry
 	for i, p := range patterns {
 		label := ""
@@ -107,7 +104,7 @@ func (a *app) meshCommand(c *cobra.Command, patterns []string, s *settings, stag
 			if i > 0 {
 				fmt.Fprintln(a.out)
 			}
-			if err := a.printSheet(render.NewSheet(e.Plan, render.SheetOptions{System: s.system})); err != nil {
+			if err := a.printPlan(e, s); err != nil {
 				return err
 			}
 		}
@@ -140,13 +137,8 @@ func (a *app) begin(c *cobra.Command, s *settings) error {
 // entry plans one pattern, writes its files and tells its warnings. Beside an
 // error it holds the plan of what could be found all the same.
 func (a *app) entry(ctx context.Context, pattern, label string, s *settings, stage estimate.Stage, files []wanted) (render.Entry, error) {
+	e := render.Entry{File: baseName(pattern)}
 	sess, err := a.plan(ctx, pattern, s, stage)
-	return a.settle(ctx, render.Entry{File: baseName(pattern)}, sess, err, label, s, files)
-}
-
-// settle writes the files of a session, unless it came with an error, and tells its
-// warnings.
-func (a *app) settle(ctx context.Context, e render.Entry, sess *estimate.Session, err error, label string, s *settings, files []wanted) (render.Entry, error) {
 	if err == nil && len(files) > 0 {
 		err = a.writeFiles(ctx, sess, s, files)
 	}
@@ -155,6 +147,9 @@ func (a *app) settle(ctx context.Context, e render.Entry, sess *estimate.Session
 	}
 	if sess != nil && sess.Plan != nil {
 		e.Plan = sess.Plan
+		if err == nil && !s.json && s.screened(e.Plan) {
+			e.View, err = picture.Viewpoint(ctx, sess, picture.Options{System: s.system})
+		}
 		a.warn(label, s, e.Plan)
 	}
 	if err == nil && s.quote && e.Plan.Cost == nil && !e.Plan.Refused() {
@@ -190,7 +185,7 @@ func stopOpen(p *estimate.Plan) bool {
 }
 
 // warn tells a plan's warnings on stderr: where the report is a sheet, which has
-// them, in one line that counts them.
+// them, or the first screen, which has the gravest, in one line that counts them.
 func (a *app) warn(label string, s *settings, p *estimate.Plan) {
 	if s.json || s.noSheet || s.quote {
 		for _, f := range p.Warnings {
@@ -198,7 +193,11 @@ func (a *app) warn(label string, s *settings, p *estimate.Plan) {
 		}
 		return
 	}
-	a.counted(label, p.Warnings)
+	where := ", on the sheet"
+	if s.screened(p) {
+		where = ": --full has them all"
+	}
+	a.counted(label, p.Warnings, where)
 }
 
 // print writes a report to stdout, whole or not at all.
@@ -211,6 +210,22 @@ func (a *app) print(write func(io.Writer) error) error {
 		return &failure{fmt.Sprintf("the report cannot be written to stdout: %v", cause(err)), "a part of it may be missing", "write it to a file: add > FILE"}
 	}
 	return nil
+}
+
+// screened reports whether a plan is reported as its first screen: of a file that
+// gives no mold all that is known is told.
+func (s *settings) screened(p *estimate.Plan) bool { return s.brief && !s.full && p.Rubber != nil }
+
+// printPlan prints what a command tells of one pattern: its first screen, or its
+// sheet.
+func (a *app) printPlan(e render.Entry, s *settings) error {
+	o := render.SheetOptions{System: s.system}
+	if !s.screened(e.Plan) {
+		return a.printSheet(render.NewSheet(e.Plan, o))
+	}
+	return a.print(func(w io.Writer) error {
+		return render.WriteScreen(w, render.NewScreen(e.Plan, e.View, o), render.TextOptions{Width: width(a.out), Color: color(a.out)})
+	})
 }
 
 func (a *app) printSheet(s *render.Sheet) error {
@@ -227,10 +242,7 @@ func (w wanted) drawn() bool { return w.flag == "png" || w.flag == "pdf" || w.fl
 
 // outputFiles settles where each pattern's files go.
 func (s *settings) outputFiles(patterns []string) ([][]wanted, error) {
-	out := outputs{patterns: patterns, apart: len(patterns) > 1}
-	if s.shared() { // one plan, whose files are called after its first pattern
-		out.apart, patterns = false, patterns[:1]
-	}
+	out := outputs{patterns: patterns}
 	files := make([][]wanted, len(patterns))
 	for _, f := range []struct{ flag, name, ext string }{{"png", s.png, ".png"}, {"pdf", s.pdf, ".pdf"}, {"html", s.html, ".html"}, {"glb", s.glb, ".glb"}, {"repaired", s.repaired, ".stl"}, {"drawing", s.drawing, ".svg"}, {"print-container", s.printContainer, ".stl"}} {
 		for i, p := range patterns {
@@ -322,7 +334,10 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 				return err
 			}
 		case "pdf", "html":
-			write = s.page(f.flag, sess.Plan, drawn.Bytes())
+			var err error
+			if write, err = s.benchPage(ctx, f.flag, sess, drawn.Bytes()); err != nil {
+				return err
+			}
 		case "glb":
 			write = func(w io.Writer) error {
 				return picture.WriteGLB(ctx, w, sess, picture.GLBOptions{Progress: a.progress})

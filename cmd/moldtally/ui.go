@@ -118,9 +118,9 @@ func (u *ui) finding(file string, f finding.Finding) {
 	u.say("hint", told.Hint)
 }
 
-// counted tells how many warnings of each kind are on the sheet; file names the
-// pattern where there are several.
-func (u *ui) counted(file string, found finding.List) {
+// counted tells how many warnings of each kind there are, and where they are told;
+// file names the pattern where there are several.
+func (u *ui) counted(file string, found finding.List, where string) {
 	var n [finding.Stop + 1]int
 	for _, f := range found {
 		n[f.Severity]++
@@ -137,7 +137,7 @@ func (u *ui) counted(file string, found finding.List) {
 	if file != "" {
 		file += ": "
 	}
-	u.say("warnings", strings.ReplaceAll(file+strings.Join(parts, ", ")+", on the sheet", figure.NBSP, " "))
+	u.say("warnings", strings.ReplaceAll(file+strings.Join(parts, ", ")+where, figure.NBSP, " "))
 }
 
 // note tells something good to know.

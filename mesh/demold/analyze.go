@@ -8,7 +8,6 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold/air"
-	"moldtally/mesh/demold/loose"
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/demold/scene"
@@ -39,8 +38,6 @@ type answers struct {
 	half      []parting.Half // per vertex
 	flap      *undercut.Flap
 	seam      *seam.Seam
-	leaves    *undercut.Result // of a cut mold
-	loose     *loose.Result
 }
 
 // mostBriefly is how many tunnels are looked at one by one where only the verdict
@@ -183,14 +180,6 @@ func (x *answers) steps(ctx context.Context, c *scene.Scene, o Options) []step {
 		}},
 		{"parting", true, func() error { return x.part(ctx, c) }},
 		{"seam", c.Mold != Cut, func() error { return x.open(ctx, c, o) }},
-		{"loose pieces", false, func() (err error) {
-			of := x.undercuts
-			if x.leaves != nil {
-				of = x.leaves
-			}
-			x.loose, err = loose.Find(ctx, of, c.Mold != TwoPart)
-			return err
-		}},
 	}
 }
 
@@ -233,7 +222,7 @@ func (x *answers) open(ctx context.Context, c *scene.Scene, o Options) error {
 		if err != nil {
 			return err
 		}
-		x.seam, x.leaves, x.flap = r.Seam, r.Undercuts, r.Undercuts.Flap()
+		x.seam, x.flap = r.Seam, r.Undercuts.Flap()
 	case TwoPart:
 		x.flap = x.undercuts.Flap()
 	}
@@ -252,7 +241,7 @@ func report(c *scene.Scene, o Options, x *answers) *Report {
 		Mouth: x.mouth, Tunnels: &x.tunnels, TunnelList: x.named(), Webs: x.webs,
 		Thin: x.thin.Places, ThinWeb: x.thin.Web, ThinFin: x.thin.Fin,
 		Draft: s.DraftArea.Shares(), DraftArea: s.DraftArea,
-		LockedVolume: u.Locked, LockedBend: u.Bend, FreePath: u.FreePath, Loose: x.loose,
+		LockedVolume: u.Locked, LockedBend: u.Bend, FreePath: u.FreePath,
 		Regions: s.Regions, AirTraps: x.air.Traps, Air: x.air.Pours,
 		Parting: x.parting, Seam: x.seam, Flap: x.flap,
 		Clay: c.Clay, Bed: c.Bed, Resolution: c.Field.Cell, Uncertainty: c.Uncertainty,
