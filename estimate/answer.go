@@ -58,6 +58,7 @@ var refusals = map[finding.Code]func(finding.Finding) bool{
 	rubber.CodeInhibited: nil,
 	rubber.CodeUnknown:   nil,
 	CodeNoMethod:         nil,
+	CodeAlone:            nil,
 	rubber.CodeHarms:     nil,
 	rubber.CodeUntouched: nil,
 }

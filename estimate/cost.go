@@ -44,7 +44,8 @@ func (j *resolved) runOf(m *mixing, fit *boxfit.Fit, c *Casting, w *labor.Work) 
 	if c == nil {
 		return r
 	}
-	r.cast = &castRun{material: c.Material, mass: orNone(c.weighed())}
+	n := j.cavities()
+	r.cast = &castRun{material: c.Material, mass: orNone(c.weighed()) / float64(n)}
 	if j.own != nil {
 		r.cast.perKg = j.own.PricePerKg
 	}
@@ -52,7 +53,7 @@ func (j *resolved) runOf(m *mixing, fit *boxfit.Fit, c *Casting, w *labor.Work) 
 		r.cast.cure = *c.DemoldAfter
 	}
 	if c.PullsLow != nil {
-		r.cast.life = *c.PullsLow
+		r.cast.life = *c.PullsLow * n
 	}
 	return r
 }
@@ -136,7 +137,7 @@ type priced struct {
 func (j *resolved) cost(r *run) (*Cost, purchase, *priced, error) {
 	p := &priced{run: r, copies: j.Breaks, currency: j.currency()}
 	if len(p.copies) == 0 {
-		p.copies = []int{j.Copies}
+		p.copies = []int{j.Copies * j.cavities()}
 	}
 	needs := r.needs(p.copies[len(p.copies)-1])
 	if !needs.priced() {

@@ -25,6 +25,7 @@ type known struct {
 	pattern  *Pattern // as the plan tells it
 	findings finding.List
 
+	gang    *gathered   // several patterns that stand together; nil = one
 	angular func() bool // made of flat faces
 	stood   map[footing]pose.Standing
 }
@@ -62,12 +63,17 @@ func know(ctx context.Context, m *mesh.Mesh, job *resolved, o Options) (*known, 
 	return k, nil
 }
 
-// longest is the pattern's largest size, mm.
-func (k *known) longest() float64 { return max(k.survey.Size.X, k.survey.Size.Y, k.survey.Size.Z) }
+// longest is the pattern's largest size, mm; of several that of the largest.
+func (k *known) longest() float64 {
+	if k.gang != nil {
+		return k.gang.longest
+	}
+	return max(k.survey.Size.X, k.survey.Size.Y, k.survey.Size.Z)
+}
 
 // patternOf is the survey in the plan's words.
 func patternOf(src Source, sv *mesh.Survey) *Pattern {
-	return &Pattern{File: src.File, Format: src.Format, Units: src.Units, UnitsFrom: src.UnitsFrom,
+	return &Pattern{File: src.File, FileName: &src.File, Format: src.Format, Units: src.Units, UnitsFrom: src.UnitsFrom,
 		Triangles: sv.Triangles, Vertices: sv.Vertices, Size: sv.Size.Array(), Area: sv.Area, Closed: sv.Closed,
 		BoundaryEdges: sv.BoundaryEdges, NonManifoldEdges: sv.NonManifoldEdges, TurnedEdges: sv.TurnedEdges,
 		DegenerateFaces: sv.DegenerateFaces, DuplicateFaces: sv.DuplicateFaces, Pieces: len(sv.Pieces), Crumbs: sv.Crumbs,

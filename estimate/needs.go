@@ -120,6 +120,7 @@ func (r *run) needs(copies int) Needs {
 	if r.work != nil {
 		size, _ := labor.ClassOf(r.work.Longest)
 		round = labor.CastingOf(size, 0)
+		round.Cavities = r.work.Cavities
 	}
 	if c := r.cast; c != nil {
 		round.Cure = c.cure
@@ -197,7 +198,7 @@ func (r *run) castings(n Needs, round labor.Round) (out []Need) {
 	case pr.HoursPerCasting != nil:
 		out = append(out, Need{Bought{Kind: LaborCasting}, made * *pr.HoursPerCasting, "h", pr.LaborPerHour})
 	case r.work != nil:
-		out = append(out, Need{Bought{Kind: LaborCasting, Tasks: 1<<uint(labor.Pouring) | 1<<uint(labor.Demolding)}, made * (round.Fill + round.Demold) / 60, "h", pr.LaborPerHour})
+		out = append(out, Need{Bought{Kind: LaborCasting, Tasks: 1<<uint(labor.Pouring) | 1<<uint(labor.Demolding)}, made * round.Hands() / float64(max(round.Cavities, 1)) / 60, "h", pr.LaborPerHour})
 	}
 	if h := pr.HoursFinishing; h != nil {
 		out = append(out, Need{Bought{Kind: LaborFinishing}, copies * *h, "h", pr.LaborPerHour})

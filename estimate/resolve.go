@@ -21,7 +21,13 @@ type resolved struct {
 	cast    *material.Casting // nil = not said; with the shop's own figures
 	own     *ShopCasting      // what the shop knows of cast
 	temp    float64           // of the workshop, °C
+	// shares is how many patterns share the mold; 0 = it is of one. Copies are then
+	// pours, each of a casting in every cavity.
+	shares int
 }
+
+// cavities is how many castings a pour of the mold gives.
+func (j *resolved) cavities() int { return max(1, j.shares) }
 
 // resolve looks the names of a job up and checks its figures. What is unknown or
 // out of range is a *rubber.BadInput.

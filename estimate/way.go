@@ -151,9 +151,15 @@ func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular 
 			return slices.ContainsFunc(r.Seam.Opens, func(o seam.Opened) bool { return o.Region == g.ID })
 		}
 	}
-	if path == nil && bend > 0 {
+	locks := func(undercut.Region) bool { return false }
+	switch {
+	case path != nil:
+	case bend > 0:
 		// What locks is so small that it can be bent out of the way.
 		path = new(max(r.FreePath, bend))
+	case r.Loose.Serve():
+		// What locks is no rubber of the mold.
+		path, locks = &r.Loose.Rest, func(g undercut.Region) bool { return g.Path == nil }
 	}
 	if path != nil {
 		p := *path
@@ -178,7 +184,7 @@ func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular 
 	}
 	// Deepest first. A slot of volume V with faces of area A on both sides is
 	// 2V/A high.
-	deep := slices.DeleteFunc(slices.Clone(r.Regions), func(g undercut.Region) bool { return g.Kind == undercut.Minor || opened(g) })
+	deep := slices.DeleteFunc(slices.Clone(r.Regions), func(g undercut.Region) bool { return g.Kind == undercut.Minor || opened(g) || locks(g) })
 	if len(deep) > 0 {
 		s.Pocket = deep[0].Kind == undercut.Pocket
 		if deep[0].Area > 0 {
@@ -210,6 +216,15 @@ func felt(parts []strip.Profile) (out []rubber.Profile) {
 		out = append(out, f)
 	}
 	return out
+}
+
+// beside is how thick, mm, rubber is beside a pattern in its container: up to the
+// container, or to the next pattern.
+func (k *known) beside(f *boxfit.Fit, at *pose.Pose) float64 {
+	if c := clearance(f, at); k.gang == nil || c < k.gang.web {
+		return c
+	}
+	return k.gang.web
 }
 
 // clearance is how thick, mm, a container leaves the rubber beside the pattern, on

@@ -139,7 +139,10 @@ func (w *wording) stands(sec *Section, c *boxfit.Fit) {
 
 // held says what holds the pattern down.
 func (w *wording) held(c *boxfit.Fit) Row {
-	const label = "Hold the pattern down"
+	label := "Hold the pattern down"
+	if w.plan.Gang != nil {
+		label = "Hold all of them down"
+	}
 	switch {
 	case c.Mold == demold.Brushed:
 		return Row{Label: label, Value: "no need", Note: "brushed coats press on nothing"}

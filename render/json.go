@@ -91,6 +91,7 @@ type jsonFinding struct {
 	Effect   string           `json:"effect"`
 	Hint     string           `json:"hint"`
 	At       *[3]float64      `json:"at_mm,omitempty"`
+	File     string           `json:"file,omitempty"` // of the pattern that it is about, and whose frame at_mm is in, where there are several
 }
 
 var (
@@ -114,7 +115,7 @@ func (b *jsonBuffer) value(v reflect.Value, path string, depth int) error {
 	switch f := v.Interface().(type) {
 	case finding.Finding:
 		told := words.Tell(f, unit.Metric)
-		return b.object(reflect.ValueOf(jsonFinding{f.Code, f.Severity, told.Summary, told.Effect, told.Hint, f.At}), path, depth)
+		return b.object(reflect.ValueOf(jsonFinding{f.Code, f.Severity, told.Summary, told.Effect, told.Hint, f.At, f.Of}), path, depth)
 	case finding.Remark:
 		return b.text(words.Say(f, unit.Metric))
 	default:

@@ -119,7 +119,7 @@ func NewSheet(p *estimate.Plan, o SheetOptions) *Sheet {
 	}
 	for _, sec := range []Section{
 		w.original(), w.warnings(finding.Stop), w.warnings(finding.Caution),
-		w.short(),
+		w.short(), w.gang(),
 		w.methods(), w.pattern(), w.pose(), w.demold(), w.container(), w.options(),
 		w.rubber(), w.mixing(), w.hardness(), w.casting(), w.cost(), w.schedule(),
 		w.warnings(finding.Note), w.notChecked(), w.cautions(),

@@ -174,7 +174,7 @@ func TestTarget(t *testing.T) {
 		{"the pattern itself", []string{file}, file, []string{"error"}},
 		{"the pattern by its folder", []string{file}, dir, []string{"error"}},
 	} {
-		o := outputs{patterns: x.patterns}
+		o := outputs{patterns: x.patterns, apart: len(x.patterns) > 1}
 		for i, want := range x.want {
 			got, err := o.target("--png", x.flag, x.patterns[i], ".png")
 			var u *usageError

@@ -41,13 +41,14 @@ moldtally plan finial.stl --full
 moldtally plan finial.stl --height 180mm --mold block --container sleeve
 moldtally plan heron.ply --up +z --clay 2mm --sg 1.07 --mix 10:1
 moldtally plan relief.stl --inside 200,150,60 --price-per-kg 24.90 --currency EUR
+moldtally plan finial.stl --count 6 --cast resin --copies 120
 moldtally plan *.stl --png pictures/ --json > plans.json`,
 	}, s, -1, estimate.All, s.jobFlags()...)
 }
 
 // jobFlags are the groups of flags of a command that does the whole job.
 func (s *settings) jobFlags() []func(*groups) {
-	return []func(*groups){s.patternFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.rubberFlags, s.materialFlags, s.castFlags, s.pictureFlags, s.drawingFlag, s.printFlags}
+	return []func(*groups){s.patternFlags, s.togetherFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.rubberFlags, s.materialFlags, s.castFlags, s.pictureFlags, s.drawingFlag, s.printFlags}
 }
 
 func (a *app) checkCommand() *cobra.Command {

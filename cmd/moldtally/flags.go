@@ -24,6 +24,8 @@ type settings struct {
 	json, quiet, strict bool
 	noSheet             bool // pictures only
 	quote               bool // the sheet is a client's quote
+	together            bool // all patterns in one container
+	count               int  // of the one pattern in one container; 0 = not said
 	brief               bool // the report is the first screen, unless full
 	full                bool // the whole sheet
 	system              unit.System
@@ -78,6 +80,12 @@ func (s *settings) patternFlags(g *groups) {
 	g.switches(&s.job.KeepCrumbs, "keep-crumbs", "count loose debris as pattern")
 	add(volumeValue(&s.job.Displaced, false), "displaced", "the pattern's volume as measured by dunking; wins over the mesh's")
 	add(countValue(&s.maxTriangles), "max-triangles", "refuse files with more triangles (50 000 000)")
+}
+
+// togetherFlags are for the command that plans several patterns in one container.
+func (s *settings) togetherFlags(g *groups) {
+	g.switches(&s.together, "together", "pour all patterns in one container: one block, one rubber")
+	g.last().Var(countValue(&s.count), "count", "or pour so many of the one PATTERN in one container")
 }
 
 // upFlag is for commands that need no more of the pose.

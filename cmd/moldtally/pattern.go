@@ -81,6 +81,9 @@ func (a *app) meshCommand(c *cobra.Command, patterns []string, s *settings, stag
 	if err != nil {
 		return err
 	}
+	if s.shared() {
+		return a.meshTogether(ctx, patterns, s, stage, files[0])
+	}
 	var entries []render.Entry
 	for i, p := range patterns {
 		label := ""
@@ -137,8 +140,13 @@ func (a *app) begin(c *cobra.Command, s *settings) error {
 // entry plans one pattern, writes its files and tells its warnings. Beside an
 // error it holds the plan of what could be found all the same.
 func (a *app) entry(ctx context.Context, pattern, label string, s *settings, stage estimate.Stage, files []wanted) (render.Entry, error) {
-	e := render.Entry{File: baseName(pattern)}
 	sess, err := a.plan(ctx, pattern, s, stage)
+	return a.settle(ctx, render.Entry{File: baseName(pattern)}, sess, err, label, s, files)
+}
+
+// settle writes the files of a session, unless it came with an error, and tells its
+// warnings.
+func (a *app) settle(ctx context.Context, e render.Entry, sess *estimate.Session, err error, label string, s *settings, files []wanted) (render.Entry, error) {
 	if err == nil && len(files) > 0 {
 		err = a.writeFiles(ctx, sess, s, files)
 	}
@@ -242,7 +250,10 @@ func (w wanted) drawn() bool { return w.flag == "png" || w.flag == "pdf" || w.fl
 
 // outputFiles settles where each pattern's files go.
 func (s *settings) outputFiles(patterns []string) ([][]wanted, error) {
-	out := outputs{patterns: patterns}
+	out := outputs{patterns: patterns, apart: len(patterns) > 1}
+	if s.shared() { // one plan, whose files are called after its first pattern
+		out.apart, patterns = false, patterns[:1]
+	}
 	files := make([][]wanted, len(patterns))
 	for _, f := range []struct{ flag, name, ext string }{{"png", s.png, ".png"}, {"pdf", s.pdf, ".pdf"}, {"html", s.html, ".html"}, {"glb", s.glb, ".glb"}, {"repaired", s.repaired, ".stl"}, {"drawing", s.drawing, ".svg"}, {"print-container", s.printContainer, ".stl"}} {
 		for i, p := range patterns {

@@ -8,6 +8,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold/air"
+	"moldtally/mesh/demold/loose"
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/demold/scene"
@@ -38,6 +39,8 @@ type answers struct {
 	half      []parting.Half // per vertex
 	flap      *undercut.Flap
 	seam      *seam.Seam
+	leaves    *undercut.Result // of a cut mold
+	loose     *loose.Result
 }
 
 // mostBriefly is how many tunnels are looked at one by one where only the verdict
@@ -180,6 +183,14 @@ func (x *answers) steps(ctx context.Context, c *scene.Scene, o Options) []step {
 		}},
 		{"parting", true, func() error { return x.part(ctx, c) }},
 		{"seam", c.Mold != Cut, func() error { return x.open(ctx, c, o) }},
+		{"loose pieces", false, func() (err error) {
+			of := x.undercuts
+			if x.leaves != nil {
+				of = x.leaves
+			}
+			x.loose, err = loose.Find(ctx, of, c.Mold != TwoPart)
+			return err
+		}},
 	}
 }
 
@@ -222,7 +233,7 @@ func (x *answers) open(ctx context.Context, c *scene.Scene, o Options) error {
 		if err != nil {
 			return err
 		}
-		x.seam, x.flap = r.Seam, r.Undercuts.Flap()
+		x.seam, x.leaves, x.flap = r.Seam, r.Undercuts, r.Undercuts.Flap()
 	case TwoPart:
 		x.flap = x.undercuts.Flap()
 	}
@@ -241,7 +252,7 @@ func report(c *scene.Scene, o Options, x *answers) *Report {
 		Mouth: x.mouth, Tunnels: &x.tunnels, TunnelList: x.named(), Webs: x.webs,
 		Thin: x.thin.Places, ThinWeb: x.thin.Web, ThinFin: x.thin.Fin,
 		Draft: s.DraftArea.Shares(), DraftArea: s.DraftArea,
-		LockedVolume: u.Locked, LockedBend: u.Bend, FreePath: u.FreePath,
+		LockedVolume: u.Locked, LockedBend: u.Bend, FreePath: u.FreePath, Loose: x.loose,
 		Regions: s.Regions, AirTraps: x.air.Traps, Air: x.air.Pours,
 		Parting: x.parting, Seam: x.seam, Flap: x.flap,
 		Clay: c.Clay, Bed: c.Bed, Resolution: c.Field.Cell, Uncertainty: c.Uncertainty,

@@ -38,6 +38,9 @@ func planned(t *testing.T, m *mesh.Mesh, r boxfit.Request) *estimate.Session {
 		t.Fatal(err)
 	}
 	f.Nest(boxfit.Saw{})
+	if rep != nil {
+		f.PlaceKeys(0, 80)
+	}
 	return &estimate.Session{Mesh: m, Solid: s, Report: rep, Fit: f, Plan: &estimate.Plan{Version: "test", Pattern: &estimate.Pattern{File: "it.stl"}}}
 }
 
@@ -124,6 +127,38 @@ func TestTemplateIsTrue(t *testing.T) {
 	}
 	if want := *s.Fit.Diameter + 2*s.Fit.Boards[0].Thickness; math.Abs(across-want) > 1e-6 {
 		t.Errorf("outside, across the flats %g, want %g", across, want)
+	}
+}
+
+// Keys stand on the template of the parting where the plan has them, in the land
+// between the pattern and the wall.
+func TestKeysOnTemplate(t *testing.T) {
+	s := planned(t, shape.Mushroom(30, 15, 10, 40, 24), boxfit.Request{Mold: demold.TwoPart, Container: boxfit.Box})
+	keys := s.Fit.Keys
+	if len(keys) < 4 {
+		t.Fatalf("%d keys", len(keys))
+	}
+	d := drawn(t, s, unit.Metric)
+	if got := titles(d); got[len(got)-1] != "Keys to press into the clay" {
+		t.Fatalf("pages %v", got)
+	}
+	w := &writer{s: s}
+	c, err := newContainer(context.Background(), s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	w.c = c
+	g := w.land()
+	if len(g.Circles) != len(keys)-1 {
+		t.Errorf("%d round keys of %d", len(g.Circles), len(keys))
+	}
+	for i, k := range g.Circles {
+		if want := vec(keys[i+1].At).Sub(vec(s.Fit.Center)); math.Abs(k.Center.Len()-math.Hypot(want.X, want.Y)) > 1e-9 || k.Radius != keys[i+1].Diameter/2 {
+			t.Errorf("key %d at %v, %v", i+2, k, want)
+		}
+		if math.Abs(k.Center.X)+k.Radius > s.Fit.Interior[0]/2 || math.Abs(k.Center.Y)+k.Radius > s.Fit.Interior[1]/2 {
+			t.Errorf("key %d is in the wall", i+2)
+		}
 	}
 }
 

@@ -50,6 +50,9 @@ func New(ctx context.Context, s *estimate.Session, o Options) (*Drawing, error) 
 	}
 	if s.Fit.Mold == demold.TwoPart && c.parting != nil {
 		w.template("Template: the parting, to lay on the clay", w.land())
+		if len(s.Fit.Keys) > 0 {
+			w.keys()
+		}
 	}
 	w.feet("moldtally " + s.Plan.Version)
 	return w.d, nil

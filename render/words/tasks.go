@@ -62,6 +62,16 @@ func (v voice) task(t schedule.Task) string {
 		return "slit it at the back from the mouth up, in a zig-zag that ends in a punched hole short of the crown; " + v.lastCut()
 	case schedule.CutOpen:
 		return "cut it open along its line, in a zig-zag; " + v.lastCut()
+	case schedule.FillLoose:
+		if t.Count == 1 {
+			return "brush release into the hollow that the loose piece takes, fill it with thickened rubber out to where the mold closes over it, tapered outward and with a step to seat it; let it cure there, trim it, release it"
+		}
+		return "brush release into the hollows that the " + whole(t.Count) + " loose pieces take, fill each with thickened rubber out to where the mold closes over it, tapered outward and with a step to seat it; let them cure there, trim them, release them"
+	case schedule.DrawLoose:
+		if t.Count == 1 {
+			return "draw the loose piece out of its hollow and set it back into its seat in the mold, as before every casting"
+		}
+		return "draw the " + whole(t.Count) + " loose pieces out of their hollows, the last that was made first, and set them back into their seats in the mold, as before every casting"
 	case schedule.PunchVents:
 		vents := whole(t.Count) + " vents"
 		if t.Count == 1 {

@@ -6,6 +6,7 @@ import (
 
 	"moldtally/estimate"
 	"moldtally/mesh"
+	"moldtally/mesh/demold/loose"
 	"moldtally/mesh/unit"
 )
 
@@ -29,6 +30,12 @@ var verdictRemarks = []saying{
 		if h.Path > 0 {
 			s = "two halves leave undercuts no deeper than " + v.mm(h.Path, sig(3))
 		}
+		switch {
+		case h.Pieces == 1:
+			s += ", with a loose piece for what they would lock"
+		case h.Pieces > 1:
+			s += ", with " + whole(h.Pieces) + " loose pieces for what they would lock"
+		}
 		if h.AsItStands {
 			s += " (--mold two-part)"
 		}
@@ -36,6 +43,27 @@ var verdictRemarks = []saying{
 			s = "laid with " + v.toward(*h.Turned) + " up instead, " + s
 		}
 		return s
+	}),
+	says(func(v voice, l estimate.LoosePieces) string { return v.loosePieces(l.Pieces) }),
+	says(func(v voice, t estimate.TooManyPieces) string {
+		return "it would take " + whole(t.Pieces) + " loose pieces to let go of all that is locked, and past " + whole(t.Most) + " a mold is not worth its trouble"
+	}),
+	says(func(v voice, t estimate.TooManyParts) string {
+		parts := "beside the halves it takes "
+		if t.Openings > 0 {
+			parts += "plugs for " + whole(t.Openings) + " openings too wide to close with clay"
+		}
+		switch {
+		case t.Others > 0 && t.Openings > 0:
+			parts += " and " + whole(t.Others) + " more for what is hollow or locked"
+		case t.Others > 0:
+			parts += whole(t.Others) + " parts for what is hollow or locked"
+		}
+		parts += "; past " + whole(t.Most) + " a mold is not worth its trouble"
+		if t.Openings > 0 {
+			parts += ": fill openings with wax, or make the inside a core of its own that reaches into them"
+		}
+		return parts
 	}),
 	says(func(v voice, l estimate.Links) string {
 		places := whole(l.Places) + " places"
@@ -87,6 +115,25 @@ var verdictRemarks = []saying{
 	says(func(v voice, _ estimate.LatexShrinks) string {
 		return "latex shrinks as it dries: every figure here is for a poured rubber"
 	}),
+}
+
+// loosePieces says what would lock, and how the pieces that take it are drawn.
+func (v voice) loosePieces(pieces []loose.Piece) string {
+	out := ""
+	for n, p := range pieces {
+		switch {
+		case n > 0:
+			out += ", and another for "
+		default:
+			out = "what would lock is left to a loose piece of rubber, made first: for "
+		}
+		hollow := "the hollow near " + v.place(unsigned(mesh.V(p.At[0], p.At[1], p.At[2])))
+		if p.Places > 1 {
+			hollow = whole(p.Places) + " hollows, the largest near " + v.place(unsigned(mesh.V(p.At[0], p.At[1], p.At[2])))
+		}
+		out += hollow + ", drawn toward " + Side(mesh.V(p.Draw[0], p.Draw[1], p.Draw[2]))
+	}
+	return out + ", once the mold is off"
 }
 
 // cutOpen says where a mold in one piece is cut open.

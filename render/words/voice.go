@@ -26,9 +26,17 @@ func newVoice(s unit.System) voice { return Manner{System: s}.voice() }
 // test keeps from happening.
 func (v voice) tell(f finding.Finding) Told {
 	if t, ok := v.findings[f.Code]; ok && t.facts == reflect.TypeOf(f.Facts) {
-		return t.tell(v, f.Facts)
+		return named(f.Of, t.tell(v, f.Facts))
 	}
 	return Told{Summary: string(f.Code)}
+}
+
+// named says of which pattern a finding is; "" = there is no other.
+func named(file string, t Told) Told {
+	if file != "" {
+		t.Summary = file + ": " + t.Summary
+	}
+	return t
 }
 
 // say puts a remark in words; the zero Remark is "".

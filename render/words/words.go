@@ -82,6 +82,7 @@ var (
 		methodFindings,
 		castingFindings,
 		tunnelFindings,
+		gangFindings,
 	)
 	allRemarks = index(
 		solidRemarks,
@@ -96,8 +97,10 @@ var (
 		workRemarks,
 		moneyRemarks,
 		shopRemarks,
+		gangRemarks,
 	)
 	allFaults = concat(
+		gangFaults,
 		fileFaults,
 		solidFaults,
 		requestFaults,
