@@ -71,7 +71,10 @@ func (j *resolved) castingOf(c *rubber.Chosen, volume, area float64, closed, har
 	weighUp(&r, q.Ratio, step)
 	p := &Casting{Material: j.cast.Name, Volume: r.Volume, Mass: &r.Mass, PartA: r.A, PartB: r.B, Powder: r.Powder, PullsPerMold: r.Pulls, MoldsNeeded: r.Molds,
 		MassToMix: &r.ToMix, Sprue: r.Sprue, Water: r.Water, PullsLow: r.Low, PullsHigh: r.High, HottestC: &r.Hottest, Note: j.cast.Note}
-	p.PullsUsual, p.OwnMolds, p.Copies, p.Cavities = r.Usual, worn.Of, j.Copies*j.cavities(), j.cavities()
+	p.PullsUsual, p.OwnMolds, p.Copies, p.Cavities = r.Usual, worn.Of, j.Copies, j.cavities()
+	if j.shared.cavities > 0 {
+		p.Copies = j.wanted(j.shared.copies)
+	}
 	pct := 100 * r.Shrinkage
 	p.Shrinkage, p.ResizeTo = &pct, &r.Resize
 	after := j.cast.Demold.Value

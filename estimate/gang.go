@@ -9,6 +9,7 @@ import (
 	"moldtally/estimate/rubber"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/air"
 	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/finding"
 )
@@ -114,6 +115,15 @@ func (r *resolved) member(ctx context.Context, s Shared, o Options) (*part, erro
 	return p, err
 }
 
+// least is how often the scarcest file stands there.
+func (g *gathered) least() int {
+	n := g.parts[0].count
+	for _, p := range g.parts {
+		n = min(n, p.count)
+	}
+	return n
+}
+
 // together is all patterns as one, each where it stands.
 func (g *gathered) together(ctx context.Context, r *resolved, o Options) (*known, error) {
 	m, err := g.merged(ctx)
@@ -124,10 +134,10 @@ func (g *gathered) together(ctx context.Context, r *resolved, o Options) (*known
 	z := mesh.V(0, 0, 1)
 	job.Source, job.Up, job.Upright, job.Mold, job.Show, job.Search = g.source(), Up{Dir: z}, &z, demold.Block, nil, false
 	job.Height, job.Longest, job.Displaced, job.KeepCrumbs, job.Opening = nil, nil, nil, true, ""
-	job.Wall, job.shares = &g.wall, len(g.stands)
-	job.Copies = 0
-	for _, p := range g.parts { // pours, so that every file has its castings
-		job.Copies = max(job.Copies, ceil(r.Copies, p.count))
+	job.Wall, job.shared = &g.wall, sharing{len(g.stands), len(g.parts), g.least(), r.Copies}
+	job.Copies, job.Breaks = ceil(r.Copies, job.shared.least), nil // pours, so that every file has its castings
+	for _, n := range r.Breaks {
+		job.Breaks = append(job.Breaks, job.wanted(n))
 	}
 	if job.Over == nil {
 		job.Over = &g.over
@@ -146,6 +156,9 @@ func (g *gathered) together(ctx context.Context, r *resolved, o Options) (*known
 	k.solid.Displaced = g.displaced()
 	for _, p := range g.parts {
 		for _, f := range slices.Concat(p.findings, p.trial.reported()) {
+			if ofAir(f) { // they are tipped and vented together
+				continue
+			}
 			f.Of = p.job.Source.File
 			k.findings.Add(f)
 		}
@@ -153,11 +166,19 @@ func (g *gathered) together(ctx context.Context, r *resolved, o Options) (*known
 	return k, nil
 }
 
+// ofAir reports whether a finding is about air that a pour catches.
+func ofAir(f finding.Finding) bool { return f.Code == air.CodeRubber || f.Code == air.CodeCasting }
+
 // shared is the block that all patterns share, reckoned to the end.
 func (k *known) shared(ctx context.Context) (*method, error) {
 	at, rep, err := k.demolds(ctx, demold.Block, k.job.Up, whole)
 	if err != nil {
 		return nil, err
+	}
+	for _, f := range rep.Findings {
+		if ofAir(f) {
+			k.findings.Add(f)
+		}
 	}
 	own := *at
 	own.Reason = pose.Chosen{Steps: []pose.Step{pose.LaidOut}}
@@ -231,15 +252,18 @@ func (g *gathered) verdict() Verdict {
 // finishShared is the plan of a block that patterns share.
 func (k *known) finishShared(ctx context.Context, m *method) (*Plan, error) {
 	j, g := k.job, k.gang
-	p := &Plan{Container: m.fit, Rubber: m.rubber, Casting: m.casting, Patterns: new(g.members()), Gang: g.compare(m)}
+	p := &Plan{Container: m.fit, Rubber: m.rubber, Patterns: new(g.members()), Gang: g.compare(m)}
 	list, err := options(&choice{method: m}, j.Rubber)
 	if err != nil {
 		return nil, err
 	}
 	p.Options, m.fit.Options, m.fit.Layout = &list, list, g.layout(m.fit)
-	told, err := j.work(p, m.mix, nil, &m.work, k.chores(m))
-	if err != nil {
-		return nil, err
+	var told finding.List
+	if j.Parts.StopAfter != ThroughContainer {
+		p.Casting = m.casting
+		if told, err = j.work(p, m.mix, nil, &m.work, k.chores(m)); err != nil {
+			return nil, err
+		}
 	}
 	p.NotChecked = j.notChecked(&m.chosen, p.Cost, m.fit, m.massFrom)
 	p.Cautions = j.safety(work{Chosen: &m.chosen, Mold: m.way.Mold, Fit: m.fit, Lift: m.fit.LiftMass})

@@ -12,8 +12,8 @@ import (
 	"moldtally/mesh/shape"
 )
 
-// sharing is a pattern of a gang.
-func sharing(file string, n int, m *mesh.Mesh) Shared {
+// sharer is a pattern of a gang.
+func sharer(file string, n int, m *mesh.Mesh) Shared {
 	return Shared{Mesh: m, Count: n, Source: Source{File: file, Format: "stl", Units: "mm", UnitsFrom: "flag", Resized: 1}}
 }
 
@@ -35,7 +35,7 @@ func gangOf(t *testing.T, job Job, list ...Shared) *Plan {
 // volumes.
 func TestGangFigures(t *testing.T) {
 	w, o := 12.0, 10.0
-	p := gangOf(t, Job{Wall: &w, Over: &o, Up: up(0, 0, 1), Cast: "resin", Copies: 30, PatternMass: new(60.0)}, sharing("box.stl", 2, shape.Box(80, 50, 30)))
+	p := gangOf(t, Job{Wall: &w, Over: &o, Up: up(0, 0, 1), Cast: "resin", Copies: 30, PatternMass: new(60.0)}, sharer("box.stl", 2, shape.Box(80, 50, 30)))
 	in := p.Container.Interior
 	if in == nil || math.Abs(in[0]-132) > 0.1 || math.Abs(in[1]-104) > 0.1 {
 		t.Fatalf("inside %v, want 132 by 104", in)
@@ -93,7 +93,7 @@ func apart(t *testing.T, f *boxfit.Fit, size [2]float64, web, wall float64) {
 // would be 21600 mm² against 16848 in rows of three.
 func TestGangSaves(t *testing.T) {
 	w := 10.0
-	p := gangOf(t, Job{Wall: &w, Container: boxfit.Box, Up: up(0, 0, 1), Cast: "resin", Copies: 50}, sharing("disc.stl", 6, shape.Cylinder(20, 12, 48)))
+	p := gangOf(t, Job{Wall: &w, Container: boxfit.Box, Up: up(0, 0, 1), Cast: "resin", Copies: 50}, sharer("disc.stl", 6, shape.Cylinder(20, 12, 48)))
 	in, g := p.Container.Interior, p.Gang
 	if in == nil || in[0]*in[1] > 16848*1.001 {
 		t.Errorf("inside %v, want no more than 156 by 108", in)
@@ -108,7 +108,7 @@ func TestGangSaves(t *testing.T) {
 
 // TestGangRefuses: what a block does not let go of cannot share one, and is named.
 func TestGangRefuses(t *testing.T) {
-	p := gangOf(t, Job{Up: up(0, 0, 1)}, sharing("box.stl", 1, shape.Box(40, 30, 30)), sharing("arch.stl", 1, shape.Arch(60, 20, 50, 12, 30)))
+	p := gangOf(t, Job{Up: up(0, 0, 1)}, sharer("box.stl", 1, shape.Box(40, 30, 30)), sharer("arch.stl", 1, shape.Arch(60, 20, 50, 12, 30)))
 	if p.Job.Answer != CourseNo || p.Rubber.PartA != nil || p.Schedule != nil {
 		t.Errorf("the answer is %q", p.Job.Answer)
 	}
@@ -126,7 +126,7 @@ func TestGangRefuses(t *testing.T) {
 
 // TestGangInTube: what is laid out for a tube stands round its middle.
 func TestGangInTube(t *testing.T) {
-	p := gangOf(t, Job{Container: boxfit.Sleeve, Tube: "exact", Up: up(0, 0, 1)}, sharing("box.stl", 3, shape.Box(20, 20, 20)))
+	p := gangOf(t, Job{Container: boxfit.Sleeve, Tube: "exact", Up: up(0, 0, 1)}, sharer("box.stl", 3, shape.Box(20, 20, 20)))
 	r := *p.Container.Diameter / 2
 	for _, x := range p.Container.Layout {
 		if far := math.Hypot(x.At[0], x.At[1]) + 10*math.Sqrt2; math.Hypot(x.At[0], x.At[1])+10 > r-p.Container.Wall+1e-6 || far > r {
@@ -137,11 +137,11 @@ func TestGangInTube(t *testing.T) {
 
 func TestGangErrors(t *testing.T) {
 	open := shape.Without(shape.Box(20, 20, 20), func(tri int, _ mesh.Vec) bool { return tri > 0 })
-	_, err := TallyTogether(context.Background(), []Shared{sharing("box.stl", 1, shape.Box(20, 20, 20)), sharing("bad.stl", 1, open)}, Job{Resolution: 1}, Options{})
+	_, err := TallyTogether(context.Background(), []Shared{sharer("box.stl", 1, shape.Box(20, 20, 20)), sharer("bad.stl", 1, open)}, Job{Resolution: 1}, Options{})
 	if m := (*MemberError)(nil); !errors.As(err, &m) || m.File != "bad.stl" {
 		t.Errorf("%v, want an error of bad.stl", err)
 	}
-	_, err = TallyTogether(context.Background(), []Shared{sharing("box.stl", pack.Most+1, shape.Box(20, 20, 20))}, Job{Resolution: 1}, Options{})
+	_, err = TallyTogether(context.Background(), []Shared{sharer("box.stl", pack.Most+1, shape.Box(20, 20, 20))}, Job{Resolution: 1}, Options{})
 	if m := (*TooMany)(nil); !errors.As(err, &m) {
 		t.Errorf("%v, want too many", err)
 	}

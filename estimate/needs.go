@@ -92,6 +92,7 @@ type Needs struct {
 // is priced from it.
 type run struct {
 	file   string
+	shared sharing
 	prices Prices
 	work   *labor.Work // nil = what mold it is is not known
 	pours  int
@@ -125,7 +126,7 @@ func (r *run) needs(copies int) Needs {
 	if c := r.cast; c != nil {
 		round.Cure = c.cure
 		n.Copies = max(1, copies)
-		n.Made = labor.Made(n.Copies, labor.Scrap)
+		n.Made = labor.Filled(labor.Made(r.shared.poured(n.Copies), labor.Scrap), r.shared.cavities)
 		n.Molds = labor.Molds(n.Made, c.life, 0, 0)
 	}
 	n.Rubber.Mass *= float64(n.Molds)

@@ -12,7 +12,10 @@ import (
 // jobOf is a method's job as labor prices it.
 func (k *known) jobOf(m *method) labor.Job {
 	j := k.job
-	of := labor.Job{Work: k.laborOf(m), Rubber: m.mix.weighed(), Shell: m.shellMass(), Copies: j.Copies * j.cavities(), PerCasting: j.shop.Prices.HoursPerCasting}
+	of := labor.Job{Work: k.laborOf(m), Rubber: m.mix.weighed(), Shell: m.shellMass(), Copies: j.Copies, PerCasting: j.shop.Prices.HoursPerCasting}
+	if j.shared.cavities > 0 {
+		of.Copies = j.shared.poured(j.wanted(j.shared.copies))
+	}
 	p := j.shop.Prices
 	of.Prices.Labor = floatOf(p.LaborPerHour)
 	of.Prices.Rubber = j.perKg(m.mix)

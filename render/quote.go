@@ -2,6 +2,7 @@ package render
 
 import (
 	"reflect"
+	"strconv"
 
 	"moldtally/estimate"
 	"moldtally/mesh/unit"
@@ -105,7 +106,14 @@ func (q *quote) write(full bool) {
 func (q *quote) made(p *estimate.Plan) Section {
 	w := q.w
 	sec := Section{Key: "offer", Title: "What is made"}
-	sec.add(w.row("Pattern, x × y × z", sizeOf(p), ""))
+	if p.Patterns != nil {
+		for _, m := range *p.Patterns {
+			one := func(l float64) figure.Quantity { return figure.Length(l, SizeStep(m.Size)) }
+			sec.add(w.row(m.File+", x × y × z", figure.Sizes(m.Size[:], one), figure.Count(m.Count, "cavity", "cavities")+" in the mold"))
+		}
+	} else {
+		sec.add(w.row("Pattern, x × y × z", sizeOf(p), ""))
+	}
 	sec.add(Row{Label: "Mold", Value: figure.Capital(moldOf(p))})
 	c := p.Casting
 	if c == nil {
@@ -113,10 +121,15 @@ func (q *quote) made(p *estimate.Plan) Section {
 	}
 	sec.add(Row{Label: "Castings", Value: castingsOf(p)})
 	if c.Mass != nil {
-		sec.add(w.row("One casting weighs", figure.Mass(*c.Mass, *c.Mass, *c.Mass), "about"))
+		one := "One casting weighs"
+		if c.Cavities > 1 {
+			one = "All of one pour weigh"
+		}
+		sec.add(w.row(one, figure.Mass(*c.Mass, *c.Mass, *c.Mass), "about"))
 	}
 	if c.PullsLow != nil && c.PullsHigh != nil {
-		sec.add(Row{Label: "One mold gives", Value: within(*c.PullsLow, *c.PullsHigh), Note: "depends on release, heat and care; reckoned with the fewest"})
+		n := max(1, c.Cavities)
+		sec.add(Row{Label: "One mold gives", Value: within(*c.PullsLow*n, *c.PullsHigh*n), Note: "depends on release, heat and care; reckoned with the fewest"})
 	}
 	if c.Shrinkage != nil && *c.Shrinkage > 0 {
 		sec.add(Row{Label: "Castings are smaller by", Value: figure.Trimmed(*c.Shrinkage, 2), Unit: "%", Note: "in length, than the pattern"})
@@ -161,7 +174,9 @@ func moldOf(p *estimate.Plan) string {
 	if n := p.Cost.Offer.Molds; n > 1 {
 		s = figure.Count(n, "mold", "molds") + ", each "
 	}
-	if m := p.Methods; m != nil && len(*m) > 0 {
+	if g := p.Gang; g != nil {
+		s += words.MethodName(p.Container.Mold, false) + " of " + strconv.Itoa(g.Cavities) + " cavities"
+	} else if m := p.Methods; m != nil && len(*m) > 0 {
 		s += words.MethodName((*m)[0].Mold, (*m)[0].Slit != nil && *(*m)[0].Slit)
 	}
 	r := p.Rubber
@@ -202,7 +217,7 @@ func (q *quote) pays() (list []string) {
 func (q *quote) basis() Section {
 	sec := Section{Key: "basis", Title: "What it rests on"}
 	for _, p := range q.order.Plans {
-		if !q.many {
+		if !q.many && p.Patterns == nil {
 			sec.List = append(sec.List, figure.Sentence("The pattern arrives sound, "+q.size(p)+" in size, and ready to be molded"))
 		}
 		if m := p.Methods; m != nil && len(*m) > 0 {
@@ -215,7 +230,7 @@ func (q *quote) basis() Section {
 			}
 		}
 	}
-	if q.many {
+	if q.many || q.order.Plans[0].Patterns != nil {
 		sec.List = append(sec.List, "The patterns arrive sound, in the sizes above, and ready to be molded.")
 	}
 	sec.List = append(sec.List,

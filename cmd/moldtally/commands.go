@@ -109,7 +109,7 @@ is a draft, and says so, while a unit is assumed or something stands in the way.
 		Example: `moldtally quote finial.stl --units mm --cast resin --copies 20
 moldtally quote client/*.stl --units mm --shop shop.toml
 moldtally quote finial.stl --height 180mm --price-per-kg 24.90 --pdf quote.pdf`,
-	}, s, -1, estimate.All, s.patternFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.rubberFlags, s.materialFlags, s.castFlags, s.pictureFlags)
+	}, s, -1, estimate.All, s.patternFlags, s.togetherFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.rubberFlags, s.materialFlags, s.castFlags, s.pictureFlags)
 }
 
 func (a *app) previewCommand() *cobra.Command {

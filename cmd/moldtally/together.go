@@ -59,7 +59,11 @@ func (a *app) meshTogether(ctx context.Context, patterns []string, s *settings, 
 		return err
 	}
 	sess, err := a.planTogether(ctx, patterns, s, stage)
-	e, err := a.settle(ctx, render.Entry{File: baseName(patterns[0])}, sess, err, "", s, files)
+	e := render.Entry{File: baseName(patterns[0])}
+	if sess != nil {
+		e.File = sess.Plan.Pattern.File
+	}
+	e, err = a.settle(ctx, e, sess, err, "", s, files)
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}
@@ -71,7 +75,7 @@ func (a *app) meshTogether(ctx context.Context, patterns []string, s *settings, 
 		a.status = a.fail(label, err)
 		return nil
 	}
-	if !s.json && !s.noSheet {
+	if !s.json && !s.noSheet && !s.quote {
 		if err := a.printSheet(render.NewSheet(e.Plan, render.SheetOptions{System: s.system})); err != nil {
 			return err
 		}

@@ -69,6 +69,13 @@ func Made(copies int, scrap float64) int {
 	return ceil(float64(max(copies, 0)) / (1 - scrap))
 }
 
+// Filled is how many castings are made where each pour of a mold fills all of its
+// cavities; 0 = 1.
+func Filled(made, cavities int) int {
+	n := max(cavities, 1)
+	return (made + n - 1) / n * n
+}
+
 // Molds is how many molds some castings take, at least one: by the fewest that a
 // mold gives (0 = not known), and where they have to be done in some days (0 = no
 // delivery is asked for) by what a mold gives in a day.

@@ -83,7 +83,7 @@ func Price(j Job) Cost {
 	r.Hot, r.Cavities = j.Hot, w.Cavities
 	c.PerDay = r.PerDay()
 	if j.Copies > 0 {
-		c.Made = Made(j.Copies, Scrap)
+		c.Made = Filled(Made(j.Copies, Scrap), w.Cavities)
 		c.Molds = Molds(c.Made, c.Life, c.PerDay, j.Within)
 		c.CastingDays = CastingDays(c.Made, c.Molds, c.PerDay)
 	}
