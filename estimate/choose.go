@@ -26,11 +26,11 @@ func (k *known) choose(ctx context.Context) (*choice, error) {
 	l := looks{}
 	for _, m := range []demold.Mold{demold.TwoPart, demold.Block, demold.Cut} {
 		// What is pinned is planned whatever the others do.
-		c := afar
+		look := l.at
 		if k.job.Mold != "" && m == (Way{Mold: k.job.Mold}).pull() {
-			c = whole
+			look = func(ctx context.Context, k *known, m demold.Mold) error { return l.closely(ctx, k, m, whole) }
 		}
-		if err := l.closely(ctx, k, m, c); err != nil {
+		if err := look(ctx, k, m); err != nil {
 			return nil, err
 		}
 	}
@@ -75,7 +75,7 @@ func (k *known) elsewhere(ctx context.Context, t *trial) ([]finding.Remark, erro
 	if !k.job.Up.Held() || t.verdict.Answer != SlitIt && t.verdict.Answer != Locked {
 		return nil, nil
 	}
-	pose, two, err := k.demolds(ctx, demold.TwoPart, Up{}, afar)
+	pose, two, err := k.demolds(ctx, demold.TwoPart, Up{}, afar, nil)
 	if err != nil {
 		return nil, err
 	}
