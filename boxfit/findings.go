@@ -134,6 +134,7 @@ type Floats struct {
 	OnBoard         bool       // it can be screwed down
 	Sealed          Foot
 	Original        bool // no screw, glue or weight may come on it
+	Bodies          int  // patterns that it is about together; 0 = one
 }
 
 // Foot is what a foot sealed all round would do about floating.
@@ -151,6 +152,7 @@ type MayFloat struct {
 	Displaces unit.Mass  // the rubber it displaces
 	Worst     unit.Force // were it weightless
 	Load      unit.Mass  // holds the worst with margin
+	Bodies    int        // patterns that it is about together; 0 = one
 }
 
 // LongRun: a trough is longer than is poured in one piece.

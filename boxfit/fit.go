@@ -102,6 +102,7 @@ type Fit struct {
 	Sprue *Channel  `json:"sprue"` // nil = a mold with a mouth
 	Vents []Channel `json:"vents"`
 
+	Layout  []Placed `json:"layout"` // of several patterns in one container
 	Options []Option `json:"options"`
 
 	// Rubber is the volume of rubber up to the fill line with its bounds,
@@ -148,4 +149,14 @@ type Option struct {
 	Volume    float64     `json:"rubber_volume_mm3"`
 	Mass      *float64    `json:"rubber_mass_g"`
 	Cost      *float64    `json:"cost"`
+}
+
+// Placed is where one of several patterns stands in their container: At is the middle
+// of its outline's box on the floor, mm along the length, along the width and up, from
+// an inside corner of a box and from the middle of what is round; Turn is by how much
+// it is turned from how its file has it, degrees, counterclockwise as seen from above.
+type Placed struct {
+	File string     `json:"file"`
+	At   [3]float64 `json:"at_mm"`
+	Turn float64    `json:"turn_deg"`
 }

@@ -86,7 +86,7 @@ func (p *planner) judgeFloat(f *Fit) {
 		worst := buoyancy(p.sg, displaced, 0)
 		if load := MarginScrews * worst; load >= ClayHolds {
 			f.Findings.Add(finding.Finding{Code: CodeFloatUnknown, Severity: finding.Caution,
-				Facts: MayFloat{unit.Mass(p.sg * displaced / 1000), unit.Force(worst), weightOf(load)}})
+				Facts: MayFloat{unit.Mass(p.sg * displaced / 1000), unit.Force(worst), weightOf(load), p.r.Bodies}})
 		}
 		return
 	}
@@ -102,7 +102,7 @@ func (p *planner) judgeFloat(f *Fit) {
 	x := Floats{
 		Mass: unit.Mass(m), Displaces: unit.Mass(m + up/unit.G*1000), Up: unit.Force(up),
 		Screws: unit.Force(margin), Load: weightOf(margin), Glue: unit.Force(MarginGlue * up),
-		OnBoard: p.mold.OnBoard(), Sealed: p.foot(f, displaced, up), Original: p.r.Irreplaceable,
+		OnBoard: p.mold.OnBoard(), Sealed: p.foot(f, displaced, up), Original: p.r.Irreplaceable, Bodies: p.r.Bodies,
 	}
 	if f.Holding != nil && *f.Holding == Glued && x.OnBoard && !x.Original {
 		x.Ring = unit.Area(MarginGlue * up / gluePeel)

@@ -102,7 +102,7 @@ func (p *planner) leastInside(k Kind) Inside {
 	if k == Sleeve {
 		return Inside{Diameter: unit.Length(2 * (p.s.circle.Radius + p.wall)), Height: h}
 	}
-	w := boxWalls(p.s.hull, p.wall, p.r.Step)
+	w := p.boxWalls()
 	return Inside{Length: unit.Length(w.length), Width: unit.Length(w.width), Height: h}
 }
 

@@ -20,6 +20,13 @@ const (
 	keyRoom      = 12.0 // 6 to the cavity and 6 to the edge
 )
 
+// KeyDraft is how far the sides of a key lean at least, degrees: steeper ones lock or
+// tear. Judgement of this program, after common practice.
+const KeyDraft = 15.0
+
+// KeyDepth is how deep a key of a diameter is, mm.
+func KeyDepth(diameter float64) float64 { return diameter / 2 }
+
 // keyPitch is from key to key along the parting, mm, by the pattern's largest size
 // up to which it holds.
 var keyPitch = [...]struct{ upTo, pitch float64 }{{150, 50}, {300, 70}, {math.Inf(1), 100}}
@@ -37,6 +44,6 @@ func KeysFor(outline, flange, longest float64) Keys {
 	}
 	k := Keys{Count: max(fewestKeys, int(math.Ceil(outline/keyPitch[i].pitch-1e-9)))}
 	k.Diameter = min(keyMost, max(keyLeast, min(flange/2, flange-keyRoom)))
-	k.Depth = k.Diameter / 2
+	k.Depth = KeyDepth(k.Diameter)
 	return k
 }

@@ -31,6 +31,12 @@ type Request struct {
 	Sides    int // boards of a polygon; 0 = chosen
 	Saw      Saw // sheets that boards are cut from, and its kerf
 
+	// Bodies is how many patterns the solid is of, which stand together; 0 = one. Along
+	// says that the sides of a box run along mesh.Basis of up, as they were laid out for,
+	// even where another turn would save a hair.
+	Bodies int
+	Along  bool
+
 	// Prices that containers are weighed by: of rubber for a kilogram, of work for an
 	// hour; nil = nominal ones.
 	RubberPrice, LaborRate *float64

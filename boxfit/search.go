@@ -168,7 +168,7 @@ func (p *planner) settled(ctx context.Context) (*Fit, error) {
 // weighed makes a container of each kind, and picks one where none is given; the
 // others are those of other kinds, least rubber first.
 func (p *planner) weighed(own *Fit) (best *Fit, others []*Fit) {
-	bw := boxWalls(p.s.hull, p.wall, p.r.Step)
+	bw := p.boxWalls()
 	box, sleeve, poly := p.made(&bw), p.sleeve(), p.polygon()
 	best = own
 	if best == nil {

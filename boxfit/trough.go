@@ -55,7 +55,7 @@ func CoverSize(length, width float64) float64 {
 
 // gutter is a trough round the pattern: a base, two sides with braces, stop ends.
 func (p *planner) gutter() *Fit {
-	w := boxWalls(p.s.hull, p.wall, p.r.Step)
+	w := p.boxWalls()
 	f := p.start(&w)
 	f.Kind = Trough
 	p.fill(f, &w, p.upTo(f))

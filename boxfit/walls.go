@@ -116,6 +116,28 @@ func (w *walls) clearance(hull []mesh.Vec2) (float64, func(mesh.Vec2) float64) {
 	return best, at
 }
 
+// boxWalls is the box for the pattern: of least area, unless it runs along the axes.
+func (p *planner) boxWalls() walls {
+	if !p.r.Along {
+		return boxWalls(p.s.hull, p.wall, p.r.Step)
+	}
+	lo, hi := p.s.hull[0], p.s.hull[0]
+	for _, v := range p.s.hull {
+		lo, hi = mesh.Vec2{X: min(lo.X, v.X), Y: min(lo.Y, v.Y)}, mesh.Vec2{X: max(hi.X, v.X), Y: max(hi.Y, v.Y)}
+	}
+	side := func(x float64) float64 {
+		if x += 2 * p.wall; p.r.Step > 0 {
+			return math.Ceil(x/p.r.Step-1e-6) * p.r.Step
+		}
+		return x
+	}
+	w := walls{kind: Box, center: lo.Add(hi).Mul(0.5), axis: mesh.Vec2{X: 1}, length: side(hi.X - lo.X), width: side(hi.Y - lo.Y)}
+	if w.width > w.length {
+		w.length, w.width, w.axis = w.width, w.length, mesh.Vec2{Y: 1}
+	}
+	return w
+}
+
 // boxWalls is the box of least area with the wall all round, its sides rounded
 // up to the step.
 func boxWalls(hull []mesh.Vec2, wall, step float64) walls {

@@ -30,6 +30,7 @@ type FirstLine struct {
 	Decision
 	Cautions int  // what there is to look at twice
 	Partly   bool // only a part of the job was looked at
+	Short    bool // the stops stand right below: they are not told twice
 }
 
 // Reason is one thing that keeps a job from being a yes: a stop of the plan.
@@ -57,6 +58,7 @@ var refusals = map[finding.Code]func(finding.Finding) bool{
 	rubber.CodeInhibited: nil,
 	rubber.CodeUnknown:   nil,
 	CodeNoMethod:         nil,
+	CodeAlone:            nil,
 	rubber.CodeHarms:     nil,
 	rubber.CodeUntouched: nil,
 }

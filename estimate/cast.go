@@ -71,7 +71,10 @@ func (j *resolved) castingOf(c *rubber.Chosen, volume, area float64, closed, har
 	weighUp(&r, q.Ratio, step)
 	p := &Casting{Material: j.cast.Name, Volume: r.Volume, Mass: &r.Mass, PartA: r.A, PartB: r.B, Powder: r.Powder, PullsPerMold: r.Pulls, MoldsNeeded: r.Molds,
 		MassToMix: &r.ToMix, Sprue: r.Sprue, Water: r.Water, PullsLow: r.Low, PullsHigh: r.High, HottestC: &r.Hottest, Note: j.cast.Note}
-	p.PullsUsual, p.OwnMolds, p.Copies = r.Usual, worn.Of, j.Copies
+	p.PullsUsual, p.OwnMolds, p.Copies, p.Cavities = r.Usual, worn.Of, j.Copies, j.cavities()
+	if j.shared.cavities > 0 {
+		p.Copies = j.wanted(j.shared.copies)
+	}
 	pct := 100 * r.Shrinkage
 	p.Shrinkage, p.ResizeTo = &pct, &r.Resize
 	after := j.cast.Demold.Value
@@ -81,8 +84,8 @@ func (j *resolved) castingOf(c *rubber.Chosen, volume, area float64, closed, har
 		lo, hi = after, after
 	}
 	p.DemoldAfter, p.DemoldLow, p.DemoldHigh = &after, &lo, &hi
-	if s := j.cast.SlowFrom; s != nil && j.CastWall == nil && r.Mass > s.Value {
-		out.Add(finding.Finding{Code: CodeFast, Severity: finding.Caution, Facts: FastAndThick{j.cast.What, unit.Mass(r.Mass), unit.Mass(s.Value)}})
+	if s, one := j.cast.SlowFrom, r.Mass/float64(j.cavities()); s != nil && j.CastWall == nil && one > s.Value {
+		out.Add(finding.Finding{Code: CodeFast, Severity: finding.Caution, Facts: FastAndThick{j.cast.What, unit.Mass(one), unit.Mass(s.Value)}})
 	}
 	if j.cast.Kind == material.ColdCast {
 		thick := casting.FaceMM

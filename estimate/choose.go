@@ -26,11 +26,11 @@ func (k *known) choose(ctx context.Context) (*choice, error) {
 	l := looks{}
 	for _, m := range []demold.Mold{demold.TwoPart, demold.Block, demold.Cut} {
 		// What is pinned is planned whatever the others do.
-		look := l.at
+		c := afar
 		if k.job.Mold != "" && m == (Way{Mold: k.job.Mold}).pull() {
-			look = func(ctx context.Context, k *known, m demold.Mold) error { return l.closely(ctx, k, m, whole) }
+			c = whole
 		}
-		if err := look(ctx, k, m); err != nil {
+		if err := l.closely(ctx, k, m, c); err != nil {
 			return nil, err
 		}
 	}
@@ -75,7 +75,7 @@ func (k *known) elsewhere(ctx context.Context, t *trial) ([]finding.Remark, erro
 	if !k.job.Up.Held() || t.verdict.Answer != SlitIt && t.verdict.Answer != Locked {
 		return nil, nil
 	}
-	pose, two, err := k.demolds(ctx, demold.TwoPart, Up{}, afar, nil)
+	pose, two, err := k.demolds(ctx, demold.TwoPart, Up{}, afar)
 	if err != nil {
 		return nil, err
 	}

@@ -1,6 +1,8 @@
 package estimate
 
 import (
+	"slices"
+
 	"moldtally/boxfit"
 	"moldtally/estimate/labor"
 	"moldtally/estimate/material"
@@ -24,10 +26,11 @@ type making struct {
 	Outline *float64 // of the parting, mm; nil = not known
 	Slit    bool     // the mold is slit, or cut open
 	Cast    bool     // something is cast in it
+	Demold  float64  // until the rubber may be opened, min
 }
 
-// Shares of the minutes of some tasks, and what rods and punched vents take of them,
-// min; all judgements of this program.
+// Shares of the minutes of some tasks, and what rods, punched vents and loose pieces take of
+// them, min; all judgements of this program.
 const (
 	bedShare     = 0.75 // the bed itself, the rest are its keys
 	firstBox     = 2.0 / 3
@@ -35,11 +38,12 @@ const (
 	shellOff     = 0.5 // of opening a mother mold; the rest is the peeling
 	rodMinutes   = 5.0
 	punchMinutes = 2.0
+	drawMinutes  = 5.0 // a loose piece, out of its hollow and back into the mold
 )
 
 // chores are what is done for a method beside mixing and pouring.
 func (k *known) chores(m *method) chores {
-	with := making{Fit: m.fit, Work: m.work, Family: m.chosen.Family, Slit: m.verdict.Answer == SlitIt, Cast: k.job.cast != nil}
+	with := making{Fit: m.fit, Work: m.work, Family: m.chosen.Family, Slit: m.verdict.Answer == SlitIt, Cast: k.job.cast != nil, Demold: orNone(m.mix.demold)}
 	if m.report.Parting != nil {
 		with.Outline = m.report.Parting.Length
 	}
@@ -53,6 +57,7 @@ func (j *resolved) chores(m making) (out chores) {
 	if seal {
 		m.do(&out.before, schedule.SealPattern, labor.Sealing, 1)
 	}
+	m.loose(&out)
 	out.open = schedule.Chore{Task: schedule.Task{Do: schedule.Open}, Minutes: m.Work.Takes(labor.Demolding)}
 	switch {
 	case m.halves():
@@ -83,6 +88,18 @@ func (j *resolved) chores(m making) (out chores) {
 		add(&out.ready, minutes, schedule.Task{Do: schedule.PunchVents, Count: n, Across: unit.Length(f.Vents[0].Diameter)})
 	}
 	return out
+}
+
+// loose are the loose pieces: made before all else, drawn once the mold is open.
+func (m making) loose(out *chores) {
+	n := m.Work.Loose
+	if n <= 0 {
+		return
+	}
+	draw := drawMinutes * float64(n)
+	hands := max(0, m.Work.Takes(labor.Piecing)-draw)
+	out.before = append(out.before, schedule.Chore{Task: schedule.Task{Do: schedule.FillLoose, Count: n}, Minutes: hands + m.Demold, Hands: hands})
+	add(&out.ready, draw, schedule.Task{Do: schedule.DrawLoose, Count: n})
 }
 
 // idle is the hands of a chore that is all waiting, as for a release to dry.
@@ -210,7 +227,9 @@ func shellPieces(f *boxfit.Fit) int {
 }
 
 // punching is how long the vents of the open mold take, min.
-func (c chores) punching() float64 { return minutesOf(c.ready) }
+func (c chores) punching() float64 {
+	return minutesOf(slices.DeleteFunc(slices.Clone(c.ready), func(x schedule.Chore) bool { return x.Task.Do != schedule.PunchVents }))
+}
 
 func orNone(v *float64) float64 {
 	if v == nil {

@@ -52,7 +52,7 @@ func (k *known) request(m demold.Mold, c *rubber.Chosen, mass *float64) boxfit.R
 	j, d := k.job, k.job.shop.Defaults
 	q := boxfit.Request{Mold: m, Container: j.Container, Inside: j.Inside, InsideTube: j.InsideTube,
 		Wall: j.Wall, Over: j.Over, Under: j.Under, Coat: j.coat(), Longest: k.longest(), Copies: j.Copies, Board: cmp.Or(j.Board, d.Board), Tube: cmp.Or(j.Tube, d.Tube),
-		RubberPrice: new(j.pricePerKg(c)), LaborRate: new(labor.NominalLabor), RubberSG: c.Density, PatternMass: mass, Fixed: j.Fixed, Irreplaceable: j.Irreplaceable, Progress: k.o.Progress}
+		RubberPrice: new(j.pricePerKg(c)), LaborRate: new(labor.NominalLabor), RubberSG: c.Density, Bodies: j.shared.cavities, Along: j.shared.cavities > 0, PatternMass: mass, Fixed: j.Fixed, Irreplaceable: j.Irreplaceable, Progress: k.o.Progress}
 	if j.Displaced != nil {
 		q.Displaced = new(unit.Exactly(unit.Volume(*j.Displaced)))
 	}

@@ -29,7 +29,7 @@ func (j *resolved) currency() money.Currency {
 // without a mesh.
 func (j *resolved) runOf(m *mixing, fit *boxfit.Fit, c *Casting, w *labor.Work) *run {
 	pr := j.shop.Prices
-	r := &run{file: j.Source.File, prices: pr, work: w, pours: len(m.mix.Pours), rubber: RubberNeed{Name: m.chosen.Name, Mass: m.weighed(), Left: j.left(&m.chosen), PerKg: j.rubberPerKg(m), Kits: m.chosen.Kits}}
+	r := &run{file: j.Source.File, shared: j.shared, prices: pr, work: w, pours: len(m.mix.Pours), rubber: RubberNeed{Name: m.chosen.Name, Mass: m.weighed(), Left: j.left(&m.chosen), PerKg: j.rubberPerKg(m), Kits: m.chosen.Kits}}
 	for i, a := range m.chosen.Added {
 		kind := map[material.AdditiveKind]BoughtKind{material.Pigment: BoughtPigment, material.Thinner: BoughtThinner, material.Thickener: BoughtThickener}[a.Kind]
 		r.each = append(r.each, Need{Bought{Kind: kind, Name: a.Name}, m.mix.Added[i] / 1000, "kg", j.shop.Additives[a.Kind].PricePerKg})
@@ -44,7 +44,8 @@ func (j *resolved) runOf(m *mixing, fit *boxfit.Fit, c *Casting, w *labor.Work) 
 	if c == nil {
 		return r
 	}
-	r.cast = &castRun{material: c.Material, mass: orNone(c.weighed())}
+	n := j.cavities()
+	r.cast = &castRun{material: c.Material, mass: orNone(c.weighed()) / float64(n)}
 	if j.own != nil {
 		r.cast.perKg = j.own.PricePerKg
 	}
@@ -52,7 +53,7 @@ func (j *resolved) runOf(m *mixing, fit *boxfit.Fit, c *Casting, w *labor.Work) 
 		r.cast.cure = *c.DemoldAfter
 	}
 	if c.PullsLow != nil {
-		r.cast.life = *c.PullsLow
+		r.cast.life = *c.PullsLow * n
 	}
 	return r
 }
@@ -137,6 +138,9 @@ func (j *resolved) cost(r *run) (*Cost, purchase, *priced, error) {
 	p := &priced{run: r, copies: j.Breaks, currency: j.currency()}
 	if len(p.copies) == 0 {
 		p.copies = []int{j.Copies}
+		if j.shared.cavities > 0 {
+			p.copies[0] = j.wanted(max(1, j.shared.copies))
+		}
 	}
 	needs := r.needs(p.copies[len(p.copies)-1])
 	if !needs.priced() {

@@ -125,7 +125,7 @@ func (k *known) gates(m *method, work labor.Reckoned) (out []finding.Remark) {
 func (t *trial) holds() (out []finding.Remark) {
 	for _, r := range t.verdict.Because {
 		switch f := r.Facts.(type) {
-		case Near, HalvesLeave:
+		case Near, HalvesLeave, LoosePieces:
 			continue
 		case Lets:
 			if f == FillOrPlug || f == CloseOpenings || f == GiveFoot {
@@ -168,7 +168,7 @@ func (t *trial) letsGo() bool {
 		return a.Whole() && !t.way.Slit || a == SlitIt && t.way.Slit
 	case demold.Cut:
 		n := t.shape.Strip()
-		return a == SlitIt && t.report.Seam != nil && t.report.Seam.Path != nil && n.Value != nil && *n.Value <= rubber.MostComfortable
+		return a == SlitIt && t.report.Seam != nil && (t.report.Seam.Path != nil || t.report.Loose.Serve()) && n.Value != nil && *n.Value <= rubber.MostComfortable
 	default: // a blanket is slit, or made in two halves, as it needs
 		return a != Locked && !(a == MakeTwoParts && !t.parts())
 	}

@@ -25,6 +25,7 @@ type known struct {
 	pattern  *Pattern // as the plan tells it
 	findings finding.List
 
+	gang    *gathered   // several patterns that stand together; nil = one
 	angular func() bool // made of flat faces
 	stood   map[footing]pose.Standing
 }
@@ -62,12 +63,17 @@ func know(ctx context.Context, m *mesh.Mesh, job *resolved, o Options) (*known, 
 	return k, nil
 }
 
-// longest is the pattern's largest size, mm.
-func (k *known) longest() float64 { return max(k.survey.Size.X, k.survey.Size.Y, k.survey.Size.Z) }
+// longest is the pattern's largest size, mm; of several that of the largest.
+func (k *known) longest() float64 {
+	if k.gang != nil {
+		return k.gang.longest
+	}
+	return max(k.survey.Size.X, k.survey.Size.Y, k.survey.Size.Z)
+}
 
 // patternOf is the survey in the plan's words.
 func patternOf(src Source, sv *mesh.Survey) *Pattern {
-	return &Pattern{File: src.File, Format: src.Format, Units: src.Units, UnitsFrom: src.UnitsFrom,
+	return &Pattern{File: src.File, FileName: &src.File, Format: src.Format, Units: src.Units, UnitsFrom: src.UnitsFrom,
 		Triangles: sv.Triangles, Vertices: sv.Vertices, Size: sv.Size.Array(), Area: sv.Area, Closed: sv.Closed,
 		BoundaryEdges: sv.BoundaryEdges, NonManifoldEdges: sv.NonManifoldEdges, TurnedEdges: sv.TurnedEdges,
 		DegenerateFaces: sv.DegenerateFaces, DuplicateFaces: sv.DuplicateFaces, Pieces: len(sv.Pieces), Crumbs: sv.Crumbs,
@@ -165,26 +171,19 @@ func (k *known) stand(ctx context.Context, m demold.Mold, up Up) (pose.Standing,
 	return st, nil
 }
 
-// demolds stands the solid up for a kind of mold and looks what the pull does. What
-// a look on the same columns has found is gone on with; nil = there was none.
-func (k *known) demolds(ctx context.Context, m demold.Mold, up Up, c closeness, had *demold.Report) (*pose.Pose, *demold.Report, error) {
+// demolds stands the solid up for a kind of mold and looks what the pull does.
+func (k *known) demolds(ctx context.Context, m demold.Mold, up Up, c closeness) (*pose.Pose, *demold.Report, error) {
 	j := k.job
 	st, err := k.stand(ctx, m, up)
 	if err != nil {
 		return nil, nil, err
 	}
-	rep := had
-	if rep != nil {
-		rep, err = rep.Whole(ctx)
-	} else {
-		of := demold.Options{Mold: m, Clay: j.Clay, Ignore: j.Ignore, Web: j.Web, Fin: j.Fin, Resolution: j.Resolution, Known: st.Known, Directions: st.Directions, Progress: k.o.Progress,
-			Foot: k.foot(), Show: j.Show, Hollow: j.cast != nil && j.CastWall != nil}
-		of.Brief = c != whole
-		if c == afar {
-			of.Coarser = coarser
-		}
-		rep, err = demold.Analyze(ctx, k.solid, st.Up, of)
+	of := demold.Options{Mold: m, Clay: j.Clay, Ignore: j.Ignore, Web: j.Web, Fin: j.Fin, Resolution: j.Resolution, Known: st.Known, Directions: st.Directions, Progress: k.o.Progress,
+		Foot: k.foot(), Show: j.Show, Hollow: j.cast != nil && j.CastWall != nil}
+	if c == afar {
+		of.Brief, of.Coarser = true, coarser
 	}
+	rep, err := demold.Analyze(ctx, k.solid, st.Up, of)
 	if err != nil {
 		return nil, nil, fmt.Errorf("estimate: %w", err)
 	}

@@ -111,7 +111,7 @@ func (k *known) evaluateFor(ctx context.Context, t *trial, volume float64) (*met
 		m.lip = flapWall(fit, t.report.Flap)
 		m.shape.There = m.lip
 	}
-	m.shape.Beside = clearance(fit, t.pose)
+	m.shape.Beside = k.beside(fit, t.pose)
 	m.need = rubber.Suggest(m.shape, j.cast)
 
 	m.mix = j.mixFor(m.chosen, k.room(m))

@@ -52,10 +52,14 @@ func (c *choice) methods() *[]Method {
 }
 
 // path is the deepest way out that rubber has to bend round, mm; of a cut mold
-// what its seam leaves. nil = locked.
+// what its seam leaves, and without what loose pieces take. nil = locked.
 func (t *trial) path() *float64 {
+	p := t.report.UndercutPath
 	if t.way.Mold == demold.Cut && t.report.Seam != nil {
-		return t.report.Seam.Path
+		p = t.report.Seam.Path
 	}
-	return t.report.UndercutPath
+	if p == nil && t.report.Loose.Serve() {
+		p = &t.report.Loose.Rest
+	}
+	return p
 }

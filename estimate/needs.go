@@ -92,6 +92,7 @@ type Needs struct {
 // is priced from it.
 type run struct {
 	file   string
+	shared sharing
 	prices Prices
 	work   *labor.Work // nil = what mold it is is not known
 	pours  int
@@ -120,11 +121,12 @@ func (r *run) needs(copies int) Needs {
 	if r.work != nil {
 		size, _ := labor.ClassOf(r.work.Longest)
 		round = labor.CastingOf(size, 0)
+		round.Cavities = r.work.Cavities
 	}
 	if c := r.cast; c != nil {
 		round.Cure = c.cure
 		n.Copies = max(1, copies)
-		n.Made = labor.Made(n.Copies, labor.Scrap)
+		n.Made = labor.Filled(labor.Made(r.shared.poured(n.Copies), labor.Scrap), r.shared.cavities)
 		n.Molds = labor.Molds(n.Made, c.life, 0, 0)
 	}
 	n.Rubber.Mass *= float64(n.Molds)
@@ -197,7 +199,7 @@ func (r *run) castings(n Needs, round labor.Round) (out []Need) {
 	case pr.HoursPerCasting != nil:
 		out = append(out, Need{Bought{Kind: LaborCasting}, made * *pr.HoursPerCasting, "h", pr.LaborPerHour})
 	case r.work != nil:
-		out = append(out, Need{Bought{Kind: LaborCasting, Tasks: 1<<uint(labor.Pouring) | 1<<uint(labor.Demolding)}, made * (round.Fill + round.Demold) / 60, "h", pr.LaborPerHour})
+		out = append(out, Need{Bought{Kind: LaborCasting, Tasks: 1<<uint(labor.Pouring) | 1<<uint(labor.Demolding)}, made * round.Hands() / float64(max(round.Cavities, 1)) / 60, "h", pr.LaborPerHour})
 	}
 	if h := pr.HoursFinishing; h != nil {
 		out = append(out, Need{Bought{Kind: LaborFinishing}, copies * *h, "h", pr.LaborPerHour})

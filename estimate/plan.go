@@ -29,7 +29,9 @@ type Plan struct {
 	Tool       string           `json:"tool"`
 	Version    string           `json:"version"`
 	Job        *Decision        `json:"job,omitempty"`
-	Pattern    *Pattern         `json:"pattern,omitempty"`
+	Pattern    *Pattern         `json:"pattern,omitempty"` // of several in one container their sum
+	Patterns   *[]Member        `json:"patterns,omitempty"`
+	Gang       *Gang            `json:"gang,omitempty"` // nil = one pattern in its container
 	Pose       *pose.Pose       `json:"pose,omitempty"`
 	Demold     *demold.Report   `json:"demold,omitempty"`
 	Methods    *[]Method        `json:"methods,omitempty"`
@@ -50,7 +52,8 @@ type Plan struct {
 
 // Pattern is the file as read and the solid it stands for.
 type Pattern struct {
-	File             string           `json:"file"` // base name
+	File             string           `json:"-"`    // what it is called: its base name; of several their names and counts
+	FileName         *string          `json:"file"` // base name; nil = the sum of several
 	Format           string           `json:"format"`
 	Units            string           `json:"units"`
 	UnitsFrom        UnitsFrom        `json:"units_from"`
@@ -289,6 +292,7 @@ type Casting struct {
 	PullsUsual  *int      `json:"pulls_usual"`    // pulls_per_mold where the shop's own molds are not asked
 	OwnMolds    int       `json:"pulls_from"`     // molds of the shop's own that pulls are from; 0 = they are what is usual
 	Copies      int       `json:"copies"`         // that are wanted
+	Cavities    int       `json:"cavities"`       // that volume, masses and pulls are of together
 	HottestC    *float64  `json:"hottest_C"`      // the most of its peak or pouring temperature
 	Shrinkage   *float64  `json:"shrinkage_pct"`  // linear, rubber and casting together
 	ResizeTo    *float64  `json:"resize_factor"`  // make the pattern this many times as big for a true casting

@@ -13,6 +13,9 @@ import (
 func (k *known) jobOf(m *method) labor.Job {
 	j := k.job
 	of := labor.Job{Work: k.laborOf(m), Rubber: m.mix.weighed(), Shell: m.shellMass(), Copies: j.Copies, PerCasting: j.shop.Prices.HoursPerCasting}
+	if j.shared.cavities > 0 {
+		of.Copies = j.shared.poured(j.wanted(j.shared.copies))
+	}
 	p := j.shop.Prices
 	of.Prices.Labor = floatOf(p.LaborPerHour)
 	of.Prices.Rubber = j.perKg(m.mix)
@@ -32,7 +35,7 @@ func (k *known) jobOf(m *method) labor.Job {
 			of.Cure = *c.DemoldAfter
 		}
 		if own := j.own; own != nil && own.PricePerKg != nil && c.MassToMix != nil {
-			of.Material = *c.weighed() / 1000 * own.PricePerKg.Float()
+			of.Material = *c.weighed() / 1000 / float64(j.cavities()) * own.PricePerKg.Float()
 		}
 	} else {
 		of.Copies = 0 // what is cast is not said: castings cost nothing
@@ -86,7 +89,8 @@ func (m *method) shellMass() float64 {
 // laborOf is a method as labor counts it.
 func (k *known) laborOf(m *method) labor.Work {
 	j := k.job
-	w := labor.Work{Method: m.labors(), Longest: k.longest(), Whole: m.verdict.Answer.Whole(), Parts: 2 + m.judged.plugs(),
+	parts, small := m.judged.made(m.verdict.Answer)
+	w := labor.Work{Method: m.labors(), Longest: k.longest(), Cavities: j.cavities(), Whole: m.verdict.Answer.Whole(), Parts: 2 + parts, Loose: small,
 		Irreplaceable: j.Irreplaceable, Fin: j.Irreplaceable,
 		Sealer: j.pattern != nil && j.pattern.Porous, Weak: j.pattern != nil && j.pattern.Delicate,
 		Own: j.shop.Prices.hours()}
@@ -124,12 +128,13 @@ func (k *known) laborOf(m *method) labor.Work {
 
 // labors is a method's kind as labor tells them apart.
 func (m *method) labors() labor.Method {
+	parts, _ := m.judged.made(m.verdict.Answer)
 	switch {
 	case m.way.Slit:
 		return labor.Slit
 	case m.way.Mold == demold.Cut:
 		return labor.CutOpen
-	case m.way.Mold == demold.TwoPart && m.judged.plugs() > 0:
+	case m.way.Mold == demold.TwoPart && parts > 0:
 		return labor.Parts
 	case m.way.Mold == demold.TwoPart:
 		return labor.TwoPart

@@ -3,6 +3,7 @@ package estimate
 import (
 	"moldtally/estimate/rubber"
 	"moldtally/mesh"
+	"moldtally/mesh/demold/loose"
 	"moldtally/mesh/demold/seam"
 	"moldtally/mesh/unit"
 )
@@ -32,9 +33,20 @@ type Near struct{ At mesh.Vec }
 // = as the pattern stands; AsItStands says that it is a way to plan it, for advice.
 type HalvesLeave struct {
 	Path       unit.Length // 0 = nothing
+	Pieces     int         // loose pieces that take what they would lock
 	Turned     *[3]float64
 	AsItStands bool
 }
+
+// LoosePieces: what would lock is left to loose pieces.
+type LoosePieces struct{ Pieces []loose.Piece }
+
+// TooManyPieces: so many loose pieces would let go of all that locks.
+type TooManyPieces struct{ Pieces, Most int }
+
+// TooManyParts: beside two halves so many plugs in openings, and other parts, would
+// have to be made.
+type TooManyParts struct{ Openings, Others, Most int }
 
 // Links: rubber runs through the pattern in so many places.
 type Links struct{ Places int }

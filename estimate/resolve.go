@@ -21,6 +21,29 @@ type resolved struct {
 	cast    *material.Casting // nil = not said; with the shop's own figures
 	own     *ShopCasting      // what the shop knows of cast
 	temp    float64           // of the workshop, °C
+	// shared is how several patterns share the mold. Copies are pours then, each of a
+	// casting in every cavity.
+	shared sharing
+}
+
+// sharing is how several patterns share a mold: how many cavities it has, of how many
+// files, of the scarcest of them how many, and how many castings are wanted of each
+// file. The zero value is a mold of one pattern.
+type sharing struct{ cavities, files, least, copies int }
+
+// cavities is how many castings a pour of the mold gives.
+func (j *resolved) cavities() int { return max(1, j.shared.cavities) }
+
+// wanted is how many castings are wanted: of each file some copies.
+func (j *resolved) wanted(copies int) int { return copies * max(1, j.shared.files) }
+
+// poured is how many castings are poured until so many that are wanted are there: of
+// files that stand there more often than another more come out than are wanted.
+func (s sharing) poured(wanted int) int {
+	if s.cavities < 2 {
+		return wanted
+	}
+	return ceil(wanted*s.cavities, s.files*s.least)
 }
 
 // resolve looks the names of a job up and checks its figures. What is unknown or

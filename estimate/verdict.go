@@ -5,6 +5,7 @@ import (
 	"moldtally/estimate/rubber"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/loose"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
 )
@@ -41,9 +42,10 @@ const (
 	// narrowOpening is how wide, mm, an opening may be that is closed with clay and
 	// opened again in the casting; a wider one takes a plug.
 	narrowOpening = 8.0
-	// mostPlugs is how many parts more than two halves are made for openings and
-	// what is hollow: past four parts in all a coat under a shell is less work.
-	mostPlugs = 2
+	// mostPlugs is how many parts more than two halves are made for openings, for
+	// what is hollow and for what locks: past four parts in all a coat under a shell
+	// is less work.
+	mostPlugs = loose.Most
 	// mostWebs is how many openings a mold maker plugs or cuts one by one.
 	mostWebs = 20
 )
@@ -83,7 +85,28 @@ func (j judged) parts() (ok bool, why HalvesLeave) {
 	if _, ok := beyondHands(s); ok {
 		return false, why
 	}
-	return true, HalvesLeave{Path: unit.Length(*s.Path)}
+	return true, HalvesLeave{Path: unit.Length(*s.Path), Pieces: len(loosePieces(j.Two))}
+}
+
+// loosePieces are the pieces that let go of what a mold would lock, where they do.
+func loosePieces(r *demold.Report) []loose.Piece {
+	if r == nil || !r.Loose.Serve() {
+		return nil
+	}
+	return r.Loose.Pieces
+}
+
+// loose are the loose pieces of a mold that is opened as an answer says.
+func (j judged) loose(a Answer) []loose.Piece {
+	switch {
+	case a == Locked:
+		return nil
+	case a == MakeTwoParts && j.Mold.Coated():
+		return loosePieces(j.Two)
+	case a == MakeTwoParts && j.Mold != demold.TwoPart:
+		return nil // it is made another way
+	}
+	return loosePieces(j.Report)
 }
 
 // webs reports whether a half of a two-part mold is linked through the pattern.
@@ -103,7 +126,18 @@ func (j judged) webs(r *demold.Report) bool {
 //     out of soft rubber; a ring that must stretch by 100 to 200 % is slit, past
 //     200 % parted; what no slit relieves is parted;
 //  6. hands: what they do not get off even in the softest rubber is slit.
+//
+// What loose pieces take is no rubber of the mold, and locks nothing.
 func decide(j judged) Verdict {
+	v := j.bare()
+	if p := j.loose(v.Answer); len(p) > 0 {
+		v.Because = append([]finding.Remark{{Facts: LoosePieces{p}}}, v.Because...)
+	}
+	return v
+}
+
+// bare is the verdict without what is said of loose pieces.
+func (j judged) bare() Verdict {
 	switch {
 	case j.Mold == demold.TwoPart:
 		return j.inHalves()
@@ -204,11 +238,13 @@ func (j judged) inHalves() Verdict {
 	n := j.Shape.Strip()
 	switch {
 	case j.Shape.Path == nil:
-		return because(Locked, HalvesLock)
-	case j.webs(j.Report) && j.wide() <= mostPlugs:
-		return because(MakeTwoParts, HalvesLink)
+		return because(Locked, append([]any{HalvesLock}, tooMany(j.Report)...)...)
+	case j.webs(j.Report) && j.plugs() > mostPlugs:
+		return because(SlitIt, TooManyParts{j.wide(), j.plugs() - j.wide(), mostPlugs})
+	case j.plugs() > mostPlugs:
+		return because(SlitIt, TooManyParts{0, j.plugs(), mostPlugs})
 	case j.webs(j.Report):
-		return because(SlitIt, HalvesLink)
+		return because(MakeTwoParts, HalvesLink)
 	case j.cored():
 		return because(MakeTwoParts, HalvesHold{j.strain().Why}, j.core())
 	case n.Value == nil || *n.Value > rubber.MostComfortable || j.Shape.TooDeep():
@@ -232,11 +268,13 @@ func (j judged) cored() bool {
 	return n.Value != nil && *n.Value <= rubber.MostComfortable && !s.TooDeep()
 }
 
-// plugs is how many parts two halves need beside them: plugs in openings, a core.
+// plugs is how many parts two halves need beside them: loose pieces, plugs in
+// openings, a core.
 func (j judged) plugs() (n int) {
 	if j.Mold != demold.TwoPart {
 		return 0
 	}
+	n = len(loosePieces(j.Report))
 	if j.webs(j.Report) {
 		n += max(1, j.wide())
 	}
@@ -244,6 +282,22 @@ func (j judged) plugs() (n int) {
 		n++
 	}
 	return n
+}
+
+// made is what is made beside halves, or beside a mold in one piece, that is opened
+// as an answer says: parts that are bedded and poured as halves are, and small loose
+// pieces. More parts than are made are not reckoned: such a mold fails.
+func (j judged) made(a Answer) (parts, small int) {
+	pieces := j.loose(a)
+	for _, p := range pieces {
+		if p.Size <= loose.Large*j.Shape.Longest {
+			small++
+		}
+	}
+	if j.Mold != demold.TwoPart {
+		return 0, len(pieces)
+	}
+	return min(max(j.plugs()-small, 0), mostPlugs), small
 }
 
 // locked judges a mold in one piece that has no way out at its own height.
@@ -255,7 +309,16 @@ func (j judged) locked() Verdict {
 	if ok, why := j.parts(); ok {
 		return because(MakeTwoParts, append(reasons, why)...)
 	}
-	return because(Locked, append(reasons, FillOrPlug)...)
+	return because(Locked, append(append(reasons, tooMany(j.Report)...), FillOrPlug)...)
+}
+
+// tooMany says how many loose pieces a mold would take that locks, where they let
+// go of all of it.
+func tooMany(r *demold.Report) []any {
+	if l := r.Loose; l != nil && l.Held == 0 {
+		return []any{TooManyPieces{len(l.Pieces), loose.Most}}
+	}
+	return nil
 }
 
 // linked judges a mold in one piece whose rubber runs through n openings.
@@ -371,6 +434,10 @@ func cutOpen(r *demold.Report) CutOpen {
 	c := CutOpen{Seam: s}
 	switch {
 	case s == nil:
+	case s.Path == nil && s.Bend == 0 && r.Loose.Serve():
+		if r.Loose.Rest >= 2*r.Uncertainty {
+			c.Left, c.Path = SeamLeavesPath, unit.Length(r.Loose.Rest)
+		}
 	case s.Path == nil && s.Bend == 0:
 		c.Left = SeamLeavesLocked
 	case s.Path != nil && *s.Path >= 2*r.Uncertainty:

@@ -11,6 +11,7 @@ import (
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/loose"
 	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/demold/undercut"
 )
@@ -135,6 +136,49 @@ func TestWebsInHalves(t *testing.T) {
 	j.Two, rep.Tunnels = nil, n(400)
 	if v := decide(j); v.Answer != Locked {
 		t.Errorf("400 webs: got %q", v.Answer)
+	}
+}
+
+// Loose pieces take what locks, as far as there are few of them; what is large is a
+// part of two halves.
+func TestLoosePieces(t *testing.T) {
+	of := func(mold demold.Mold, held int, sizes ...float64) judged {
+		l := &loose.Result{Held: held, Rest: 2}
+		for _, s := range sizes {
+			l.Pieces = append(l.Pieces, loose.Piece{Draw: [3]float64{0, 0, 1}, Places: 1, Size: s})
+		}
+		rep := &demold.Report{Stretch: p(0.1), Tunnels: n(0), Mouth: strip.Mouth{Perimeter: 300}, Loose: l, Regions: []undercut.Region{{Kind: undercut.Pocket}, {Kind: undercut.Pocket}}}
+		return judged{Way: Way{Mold: mold}, Report: rep, Shape: shapeOf(rep, mold, 12, 100, false), Volume: 1e5}
+	}
+	for _, c := range []struct {
+		name         string
+		j            judged
+		want         Answer
+		parts, small int
+	}{
+		{"one in a block", of(demold.Block, 0, 12), ComesOut, 0, 1},
+		{"two in halves", of(demold.TwoPart, 0, 12, 9), MakeTwoParts, 0, 2},
+		{"a large and a small one in halves", of(demold.TwoPart, 0, 40, 9), MakeTwoParts, 1, 1},
+		{"three", of(demold.TwoPart, 0, 12, 9, 8), Locked, 0, 0},
+		{"three in a block", of(demold.Block, 0, 12, 9, 8), Locked, 0, 0},
+		{"one that cannot be drawn", of(demold.TwoPart, 1, 12), Locked, 0, 0},
+	} {
+		v := decide(c.j)
+		parts, small := c.j.made(v.Answer)
+		if v.Answer != c.want || parts != c.parts || small != c.small {
+			t.Errorf("%s: %q with %d parts and %d pieces, want %q, %d, %d", c.name, v.Answer, parts, small, c.want, c.parts, c.small)
+		}
+		if _, told := v.Because[0].Facts.(LoosePieces); told != (c.want != Locked) {
+			t.Errorf("%s: %+v", c.name, v.Because)
+		}
+	}
+	j := of(demold.TwoPart, 0, 12)
+	j.Report.Tunnels, j.Report.Trapped = n(300), p(5e4)
+	if v := decide(j); v.Answer != SlitIt || j.plugs() != 301 {
+		t.Errorf("300 openings: %q with %d plugs", v.Answer, j.plugs())
+	}
+	if parts, _ := j.made(SlitIt); parts > mostPlugs {
+		t.Errorf("%d parts are reckoned", parts)
 	}
 }
 

@@ -61,33 +61,15 @@ type looks map[demold.Mold]*look
 // closeness is how closely a pull is looked at.
 type closeness int
 
-// The looks: on coarse columns, for comparing; on those of the print, for
-// comparing what hangs on them; and for the print, with every place.
+// The looks: on coarse columns, for comparing; and for the print, with every place.
 const (
 	afar closeness = iota
-	near
 	whole
 )
 
-// at looks at a pull for comparing: again and closer where the coarse columns may
-// have shut a way out or closed a neck that is as narrow as they are.
-func (l looks) at(ctx context.Context, k *known, m demold.Mold) error {
-	if err := l.closely(ctx, k, m, afar); err != nil {
-		return err
-	}
-	if r := l[m].report; r.UndercutPath == nil || r.Stretch == nil && !r.StretchClay {
-		return l.closely(ctx, k, m, near)
-	}
-	return nil
-}
-
 // closely looks at a pull.
 func (l looks) closely(ctx context.Context, k *known, m demold.Mold, c closeness) error {
-	var had *demold.Report
-	if was := l[m]; was != nil && was.close == near && c == whole {
-		had = was.report
-	}
-	pose, rep, err := k.demolds(ctx, m, k.job.Up, c, had)
+	pose, rep, err := k.demolds(ctx, m, k.job.Up, c)
 	if err != nil {
 		return err
 	}
@@ -169,9 +151,15 @@ func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular 
 			return slices.ContainsFunc(r.Seam.Opens, func(o seam.Opened) bool { return o.Region == g.ID })
 		}
 	}
-	if path == nil && bend > 0 {
+	locks := func(undercut.Region) bool { return false }
+	switch {
+	case path != nil:
+	case bend > 0:
 		// What locks is so small that it can be bent out of the way.
 		path = new(max(r.FreePath, bend))
+	case r.Loose.Serve():
+		// What locks is no rubber of the mold.
+		path, locks = &r.Loose.Rest, func(g undercut.Region) bool { return g.Path == nil }
 	}
 	if path != nil {
 		p := *path
@@ -196,7 +184,7 @@ func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular 
 	}
 	// Deepest first. A slot of volume V with faces of area A on both sides is
 	// 2V/A high.
-	deep := slices.DeleteFunc(slices.Clone(r.Regions), func(g undercut.Region) bool { return g.Kind == undercut.Minor || opened(g) })
+	deep := slices.DeleteFunc(slices.Clone(r.Regions), func(g undercut.Region) bool { return g.Kind == undercut.Minor || opened(g) || locks(g) })
 	if len(deep) > 0 {
 		s.Pocket = deep[0].Kind == undercut.Pocket
 		if deep[0].Area > 0 {
@@ -228,6 +216,15 @@ func felt(parts []strip.Profile) (out []rubber.Profile) {
 		out = append(out, f)
 	}
 	return out
+}
+
+// beside is how thick, mm, rubber is beside a pattern in its container: up to the
+// container, or to the next pattern.
+func (k *known) beside(f *boxfit.Fit, at *pose.Pose) float64 {
+	if c := clearance(f, at); k.gang == nil || c < k.gang.web {
+		return c
+	}
+	return k.gang.web
 }
 
 // clearance is how thick, mm, a container leaves the rubber beside the pattern, on

@@ -71,6 +71,9 @@ type Weighed struct {
 	Why    WeighedBy
 }
 
+// NextBest is what the second of the methods would change against the first.
+type NextBest struct{ First, Second Offered }
+
 // Offered is a method as it is weighed.
 type Offered struct {
 	Way

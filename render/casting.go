@@ -18,16 +18,20 @@ func (w *wording) casting() Section {
 		up = "poured with " + figure.Direction(*c.PourUp) + " up"
 	}
 	sec.add(Row{Label: "Material", Value: c.Material, Note: figure.Join("; ", up, c.Note)})
-	sec.add(w.row("Volume of one", figure.Exactly(c.Volume), ""))
+	of := "one"
+	if c.Cavities > 1 {
+		of = "all " + strconv.Itoa(c.Cavities)
+	}
+	sec.add(w.row("Volume of "+of, figure.Exactly(c.Volume), ""))
 	if c.Mass != nil {
-		sec.add(w.row("Mass of one", figure.Mass(*c.Mass, *c.Mass, *c.Mass), ""))
+		sec.add(w.row("Mass of "+of, figure.Mass(*c.Mass, *c.Mass, *c.Mass), ""))
 	}
 	if c.MassToMix != nil {
 		note := ""
 		if c.Sprue > 0 {
 			note = "with about " + w.Inline(figure.About(figure.Volume, c.Sprue, withinSprue)) + " for sprue and vents, and what stays in the cup"
 		}
-		sec.add(w.row("Mix for one", figure.Mass(*c.MassToMix, *c.MassToMix, *c.MassToMix), note))
+		sec.add(w.row("Mix for "+of, figure.Mass(*c.MassToMix, *c.MassToMix, *c.MassToMix), note))
 	}
 	for _, x := range []struct {
 		label string
@@ -68,13 +72,17 @@ func (w *wording) casting() Section {
 	if c.ResizeTo != nil && math.Abs(*c.ResizeTo-1) > 5e-5 {
 		sec.add(Row{Label: "For a true size", Value: figure.Trimmed(*c.ResizeTo, 4), Note: "times as big a pattern"})
 	}
+	per := "Castings per mold"
+	if c.Cavities > 1 {
+		per = "Pours per mold"
+	}
 	switch {
 	case c.OwnMolds > 0 && c.PullsLow != nil && c.PullsHigh != nil && c.PullsUsual != nil:
-		sec.add(Row{Label: "Castings per mold", Value: figure.Span(*c.PullsLow, *c.PullsHigh), Note: "from " + figure.Count(c.OwnMolds, "mold", "molds") + " of yours, instead of the usual " + strconv.Itoa(*c.PullsUsual)})
+		sec.add(Row{Label: per, Value: figure.Span(*c.PullsLow, *c.PullsHigh), Note: "from " + figure.Count(c.OwnMolds, "mold", "molds") + " of yours, instead of the usual " + strconv.Itoa(*c.PullsUsual)})
 	case c.PullsLow != nil && c.PullsHigh != nil:
-		sec.add(Row{Label: "Castings per mold", Value: figure.Span(*c.PullsLow, *c.PullsHigh), Note: "typical; depends on release, heat and care"})
+		sec.add(Row{Label: per, Value: figure.Span(*c.PullsLow, *c.PullsHigh), Note: "typical; depends on release, heat and care"})
 	case c.PullsPerMold != nil:
-		sec.add(Row{Label: "Castings per mold", Value: "about " + strconv.Itoa(*c.PullsPerMold), Note: "typical; depends on release, heat and care"})
+		sec.add(Row{Label: per, Value: "about " + strconv.Itoa(*c.PullsPerMold), Note: "typical; depends on release, heat and care"})
 	}
 	if c.MoldsNeeded != nil {
 		sec.add(Row{Label: "Molds needed", Value: strconv.Itoa(*c.MoldsNeeded), Note: "if each gives the fewest"})

@@ -48,7 +48,7 @@ func (w *wording) container() Section {
 	}
 	sec.add(thin)
 	if c.Mold != demold.Brushed {
-		sec.add(w.row("Fill line", figure.Ruled(c.FillHeight), "above the floor of the container"),
+		sec.add(w.row("Fill line", figure.Marked(c.FillHeight), "above the floor of the container"),
 			w.row("Holds to that line", figure.Exactly(c.Capacity), ""))
 	}
 	if c.Kind.FourSided() || c.Kind == boxfit.Polygon {
@@ -139,7 +139,10 @@ func (w *wording) stands(sec *Section, c *boxfit.Fit) {
 
 // held says what holds the pattern down.
 func (w *wording) held(c *boxfit.Fit) Row {
-	const label = "Hold the pattern down"
+	label := "Hold the pattern down"
+	if w.plan.Gang != nil {
+		label = "Hold all of them down"
+	}
 	switch {
 	case c.Mold == demold.Brushed:
 		return Row{Label: label, Value: "no need", Note: "brushed coats press on nothing"}
@@ -215,16 +218,17 @@ const roundWithin = 0.01
 func (w *wording) cutList(c *boxfit.Fit) Table {
 	t := Table{Caption: "Cut list", Columns: []Column{{Title: "pieces", Right: true}, {Title: "part", Wrap: true}, {Title: "length", Right: true}, {Title: "width", Right: true}, {Title: "thick", Right: true}}}
 	cut := func(l float64) string {
+		q := figure.Clear(l)
 		if w.System == unit.Both {
-			return figure.Trimmed(l, 1) + figure.NBSP + "mm (" + figure.Inches(l, 16) + ")"
+			return q.Metric() + " (" + q.USValue + ")"
 		}
-		return w.Inline(figure.Ruled(l))
+		return w.Inline(q)
 	}
 	for _, b := range c.Boards {
 		t.Rows = append(t.Rows, []string{strconv.Itoa(b.Count), words.Say(finding.Remark{Facts: b.Part}, w.System), cut(b.Length), cut(b.Width), w.Inline(figure.Ruled(b.Thickness))})
 	}
 	if w.System != unit.Metric {
-		t.Note = "inches to the nearest 1/16"
+		t.Note = "inches to the next 1/16 up"
 	}
 	return t
 }

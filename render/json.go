@@ -35,6 +35,7 @@ type Entry struct {
 	Plan  *estimate.Plan
 	File  string // base name; needed where Plan is nil
 	Error string // why there is no plan; "" with a plan
+	View  *View  // how the three-quarter picture looks at the pattern; nil = nobody looked
 }
 
 // failed is an entry without a plan, as it stands in JSON.
@@ -90,6 +91,7 @@ type jsonFinding struct {
 	Effect   string           `json:"effect"`
 	Hint     string           `json:"hint"`
 	At       *[3]float64      `json:"at_mm,omitempty"`
+	File     string           `json:"file,omitempty"` // of the pattern that it is about, and whose frame at_mm is in, where there are several
 }
 
 var (
@@ -113,7 +115,7 @@ func (b *jsonBuffer) value(v reflect.Value, path string, depth int) error {
 	switch f := v.Interface().(type) {
 	case finding.Finding:
 		told := words.Tell(f, unit.Metric)
-		return b.object(reflect.ValueOf(jsonFinding{f.Code, f.Severity, told.Summary, told.Effect, told.Hint, f.At}), path, depth)
+		return b.object(reflect.ValueOf(jsonFinding{f.Code, f.Severity, told.Summary, told.Effect, told.Hint, f.At, f.Of}), path, depth)
 	case finding.Remark:
 		return b.text(words.Say(f, unit.Metric))
 	default:

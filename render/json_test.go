@@ -64,11 +64,14 @@ func planJSON(t *testing.T, p *estimate.Plan) []byte {
 
 // promised is every key that a script may rely on, part by part.
 var promised = map[string]string{
-	"": "schema tool version job pattern pose demold methods choice container options rubber casting cost schedule verdict not_checked warnings cautions",
+	"": "schema tool version job pattern patterns gang pose demold methods choice container options rubber casting cost schedule verdict not_checked warnings cautions",
 	"pattern": "file format units units_from triangles vertices size_mm area_mm2 closed boundary_edges nonmanifold_edges turned_edges " +
 		"degenerate_faces duplicate_faces pieces crumbs through_holes sealed_voids sealed_void_volume_mm3 signed_volume_mm3 material_volume_mm3 " +
 		"displaced_volume_mm3 displaced_low_mm3 displaced_high_mm3 displaced_method self_crossings repairs",
-	"pose": "up reason yaw_deg height_mm rect_mm circle_mm base_contact_mm2 base_contact_fraction",
+	"patterns":      "file count size_mm displaced_volume_mm3 up verdict",
+	"gang":          "castings_per_pour web_mm together one_of_each as_many_single",
+	"gang.together": "molds rubber_mass_g labor_min castings_a_day casting_days molds_needed",
+	"pose":          "up reason yaw_deg height_mm rect_mm circle_mm base_contact_mm2 base_contact_fraction",
 	"demold": "undercut_volume_mm3 undercut_area_mm2 undercut_depth_mm undercut_path_mm undercut_depth_at_mm undercut_path_at_mm " +
 		"stretch stretch_at_mm stretch_neck_mm stretch_bulge_mm squeeze mouth tunnels trapped_volume_mm3 draft_area_fraction regions air_traps " +
 		"parting seam flap directions resolution_mm uncertainty_mm",
@@ -91,6 +94,7 @@ var promised = map[string]string{
 	"demold.directions":          "up undercut_depth_mm undercut_path_mm undercut_volume_mm3 stretch score",
 	"container": "kind mold interior_mm diameter_mm sides wall_mm over_mm under_mm fill_height_mm capacity_mm3 stock thinnest_mm thinnest_at_mm " +
 		"boards seam_length_mm hold_down_N hold_down_with_margin_N floor_pressure_kPa wall_force_N board_bow_mm brace lift_mass_g sprue vents",
+	"container.layout": "file at_mm turn_deg",
 	"container.sprue":  "at_mm diameter_mm end_mm joins_mm",
 	"container.vents":  "at_mm diameter_mm end_mm joins_mm",
 	"container.boards": "name count length_mm width_mm thickness_mm",

@@ -65,13 +65,20 @@ func newDocument(size fpdf.SizeType, picture []byte) (*document, error) {
 	d.SetLang("en")
 	d.SetAutoPageBreak(false, 0)
 	d.SetLineJoinStyle("round")
-	if picture != nil {
-		if _, err := png.DecodeConfig(bytes.NewReader(picture)); err != nil {
-			return nil, fmt.Errorf("render: the picture on paper: %w", err)
-		}
-		p.picture = d.RegisterImageOptionsReader("picture", fpdf.ImageOptions{ImageType: "PNG"}, bytes.NewReader(picture))
+	var err error
+	p.picture, err = p.image("picture", picture)
+	return p, err
+}
+
+// image takes a PNG into the file under a name; nil = there is none.
+func (p *document) image(name string, data []byte) (*fpdf.ImageInfoType, error) {
+	if data == nil {
+		return nil, nil
 	}
-	return p, nil
+	if _, err := png.DecodeConfig(bytes.NewReader(data)); err != nil {
+		return nil, fmt.Errorf("render: the picture on paper: %w", err)
+	}
+	return p.doc.RegisterImageOptionsReader(name, fpdf.ImageOptions{ImageType: "PNG"}, bytes.NewReader(data)), nil
 }
 
 func (p *document) newPage() {

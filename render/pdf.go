@@ -18,8 +18,6 @@ import (
 type PDFOptions struct {
 	Paper   string // "a4" (or "") or "letter"
 	Picture []byte // PNG; stands under the warnings; nil = none
-	// PictureLast puts the picture at the end.
-	PictureLast bool
 }
 
 // WritePDF sets a sheet on paper. Of the Go fonts the letters in use are
@@ -34,7 +32,7 @@ func WritePDF(w io.Writer, s *Sheet, o PDFOptions) error {
 	if err != nil {
 		return err
 	}
-	p.compose(s, o.PictureLast)
+	p.compose(s)
 	p.feet(s.Maker)
 	return p.write(w, s.Title)
 }
@@ -53,7 +51,7 @@ func toneColor(t Tone, or color.NRGBA) color.NRGBA {
 	return or
 }
 
-func (p *document) compose(s *Sheet, last bool) {
+func (p *document) compose(s *Sheet) {
 	p.newPage()
 	full := p.w - 2*pageMargin
 	if s.Answer.Text != "" {
@@ -72,7 +70,7 @@ func (p *document) compose(s *Sheet, last bool) {
 	shown := p.picture == nil
 	for i := range s.Sections {
 		sec := &s.Sections[i]
-		if !shown && !last && sec.Key != finding.Stop.String() && sec.Key != finding.Caution.String() {
+		if !shown && sec.Key != finding.Stop.String() && sec.Key != finding.Caution.String() {
 			p.show() // after stops and cautions, before the figures
 			shown = true
 		}
@@ -103,6 +101,9 @@ func (p *document) bullets(items []string) {
 }
 
 func (p *document) section(s *Section) {
+	if len(s.Notices) > 0 {
+		p.need(58 + 3*leading) // with the first of them whole, or nearly
+	}
 	p.need(58) // a title keeps something under it
 	p.y += 14
 	title := s.Title

@@ -2,7 +2,7 @@ package render
 
 import (
 	"reflect"
-	"strings"
+	"strconv"
 
 	"moldtally/estimate"
 	"moldtally/mesh/unit"
@@ -35,11 +35,7 @@ func NewQuote(entries []Entry, o QuoteOptions) *Sheet {
 		}
 		switch {
 		case e.Plan == nil:
-			what := e.Error
-			if !strings.HasPrefix(what, e.File) {
-				what = figure.Join(": ", e.File, what)
-			}
-			q.missing = append(q.missing, figure.Sentence(what))
+			q.missing = append(q.missing, figure.Sentence(figure.Join(": ", e.File, e.Error)))
 		case e.Plan.Refused():
 			q.refuse(e.Plan)
 		case e.Plan.Cost == nil:
@@ -73,7 +69,7 @@ type quote struct {
 // refuse says first of all that a pattern's job is not done, and what would make
 // it one that is.
 func (q *quote) refuse(p *estimate.Plan) {
-	a := (&wording{Units: q.w.Units, plan: p}).answer()
+	a := (&wording{Units: q.w.Units, plan: p}).answer(false)
 	if q.many {
 		a.Text = p.Pattern.File + ": " + a.Text
 	}
@@ -96,13 +92,9 @@ func (q *quote) write(full bool) {
 		s.Sections = append(s.Sections, q.allMade())
 	}
 	s.Sections = append(s.Sections, q.price())
-	more := Section{Key: "breaks", Title: "For another number of castings", List: q.pays()}
 	if b := breaks(c); b != nil {
 		b.Caption = ""
-		more.Tables = []Table{*b}
-	}
-	if len(more.Tables)+len(more.List) > 0 {
-		s.Sections = append(s.Sections, more)
+		s.Sections = append(s.Sections, Section{Key: "breaks", Title: "For another number of castings", Tables: []Table{*b}, List: q.pays()})
 	}
 	s.Sections = append(s.Sections, q.when(), q.without(), q.basis())
 	if full {
@@ -114,7 +106,14 @@ func (q *quote) write(full bool) {
 func (q *quote) made(p *estimate.Plan) Section {
 	w := q.w
 	sec := Section{Key: "offer", Title: "What is made"}
-	sec.add(w.row("Pattern, x × y × z", sizeOf(p), ""))
+	if p.Patterns != nil {
+		for _, m := range *p.Patterns {
+			one := func(l float64) figure.Quantity { return figure.Length(l, SizeStep(m.Size)) }
+			sec.add(w.row(m.File+", x × y × z", figure.Sizes(m.Size[:], one), figure.Count(m.Count, "cavity", "cavities")+" in the mold"))
+		}
+	} else {
+		sec.add(w.row("Pattern, x × y × z", sizeOf(p), ""))
+	}
 	sec.add(Row{Label: "Mold", Value: figure.Capital(moldOf(p))})
 	c := p.Casting
 	if c == nil {
@@ -122,10 +121,15 @@ func (q *quote) made(p *estimate.Plan) Section {
 	}
 	sec.add(Row{Label: "Castings", Value: castingsOf(p)})
 	if c.Mass != nil {
-		sec.add(w.row("One casting weighs", figure.Mass(*c.Mass, *c.Mass, *c.Mass), "about"))
+		one := "One casting weighs"
+		if c.Cavities > 1 {
+			one = "All of one pour weigh"
+		}
+		sec.add(w.row(one, figure.Mass(*c.Mass, *c.Mass, *c.Mass), "about"))
 	}
 	if c.PullsLow != nil && c.PullsHigh != nil {
-		sec.add(Row{Label: "One mold gives", Value: within(*c.PullsLow, *c.PullsHigh), Note: "depends on release, heat and care; reckoned with the fewest"})
+		n := max(1, c.Cavities)
+		sec.add(Row{Label: "One mold gives", Value: within(*c.PullsLow*n, *c.PullsHigh*n), Note: "depends on release, heat and care; reckoned with the fewest"})
 	}
 	if c.Shrinkage != nil && *c.Shrinkage > 0 {
 		sec.add(Row{Label: "Castings are smaller by", Value: figure.Trimmed(*c.Shrinkage, 2), Unit: "%", Note: "in length, than the pattern"})
@@ -170,7 +174,9 @@ func moldOf(p *estimate.Plan) string {
 	if n := p.Cost.Offer.Molds; n > 1 {
 		s = figure.Count(n, "mold", "molds") + ", each "
 	}
-	if m := p.Methods; m != nil && len(*m) > 0 {
+	if g := p.Gang; g != nil {
+		s += words.MethodName(p.Container.Mold, false) + " of " + strconv.Itoa(g.Cavities) + " cavities"
+	} else if m := p.Methods; m != nil && len(*m) > 0 {
 		s += words.MethodName((*m)[0].Mold, (*m)[0].Slit != nil && *(*m)[0].Slit)
 	}
 	r := p.Rubber
@@ -193,54 +199,40 @@ func castingsOf(p *estimate.Plan) string {
 	return n
 }
 
-// each says something of every pattern: what is so of all stands once, and what is so
-// of some with their names.
-func (q *quote) each(say func(p *estimate.Plan) []string) (list []string) {
-	files := map[string][]string{}
+// pays is where another method, rubber or mold would pay, for each pattern.
+func (q *quote) pays() (list []string) {
 	for _, p := range q.order.Plans {
-		for _, s := range say(p) {
-			if files[s] == nil {
-				list = append(list, s)
+		for _, x := range p.Cost.Pays {
+			s := figure.Capital(q.w.say(x))
+			if q.many {
+				s = p.Pattern.File + ": " + q.w.say(x)
 			}
-			files[s] = append(files[s], p.Pattern.File)
+			list = append(list, figure.Sentence(s))
 		}
-	}
-	for i, s := range list {
-		if len(files[s]) == len(q.order.Plans) {
-			list[i] = figure.Sentence(figure.Capital(s))
-			continue
-		}
-		list[i] = figure.Sentence(words.Several(files[s]) + ": " + s)
 	}
 	return list
-}
-
-// pays is where another method, rubber or mold would pay.
-func (q *quote) pays() []string {
-	return q.each(func(p *estimate.Plan) (list []string) {
-		for _, x := range p.Cost.Pays {
-			list = append(list, q.w.say(x))
-		}
-		return list
-	})
 }
 
 // basis is what the offer rests on.
 func (q *quote) basis() Section {
 	sec := Section{Key: "basis", Title: "What it rests on"}
-	if plans := q.order.Plans; len(plans) == 1 {
-		sec.List = append(sec.List, figure.Sentence("The pattern arrives sound, "+q.size(plans[0])+" in size, and ready to be molded"))
-	} else {
-		sec.List = append(sec.List, "The patterns arrive sound, in the sizes above, and ready to be molded.")
-	}
-	sec.List = append(sec.List, q.each(func(p *estimate.Plan) (list []string) {
+	for _, p := range q.order.Plans {
+		if !q.many && p.Patterns == nil {
+			sec.List = append(sec.List, figure.Sentence("The pattern arrives sound, "+q.size(p)+" in size, and ready to be molded"))
+		}
 		if m := p.Methods; m != nil && len(*m) > 0 {
 			for _, r := range (*m)[0].Risks {
-				list = append(list, q.w.say(r))
+				s := figure.Capital(q.w.say(r))
+				if q.many {
+					s = p.Pattern.File + ": " + q.w.say(r)
+				}
+				sec.List = append(sec.List, figure.Sentence(s))
 			}
 		}
-		return list
-	})...)
+	}
+	if q.many || q.order.Plans[0].Patterns != nil {
+		sec.List = append(sec.List, "The patterns arrive sound, in the sizes above, and ready to be molded.")
+	}
 	sec.List = append(sec.List,
 		"Prices and times rest on the file alone; they are confirmed once the pattern itself has been seen and, where its surface might hinder the rubber, a patch has been tested.",
 		"To be agreed before work starts: who keeps the mold and for how long, and who bears what may happen to the pattern.")

@@ -287,6 +287,9 @@ func cupsOf(cups []estimate.Batch, before int) string {
 func (w *wording) cup(ml float64) string {
 	step := figure.Significant(ml, 2)
 	up := figure.Stepped(math.Ceil(ml/step-1e-9)*step, step) + figure.NBSP + "ml"
+	if ml > 9999 {
+		up = figure.Stepped(math.Ceil(ml/step-1e-9)*step/1000, step/1000) + figure.NBSP + "litres"
+	}
 	const mlPerFloz = 29.5735295625 // US fluid ounce, exact
 	oz := ml / mlPerFloz
 	step = figure.Significant(oz, 2)

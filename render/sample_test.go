@@ -60,7 +60,7 @@ func samplePlanned() *estimate.Plan {
 	return &estimate.Plan{
 		Schema: estimate.Schema, Tool: "moldtally", Version: "0.1.0",
 		Pattern: &estimate.Pattern{
-			File: "finial.stl", Format: "STL binary", Units: "mm", UnitsFrom: "assumed",
+			File: "finial.stl", FileName: ptr("finial.stl"), Format: "STL binary", Units: "mm", UnitsFrom: "assumed",
 			Triangles: 41230, Vertices: 20617, Size: [3]float64{80.004, 80.004, 142.25}, Area: 38214.7,
 			Pieces: 1, BoundaryEdges: 214, TurnedEdges: 3, Crumbs: 2, SelfCrossings: ptr(0),
 			SignedVolume: 411873.2, MaterialVolume: ptr(412310.0), DisplacedVolume: ptr(412310.0),

@@ -76,10 +76,11 @@ type Row struct {
 type Notice struct {
 	Severity finding.Severity
 	Code     string
-	Summary  string // what is so
-	Effect   string // what it does to the pour
-	Hint     string // what to do
-	Place    string // "" = nowhere in particular
+	Summary  string      // what is so
+	Effect   string      // what it does to the pour
+	Hint     string      // what to do
+	Place    string      // "" = nowhere in particular
+	At       *[3]float64 // the same in the file's frame, mm; nil likewise
 }
 
 // Table is a list of like things.
@@ -101,15 +102,12 @@ type Column struct {
 // NewSheet words a plan. Parts that the plan does not have are left out, so
 // the same call serves every command.
 func NewSheet(p *estimate.Plan, o SheetOptions) *Sheet {
-	if o.System != unit.Metric && o.System != unit.US {
-		o.System = unit.Both
-	}
-	w := &wording{Units: figure.Units{System: o.System}, plan: p}
+	w := newWording(p, o)
 	s := &Sheet{Title: "Pour by inside measurements", Maker: strings.TrimSpace(p.Tool + " " + p.Version)}
 	if p.Pattern != nil {
 		s.Title = p.Pattern.File
 	}
-	s.Answer = w.answer()
+	s.Answer = w.answer(false)
 	if v := p.Verdict; v != nil {
 		s.Verdict = Line{figure.Capital(string(v.Answer)), VerdictTone(v.Answer)}
 		if p.Refused() && v.Answer != estimate.Locked {
@@ -121,7 +119,7 @@ func NewSheet(p *estimate.Plan, o SheetOptions) *Sheet {
 	}
 	for _, sec := range []Section{
 		w.original(), w.warnings(finding.Stop), w.warnings(finding.Caution),
-		w.short(),
+		w.short(), w.gang(),
 		w.methods(), w.pattern(), w.pose(), w.demold(), w.container(), w.options(),
 		w.rubber(), w.mixing(), w.hardness(), w.casting(), w.cost(), w.schedule(),
 		w.warnings(finding.Note), w.notChecked(), w.cautions(),
@@ -162,13 +160,13 @@ func printable(v reflect.Value) {
 	}
 }
 
-// answer is the answer to the job.
-func (w *wording) answer() Line {
+// answer is the answer to the job; short where what it rests on is told right below.
+func (w *wording) answer(short bool) Line {
 	d := w.plan.Job
 	if d == nil {
 		return Line{}
 	}
-	line := estimate.FirstLine{Decision: *d}
+	line := estimate.FirstLine{Decision: *d, Short: short}
 	for _, n := range w.plan.NotChecked {
 		line.Partly = line.Partly || n.What == estimate.OnlyDemolding || n.What == estimate.OnlyContainers || n.What == estimate.NoMesh
 	}
@@ -194,14 +192,27 @@ func VerdictTone(answer estimate.Answer) Tone {
 type wording struct {
 	figure.Units
 	plan *estimate.Plan
+	seen words.Seen // nil = places are told by the file's axes
 }
+
+func newWording(p *estimate.Plan, o SheetOptions) *wording {
+	if o.System != unit.Metric && o.System != unit.US {
+		o.System = unit.Both
+	}
+	return &wording{Units: figure.Units{System: o.System}, plan: p}
+}
+
+func (w *wording) manner() words.Manner { return words.Manner{System: w.System, Seen: w.seen} }
+
+// tell puts a finding in words.
+func (w *wording) tell(f finding.Finding) words.Told { return w.manner().Tell(f) }
 
 // say puts a remark, or facts that have words of their own, in words.
 func (w *wording) say(facts any) string {
 	if r, ok := facts.(finding.Remark); ok {
-		return words.Say(r, w.System)
+		return w.manner().Say(r)
 	}
-	return words.Say(finding.Remark{Facts: facts}, w.System)
+	return w.manner().Say(finding.Remark{Facts: facts})
 }
 
 // scale is a mass to weigh: the grams are exact, so they stay beside the

@@ -6,6 +6,7 @@ import (
 
 	"moldtally/boxfit"
 	"moldtally/estimate"
+	"moldtally/estimate/rubber"
 	"moldtally/mesh/demold"
 	"moldtally/render/figure"
 )
@@ -22,7 +23,7 @@ func (w *wording) short() Section {
 	}
 	sec.add(w.inside(c)...)
 	if c.Mold != demold.Brushed {
-		sec.add(w.row("Fill to", figure.Ruled(c.FillHeight), ""))
+		sec.add(w.row("Fill to", figure.Marked(c.FillHeight), ""))
 	}
 	sec.add(Row{Label: "Rubber", Value: rubberName(r)})
 	sec.add(w.parts(r)...)
@@ -43,18 +44,21 @@ func rubberName(r *estimate.Rubber) string {
 
 // inside is a container's inside measure in one row.
 func (w *wording) inside(c *boxfit.Fit) []Row {
-	name := "Inside of " + string(c.Kind)
+	name, clear := "Inside of "+string(c.Kind), figure.Clear
+	if c.Own || c.Stock != nil {
+		clear = figure.Ruled // it is there already
+	}
 	switch {
 	case c.Diameter != nil && c.Interior != nil:
 		note := ""
 		if c.Sides != nil {
 			name, note = "Inside, "+strconv.Itoa(*c.Sides)+" sides", "between flats × height"
 		}
-		return []Row{w.row(name, figure.Sizes([]float64{*c.Diameter, c.Interior[2]}, figure.Ruled), note)}
+		return []Row{w.row(name, figure.Sizes([]float64{*c.Diameter, c.Interior[2]}, clear), note)}
 	case c.Diameter != nil:
-		return []Row{w.row(name, figure.Ruled(*c.Diameter), "diameter")}
+		return []Row{w.row(name, clear(*c.Diameter), "diameter")}
 	case c.Interior != nil:
-		return []Row{w.row(name, figure.Sizes(c.Interior[:], figure.Ruled), "")}
+		return []Row{w.row(name, figure.Sizes(c.Interior[:], clear), "")}
 	}
 	return nil
 }
@@ -72,7 +76,7 @@ func (w *wording) parts(r *estimate.Rubber) []Row {
 	part := func(label string, g, ml *float64, note string) {
 		switch {
 		case g != nil:
-			if ml != nil {
+			if ml != nil && r.MixBy == rubber.ByVolume {
 				note = figure.Join("; ", note, "or "+w.Inline(figure.Fluid(*ml)))
 			}
 			rows = append(rows, w.scale(label, *g, note))

@@ -1,9 +1,10 @@
 package render
 
 import (
+	"strings"
+
 	"moldtally/mesh/finding"
 	"moldtally/render/figure"
-	"moldtally/render/words"
 )
 
 // warnings lists the findings of one severity in their three parts.
@@ -26,11 +27,15 @@ func (w *wording) warnings(s finding.Severity) Section {
 }
 
 func (w *wording) notice(f finding.Finding) Notice {
-	told := words.Tell(f, w.System)
+	told := w.tell(f)
 	n := Notice{Severity: f.Severity, Code: string(f.Code),
 		Summary: figure.Sentence(told.Summary), Effect: figure.Sentence(told.Effect), Hint: figure.Sentence(told.Hint)}
+	n.At = f.At
 	if f.At != nil {
 		n.Place = figure.Place(*f.At)
+		if w.seen != nil {
+			n.Place = strings.TrimPrefix(w.seen.Place(*f.At), "the ")
+		}
 	}
 	return n
 }

@@ -66,10 +66,10 @@ func TestFlagsOffered(t *testing.T) {
 	common := " json quiet strict help version system"
 	a := newApp(strings.NewReader(""), io.Discard, io.Discard)
 	for name, flags := range map[string]string{
-		"plan":       pattern + pose + holds + rubber + common + " png pdf html glb repaired print-container printer search show",
+		"plan":       pattern + pose + holds + rubber + common + " png pdf html glb repaired drawing print-container printer search show",
 		"check":      pattern + common + " repaired",
 		"demold":     pattern + pose + common + " search show",
-		"containers": pattern + pose + holds + common,
+		"containers": pattern + pose + holds + common + " drawing",
 		"preview":    pattern + pose + holds + common + " output",
 		"pour":       "box sleeve frustum displaced shop pdf html" + rubber + common,
 		"materials":  "json help version shop",
@@ -174,7 +174,7 @@ func TestTarget(t *testing.T) {
 		{"the pattern itself", []string{file}, file, []string{"error"}},
 		{"the pattern by its folder", []string{file}, dir, []string{"error"}},
 	} {
-		o := outputs{patterns: x.patterns}
+		o := outputs{patterns: x.patterns, apart: len(x.patterns) > 1}
 		for i, want := range x.want {
 			got, err := o.target("--png", x.flag, x.patterns[i], ".png")
 			var u *usageError

@@ -27,21 +27,28 @@ func (a *app) patternCommand(c *cobra.Command, s *settings, most int, stage esti
 }
 
 func (a *app) planCommand() *cobra.Command {
-	s := &settings{}
+	s := &settings{brief: true}
 	return a.patternCommand(&cobra.Command{
 		Use:   "plan PATTERN…",
 		Short: "Plan the mold: does it come out, container, rubber, A and B",
 		Long: `plan reads a pattern's mesh and works out the whole mold: whether the pattern
 comes out, the container round it, how much rubber, A and B on the scale, and
-how soft or firm. The answer stands first on the sheet. A pattern named - is
-read from stdin. With several patterns each gets a sheet, and a table adds them
-up.`,
+how soft or firm. What the bench needs fits one screen, the answer first; --full
+prints the whole sheet. A pattern named - is read from stdin. With several
+patterns each gets a screen, and a table adds them up.`,
 		Example: `moldtally plan finial.stl
+moldtally plan finial.stl --full
 moldtally plan finial.stl --height 180mm --mold block --container sleeve
 moldtally plan heron.ply --up +z --clay 2mm --sg 1.07 --mix 10:1
 moldtally plan relief.stl --inside 200,150,60 --price-per-kg 24.90 --currency EUR
+moldtally plan finial.stl --count 6 --cast resin --copies 120
 moldtally plan *.stl --png pictures/ --json > plans.json`,
-	}, s, -1, estimate.All, s.patternFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.rubberFlags, s.materialFlags, s.castFlags, s.pictureFlags, s.printFlags)
+	}, s, -1, estimate.All, s.jobFlags()...)
+}
+
+// jobFlags are the groups of flags of a command that does the whole job.
+func (s *settings) jobFlags() []func(*groups) {
+	return []func(*groups){s.patternFlags, s.togetherFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.rubberFlags, s.materialFlags, s.castFlags, s.pictureFlags, s.drawingFlag, s.printFlags}
 }
 
 func (a *app) checkCommand() *cobra.Command {
@@ -83,10 +90,10 @@ takes in rubber, hours and days and what it fails by; then what could hold the
 pour of the first, and the boards to cut for it. --mold puts a way first, whatever
 it fails by.`,
 		Example: `moldtally containers finial.stl
-moldtally containers finial.stl --mold two-part
+moldtally containers finial.stl --mold two-part --drawing finial.pdf
 moldtally containers finial.stl --wall 15mm --over 20mm
 moldtally containers relief.stl --inside 8in,6in,2in`,
-	}, s, 1, estimate.ThroughContainer, s.patternFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.pictureFlags, s.printFlags)
+	}, s, 1, estimate.ThroughContainer, s.patternFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.pictureFlags, s.drawingFlag, s.printFlags)
 }
 
 func (a *app) quoteCommand() *cobra.Command {
@@ -94,20 +101,15 @@ func (a *app) quoteCommand() *cobra.Command {
 	return a.patternCommand(&cobra.Command{
 		Use:   "quote PATTERN…",
 		Short: "A client's quote for one or many patterns",
-		Long: `quote writes the letter that a client is sent: what is made of each pattern and
-from what, the price of the mold and of each casting, tax and deposit as the shop
-file states them, what is not in it, when it is done and how long the offer holds.
-Rates, overhead and margin stay inside. Several patterns are one order: kits are
-bought for all of them, the least that you charge is asked once. With several
-numbers of --copies their prices stand side by side, and where something else would
-pay. Prices come from the shop file (moldtally shop init) or from --price-per-kg.
-What has no price is named. A draft says so, and why: a unit is assumed, something
-stands in the way, the rubber is not in stock, a price is missing or an example.`,
+		Long: `quote writes what a client is sent: what is offered for each pattern, the price
+of the mold and of each casting, tax and deposit as the shop file states them,
+how long it takes, and what it rests on. Rates, overhead and margin stay inside.
+Prices come from the shop file (moldtally shop init) or from --price-per-kg. It
+is a draft, and says so, while a unit is assumed or something stands in the way.`,
 		Example: `moldtally quote finial.stl --units mm --cast resin --copies 20
-moldtally quote finial.stl --units mm --cast resin --copies 1,10,50 --pdf quote.pdf
-moldtally quote client/*.stl --units mm --shop shop.toml --csv order.csv
-moldtally quote finial.stl --height 180mm --price-per-kg 24.90`,
-	}, s, -1, estimate.All, s.patternFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.rubberFlags, s.materialFlags, s.castFlags, s.quoteFlags)
+moldtally quote client/*.stl --units mm --shop shop.toml
+moldtally quote finial.stl --height 180mm --price-per-kg 24.90 --pdf quote.pdf`,
+	}, s, -1, estimate.All, s.patternFlags, s.togetherFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.rubberFlags, s.materialFlags, s.castFlags, s.pictureFlags)
 }
 
 func (a *app) previewCommand() *cobra.Command {

@@ -24,10 +24,13 @@ type settings struct {
 	json, quiet, strict bool
 	noSheet             bool // pictures only
 	quote               bool // the sheet is a client's quote
+	together            bool // all patterns in one container
+	count               int  // of the one pattern in one container; 0 = not said
+	brief               bool // the report is the first screen, unless full
+	full                bool // the whole sheet
 	system              unit.System
 	png, pdf, html, glb string
-	csv                 string
-	repaired            string
+	repaired, drawing   string
 	printContainer      string
 	printer             *[3]float64
 }
@@ -77,6 +80,12 @@ func (s *settings) patternFlags(g *groups) {
 	g.switches(&s.job.KeepCrumbs, "keep-crumbs", "count loose debris as pattern")
 	add(volumeValue(&s.job.Displaced, false), "displaced", "the pattern's volume as measured by dunking; wins over the mesh's")
 	add(countValue(&s.maxTriangles), "max-triangles", "refuse files with more triangles (50 000 000)")
+}
+
+// togetherFlags are for the command that plans several patterns in one container.
+func (s *settings) togetherFlags(g *groups) {
+	g.switches(&s.together, "together", "pour all patterns in one container: one block, one rubber")
+	g.last().Var(countValue(&s.count), "count", "or pour so many of the one PATTERN in one container")
 }
 
 // upFlag is for commands that need no more of the pose.
@@ -160,21 +169,15 @@ func (s *settings) pictureFlags(g *groups) {
 	s.repairedFlag(g)
 }
 
+// drawingFlag joins the last group.
+func (s *settings) drawingFlag(g *groups) {
+	g.last().Var(fileValue(&s.drawing), "drawing", "write boards, sheets and a section with their measures, and templates at true scale, as SVG or PDF by its name")
+}
+
 // printFlags join the last group.
 func (s *settings) printFlags(g *groups) {
 	g.last().Var(fileValue(&s.printContainer), "print-container", "write the container as bodies to print, with flanges and bolt slots, as STL or 3MF by its name")
 	g.last().Var(sizesValue("L,W,H", &s.printer), "printer", "how large a part the printer makes; the container comes in parts that fit it (any)")
-}
-
-// quoteFlags are for the other forms of a quote.
-func (s *settings) quoteFlags(g *groups) {
-	add := g.add("Other forms of the result")
-	add(fileValue(&s.pdf), "pdf", "write the quote to print, one file for all patterns: A4, or letter with --system us")
-	add(fileValue(&s.html), "html", "write it as one page for a browser")
-	add(fileValue(&s.csv), "csv", "write every line of it for a spreadsheet, with rates, overhead and margin")
-	add(fileValue(&s.png), "png", "write a picture (with several patterns, name a folder)")
-	add(fileValue(&s.glb), "glb", "write a model to turn (likewise)")
-	s.repairedFlag(g)
 }
 
 // pictureFlag is for the command that makes a picture alone.
@@ -205,11 +208,7 @@ func (s *settings) castFlags(g *groups) {
 	add := g.add("What is cast")
 	add(nameValue(&s.job.Cast, castingNames), "cast", "the casting material, by name (see: moldtally materials)")
 	add(lengthValue(&s.job.CastWall, false), "cast-wall", "cast hollow, with this wall")
-	usage := "how many castings are wanted (1)"
-	if s.quote {
-		usage = "how many castings are wanted, or several numbers to price beside each other; the last is quoted in full (1)"
-	}
-	add(copiesValue(&s.job.Copies, &s.job.Breaks, s.quote), "copies", usage)
+	add(countValue(&s.job.Copies), "copies", "how many castings are wanted")
 }
 
 // systemFlag joins the last group, or starts one.
@@ -218,6 +217,9 @@ func (s *settings) systemFlag(g *groups) {
 		g.add("Sheet")
 	}
 	g.last().Var(choiceValue("WHICH", &s.system, "metric", "us", "both"), "system", "units on the sheet: metric, us or both (both)")
+	if s.brief {
+		g.switches(&s.full, "full", "the whole sheet instead of the first screen: every undercut with its place, cut list, other ways, order of work, safety")
+	}
 }
 
 // shopFlag names the shop file.

@@ -144,10 +144,10 @@ func TestImportsRunOneWay(t *testing.T) {
 	rank := map[string]int{
 		"mesh/unit": 0, "mesh/finding": 0, "mesh/par": 0, "mesh/disjoint": 0, "mesh/grid": 1, "mesh": 1, "mesh/section": 2, "mesh/shape": 2, "mesh/meshfile": 2, "mesh/dexel": 2,
 		"mesh/shape/real": 3, "mesh/solid": 3, "mesh/solid/solidtest": 4, "mesh/demold/scene": 4, "mesh/demold/standin": 5, "mesh/demold/parting": 5, "mesh/demold/strip": 5,
-		"mesh/demold/tunnel": 6, "mesh/demold/thin": 6, "mesh/demold/air": 6, "mesh/demold/undercut": 6, "mesh/demold/pose": 7, "mesh/demold/seam": 7,
-		"mesh/demold": 8, "boxfit": 9, "estimate/conf": 9,
+		"mesh/demold/tunnel": 6, "mesh/demold/thin": 6, "mesh/demold/air": 6, "mesh/demold/undercut": 6, "mesh/demold/pose": 7, "mesh/demold/seam": 7, "mesh/demold/loose": 7,
+		"mesh/demold": 8, "boxfit/nest": 8, "boxfit/pack": 8, "boxfit": 9, "boxfit/printed": 10, "estimate/conf": 9, "estimate/record": 9,
 		"estimate/material": 10, "estimate/rubber": 11, "estimate/casting": 12, "estimate/money": 10, "estimate/schedule": 12, "estimate/labor": 12,
-		"render/figure": 1, "render/typeface": 1, "estimate": 13, "render/words": 14, "render": 15, "render/picture": 16, "cmd/moldtally": 17,
+		"render/figure": 1, "render/typeface": 1, "estimate": 13, "render/words": 14, "render/drawing": 15, "render": 16, "render/picture": 17, "cmd/moldtally": 18,
 	}
 	for pkg, is := range imports(t, false) {
 		r, ok := rank[pkg]

@@ -15,8 +15,8 @@ import (
 // name and renamed once everything for that pattern is there.
 type outputs struct {
 	patterns []string // as named on the command line, never overwritten
+	apart    bool     // there are several, each with files of its own
 	taken    map[string]bool
-	together bool // a flag names one file for all patterns
 }
 
 // target says where the output that a flag asks for goes, for one pattern of
@@ -29,16 +29,15 @@ func (o *outputs) target(flag, name, pattern, ext string) (string, error) {
 	st, err := os.Stat(name)
 	isDir := err == nil && st.IsDir()
 	slash := os.IsPathSeparator(name[len(name)-1])
-	several := len(o.patterns) > 1 && !o.together
 	switch {
-	case several && err == nil && !isDir,
-		several && err != nil && !slash && filepath.Ext(name) != "":
+	case o.apart && err == nil && !isDir,
+		o.apart && err != nil && !slash && filepath.Ext(name) != "":
 		return "", usagef("name a folder instead: each pattern gets a file of its own in it", "%s %s names a file, but there are %d patterns", flag, name, len(o.patterns))
 	case err == nil && !isDir && !st.Mode().IsRegular():
 		return "", usagef("name an ordinary file", "%s %s is not an ordinary file", flag, name)
 	}
 	path := name
-	if several || isDir || slash {
+	if o.apart || isDir || slash {
 		path = filepath.Join(name, o.free(name, stem(pattern), ext))
 	}
 	// A folder that is missing is made, but only one.

@@ -8,6 +8,7 @@ import (
 	"path/filepath"
 	"runtime"
 	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -17,6 +18,7 @@ import (
 	"moldtally/mesh/meshfile"
 	"moldtally/mesh/unit"
 	"moldtally/render"
+	"moldtally/render/drawing"
 	"moldtally/render/picture"
 )
 
@@ -53,6 +55,8 @@ func (a *app) load(ctx context.Context, pattern string, s *settings) (*mesh.Mesh
 // plan does the whole job for one pattern. A session beside an error holds
 // what could be found all the same.
 func (a *app) plan(ctx context.Context, pattern string, s *settings, stage estimate.Stage) (*estimate.Session, error) {
+	stop := a.startProgress()
+	defer stop()
 	m, src, err := a.load(ctx, pattern, s)
 	if err != nil {
 		return nil, err
@@ -73,43 +77,40 @@ func (a *app) meshCommand(c *cobra.Command, patterns []string, s *settings, stag
 		return usagef("name it once", "stdin (-) is named %d times", n)
 	}
 	// Where files go is settled before any work is done.
-	files, papers, err := s.outputFiles(patterns)
+	files, err := s.outputFiles(patterns)
 	if err != nil {
 		return err
 	}
+	if s.shared() {
+		return a.meshTogether(ctx, patterns, s, stage, files[0])
+	}
 	var entries []render.Entry
-	var picture []byte
-	err = a.each(ctx, patterns, s, stage, files, func(i int, r result) (bool, error) {
+	for i, p := range patterns {
 		label := ""
 		if len(patterns) > 1 {
-			label = baseName(patterns[i])
+			label = baseName(p)
 		}
-		e := r.entry
-		if e.Plan != nil {
-			a.warn(label, s, e.Plan)
+		e, err := a.entry(ctx, p, label, s, stage, files[i])
+		if ctx.Err() != nil {
+			return ctx.Err()
 		}
-		if r.err != nil {
-			if a.fail(label, r.err) == exitUsage { // it would be wrong for every pattern
+		if err != nil {
+			if a.fail(label, err) == exitUsage { // it would be wrong for every pattern
 				a.status = exitUsage
-				return false, nil
+				return nil
 			}
-			e.Error, _, _, _ = explain(r.err, unit.Metric)
+			e.Error, _, _, _ = explain(err, unit.Metric)
 			a.status = exitFailed
 		}
-		entries, picture = append(entries, e), r.picture
-		if s.json || s.noSheet || s.quote || e.Plan == nil {
-			return true, nil
+		entries = append(entries, e)
+		if !s.json && !s.noSheet && !s.quote && e.Plan != nil {
+			if i > 0 {
+				fmt.Fprintln(a.out)
+			}
+			if err := a.printPlan(e, s); err != nil {
+				return err
+			}
 		}
-		if i > 0 {
-			fmt.Fprintln(a.out)
-		}
-		return true, a.printSheet(render.NewSheet(e.Plan, render.SheetOptions{System: s.system}))
-	})
-	if err != nil || a.status == exitUsage {
-		return err
-	}
-	if err := a.writeQuote(entries, picture, s, papers); err != nil {
-		return err
 	}
 	if err := a.conclude(entries, s); err != nil {
 		return err
@@ -136,24 +137,33 @@ func (a *app) begin(c *cobra.Command, s *settings) error {
 	return nil
 }
 
-// entry plans one pattern and writes its files. Beside an error it holds the plan of
-// what could be found all the same.
-func (a *app) entry(ctx context.Context, pattern string, s *settings, stage estimate.Stage, files []wanted) (r result) {
-	r.entry.File = baseName(pattern)
+// entry plans one pattern, writes its files and tells its warnings. Beside an
+// error it holds the plan of what could be found all the same.
+func (a *app) entry(ctx context.Context, pattern, label string, s *settings, stage estimate.Stage, files []wanted) (render.Entry, error) {
 	sess, err := a.plan(ctx, pattern, s, stage)
+	return a.settle(ctx, render.Entry{File: baseName(pattern)}, sess, err, label, s, files)
+}
+
+// settle writes the files of a session, unless it came with an error, and tells its
+// warnings.
+func (a *app) settle(ctx context.Context, e render.Entry, sess *estimate.Session, err error, label string, s *settings, files []wanted) (render.Entry, error) {
 	if err == nil && len(files) > 0 {
-		r.picture, err = a.writeFiles(ctx, sess, s, files)
+		err = a.writeFiles(ctx, sess, s, files)
 	}
-	if r.err = err; ctx.Err() != nil {
-		return r
+	if ctx.Err() != nil {
+		return e, err
 	}
 	if sess != nil && sess.Plan != nil {
-		r.entry.Plan = sess.Plan
+		e.Plan = sess.Plan
+		if err == nil && !s.json && s.screened(e.Plan) {
+			e.View, err = picture.Viewpoint(ctx, sess, picture.Options{System: s.system})
+		}
+		a.warn(label, s, e.Plan)
 	}
-	if p := r.entry.Plan; err == nil && s.quote && p.Cost == nil && !p.Refused() {
-		r.err = notQuoted(r.entry.File)
+	if err == nil && s.quote && e.Plan.Cost == nil && !e.Plan.Refused() {
+		err = &failure{e.File + " cannot be quoted: no price is known", "nothing was priced", "say --price-per-kg and --currency, or write your prices into a shop file (moldtally shop init)"}
 	}
-	return r
+	return e, err
 }
 
 // conclude prints what is told of all patterns together.
@@ -167,8 +177,8 @@ func (a *app) conclude(entries []render.Entry, s *settings) error {
 	case s.json:
 		return a.print(func(w io.Writer) error { return render.WriteManyJSON(w, version, entries, totalOf(entries)) })
 	case s.quote:
-		if quotable(entries) {
-			return a.printSheet(render.NewQuote(entries, s.quoteOptions()))
+		if slices.ContainsFunc(entries, func(e render.Entry) bool { return e.Plan.Refused() || e.Plan != nil && e.Plan.Cost != nil }) {
+			return a.printSheet(render.NewQuote(entries, render.QuoteOptions{SheetOptions: o}))
 		}
 	case len(entries) > 1 && !s.noSheet:
 		fmt.Fprintln(a.out)
@@ -183,20 +193,19 @@ func stopOpen(p *estimate.Plan) bool {
 }
 
 // warn tells a plan's warnings on stderr: where the report is a sheet, which has
-// them, in one line that counts them. A quote has none of them: they are the shop's,
-// and the plan tells them.
+// them, or the first screen, which has the gravest, in one line that counts them.
 func (a *app) warn(label string, s *settings, p *estimate.Plan) {
-	if s.quote && !s.json {
-		a.counted(label, p.Warnings, "see them with moldtally plan")
-		return
-	}
-	if s.json || s.noSheet {
+	if s.json || s.noSheet || s.quote {
 		for _, f := range p.Warnings {
 			a.finding(label, f)
 		}
 		return
 	}
-	a.counted(label, p.Warnings, "on the sheet")
+	where := ", on the sheet"
+	if s.screened(p) {
+		where = ": --full has them all"
+	}
+	a.counted(label, p.Warnings, where)
 }
 
 // print writes a report to stdout, whole or not at all.
@@ -211,6 +220,22 @@ func (a *app) print(write func(io.Writer) error) error {
 	return nil
 }
 
+// screened reports whether a plan is reported as its first screen: of a file that
+// gives no mold all that is known is told.
+func (s *settings) screened(p *estimate.Plan) bool { return s.brief && !s.full && p.Rubber != nil }
+
+// printPlan prints what a command tells of one pattern: its first screen, or its
+// sheet.
+func (a *app) printPlan(e render.Entry, s *settings) error {
+	o := render.SheetOptions{System: s.system}
+	if !s.screened(e.Plan) {
+		return a.printSheet(render.NewSheet(e.Plan, o))
+	}
+	return a.print(func(w io.Writer) error {
+		return render.WriteScreen(w, render.NewScreen(e.Plan, e.View, o), render.TextOptions{Width: width(a.out), Color: color(a.out)})
+	})
+}
+
 func (a *app) printSheet(s *render.Sheet) error {
 	return a.print(func(w io.Writer) error {
 		return render.WriteText(w, s, render.TextOptions{Width: width(a.out), Color: color(a.out)})
@@ -223,57 +248,81 @@ type wanted struct{ flag, target string }
 // drawn reports whether the file holds the picture.
 func (w wanted) drawn() bool { return w.flag == "png" || w.flag == "pdf" || w.flag == "html" }
 
-// outputFiles settles where each pattern's files go, and the papers of a quote, which
-// are one file for all.
-func (s *settings) outputFiles(patterns []string) (files [][]wanted, papers []wanted, err error) {
-	out := outputs{patterns: patterns}
-	files = make([][]wanted, len(patterns))
-	for _, f := range []struct{ flag, name, ext string }{{"png", s.png, ".png"}, {"pdf", s.pdf, ".pdf"}, {"html", s.html, ".html"}, {"glb", s.glb, ".glb"}, {"repaired", s.repaired, ".stl"}, {"print-container", s.printContainer, ".stl"}} {
-		if s.quote && (f.flag == "pdf" || f.flag == "html") {
-			continue
-		}
+// outputFiles settles where each pattern's files go.
+func (s *settings) outputFiles(patterns []string) ([][]wanted, error) {
+	out := outputs{patterns: patterns, apart: len(patterns) > 1}
+	if s.shared() { // one plan, whose files are called after its first pattern
+		out.apart, patterns = false, patterns[:1]
+	}
+	files := make([][]wanted, len(patterns))
+	for _, f := range []struct{ flag, name, ext string }{{"png", s.png, ".png"}, {"pdf", s.pdf, ".pdf"}, {"html", s.html, ".html"}, {"glb", s.glb, ".glb"}, {"repaired", s.repaired, ".stl"}, {"drawing", s.drawing, ".svg"}, {"print-container", s.printContainer, ".stl"}} {
 		for i, p := range patterns {
 			t, err := out.target("--"+f.flag, f.name, p, f.ext)
 			if err != nil {
-				return nil, nil, err
+				return nil, err
 			}
 			if t == "" {
 				continue
 			}
-			if f.flag == "repaired" {
-				if _, ok := meshfile.FormatFor(t); !ok {
-					return nil, nil, usagef("end its name in .stl, .obj, .ply, .off, .3mf or .glb", "--repaired %s does not say in which format to write", f.name)
-				}
-			}
-			if f.flag == "print-container" {
-				if _, ok := printedForm(t); !ok {
-					return nil, nil, usagef("end its name in .stl or .3mf", "--print-container %s does not say in which format to write", f.name)
-				}
+			if err := formSaid(f.flag, f.name, t); err != nil {
+				return nil, err
 			}
 			for _, w := range files[i] {
 				if sameFile(w.target, t) {
-					return nil, nil, usagef("give each its own name", "--%s and --%s name the same file", w.flag, f.flag)
+					return nil, usagef("give each its own name", "--%s and --%s name the same file", w.flag, f.flag)
 				}
 			}
 			files[i] = append(files[i], wanted{f.flag, t})
 		}
 	}
-	if s.quote {
-		if papers, err = s.quoteFiles(patterns, &out); err != nil {
-			return nil, nil, err
-		}
-		if len(patterns) == 1 && slices.ContainsFunc(papers, func(w wanted) bool { return w.flag != "csv" }) {
-			files[0] = append(files[0], wanted{flag: "picture"})
-		}
-	}
-	return files, papers, nil
+	return files, nil
 }
 
-// writeFiles writes all files of one pattern, or none, and returns its picture, if
-// any of them bears it. One pattern's are written at a time.
-func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *settings, files []wanted) ([]byte, error) {
-	a.writing.Lock()
-	defer a.writing.Unlock()
+// formSaid refuses a file whose name does not say how it is written.
+func formSaid(flag, name, target string) error {
+	ok, ends := true, ""
+	switch flag {
+	case "repaired":
+		_, ok = meshfile.FormatFor(target)
+		ends = ".stl, .obj, .ply, .off, .3mf or .glb"
+	case "drawing":
+		ok = drawingForm(target) != ""
+		ends = ".svg or .pdf"
+	case "print-container":
+		_, ok = printedForm(target)
+		ends = ".stl or .3mf"
+	}
+	if !ok {
+		return usagef("end its name in "+ends, "--%s %s does not say in which format to write", flag, name)
+	}
+	return nil
+}
+
+// drawingForm is how a drawing is written, by its file's name; "" = no such way.
+func drawingForm(name string) string {
+	switch e := strings.ToLower(filepath.Ext(name)); e {
+	case ".svg", ".pdf":
+		return e
+	}
+	return ""
+}
+
+// draw makes the drawing of a session and returns what writes it.
+func (s *settings) draw(ctx context.Context, sess *estimate.Session, form string) (func(io.Writer) error, error) {
+	d, err := drawing.New(ctx, sess, drawing.Options{System: s.system})
+	if err != nil {
+		return nil, err
+	}
+	if form == ".pdf" {
+		return func(w io.Writer) error { return render.WriteDrawingPDF(w, d) }, nil
+	}
+	return func(w io.Writer) error { return drawing.WriteSVG(w, d) }, nil
+}
+
+// writeFiles writes all files of one pattern, or none.
+func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *settings, files []wanted) error {
+	stop := a.startProgress()
+	defer stop()
 	var b batch
 	defer b.discard()
 	// The picture is drawn once, for itself and for the pages.
@@ -282,37 +331,43 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 		if f.drawn() && drawn.Len() == 0 {
 			im, err := picture.Preview(ctx, sess, picture.Options{System: s.system, Progress: a.progress})
 			if err != nil {
-				return nil, err
+				return err
 			}
 			if err := picture.WritePNG(&drawn, im); err != nil {
-				return nil, err
+				return err
 			}
 		}
 		var write func(io.Writer) error
 		switch f.flag {
-		case "picture":
-			continue // for a paper of all patterns
 		case "png":
 			write = func(w io.Writer) error {
 				_, err := w.Write(drawn.Bytes())
 				return err
 			}
 		case "pdf", "html":
-			write = s.paper(f.flag, render.NewSheet(sess.Plan, render.SheetOptions{System: s.system}), drawn.Bytes())
+			var err error
+			if write, err = s.benchPage(ctx, f.flag, sess, drawn.Bytes()); err != nil {
+				return err
+			}
 		case "glb":
 			write = func(w io.Writer) error {
 				return picture.WriteGLB(ctx, w, sess, picture.GLBOptions{Progress: a.progress})
 			}
+		case "drawing":
+			var err error
+			if write, err = s.draw(ctx, sess, drawingForm(f.target)); err != nil {
+				return err
+			}
 		case "print-container":
 			var err error
 			if write, err = a.printedContainer(sess, s, f.target); err != nil {
-				return nil, err
+				return err
 			}
 		case "repaired":
 			a.progress("mend", 0, 0)
 			m, cell, err := sess.Solid.Repaired(ctx, 0)
 			if err != nil {
-				return nil, err
+				return err
 			}
 			if cell > 0 {
 				a.note("the surface crosses itself, so the mended solid was drawn anew in cells of %s mm; edges are cut off within a cell", digits4(cell))
@@ -321,13 +376,30 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 			write = func(w io.Writer) error { return meshfile.Write(w, format, m) }
 		}
 		if err := b.add(f.target, write); err != nil {
-			return nil, err
+			return err
 		}
 	}
 	if err := ctx.Err(); err != nil {
-		return nil, err
+		return err
 	}
-	return drawn.Bytes(), b.commit()
+	return b.commit()
+}
+
+// page writes a plan's sheet as pages, with a PNG; picture may be nil.
+func (s *settings) page(form string, p *estimate.Plan, picture []byte) func(io.Writer) error {
+	o := render.SheetOptions{System: s.system}
+	sheet := render.NewSheet(p, o)
+	if s.quote {
+		sheet = render.NewQuote([]render.Entry{{File: p.Pattern.File, Plan: p}}, render.QuoteOptions{SheetOptions: o})
+	}
+	if form == "pdf" {
+		o := render.PDFOptions{Picture: picture}
+		if s.system == unit.US {
+			o.Paper = "letter"
+		}
+		return func(w io.Writer) error { return render.WritePDF(w, sheet, o) }
+	}
+	return func(w io.Writer) error { return render.WriteHTML(w, sheet, render.HTMLOptions{Picture: picture}) }
 }
 
 // totalOf is what several patterns add up to; null where no pattern has it. One

@@ -60,11 +60,6 @@ type ui struct {
 	done  int
 	total int
 	drawn int // columns of the progress line on the screen
-	// Where several patterns are in work at a time, how many of them are done is told
-	// and not the stage of any.
-	several, finished int
-
-	writing sync.Mutex // files of one pattern at a time
 }
 
 func newUI(in io.Reader, out, err io.Writer) *ui { return &ui{in: in, out: out, err: err} }
@@ -123,8 +118,8 @@ func (u *ui) finding(file string, f finding.Finding) {
 	u.say("hint", told.Hint)
 }
 
-// counted tells how many warnings of each kind there are, and where to read them; file
-// names the pattern where there are several.
+// counted tells how many warnings of each kind there are, and where they are told;
+// file names the pattern where there are several.
 func (u *ui) counted(file string, found finding.List, where string) {
 	var n [finding.Stop + 1]int
 	for _, f := range found {
@@ -142,7 +137,7 @@ func (u *ui) counted(file string, found finding.List, where string) {
 	if file != "" {
 		file += ": "
 	}
-	u.say("warnings", strings.ReplaceAll(file+strings.Join(parts, ", ")+", "+where, figure.NBSP, " "))
+	u.say("warnings", strings.ReplaceAll(file+strings.Join(parts, ", ")+where, figure.NBSP, " "))
 }
 
 // note tells something good to know.
@@ -246,30 +241,8 @@ func (u *ui) startProgress() (stop func()) {
 // progress notes how far a stage is.
 func (u *ui) progress(stage string, done, total int) {
 	u.mu.Lock()
-	defer u.mu.Unlock()
-	if u.several == 0 {
-		u.stage, u.done, u.total = stage, done, total
-	}
-}
-
-// count begins to count patterns; of one its stages are told.
-func (u *ui) count(patterns int) {
-	u.mu.Lock()
-	defer u.mu.Unlock()
-	if patterns > 1 {
-		u.several = patterns
-		u.stage = fmt.Sprintf("0 of %d patterns", patterns)
-	}
-}
-
-// countOne counts a pattern that is done.
-func (u *ui) countOne() {
-	u.mu.Lock()
-	defer u.mu.Unlock()
-	if u.several > 0 {
-		u.finished++
-		u.stage = fmt.Sprintf("%d of %d patterns", u.finished, u.several)
-	}
+	u.stage, u.done, u.total = stage, done, total
+	u.mu.Unlock()
 }
 
 func (u *ui) draw() {

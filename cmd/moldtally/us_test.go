@@ -7,19 +7,8 @@ import (
 	"testing"
 )
 
-// usJobs are jobs with different things to tell.
+// usJobs are jobs with different things to tell, beside those of TestFirstScreens.
 var usJobs = []string{
-	"plan finial.stl --height 7in --pattern-material pla --infill 15 --weigh-to 0.1oz --price-per-kg 24.90 --currency USD --cast resin --copies 20 --resolution 2mm",
-	"plan finial.stl --mold blanket --longest 16in --temp 86F --resolution 2mm",
-	"plan finial.stl --mold two-part --copies 20 --cast resin --have 1kg --resolution 2mm",
-	"plan finial.stl --rubber tin-25 --pattern-material sulfur-clay --cast plaster --pattern-mass 1lb --resolution 2mm",
-	"plan arch.stl --mold cut --up +z --wall 15mm --copies 5 --resolution 2mm",
-	"plan arch.stl --mold two-part --cast foam-rigid --units in --resize 0.2 --resolution 2mm",
-	"plan tile.obj --cast concrete --rubber auto --copies 100 --pattern-mass 300g --resolution 2mm",
-	"plan tile.obj --inside 150,150,40 --board acrylic-3 --resolution 2mm",
-	"plan tile.obj --inside-tube 60,40 --cast zinc-alloy --resolution 2mm",
-	"plan tile.obj --longest 36in --pattern-irreplaceable --pattern-material plaster --resolution 2mm",
-	"plan tile.obj --displaced 100ml --cast wax --container sleeve --tube exact --resolution 2mm",
 	"demold heron-scan.ply --resolution 4mm",
 	"pour --box 300,200,200 --temp 30C --copies 4",
 	"pour --sleeve 80,120 --displaced 100ml --mix 100:10 --mix-by volume --sg-a 1.1 --sg-b 1",
@@ -53,12 +42,17 @@ func TestUSUnitsEverywhere(t *testing.T) {
 			if status := run(append(args, "--system", "us"), strings.NewReader(""), &out, &err); status != exitOK {
 				t.Fatalf("status %d: %s", status, err.String())
 			}
-			text := strings.Join(strings.Fields(out.String()+"\n"+err.String()), " ")
-			text = named.ReplaceAllString(text, "")
-			text = gramsBeside.ReplaceAllString(coordinates.ReplaceAllString(text, ""), "")
-			for _, at := range metricFigure.FindAllStringIndex(text, -1) {
-				t.Errorf("… %s", text[max(0, at[0]-70):min(len(text), at[1]+30)])
-			}
+			noMetric(t, out.String()+"\n"+err.String())
 		})
+	}
+}
+
+// noMetric tells each metric figure that is left in a text in US units.
+func noMetric(t *testing.T, text string) {
+	t.Helper()
+	text = named.ReplaceAllString(strings.Join(strings.Fields(text), " "), "")
+	text = gramsBeside.ReplaceAllString(coordinates.ReplaceAllString(text, ""), "")
+	for _, at := range metricFigure.FindAllStringIndex(text, -1) {
+		t.Errorf("… %s", text[max(0, at[0]-70):min(len(text), at[1]+30)])
 	}
 }

@@ -22,8 +22,8 @@ type Round struct {
 	Cavities           int  // of the mold; 0 = 1
 }
 
-// hands are the minutes to fill and to demold all cavities.
-func (r Round) hands() float64 {
+// Hands are the minutes to fill and to demold all cavities.
+func (r Round) Hands() float64 {
 	h := max(r.Fill, 0) + max(r.Demold, 0)
 	if r.Cavities > 1 {
 		h += 2 * float64(gangMinutes*float64(r.Cavities))
@@ -36,7 +36,7 @@ func (r Round) hands() float64 {
 // than a night is had every second day, and where hands alone need longer than a
 // day, less than one a day.
 func (r Round) PerDay() float64 {
-	n, hands := float64(max(r.Cavities, 1)), r.hands()
+	n, hands := float64(max(r.Cavities, 1)), r.Hands()
 	if !(hands < dayMinutes) {
 		return n * dayMinutes / max(hands, 1)
 	}
@@ -67,6 +67,13 @@ func Made(copies int, scrap float64) int {
 		return max(copies, 0)
 	}
 	return ceil(float64(max(copies, 0)) / (1 - scrap))
+}
+
+// Filled is how many castings are made where each pour of a mold fills all of its
+// cavities; 0 = 1.
+func Filled(made, cavities int) int {
+	n := max(cavities, 1)
+	return (made + n - 1) / n * n
 }
 
 // Molds is how many molds some castings take, at least one: by the fewest that a
@@ -113,7 +120,7 @@ func Delivery(first, made, molds, life int, r Round) int {
 		return first + (molds-1)*later
 	}
 	perDay := r.PerDay()
-	hands := math.Max(perDay, math.Floor(dayMinutes*float64(max(r.Cavities, 1))/math.Max(r.hands(), 1)))
+	hands := math.Max(perDay, math.Floor(dayMinutes*float64(max(r.Cavities, 1))/math.Max(r.Hands(), 1)))
 	enough := func(days int) bool { // of casting, once the first mold is ready
 		cast := 0.0
 		for i := 0; i < molds && days > i*later; i++ {

@@ -23,6 +23,9 @@ func TestSumsOfMinutes(t *testing.T) {
 		{"cut", Work{Method: CutOpen}, [classes]float64{85, 118, 176.5, 297.5, 520}, Days{2, 2}},
 		{"two-part", Work{Method: TwoPart}, [classes]float64{125, 176.5, 277.5, 502.5, 937.5}, Days{3, 3}},
 		{"three parts", Work{Method: Parts}, [classes]float64{185, 263.5, 420, 775, 1457.5}, Days{4, 4}},
+		// A loose piece takes a pour and a turn, and a day until it has cured.
+		{"two-part with a loose piece", Work{Method: TwoPart, Loose: 1}, [classes]float64{125 + 20, 176.5 + 22, 277.5 + 30, 502.5 + 55, 937.5 + 100}, Days{4, 4}},
+		{"slit with two", Work{Method: Slit, Loose: 2}, [classes]float64{75 + 40, 105 + 44, 157 + 60, 265 + 110, 470 + 200}, Days{3, 3}},
 		{"poured", Work{Method: Poured, Pieces: 2}, [classes]float64{140, 190, 302, 540, 1025}, Days{4, 5}},
 		{"brushed", Work{Method: Brushed, Pieces: 2}, [classes]float64{125, 164, 277, 545, 1135}, Days{3, 5}},
 		{"brushed in halves", Work{Method: BrushedHalves, Pieces: 2}, [classes]float64{190, 252, 450, 935, 2005}, Days{5, 7}},
@@ -50,6 +53,28 @@ func TestClassOf(t *testing.T) {
 	}
 	if !Reckon(Work{Method: Block, Longest: 1500}).Divided || Reckon(Work{Method: Brushed, Longest: 1500}).Divided {
 		t.Error("over 1200 mm a solid mold is divided, a blanket goes on")
+	}
+}
+
+// A loose piece is pried out of its hollow, leaves a line round it, and wears as more
+// than two parts do.
+func TestLoosePieces(t *testing.T) {
+	for _, c := range []struct {
+		work Work
+		risk Risk
+		seam Seam
+		life float64
+	}{
+		{Work{Method: Block, Loose: 1}, Prying, AtBack, 0.8},
+		{Work{Method: Slit, Loose: 1}, Blade, AtBack, 0.8},
+		{Work{Method: CutOpen, Loose: 1}, Blade, AtBack, 0.6},
+		{Work{Method: TwoPart, Loose: 2}, Prying, AllRound, 0.8},
+		{Work{Method: Poured, Whole: true, Loose: 1}, Prying, AtBack, 0.8},
+		{Work{Method: Slit, Fin: true, Loose: 1}, Prying, AtBack, 0.8},
+	} {
+		if r := Reckon(c.work); r.Risk != c.risk || r.Seam != c.seam || r.Life != c.life {
+			t.Errorf("%+v: risk %d, seam %d, life %g, want %d, %d, %g", c.work, r.Risk, r.Seam, r.Life, c.risk, c.seam, c.life)
+		}
 	}
 }
 

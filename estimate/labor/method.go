@@ -93,14 +93,18 @@ func (w Work) slit() bool {
 
 // Risk is what the work may do to the pattern. A fin leaves no blade to fear in a
 // slit; a cut mold is cut whatever stands in it. A bed of clay wets and pulls at
-// what is porous or weak and not sealed.
+// what is porous or weak and not sealed, and a loose piece is pried out of its
+// hollow.
 func (w Work) Risk() Risk {
 	r := w.Method.nature().risk
 	switch {
 	case w.slit() && w.Fin, w.Method.blanket() && w.Whole:
-		return Cleaning
+		r = Cleaning
 	case w.Weak && (w.Method == TwoPart || w.Method == BrushedHalves):
-		return Prying
+		r = Prying
+	}
+	if w.Loose > 0 {
+		r = max(r, Prying)
 	}
 	return r
 }
@@ -118,6 +122,9 @@ func (w Work) Seam() Seam {
 	case w.Method == CutOpen && w.InTheRound:
 		s = AllRound
 	}
+	if w.Loose > 0 {
+		s = max(s, AtBack) // a fine line round its hollow
+	}
 	if w.Across && s >= AtBack {
 		s = AcrossFace
 	}
@@ -127,6 +134,9 @@ func (w Work) Seam() Seam {
 // LifeFactor is what the method makes of the castings that a rubber gives.
 func (w Work) LifeFactor() float64 {
 	f := w.Method.nature().life
+	if w.Loose > 0 {
+		f = min(f, Parts.nature().life) // as of more than two parts
+	}
 	if w.Cavities > 1 {
 		f *= ganged
 	}
@@ -147,6 +157,9 @@ func (w Work) Days() Days {
 	d := w.Method.nature().days
 	if w.Method == Parts {
 		d = d.plus(w.parts()-usualParts, w.parts()-usualParts)
+	}
+	if w.Loose > 0 {
+		d = d.plus(1, 1) // they cure before the rest is poured
 	}
 	if w.Sealer {
 		d = d.plus(1, 1)

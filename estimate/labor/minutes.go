@@ -16,6 +16,7 @@ const (
 	Shelling
 	Clearing // clearing the clay out and refitting the shell
 	Coating
+	Piecing // a loose piece, filled into its hollow, trimmed and released
 	Cutting // the blade, or the fin that stands in for it
 	Demolding
 	Trying  // a trial casting
@@ -35,7 +36,8 @@ var minutes = [...][classes]float64{
 	Claying:   {20, 30, 60, 120, 240},
 	Shelling:  {20, 25, 40, 75, 150}, // a piece, of plaster
 	Clearing:  {15, 20, 30, 50, 90},
-	Coating:   {10, 12, 20, 40, 80}, // a coat, stirred in one cup
+	Coating:   {10, 12, 20, 40, 80},  // a coat, stirred in one cup
+	Piecing:   {20, 22, 30, 55, 100}, // a cup mixed as for a pour, cleaning and release as for a turn
 	Cutting:   {5, 8, 12, 20, 30},
 	Demolding: {5, 10, 15, 30, 60},
 	Trying:    {15, 20, 30, 45, 90},
@@ -76,7 +78,7 @@ func (t Task) Step() Step {
 		return Preparing
 	case Boxing, Claying, Shelling, Clearing:
 		return Holding
-	case Pouring, Bedding, Turning, Coating:
+	case Pouring, Bedding, Turning, Coating, Piecing:
 		return Filling
 	}
 	return Opening
@@ -121,6 +123,7 @@ type Work struct {
 	Method  Method
 	Longest float64 // the pattern's largest size, mm
 	Parts   int     // of Parts; under 3 = 3
+	Loose   int     // loose pieces, beside the parts
 
 	Pieces   int  // of the shell of a blanket; 0 = 2
 	Coats    int  // of what is brushed, on each half; 0 = by class
@@ -211,8 +214,11 @@ func (w Work) Pours() int {
 // round.
 func (w Work) times(c Class) [OwnTime]float64 {
 	n := float64(w.Pours())
-	t := [OwnTime]float64{Planning: 1, Sealing: 1, Fixing: 1, Boxing: 1, Pouring: n, Bedding: n - 1, Turning: n - 1, Demolding: 1, Trying: 1}
+	t := [OwnTime]float64{Planning: 1, Sealing: 1, Fixing: 1, Boxing: 1, Pouring: n, Bedding: n - 1, Turning: n - 1, Piecing: float64(max(w.Loose, 0)), Demolding: 1, Trying: 1}
 	t[Boxing] = (n + 1) / 2
+	if w.Cavities > 1 { // each pattern by itself
+		t[Sealing], t[Fixing] = float64(w.Cavities), float64(w.Cavities)
+	}
 	coats := float64(c.Coats())
 	if w.Coats > 0 {
 		coats = float64(w.Coats)

@@ -37,7 +37,7 @@ type Job struct {
 	Container     float64 // of the box, which serves for every mold of the pattern
 
 	Copies     int      // castings that are wanted; 0 = none are made
-	Life       int      // the fewest castings that the rubber gives, before the method's factor; 0 = not known
+	Life       int      // the fewest castings that the rubber gives in each cavity, before the method's factor; 0 = not known
 	Cure       float64  // of a casting until it is taken out, min
 	Hot        bool     // the casting heats the mold
 	Within     int      // working days for the castings; 0 = no delivery is asked for
@@ -77,19 +77,19 @@ func (c Cost) Weighed(value float64) float64 {
 func Price(j Job) Cost {
 	w := j.Work
 	c := Cost{Reckoned: Reckon(w), Molds: 1}
-	c.Life = Shortened(j.Life, c.Reckoned.Life)
+	c.Life = Shortened(j.Life, c.Reckoned.Life) * max(w.Cavities, 1)
 	size, _ := ClassOf(w.Longest)
 	r := CastingOf(size, j.Cure)
 	r.Hot, r.Cavities = j.Hot, w.Cavities
 	c.PerDay = r.PerDay()
 	if j.Copies > 0 {
-		c.Made = Made(j.Copies, Scrap)
+		c.Made = Filled(Made(j.Copies, Scrap), w.Cavities)
 		c.Molds = Molds(c.Made, c.Life, c.PerDay, j.Within)
 		c.CastingDays = CastingDays(c.Made, c.Molds, c.PerDay)
 	}
 	molds, made := float64(c.Molds), float64(c.Made)
 	c.MoldMinutes = c.Minutes + float64((molds-1)*c.Again)
-	each := r.hands() / float64(max(w.Cavities, 1))
+	each := r.Hands() / float64(max(w.Cavities, 1))
 	if j.PerCasting != nil {
 		each = 60 * *j.PerCasting
 	}

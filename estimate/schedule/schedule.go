@@ -87,6 +87,7 @@ type Doing int
 const (
 	SealPattern    Doing = iota
 	ReleasePattern       // and what else the rubber meets
+	FillLoose            // Count loose pieces, each in its hollow, until they have cured
 	FixDown
 	Stand      // hung in the box: on its base, a rod and pegs
 	LayClayBed // up to the parting, Across wide
@@ -114,7 +115,8 @@ const (
 	SlitOpen // at the back, from the mouth
 	CutOpen  // all round, along its line
 	Open
-	PeelOff // the coat, that goes back into its shell
+	PeelOff   // the coat, that goes back into its shell
+	DrawLoose // Count loose pieces, and set them back into the mold
 	PunchVents
 	Rest
 	FirstCasting

@@ -8,6 +8,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold/air"
+	"moldtally/mesh/demold/loose"
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/demold/scene"
@@ -38,6 +39,8 @@ type answers struct {
 	half      []parting.Half // per vertex
 	flap      *undercut.Flap
 	seam      *seam.Seam
+	leaves    *undercut.Result // of a cut mold
+	loose     *loose.Result
 }
 
 // mostBriefly is how many tunnels are looked at one by one where only the verdict
@@ -48,9 +51,7 @@ const mostBriefly = 4
 type step struct {
 	name string
 	more bool // nothing that a verdict rests on
-	// linked: it rests on the tunnels, one by one
-	linked bool
-	ask    func() error
+	ask  func() error
 }
 
 // Analyze answers how a mold of kind o.Mold, lifted along up, lets go of the
@@ -67,46 +68,22 @@ func Analyze(ctx context.Context, s *solid.Solid, up mesh.Vec, o Options) (*Repo
 	if err != nil {
 		return nil, fmt.Errorf("demold: %w", err)
 	}
-	if err := x.askAll(ctx, c, o, func(st step) bool { return !st.more || !o.Brief }); err != nil {
+	if err := x.askAll(ctx, c, o); err != nil {
 		return nil, fmt.Errorf("demold: %w", err)
 	}
-	return x.told(c, up, o), nil
-}
-
-// brief is how a brief look was made, so that it can be gone on with.
-type brief struct {
-	answers
-	scene *scene.Scene
-	up    mesh.Vec
-	o     Options
-}
-
-// Whole is what Analyze would have reported had it not been asked briefly, for
-// what a brief look leaves out; any other report is returned as it is. The
-// directions, and what is said of progress, are those of the brief look. The
-// error is the ctx's.
-func (r *Report) Whole(ctx context.Context) (*Report, error) {
-	b := r.brief
-	if b == nil {
-		return r, nil
-	}
-	x, o := b.answers, b.o
-	o.Brief = false
-	many := x.tunnels > mostBriefly // they were not looked at, and what rests on them differs
-	if err := x.askAll(ctx, b.scene, o, func(st step) bool { return st.more || many && st.linked }); err != nil {
-		return nil, fmt.Errorf("demold: %w", err)
-	}
-	return x.told(b.scene, b.up, o), nil
+	r := report(c, o, &x)
+	r.Directions = listed(o.Directions, up, r)
+	return r, nil
 }
 
 // askAll asks the questions that are wanted, in order.
-func (x *answers) askAll(ctx context.Context, c *scene.Scene, o Options, wanted func(step) bool) error {
+func (x *answers) askAll(ctx context.Context, c *scene.Scene, o Options) error {
 	steps := x.steps(ctx, c, o)
 	for n, st := range steps {
 		if o.Progress != nil {
 			o.Progress("demold: "+st.name, n, len(steps))
 		}
-		if !wanted(st) {
+		if st.more && o.Brief {
 			continue
 		}
 		if err := st.ask(); err != nil {
@@ -117,16 +94,6 @@ func (x *answers) askAll(ctx context.Context, c *scene.Scene, o Options, wanted 
 		o.Progress("demold", len(steps), len(steps))
 	}
 	return nil
-}
-
-// told is the report of what was asked.
-func (x *answers) told(c *scene.Scene, up mesh.Vec, o Options) *Report {
-	r := report(c, o, x)
-	r.Directions = listed(o.Directions, up, r)
-	if o.Brief {
-		r.brief = &brief{*x, c, up, o}
-	}
-	return r
 }
 
 // listed are the directions that were tried. One way up has one set of figures:
@@ -155,7 +122,7 @@ func (x *answers) look(ctx context.Context, s *solid.Solid, up mesh.Vec, o Optio
 // ones.
 func (x *answers) steps(ctx context.Context, c *scene.Scene, o Options) []step {
 	return []step{
-		{"undercuts", false, false, func() (err error) {
+		{"undercuts", false, func() (err error) {
 			if x.undercuts == nil {
 				if x.undercuts, err = undercut.Find(ctx, c, undercut.Options{Parting: o.Parting}); err != nil {
 					return err
@@ -164,33 +131,37 @@ func (x *answers) steps(ctx context.Context, c *scene.Scene, o Options) []step {
 			}
 			return nil
 		}},
-		{"tunnels", false, false, func() (err error) {
+		{"tunnels", false, func() (err error) {
 			x.tunnels, err = tunnel.Count(ctx, c)
 			return err
 		}},
-		{"passages", false, true, func() (err error) {
+		{"passages", false, func() (err error) {
 			if o.Brief && x.tunnels > mostBriefly {
 				return nil
 			}
 			x.passages, err = tunnel.List(ctx, c, x.tunnels)
 			return err
 		}},
-		{"stretch", false, false, func() (err error) {
+		{"stretch", false, func() (err error) {
+			if x.undercuts.Volume == 0 { // no section reaches past one below it
+				x.stretch.Value = new(float64)
+				return nil
+			}
 			if x.stretch, err = x.sections.Stretch(ctx); err != nil {
 				return err
 			}
 			x.profiles, err = x.sections.Profiles(ctx)
 			return err
 		}},
-		{"squeeze", false, false, func() (err error) {
+		{"squeeze", false, func() (err error) {
 			x.squeeze, err = x.sections.Squeeze(ctx)
 			return err
 		}},
-		{"mouth", false, false, func() (err error) {
+		{"mouth", false, func() (err error) {
 			x.mouth, err = x.sections.Mouth(ctx)
 			return err
 		}},
-		{"surface", false, true, func() (err error) {
+		{"surface", false, func() (err error) {
 			of := undercut.SurfaceOptions{Linked: x.tunnels > len(x.passages)}
 			for _, p := range x.passages {
 				of.Webs = append(of.Webs, p.WebAt)
@@ -198,20 +169,28 @@ func (x *answers) steps(ctx context.Context, c *scene.Scene, o Options) []step {
 			x.surface, err = undercut.OnSurface(ctx, x.undercuts, of)
 			return err
 		}},
-		{"webs", true, false, func() (err error) {
+		{"webs", true, func() (err error) {
 			x.webs, err = x.slit(ctx, c)
 			return err
 		}},
-		{"thin", true, false, func() (err error) {
+		{"thin", true, func() (err error) {
 			x.thin, err = thin.Find(ctx, c, thin.Options{Web: o.Web, Fin: o.Fin})
 			return err
 		}},
-		{"air", true, false, func() (err error) {
+		{"air", true, func() (err error) {
 			x.air, err = air.Find(ctx, c, air.Options{Sides: x.sides(c), Foot: o.Foot, Show: o.Show, Swilled: o.Hollow})
 			return err
 		}},
-		{"parting", true, false, func() error { return x.part(ctx, c) }},
-		{"seam", c.Mold != Cut, true, func() error { return x.open(ctx, c, o) }},
+		{"parting", true, func() error { return x.part(ctx, c) }},
+		{"seam", c.Mold != Cut, func() error { return x.open(ctx, c, o) }},
+		{"loose pieces", false, func() (err error) {
+			of := x.undercuts
+			if x.leaves != nil {
+				of = x.leaves
+			}
+			x.loose, err = loose.Find(ctx, of, c.Mold != TwoPart)
+			return err
+		}},
 	}
 }
 
@@ -254,7 +233,7 @@ func (x *answers) open(ctx context.Context, c *scene.Scene, o Options) error {
 		if err != nil {
 			return err
 		}
-		x.seam, x.flap = r.Seam, r.Undercuts.Flap()
+		x.seam, x.leaves, x.flap = r.Seam, r.Undercuts, r.Undercuts.Flap()
 	case TwoPart:
 		x.flap = x.undercuts.Flap()
 	}
@@ -273,7 +252,7 @@ func report(c *scene.Scene, o Options, x *answers) *Report {
 		Mouth: x.mouth, Tunnels: &x.tunnels, TunnelList: x.named(), Webs: x.webs,
 		Thin: x.thin.Places, ThinWeb: x.thin.Web, ThinFin: x.thin.Fin,
 		Draft: s.DraftArea.Shares(), DraftArea: s.DraftArea,
-		LockedVolume: u.Locked, LockedBend: u.Bend, FreePath: u.FreePath,
+		LockedVolume: u.Locked, LockedBend: u.Bend, FreePath: u.FreePath, Loose: x.loose,
 		Regions: s.Regions, AirTraps: x.air.Traps, Air: x.air.Pours,
 		Parting: x.parting, Seam: x.seam, Flap: x.flap,
 		Clay: c.Clay, Bed: c.Bed, Resolution: c.Field.Cell, Uncertainty: c.Uncertainty,

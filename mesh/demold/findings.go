@@ -11,6 +11,7 @@ import (
 // are named in brackets.
 const (
 	CodeLocked       finding.Code = "demold.locked"         // [Locked]
+	CodeLoosePiece   finding.Code = "demold.loose-piece"    // [LoosePiece]
 	CodeSpeck        finding.Code = "demold.speck"          // [Speck]
 	CodeLongWayRound finding.Code = "demold.long-way-round" // [LongWayRound]
 	CodeSealedPocket finding.Code = "demold.sealed-pocket"  // [SealedPocket]
@@ -26,6 +27,16 @@ type Locked struct {
 	Rest    unit.Length // the deepest path elsewhere; 0: nothing holds the mold there
 	OnBoard bool        // the mold is pulled off a board, and not parted
 	Bend    unit.Length // largest size of a place, where all of them can be bent out of the way; 0: they cannot
+	Pieces  int         // how many loose pieces would let go of all of it; 0: none do
+}
+
+// LoosePiece: rubber has no way out past the pattern at its height, and a loose
+// piece takes it.
+type LoosePiece struct {
+	Places int
+	Volume unit.Volume // of rubber that would lock
+	Size   unit.Length // of the largest place
+	Draw   [3]float64  // the way it is drawn, unit
 }
 
 // Speck: rubber has no way out at its height, but so little of it that it does
@@ -79,7 +90,12 @@ func (x *answers) tellUndercuts(c *scene.Scene, to *finding.List) {
 		to.Add(finding.Finding{Code: code, Severity: sev, At: at, Facts: facts})
 	}
 	u := x.undercuts
-	if u.Path == nil && (x.seam == nil || x.seam.Path == nil) {
+	switch locked := u.Path == nil && (x.seam == nil || x.seam.Path == nil); {
+	case locked && x.loose.Serve():
+		for _, p := range x.loose.Pieces {
+			add(CodeLoosePiece, finding.Note, &p.At, LoosePiece{p.Places, unit.Volume(p.Volume), unit.Length(p.Size), p.Draw})
+		}
+	case locked:
 		f := Locked{Volume: unit.Volume(u.Locked), OnBoard: c.OnBoard()}
 		if u.FreePath >= c.Noise() {
 			f.Rest = unit.Length(u.FreePath)
@@ -87,6 +103,9 @@ func (x *answers) tellUndercuts(c *scene.Scene, to *finding.List) {
 		sev := finding.Stop
 		if f.Bend = unit.Length(u.Bend); x.seam != nil {
 			f.Bend = unit.Length(x.seam.Bend)
+		}
+		if l := x.loose; l != nil && l.Held == 0 {
+			f.Pieces = len(l.Pieces)
 		}
 		if f.Bend > 0 {
 			sev = finding.Caution

@@ -7,6 +7,7 @@ package demold
 import (
 	"moldtally/mesh"
 	"moldtally/mesh/demold/air"
+	"moldtally/mesh/demold/loose"
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/demold/scene"
@@ -96,6 +97,9 @@ type Report struct {
 	// be bent out of the way, mm; 0 = none locks, or not all of them can.
 	LockedBend float64 `json:"locked_bend_mm"`
 	FreePath   float64 `json:"free_path_mm"`
+	// Loose is what loose pieces do for what locks; nil = nothing locks, or all of
+	// it can be bent out of the way. Of a cut mold it is what its seam leaves.
+	Loose *loose.Result `json:"loose"`
 
 	Trapped    *float64          `json:"trapped_volume_mm3"` // two-part and cut
 	Regions    []undercut.Region `json:"regions"`
@@ -131,8 +135,6 @@ type Report struct {
 	Field *dexel.Field `json:"-"`
 	// Cavity is what the casting fills, as it is cast.
 	Cavity air.Cavity `json:"-"`
-
-	brief *brief // nil = it is whole
 }
 
 // Parting is where a two-part or cut mold opens: flat, at a height above the
@@ -145,5 +147,8 @@ type Parting struct {
 	Halves *parting.Halves `json:"halves"`
 }
 
-// Locks reports whether rubber is shut in that cannot be bent out of the way.
-func (r *Report) Locks() bool { return r.UndercutPath == nil && r.LockedBend == 0 }
+// Locks reports whether rubber is shut in that cannot be bent out of the way, and
+// that no loose piece takes.
+func (r *Report) Locks() bool {
+	return r.UndercutPath == nil && r.LockedBend == 0 && !r.Loose.Serve()
+}

@@ -43,6 +43,9 @@ type Finding struct {
 	Code     Code
 	Severity Severity
 	At       *[3]float64 // mm in the file's own frame; nil = nowhere in particular
+	// Of is the file of the pattern that it is about, where a plan is of several; "" =
+	// of all of them, or of the only one.
+	Of string
 	// Facts is a plain struct declared beside the code, always the same type
 	// for one code. render/words makes what is so, what it does to the pour
 	// and what to do of it.

@@ -74,10 +74,20 @@ func TestVolumeWords(t *testing.T) {
 		{Exactly(0), "0 cm³ = 0 in³"},
 		{Mass(653.17, 653.173, 653.18), "653.2 g = 1.440 lb"}, // 1.44 lb
 		{Mass(12000, 12000, 12000), "12.00 kg = 26.46 lb"},
-		{Weighed(355), "355 g = 12.52 oz"},
-		{Weighed(5.5), "5.5 g = 0.1940 oz"},
-		{Weighed(453.59237), "453.5924 g = 1 lb 0.00 oz"},
-		{Weighed(907.184), "907.184 g = 2 lb 0.00 oz"},
+		{Weighed(355), "355 g = 12.5 oz"},
+		{Weighed(5.5), "5.5 g = 0.194 oz"},
+		{Weighed(14.0037), "14.0 g = 0.494 oz"}, // pigment, which is a share and not rounded
+		{Weighed(0), "0 g = 0 oz"},
+		{Weighed(1.7), "1.7 g = 0.06 oz"},
+		{Weighed(510), "510 g = 1 lb 2 oz"},
+		{Weighed(70.5), "70.5 g = 2.48 oz"},
+		{Weighed(900), "900 g = 1 lb 15.7 oz"},
+		{Weighed(453.59237), "453.6 g = 1 lb 0 oz"},         // an ounce is 28.349523125 g
+		{Weighed(28.349523125 * 12.3), "348.7 g = 12.3 oz"}, // a scale of 0.1 oz
+		{Clear(118.6), "119 mm = 4 11/16 in"},
+		{Clear(117.4), "118 mm = 4 5/8 in"}, // 4.622 in
+		{Clear(37.7), "38 mm = 1 1/2 in"},
+		{Clear(25.4), "25.5 mm = 1 in"},
 		{Ruled(133.36), "133.4 mm = 5 1/4 in"},
 		{Length(14.72, 0.1), "14.7 mm = 0.58 in"},
 		{Area(38214.7), "382 cm² = 59.2 in²"},
@@ -109,5 +119,25 @@ func TestVolumeWithin(t *testing.T) {
 	}
 	if got, want := u.VolumeWithin(610.4e3, 630e3, 648.7e3, 648.9e3), "between 610.4 and 648.7"+NBSP+"cm³"; got != want {
 		t.Errorf("%q, want %q", got, want)
+	}
+}
+
+// What a scale in ounces shows is on its step, and keeps the ratio of a mix that is
+// within 1 % in grams to within 2 %.
+func TestOuncesKeepTheMix(t *testing.T) {
+	rnd := rand.New(rand.NewPCG(3, 4))
+	for range 5000 {
+		a := 5 * math.Ceil(math.Exp(rnd.Float64()*8)/5)
+		b := a * []float64{1, 0.1, 0.05, 0.03, 0.45}[rnd.IntN(5)]
+		for _, s := range []float64{5, 1, 0.5, 0.1} {
+			if r := math.Round(b/s) * s; math.Abs(r/b-1) <= 0.01 {
+				b = r
+				break
+			}
+		}
+		shown := func(g float64) float64 { s := OunceStep(g); return math.Round(g/float64(unit.Ounce)/s) * s }
+		if off := shown(b)/shown(a)/(b/a) - 1; math.Abs(off) > 0.011 && b > 3 {
+			t.Fatalf("A %v g, B %v g: in ounces the ratio is off by %.3f more", a, b, off)
+		}
 	}
 }

@@ -64,6 +64,33 @@ func Ruled(mm float64) Quantity {
 	return Quantity{Trimmed(mm, 1), "mm", Inches(mm, 16), "in"}
 }
 
+// clearBelow is the length, mm, below which half a millimetre counts on a rule.
+const clearBelow = 100
+
+// Clear words a length to build to that must not come out less, as a clear inside or
+// a board: rounded up to the millimetre, below 100 mm to half of one, and to a
+// sixteenth of an inch.
+func Clear(mm float64) Quantity {
+	const noise = 0.05 // mm: no rule shows that
+	step := ruleStep(mm)
+	const sixteenth = float64(unit.Inch) / 16
+	return Quantity{Trimmed(math.Ceil((mm-noise)/step)*step, 1), "mm", Inches(math.Ceil((mm-noise)/sixteenth)*sixteenth, 16), "in"}
+}
+
+// Marked words a length to mark: to the nearest millimetre, below 100 mm to half of
+// one, and to the nearest sixteenth of an inch.
+func Marked(mm float64) Quantity {
+	step := ruleStep(mm)
+	return Quantity{Trimmed(math.Round(mm/step)*step, 1), "mm", Inches(mm, 16), "in"}
+}
+
+func ruleStep(mm float64) float64 {
+	if mm < clearBelow {
+		return 0.5
+	}
+	return 1
+}
+
 // Sizes words several lengths as one measure, a × b × c.
 func Sizes(mm []float64, one func(float64) Quantity) Quantity {
 	var q Quantity
@@ -171,25 +198,73 @@ func Mass(low, g, high float64) Quantity {
 	return q
 }
 
-// Weighed words a mass exactly as it goes on the scale. Scales in ounces are
-// given the digits that keep the ratio: at least four.
+// Weighed words a mass as it goes on the scale: the grams to which it was rounded,
+// and ounces as a scale that is as fine shows them.
 func Weighed(g float64) Quantity {
-	oz := g / float64(unit.Ounce)
-	q := Quantity{Value: Grams(g), Unit: "g", USUnit: "oz"}
-	digits := func(v float64) string { return Stepped(v, min(Significant(v, exactDigits), 0.01)) }
-	q.USValue = digits(oz)
-	if g >= float64(unit.Pound) {
-		lb := math.Floor(oz / 16)
-		rest := Fixed(oz-16*lb, 2)
-		if rest == "16.00" {
-			lb, rest = lb+1, "0.00"
-		}
-		q.USValue = Fixed(lb, 0) + NBSP + "lb " + rest
+	q := Quantity{Value: Trimmed(g, 3), Unit: "g", USUnit: "oz"}
+	if gramStep(g) == 0 {
+		q.Value = Stepped(g, min(Significant(g, exactDigits-1), 0.1))
 	}
-	if g == 0 {
-		q.USValue = "0"
+	step := OunceStep(g)
+	n := math.Round(g / float64(unit.Ounce) / step)
+	sixteen := math.Round(16 / step)
+	lb, rest := math.Floor(n/sixteen), math.Mod(n, sixteen)*step
+	q.USValue = Trimmed(rest, 3)
+	if lb > 0 {
+		q.USValue = Fixed(lb, 0) + NBSP + "lb " + q.USValue
 	}
 	return q
+}
+
+// gramSteps are the steps to which masses are rounded, g, and beside each the step, oz,
+// of a scale that is as fine. Scales that weigh in both show such pairs (common
+// practice, no source).
+var gramSteps = []struct{ g, oz float64 }{{5, 0.1}, {1, 0.05}, {0.5, 0.02}, {0.1, 0.005}, {0.05, 0.002}, {0.01, finestOunces}, {0.001, finestOunces}}
+
+// finestOunces is what a fine scale shows, oz.
+const finestOunces = 0.001
+
+func isOn(v, step float64) bool { return math.Abs(v/step-math.Round(v/step)) < 1e-6 }
+
+// gramStep is the coarsest of the steps that a mass in g lies on; 0 = none.
+func gramStep(g float64) float64 {
+	for _, s := range gramSteps {
+		if isOn(g, s.g) {
+			return s.g
+		}
+	}
+	return 0
+}
+
+// OunceStep is the step, oz, of a scale that is as fine as the one to which a mass in
+// g was rounded. It is never over a hundredth of the mass, so that to round to it
+// keeps the mix, and never under 0.001 oz.
+func OunceStep(g float64) float64 {
+	step := 0.05 // of a mass that was not rounded
+	for _, s := range []float64{0.1, 0.05, 0.01} {
+		if gramStep(g) == 0 && isOn(g/float64(unit.Ounce), s) { // the scale is in ounces
+			return s
+		}
+	}
+	for _, s := range gramSteps {
+		if isOn(g, s.g) {
+			step = s.oz
+			break
+		}
+	}
+	for _, s := range []float64{0.1, 0.05, 0.02, 0.01, 0.005, 0.002} {
+		if s <= step && s <= g/float64(unit.Ounce)/100 {
+			return s
+		}
+	}
+	return finestOunces
+}
+
+// Load words a mass in g that is put on or borne, to two digits: kilograms, and
+// pounds.
+func Load(g float64) Quantity {
+	two := func(v float64) string { return Stepped(v, Significant(v, 2)) }
+	return Quantity{two(g / 1000), "kg", two(g / float64(unit.Pound)), "lb"}
 }
 
 // Force words a force in N.

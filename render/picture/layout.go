@@ -57,7 +57,7 @@ func (p *picture) layout() {
 	W, H := float64(p.Rect.Dx())/p.k, float64(p.Rect.Dy())/p.k
 	a := arrangement{p, size, W, W - 2*sheetMargin, H - sheetHead - sheetFoot}
 	var scale float64
-	if size.Z < 0.4*max(size.X, size.Y) {
+	if isFlat(size) {
 		scale = a.flat()
 	} else {
 		scale = a.tall()
@@ -74,11 +74,7 @@ func (p *picture) layout() {
 		case across:
 			x.enlarged = p.sec.frame(x, p.k)
 		case quarter:
-			bLo, bHi := p.sc.boardBox()
-			x.cam.center = bLo.Add(bHi).Mul(0.5)
-			vw, vh := x.cam.span(bLo, bHi)
-			x.cam.scale = min((float64(x.w)-170*p.k)/vw, (float64(x.h)-150*p.k)/vh)
-			x.cam.center = x.cam.center.Add(x.cam.right.Mul(30 * p.k / x.cam.scale)).Add(x.cam.up.Mul(10 * p.k / x.cam.scale))
+			p.frameQuarter(x)
 		default:
 			x.cam.scale = scale * p.k
 			x.cam.center = middle.Sub(x.cam.right.Mul((padLeft - padRight) / 2 / scale)).Sub(x.cam.up.Mul((padBottom - padTop) / 2 / scale))
@@ -141,7 +137,7 @@ func (a *arrangement) flat() (scale float64) {
 	cEnd := w*scale + padX
 	spare := a.bodyW - 2*panelGap - c - cEnd - keyWidth
 	cSide, cEnd := c+spare*0.3, cEnd+spare*0.3
-	a.add(quarter, "Three quarters", sheetMargin, sheetHead, bigW, r1, orbit(a.sc.bestAzimuth(36), 36))
+	a.add(quarter, "Three quarters", sheetMargin, sheetHead, bigW, r1, orbit(a.sc.bestAzimuth(flatElevation), flatElevation))
 	a.add(above, "From above", sheetMargin+bigW+panelGap, sheetHead, c, r1, planCamera())
 	a.add(side, "Long side", sheetMargin, y2, cSide, r2, longCamera())
 	a.add(end, "End", sheetMargin+cSide+panelGap, y2, cEnd, r2, endCamera())
@@ -174,7 +170,7 @@ func (a *arrangement) tall() (scale float64) {
 	c1, _ := col(scale)
 	r1, _ := row(scale)
 	bx := sheetMargin + bigW + panelGap
-	a.add(quarter, "Three quarters", sheetMargin, sheetHead, bigW, a.bodyH, orbit(a.sc.bestAzimuth(24), 24))
+	a.add(quarter, "Three quarters", sheetMargin, sheetHead, bigW, a.bodyH, orbit(a.sc.bestAzimuth(tallElevation), tallElevation))
 	a.add(above, "From above", bx, sheetHead, c1, r1, planCamera())
 	a.add(side, "Long side", bx, sheetHead+r1+panelGap, c1, areaH-panelGap-r1, longCamera())
 	a.add(end, "End", bx+c1+panelGap, sheetHead+r1+panelGap, areaW-panelGap-c1, areaH-panelGap-r1, endCamera())

@@ -20,6 +20,16 @@ type Options struct {
 	Width, Height int         // pixels; 0 = 1600 × 1200; at least 400 × 300, at most 8000 a side
 	System        unit.System // of the labels; "" = unit.Both
 	Progress      func(stage string, done, total int)
+
+	bench bool // the three-quarter view alone, at the scale of a bench sheet
+}
+
+// legendUnit is the unit in whose round numbers the legend counts, mm.
+func (o Options) legendUnit() float64 {
+	if o.System == unit.US {
+		return float64(unit.Inch)
+	}
+	return 1
 }
 
 // Picture sizes, pixels.
@@ -77,6 +87,27 @@ type picture struct {
 }
 
 func newPicture(ctx context.Context, s *estimate.Session, o Options) (*picture, error) {
+	if o.Progress == nil {
+		o.Progress = func(string, int, int) {}
+	}
+	p, err := prepare(ctx, s, o)
+	if err != nil {
+		return nil, err
+	}
+	if err := p.views(ctx, o.Progress); err != nil {
+		return nil, err
+	}
+	p.header()
+	for _, x := range p.panels {
+		p.annotate(x)
+	}
+	p.legend()
+	p.footer()
+	return p, nil
+}
+
+// prepare sets up a picture whose views are not drawn yet.
+func prepare(ctx context.Context, s *estimate.Session, o Options) (*picture, error) {
 	if s == nil || s.Mesh == nil && s.Solid == nil {
 		return nil, errors.New("picture: nothing to draw")
 	}
@@ -95,38 +126,31 @@ func newPicture(ctx context.Context, s *estimate.Session, o Options) (*picture, 
 	if o.System != unit.Metric && o.System != unit.US {
 		o.System = unit.Both
 	}
-	if o.Progress == nil {
-		o.Progress = func(string, int, int) {}
-	}
 	if err := ctx.Err(); err != nil {
 		return nil, fmt.Errorf("picture: %w", err)
 	}
 	k := min(float64(o.Width)/baseWidth, float64(o.Height)/baseHeight)
-	legendUnit := 1.0
-	if o.System == unit.US {
-		legendUnit = float64(unit.Inch)
+	if o.bench {
+		k = benchScale
 	}
-	sc, err := newScene(ctx, s, legendUnit)
+	sc, err := newScene(ctx, s, o.legendUnit())
 	if err != nil {
 		return nil, err
 	}
-	sec, err := newSection(ctx, s, sc)
-	if err != nil {
-		return nil, err
+	var sec *section
+	if !o.bench {
+		if sec, err = newSection(ctx, s, sc); err != nil {
+			return nil, err
+		}
 	}
 	p := &picture{canvas: newCanvas(o.Width, o.Height, k), s: s, Units: figure.Units{System: o.System}, sc: sc, sec: sec}
 	p.lines, p.linesAre = openingLines(s.Report, sc)
 	draw.Draw(p.RGBA, p.Rect, image.NewUniform(render.Paper), image.Point{}, draw.Src)
-	p.layout()
-	if err := p.views(ctx, o.Progress); err != nil {
-		return nil, err
+	if o.bench {
+		p.layoutBench()
+	} else {
+		p.layout()
 	}
-	p.header()
-	for _, x := range p.panels {
-		p.annotate(x)
-	}
-	p.legend()
-	p.footer()
 	return p, nil
 }
 

@@ -34,16 +34,27 @@ func (v voice) caught(f air.Caught) string {
 }
 
 // tip words how to tip something.
-func tip(what string, t *air.Tip) string {
+func (v voice) tip(what string, t *air.Tip) string {
 	deg := float64(t.Angle) * 180 / math.Pi
-	return "tip " + what + " by " + fixed(0)(math.Ceil(deg-1e-6)) + "° with the side down that looks " + Side(t.Down)
+	return "tip " + what + " by " + fixed(0)(math.Ceil(deg-1e-6)) + "° with " + v.looks(t.Down, "down")
+}
+
+// looks words the side of something that looks along d, and where that side is put.
+func (v voice) looks(d mesh.Vec, put string) string {
+	if v.seen != nil {
+		return "its " + v.seen.Side(d.Array()) + " side " + put
+	}
+	return "the side " + put + " that looks " + Side(d)
 }
 
 // vents words where the vents stand, the first few of them.
-func vents(at []mesh.Vec) string { return spots(at, 3) }
+func (v voice) vents(at []mesh.Vec) string { return v.spots(at, 3) }
 
 // spots words places, the first few of them.
-func spots(at []mesh.Vec, few int) string {
+func (v voice) spots(at []mesh.Vec, few int) string {
+	if v.seen != nil {
+		few = 1 // such places take many words
+	}
 	var s string
 	for k, p := range at {
 		if k == few {
@@ -52,13 +63,16 @@ func spots(at []mesh.Vec, few int) string {
 		if k > 0 {
 			s += "; "
 		}
-		s += spot(p)
+		s += v.spot(p)
 	}
 	return s
 }
 
-// spot writes a place in the file's axes to the millimetre.
-func spot(p mesh.Vec) string {
+// spot writes a place to the millimetre.
+func (v voice) spot(p mesh.Vec) string {
+	if v.seen != nil {
+		return v.seen.Place(p.Array())
+	}
 	return at(p.Array(), func(x float64) string { return fixed(0)(math.Round(x) + 0) }) + " mm"
 }
 
@@ -75,11 +89,11 @@ func (v voice) boxOver(over unit.Length) string {
 }
 
 func (v voice) clearRubber(f air.Caught) string {
-	vent := "brush a first coat into " + vents(f.Vents) + ", or drill a fine vent through the pattern there"
+	vent := "brush a first coat into " + v.vents(f.Vents) + ", or drill a fine vent through the pattern there"
 	if f.Tip == nil {
 		return vent
 	}
-	s := tip("the board", f.Tip) + " while pouring until the place is covered, then set it level"
+	s := v.tip("the board", f.Tip) + " while pouring until the place is covered, then set it level"
 	if f.Tip.Over > 0 {
 		s += " (the box has to reach " + v.boxOver(f.Tip.Over) + " over the pattern"
 		if f.Tip.Over > tallBox {
@@ -97,14 +111,14 @@ func (v voice) clearRubber(f air.Caught) string {
 const blemish = "dust such small places with talc, or fill what they leave"
 
 func (v voice) clearMouth(f air.Caught) string {
-	vent := "prick a vent from " + vents(f.Vents) + " to the outside, or swill the first of the casting round and fill in two pours"
+	vent := "prick a vent from " + v.vents(f.Vents) + " to the outside, or swill the first of the casting round and fill in two pours"
 	if len(f.Vents) == 0 {
 		vent = blemish
 	}
 	if f.Tip == nil {
 		return vent
 	}
-	s := tip("the mold", f.Tip) + " while filling, then set it level and top it up"
+	s := v.tip("the mold", f.Tip) + " while filling, then set it level and top it up"
 	if f.Left == 0 {
 		return s + "; no air is left"
 	}
@@ -112,12 +126,12 @@ func (v voice) clearMouth(f air.Caught) string {
 }
 
 func (v voice) clearSprue(f air.Caught) string {
-	s := "stand the mold with the side up that looks " + Side(f.Up)
+	s := "stand the mold with " + v.looks(f.Up, "up")
 	if f.Sprue != nil {
-		s += ", set the sprue at " + spot(*f.Sprue)
+		s += ", set the sprue at " + v.spot(*f.Sprue)
 	}
 	if f.Tip != nil {
-		s += " and " + tip("the mold", f.Tip) + " until the casting has set"
+		s += " and " + v.tip("the mold", f.Tip) + " until the casting has set"
 	}
 	switch {
 	case f.Left == 0:
@@ -125,9 +139,9 @@ func (v voice) clearSprue(f air.Caught) string {
 	case len(f.Vents) == 0:
 		return s + "; " + blemish
 	case len(f.Vents) == 1:
-		return s + ", and cut a vent from " + vents(f.Vents) + " up to the outside, so that it ends above the sprue's rim"
+		return s + ", and cut a vent from " + v.vents(f.Vents) + " up to the outside, so that it ends above the sprue's rim"
 	}
-	return s + ", and cut vents from " + vents(f.Vents) + " up to the outside, so that they end above the sprue's rim"
+	return s + ", and cut vents from " + v.vents(f.Vents) + " up to the outside, so that they end above the sprue's rim"
 }
 
 // Side words the side of the pattern that faces along d, in the file's axes:

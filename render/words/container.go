@@ -79,6 +79,13 @@ var containerFindings = findings{
 		}
 	}),
 	boxfit.CodeFloatUnknown: tells(func(v voice, f boxfit.MayFloat) Told {
+		if f.Bodies > 1 {
+			return Told{
+				"the patterns' mass is not known, so neither is whether they float in the rubber",
+				"they float if all " + whole(f.Bodies) + " together weigh less than " + v.mass(f.Displaces) + ", the rubber they displace; were they hollow and weightless they would pull up with " + v.pull(f.Worst),
+				"say of what material they are, or what one weighs; until then fix each as if it floated (" + v.mass(f.Load) + " on a bridge across all holds the worst), and say --fixed",
+			}
+		}
 		return Told{
 			"the pattern's mass is not known, so neither is whether it floats in the rubber",
 			"it floats if it weighs less than " + v.mass(f.Displaces) + ", the rubber it displaces; were it hollow and weightless it would pull up with " + v.pull(f.Worst),
@@ -91,6 +98,13 @@ var containerFindings = findings{
 			boxfit.FootHolds: "; only while its foot is sealed all round does the rubber hold it down, and do not count on that",
 		}[f.Sealed]
 		weighs, displaces := v.apart(f.Mass, f.Displaces)
+		if f.Bodies > 1 {
+			return Told{
+				"the patterns float: all " + whole(f.Bodies) + " together weigh " + weighs + " and displace " + displaces + " of rubber",
+				"together they pull up with " + v.pull(f.Up) + "; one that comes loose leaves a hole in the mold of all of them" + foot,
+				"fix each of them: screws from below, bars or weights across them together good for " + v.pull(f.Screws) + ", glue or clay for " + v.pull(f.Glue) + ", as both soften over a long cure; then say --fixed",
+			}
+		}
 		return Told{
 			"the pattern floats: it weighs " + weighs + " and displaces " + displaces + " of rubber",
 			"it pulls up with " + v.pull(f.Up) + "; once rubber creeps under it, it comes loose and the mold is lost" + foot,

@@ -1,7 +1,9 @@
 package words
 
 import (
+	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/loose"
 	"moldtally/mesh/demold/seam"
 )
 
@@ -27,7 +29,21 @@ var demoldFindings = findings{
 			t.Effect = "the mold cannot be pulled off without tearing there, or the pattern breaks"
 			t.Hint = "fill the place with clay or a plug, turn the pattern so that it opens upward, or make the mold in more parts"
 		}
+		if f.Pieces > 0 {
+			t.Hint = "fill some of these places with clay or wax: it would take " + whole(f.Pieces) + " loose pieces to let go of all of them, and past " + whole(loose.Most) + " a mold is not worth its trouble"
+		}
 		return t
+	}),
+	demold.CodeLoosePiece: tells(func(v voice, f demold.LoosePiece) Told {
+		where := "in a hollow no larger than " + v.mm(f.Size, short)
+		if f.Places > 1 {
+			where = "in " + whole(f.Places) + " hollows, none larger than " + v.mm(f.Size, short)
+		}
+		return Told{
+			v.volume(f.Volume) + " of rubber would be locked " + where + ": it is left out of the mold, as a loose piece of rubber that is drawn toward " + Side(mesh.V(f.Draw[0], f.Draw[1], f.Draw[2])),
+			"the piece stays in place when the mold comes off, and is drawn by itself; on castings its edge leaves a fine line round the hollow",
+			"fill the hollow first, from its bottom out to where the mold closes over it, tapered outward with a step to seat it; release it, make the mold over it, and set it back before every casting",
+		}
 	}),
 	demold.CodeSpeck: tells(func(v voice, f demold.Speck) Told {
 		return Told{
@@ -73,7 +89,7 @@ var demoldFindings = findings{
 			why = "the side opposite is much the plainer"
 		}
 		return Told{
-			"nothing says which way the pattern looks: its " + toward(f.Front) + " side is taken for the front, since " + why,
+			"nothing says which way the pattern looks: its " + v.toward(f.Front) + " side is taken for the front, since " + why,
 			"the knife goes in at the back; if the front is elsewhere, the seam lies where it shows",
 			"look at the picture; --show with the side that is the front keeps the knife away from it",
 		}

@@ -9,6 +9,7 @@ import (
 	"moldtally/estimate/schedule"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/loose"
 	"moldtally/mesh/demold/parting"
 	"moldtally/mesh/demold/seam"
 	"moldtally/mesh/finding"
@@ -202,6 +203,10 @@ var planExampleRemarks = func() (all []any) {
 	for l := estimate.NothingUndercut; l <= estimate.GiveFoot; l++ {
 		add(l)
 	}
+	pieces := []loose.Piece{{Draw: [3]float64{0, -1, 0}, At: [3]float64{36, 64, 33}, Places: 1, Volume: 467, Size: 20.6}, {Draw: [3]float64{0, 0.6, 0.8}, At: [3]float64{-8, 53, 55}, Places: 2, Volume: 37, Size: 9.5}}
+	add(estimate.LoosePieces{Pieces: pieces[:1]}, estimate.LoosePieces{Pieces: pieces}, estimate.TooManyPieces{Pieces: 3, Most: 2},
+		estimate.TooManyParts{Openings: 216, Most: 2}, estimate.TooManyParts{Openings: 2, Others: 1, Most: 2}, estimate.TooManyParts{Others: 3, Most: 2},
+		estimate.HalvesLeave{Path: 3.2, Pieces: 1}, estimate.HalvesLeave{Pieces: 2}, schedule.Task{Do: schedule.FillLoose, Count: 1}, schedule.Task{Do: schedule.DrawLoose, Count: 1})
 	for by := estimate.CoverTooThick; by <= estimate.NoHardness; by++ {
 		add(estimate.Gate{By: by, Size: 42, Most: 25, Mass: 31000})
 	}
@@ -258,7 +263,6 @@ var planExampleRemarks = func() (all []any) {
 		add(estimate.Unsettled{Why: w, Size: [3]float64{95.6, 80, 180}, Rubber: "tin-25", Lines: []estimate.Bought{{Kind: estimate.BoughtTube}, {Kind: estimate.LaborCasting}},
 			Found: &finding.Finding{Code: estimate.CodeUnitDoubtful, Facts: estimate.Unit{Longest: 20, Doubt: estimate.MaybeCM}}})
 	}
-	add(estimate.Unsettled{Of: []string{"a.stl", "b.stl", "c.stl", "d.stl"}}, estimate.Unsettled{Why: estimate.DraftStock, Of: []string{"a.stl", "b.stl"}}, estimate.Unsettled{Why: estimate.DraftSize})
 	add(estimate.Pays{From: 60, Way: estimate.Way{Mold: demold.TwoPart}}, estimate.Pays{What: estimate.OtherRubber, From: 41, Rubber: "platinum-20", ShoreA: &exampleShore}, estimate.Pays{What: estimate.SecondMold, From: 39})
 	add(estimate.Rounding{})
 	return all

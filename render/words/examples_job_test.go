@@ -3,7 +3,12 @@ package words
 import (
 	"moldtally/boxfit"
 	"moldtally/estimate"
+	"moldtally/estimate/labor"
+	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/parting"
+	"moldtally/mesh/demold/seam"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
 )
 
 // firstLine is an answer with a reason and a change for each finding.
@@ -35,6 +40,19 @@ var jobExampleRemarks = []any{
 	firstLine(estimate.CourseNo, exampleZinc),
 	firstLine(estimate.CourseNo, exampleTin),
 	firstLine(estimate.CourseNo, exampleSmall, exampleEaten),
+	func() estimate.FirstLine {
+		f := firstLine(estimate.CourseOpen, exampleSmall)
+		f.Short = true
+		return f
+	}(),
 	estimate.Summary{Of: exampleSmall},
+	estimate.Leaves{Mold: demold.Block},
+	estimate.Leaves{Mold: demold.Block, Hands: new(unit.Force(31))},
+	estimate.Leaves{Mold: demold.Block, Slit: true, Hands: new(unit.Force(0.4))},
+	estimate.Leaves{Mold: demold.TwoPart, Parted: 35},
+	estimate.Leaves{Mold: demold.Cut, Slit: true, Seam: &seam.Seam{Cut: parting.Cut{Side: [3]float64{0, -1, 0}, Length: 212}}},
+	estimate.Leaves{Mold: demold.Blanket, Shell: 1, Slit: true},
+	estimate.Leaves{Mold: demold.Brushed, Shell: 2, Hands: new(unit.Force(12))},
+	estimate.NextBest{First: estimate.Offered{Way: estimate.Way{Mold: demold.Block}, Cost: 100, Days: labor.Days{Low: 2, High: 2}}, Second: estimate.Offered{Way: estimate.Way{Mold: demold.TwoPart}, Cost: 140, Days: labor.Days{Low: 3, High: 3}, Risk: labor.Prying, Seam: labor.AllRound}},
 	estimate.Change{Of: []finding.Finding{exampleSmall}},
 }

@@ -32,6 +32,7 @@ var (
 			containerExamples,
 			estimateExamples,
 			tunnelExamples,
+			gangExamples,
 		} {
 			maps.Copy(all, e)
 		}
@@ -45,11 +46,13 @@ var (
 		planExampleRemarks,
 		jobExampleRemarks,
 		shopExampleRemarks,
+		gangExampleRemarks,
 	)
 )
 
 var demoldExamples = examples{
-	demold.CodeLocked:       {demold.Locked{Volume: 12300, Rest: 4.2, OnBoard: true}, demold.Locked{Volume: 830}, demold.Locked{Volume: 62, OnBoard: true, Bend: 4.2}},
+	demold.CodeLoosePiece:   {demold.LoosePiece{Places: 1, Volume: 468, Size: 20.6, Draw: [3]float64{0, -1, 0}}, demold.LoosePiece{Places: 2, Volume: 218, Size: 12.6, Draw: [3]float64{0, 0.6, 0.8}}},
+	demold.CodeLocked:       {demold.Locked{Volume: 12300, Rest: 4.2, OnBoard: true}, demold.Locked{Volume: 830}, demold.Locked{Volume: 2300, Pieces: 3}, demold.Locked{Volume: 62, OnBoard: true, Bend: 4.2}},
 	demold.CodeSpeck:        {demold.Speck{Volume: 2.5}},
 	demold.CodeLongWayRound: {demold.LongWayRound{Path: 49.2, Depth: 6.1}},
 	demold.CodeSealedPocket: {demold.SealedPocket{Volume: 21200}},

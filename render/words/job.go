@@ -7,6 +7,7 @@ import (
 )
 
 var jobRemarks = []saying{
+	says(voice.leaves),
 	says(func(v voice, s estimate.Summary) string { return v.tell(s.Of).Summary }),
 	says(func(v voice, c estimate.Change) string { return v.change(c) }),
 	says(func(v voice, d estimate.FirstLine) string {
@@ -20,6 +21,9 @@ var jobRemarks = []saying{
 		case estimate.CourseOpen:
 			if n := len(d.Because); n > 1 {
 				return "Not yet: settle the " + whole(n) + " stops below before you pour"
+			}
+			if d.Short {
+				return "Not yet: settle the stop below before you pour"
 			}
 			return "Not yet: " + v.tell(d.Because[0].Summary.Of).Summary
 		}

@@ -102,6 +102,9 @@ var methodRemarks = []saying{
 		return listed(risk, seam)
 	}),
 	says(func(v voice, w estimate.Weighed) string { return v.weighed(w) }),
+	says(func(v voice, n estimate.NextBest) string {
+		return MethodName(n.Second.Mold, n.Second.Slit) + ": " + v.than(n.First, n.Second)
+	}),
 }
 
 // listed joins what is not empty.

@@ -40,6 +40,7 @@ var standingSteps = map[pose.Step]string{
 	pose.LeastRubber:      "it takes the least rubber",
 	pose.StandsOnBase:     "it stands on its base, as it does in the world",
 	pose.StandsUpright:    "it stands as it does in the world",
+	pose.LaidOut:          "each pattern stands as it was judged by itself",
 }
 
 var origins = map[pose.Origin]string{

@@ -92,7 +92,7 @@ var solidFindings = findings{
 			kind, with = "flat", "with a flat patch"
 		}
 		return Told{
-			"one side was never scanned: a " + kind + " opening " + v.mm(f.Across, sig(3)) + " across faces " + facing(f.Facing) + " near " + v.place(f.At),
+			"one side was never scanned: a " + kind + " opening " + v.mm(f.Across, sig(3)) + " across faces " + v.facing(f.Facing) + " near " + v.place(f.At),
 			"closed " + with + " of " + v.cm2(f.Patch, sig(3)) + "; " + v.doubt(f.Doubt),
 			"stand the pattern on that side and fill a ragged rim with clay down to the baseboard; for an exact figure give the volume as measured by dunking with --displaced",
 		}
@@ -107,7 +107,7 @@ var solidFindings = findings{
 	solid.CodeDrain: tells(func(v voice, d solid.Hollows) Told {
 		if n := len(d.Ways); n > 1 {
 			return Told{
-				whole(n) + " hollows that are alike, the largest of " + v.cm3(d.Volume, sig(3)) + ", open only through ways about " + v.mm(unit.Length(d.Width), sig(2)) + " wide, at " + spots(d.Ways, mostHollows),
+				whole(n) + " hollows that are alike, the largest of " + v.cm3(d.Volume, sig(3)) + ", open only through ways about " + v.mm(unit.Length(d.Width), sig(2)) + " wide, at " + v.spots(d.Ways, mostHollows),
 				"rubber creeps in, up to " + v.grams(d.Rubber(), sig(3)) + " of it in all, and locks the mold to the pattern",
 				"plug every hole flush with clay or wax before the pour, or close them in the file",
 			}
@@ -182,7 +182,10 @@ func (v voice) doubt(d solid.Doubt) string {
 }
 
 // facing names the axis of the file that is nearest to a direction.
-func facing(n mesh.Vec) string {
+func (v voice) facing(n mesh.Vec) string {
+	if v.seen != nil {
+		return v.seen.Side(n.Array())
+	}
 	c := n.Array()
 	k := 0
 	for d := range 3 {

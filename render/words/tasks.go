@@ -1,9 +1,12 @@
 package words
 
 import (
+	"strings"
+
 	"moldtally/estimate/material"
 	"moldtally/estimate/schedule"
 	"moldtally/mesh/unit"
+	figures "moldtally/render/figure"
 )
 
 // tasks has the words of what is always done in the same way.
@@ -59,6 +62,16 @@ func (v voice) task(t schedule.Task) string {
 		return "slit it at the back from the mouth up, in a zig-zag that ends in a punched hole short of the crown; " + v.lastCut()
 	case schedule.CutOpen:
 		return "cut it open along its line, in a zig-zag; " + v.lastCut()
+	case schedule.FillLoose:
+		if t.Count == 1 {
+			return "brush release into the hollow that the loose piece takes, fill it with thickened rubber out to where the mold closes over it, tapered outward and with a step to seat it; let it cure there, trim it, release it"
+		}
+		return "brush release into the hollows that the " + whole(t.Count) + " loose pieces take, fill each with thickened rubber out to where the mold closes over it, tapered outward and with a step to seat it; let them cure there, trim them, release them"
+	case schedule.DrawLoose:
+		if t.Count == 1 {
+			return "draw the loose piece out of its hollow and set it back into its seat in the mold, as before every casting"
+		}
+		return "draw the " + whole(t.Count) + " loose pieces out of their hollows, the last that was made first, and set them back into their seats in the mold, as before every casting"
 	case schedule.PunchVents:
 		vents := whole(t.Count) + " vents"
 		if t.Count == 1 {
@@ -145,19 +158,13 @@ func (v voice) coating(c schedule.Coating) string {
 	return s
 }
 
-// onScale writes a mass as a scale shows it: to the gram's tenth, or in pounds and
-// ounces to a twentieth.
+// onScale writes a mass as a scale shows it.
 func (v voice) onScale(m unit.Mass) string {
-	if !v.us {
-		return upTo(1)(float64(m)) + " g"
+	q := figures.Weighed(float64(m))
+	if v.us {
+		return strings.ReplaceAll(q.US(), figures.NBSP, " ")
 	}
-	const steps = 20 // of an ounce
-	n := int(m.In(unit.Ounce)*steps + 0.5)
-	s := upTo(2)(float64(n%(16*steps))/steps) + " oz"
-	if lb := n / (16 * steps); lb > 0 {
-		s = whole(lb) + " lb " + s
-	}
-	return s
+	return strings.ReplaceAll(q.Metric(), figures.NBSP, " ")
 }
 
 // portion is the coat or the batch that a task is about.

@@ -6,6 +6,7 @@ import (
 
 	"moldtally/estimate"
 	"moldtally/mesh"
+	"moldtally/mesh/demold/loose"
 	"moldtally/mesh/unit"
 )
 
@@ -29,13 +30,40 @@ var verdictRemarks = []saying{
 		if h.Path > 0 {
 			s = "two halves leave undercuts no deeper than " + v.mm(h.Path, sig(3))
 		}
+		switch {
+		case h.Pieces == 1:
+			s += ", with a loose piece for what they would lock"
+		case h.Pieces > 1:
+			s += ", with " + whole(h.Pieces) + " loose pieces for what they would lock"
+		}
 		if h.AsItStands {
 			s += " (--mold two-part)"
 		}
 		if h.Turned != nil {
-			s = "laid with " + toward(*h.Turned) + " up instead, " + s
+			s = "laid with " + v.toward(*h.Turned) + " up instead, " + s
 		}
 		return s
+	}),
+	says(func(v voice, l estimate.LoosePieces) string { return v.loosePieces(l.Pieces) }),
+	says(func(v voice, t estimate.TooManyPieces) string {
+		return "it would take " + whole(t.Pieces) + " loose pieces to let go of all that is locked, and past " + whole(t.Most) + " a mold is not worth its trouble"
+	}),
+	says(func(v voice, t estimate.TooManyParts) string {
+		parts := "beside the halves it takes "
+		if t.Openings > 0 {
+			parts += "plugs for " + whole(t.Openings) + " openings too wide to close with clay"
+		}
+		switch {
+		case t.Others > 0 && t.Openings > 0:
+			parts += " and " + whole(t.Others) + " more for what is hollow or locked"
+		case t.Others > 0:
+			parts += whole(t.Others) + " parts for what is hollow or locked"
+		}
+		parts += "; past " + whole(t.Most) + " a mold is not worth its trouble"
+		if t.Openings > 0 {
+			parts += ": fill openings with wax, or make the inside a core of its own that reaches into them"
+		}
+		return parts
 	}),
 	says(func(v voice, l estimate.Links) string {
 		places := whole(l.Places) + " places"
@@ -89,6 +117,25 @@ var verdictRemarks = []saying{
 	}),
 }
 
+// loosePieces says what would lock, and how the pieces that take it are drawn.
+func (v voice) loosePieces(pieces []loose.Piece) string {
+	out := ""
+	for n, p := range pieces {
+		switch {
+		case n > 0:
+			out += ", and another for "
+		default:
+			out = "what would lock is left to a loose piece of rubber, made first: for "
+		}
+		hollow := "the hollow near " + v.place(unsigned(mesh.V(p.At[0], p.At[1], p.At[2])))
+		if p.Places > 1 {
+			hollow = whole(p.Places) + " hollows, the largest near " + v.place(unsigned(mesh.V(p.At[0], p.At[1], p.At[2])))
+		}
+		out += hollow + ", drawn toward " + Side(mesh.V(p.Draw[0], p.Draw[1], p.Draw[2]))
+	}
+	return out + ", once the mold is off"
+}
+
 // cutOpen says where a mold in one piece is cut open.
 func (v voice) cutOpen(c estimate.CutOpen) string {
 	s := c.Seam
@@ -101,7 +148,7 @@ func (v voice) cutOpen(c estimate.CutOpen) string {
 		}
 		return at(p, fixed(0))
 	}
-	out := "cut it open along its " + toward(s.Side) + " side, in a zig-zag along the plane square to " + toward(s.Normal) + ", from " + near(s.From) + " to " + near(s.To) + " mm: " +
+	out := "cut it open along its " + v.toward(s.Side) + " side, in a zig-zag along the plane square to " + toward(s.Normal) + ", from " + near(s.From) + " to " + near(s.To) + " mm: " +
 		v.mm(unit.Length(s.Length), fixed(0)) + " of cut along the pattern; the other side is the hinge"
 	var ids []int
 	for _, o := range s.Opens {
@@ -134,6 +181,14 @@ func (v voice) cutOpen(c estimate.CutOpen) string {
 // asAxis is the cosine from which on a direction is spoken of as an axis: no bench
 // tells one degree from none. Judgement of this program.
 const asAxis = 0.99985
+
+// toward writes a direction as it is seen, or in the file's own axes.
+func (v voice) toward(d [3]float64) string {
+	if v.seen != nil {
+		return v.seen.Side(d)
+	}
+	return toward(d)
+}
 
 // toward writes a direction of the file's own axes.
 func toward(d [3]float64) string {

@@ -17,17 +17,26 @@ type voice struct {
 	us       bool
 	remarks  map[reflect.Type]saying
 	findings findings
+	seen     Seen // nil = by the file's own axes
 }
 
-func newVoice(s unit.System) voice { return voice{s == unit.US, allRemarks, allFindings} }
+func newVoice(s unit.System) voice { return Manner{System: s}.voice() }
 
 // tell puts a finding in words. A code without words is told by its name, which a
 // test keeps from happening.
 func (v voice) tell(f finding.Finding) Told {
 	if t, ok := v.findings[f.Code]; ok && t.facts == reflect.TypeOf(f.Facts) {
-		return t.tell(v, f.Facts)
+		return named(f.Of, t.tell(v, f.Facts))
 	}
 	return Told{Summary: string(f.Code)}
+}
+
+// named says of which pattern a finding is; "" = there is no other.
+func named(file string, t Told) Told {
+	if file != "" {
+		t.Summary = file + ": " + t.Summary
+	}
+	return t
 }
 
 // say puts a remark in words; the zero Remark is "".
@@ -90,10 +99,11 @@ func upTo(n int) figure {
 	}
 }
 
-// short keeps three significant digits, zeros too.
+// short keeps three significant digits, zeros too; of less than a tenth, which nothing
+// at a bench measures finer, one.
 func short(v float64) string {
-	if v == 0 {
-		return "0"
+	if math.Abs(v) < 0.1 {
+		return digits(v, 1)
 	}
 	d := 2 - int(math.Floor(math.Log10(math.Abs(v))))
 	if d < 0 {
@@ -151,7 +161,10 @@ func (v voice) mmUp(l unit.Length) string {
 const fineInch = unit.Inch / 4
 
 func inches(l unit.Length) string {
-	if a := unit.Length(math.Abs(float64(l))); a < fineInch && a > 0 {
+	switch a := unit.Length(math.Abs(float64(l))); {
+	case a > 0 && a < unit.Inch/100:
+		return digits(l.In(unit.Inch), 1)
+	case a > 0 && a < fineInch:
 		return digits(l.In(unit.Inch), 2)
 	}
 	return unit.InchFraction(l, 16)
@@ -170,7 +183,11 @@ func (v voice) cm2(a unit.Area, metric figure) string {
 	if !v.us {
 		return metric(float64(a)/100) + " cm²"
 	}
-	return digits(a.In(unit.Inch2), 3) + " in²"
+	in2 := a.In(unit.Inch2)
+	if math.Abs(in2) < 1 {
+		return digits(in2, 2) + " in²"
+	}
+	return digits(in2, 3) + " in²"
 }
 
 // mm3 writes a volume in mm³.
@@ -256,7 +273,11 @@ func (v voice) kilograms(m unit.Mass, metric figure) string {
 
 func pounds(m unit.Mass) string {
 	if math.Abs(float64(m)) < float64(unit.Pound) {
-		return digits(m.In(unit.Ounce), 3) + " oz"
+		oz := m.In(unit.Ounce)
+		if math.Abs(oz) < 1 {
+			return digits(oz, 2) + " oz"
+		}
+		return digits(oz, 3) + " oz"
 	}
 	return digits(m.In(unit.Pound), 3) + " lb"
 }
@@ -300,8 +321,14 @@ func (v voice) gravity(d unit.Density, metric figure) string {
 	return "a specific gravity of " + metric(float64(d))
 }
 
-// place writes a place in the file's own frame, which is mm in both systems.
-func (v voice) place(p mesh.Vec) string { return at(p.Array(), fixed(1)) + " mm" }
+// place writes a place as it is seen, or in the file's own frame, which is mm in
+// both systems.
+func (v voice) place(p mesh.Vec) string {
+	if v.seen != nil {
+		return v.seen.Place(p.Array())
+	}
+	return at(p.Array(), fixed(1)) + " mm"
+}
 
 func at(p [3]float64, one figure) string {
 	return "x " + one(p[0]) + ", y " + one(p[1]) + ", z " + one(p[2])

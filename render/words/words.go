@@ -21,6 +21,29 @@ type Fault struct {
 	Input bool // what was asked for is wrong, and not the pattern or the job
 }
 
+// Manner is how facts are put in words. The zero value is metric, with places by
+// the file's own axes.
+type Manner struct {
+	System unit.System
+	Seen   Seen // nil = places and directions are told by the file's axes
+}
+
+// Seen tells places, in mm, and directions, unit vectors, both in the file's own
+// axes, as somebody sees them who looks at the pattern: "the left, half way up"
+// and "front left".
+type Seen interface {
+	Place(p [3]float64) string
+	Side(d [3]float64) string
+}
+
+func (m Manner) voice() voice { return voice{m.System == unit.US, allRemarks, allFindings, m.Seen} }
+
+// Tell puts a finding in words.
+func (m Manner) Tell(f finding.Finding) Told { return m.voice().tell(f) }
+
+// Say puts a remark in words.
+func (m Manner) Say(r finding.Remark) string { return m.voice().say(r) }
+
 // Tell puts a finding in words.
 func Tell(f finding.Finding, s unit.System) Told { return newVoice(s).tell(f) }
 
@@ -59,6 +82,7 @@ var (
 		methodFindings,
 		castingFindings,
 		tunnelFindings,
+		gangFindings,
 	)
 	allRemarks = index(
 		solidRemarks,
@@ -73,8 +97,10 @@ var (
 		workRemarks,
 		moneyRemarks,
 		shopRemarks,
+		gangRemarks,
 	)
 	allFaults = concat(
+		gangFaults,
 		fileFaults,
 		solidFaults,
 		requestFaults,

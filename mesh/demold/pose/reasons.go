@@ -26,6 +26,7 @@ const (
 	LeastRubber
 	StandsOnBase  // as it does in the world
 	StandsUpright // likewise, though it has no base
+	LaidOut       // several together, each as it stands by itself
 )
 
 // Tried says where a direction that was tried comes from and, where a search

@@ -70,7 +70,7 @@ type branch struct {
 func (c *side) profiles() (out []held) {
 	levels := slices.Clone(c.sections)
 	slices.Reverse(levels)
-	s := &sweep{levels: levels, t: c.spans, skip: -1, node: func(r *ring) int32 { return r.span }, nudge: c.nudge}
+	s := &sweep{levels: levels, t: c.spans, skip: -1, node: c.part, nudge: c.nudge}
 	var branches []branch
 	s.joins = func(id int32, m *component) {
 		if b := (branch{id: id, perimeter: m.perimeters()}); b.holds() {

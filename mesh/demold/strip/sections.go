@@ -3,6 +3,7 @@ package strip
 import (
 	"context"
 	"fmt"
+	"math"
 	"slices"
 	"sync"
 
@@ -37,9 +38,11 @@ type side struct {
 	f        *dexel.Field
 	spans    *forest
 	gaps     *forest
-	nudge    float64 // mm: how far from a level its side is looked up in the field
-	sections []level // lowest first
+	chips    map[int32]bool // roots of spans, at the floor of all, that are no part of the pattern
+	nudge    float64        // mm: how far from a level its side is looked up in the field
+	sections []level        // lowest first
 	floor    float64
+	fine     float64 // the cell that figures are told by, mm
 	outline  float64 // perimeter of the convex outline from above, mm
 }
 
@@ -57,13 +60,17 @@ func (s *Sections) cut(ctx context.Context) ([]*side, error) {
 		return s.sides, nil
 	}
 	c := s.c
-	parts := []columns{{c.Field, c.ClayLine(), c.Top}}
+	fine := c.Field.Cell
+	if k := c.Asked().Coarser; k > 0 {
+		fine /= k // a neck that a coarse look cannot trust is one that no look can
+	}
+	parts := []columns{{c.Field, c.ClayLine(), c.Top, fine}}
 	if c.Mold == scene.TwoPart {
 		mid := (c.Base + c.Top) / 2
 		if s.o.Parting != nil {
 			mid = *s.o.Parting
 		}
-		parts = []columns{{c.Field, mid, c.Top}, {c.Field.UpsideDown(), -mid, -c.Base}}
+		parts = []columns{{c.Field, mid, c.Top, fine}, {c.Field.UpsideDown(), -mid, -c.Base, fine}}
 	}
 	sides := make([]*side, len(parts))
 	for k, p := range parts {
@@ -81,6 +88,7 @@ type columns struct {
 	f     *dexel.Field // along the way in which mold and pattern part
 	floor float64      // height along it at which the rubber begins: clay line, parting or base, mm
 	top   float64      // of the pattern, mm
+	fine  float64      // the cell that figures are told by, mm
 }
 
 // newSide grows the forests and slices at all heights from floor to top.
@@ -89,12 +97,15 @@ func newSide(ctx context.Context, m *mesh.Mesh, live, outward func(t int) bool, 
 	eps := mesh.TouchShare * max(size.X, size.Y, size.Z)
 	c := &side{
 		Slicer: section.Slicer{Mesh: m, Live: live, Outward: outward, U: f.U, E1: f.E1, E2: f.E2, Eps: eps},
-		f:      f, nudge: 2 * eps, floor: x.floor,
+		f:      f, nudge: 2 * eps, floor: x.floor, fine: x.fine,
 	}
 	var levels []section.Level
 	var err error
 	par.Together(
-		func() { c.spans = spanForest(f, eps) },
+		func() {
+			c.spans = spanForest(f, eps)
+			c.chips = c.spans.chips()
+		},
 		func() { c.gaps = gapForest(f, x.floor) },
 		func() { levels, err = c.choose(ctx, x.floor, x.top) },
 	)
@@ -112,6 +123,15 @@ func newSide(ctx context.Context, m *mesh.Mesh, live, outward func(t int) bool, 
 	}
 	c.outline = mesh.PerimeterOf(section.Hull(pts))
 	return c, nil
+}
+
+// part is the root of the spans that a ring bounds, where it is of the pattern and of
+// no chip; else -1.
+func (c *side) part(r *ring) int32 {
+	if r.span < 0 || c.chips[c.spans.root(r.span, math.Inf(-1))] {
+		return -1
+	}
+	return r.span
 }
 
 // slice returns the sections at the given levels, which must be in order. only

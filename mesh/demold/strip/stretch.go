@@ -78,7 +78,7 @@ type strain struct {
 
 // finest is the least perimeter of a neck that is trusted: two cells, or 1 %
 // of the outline's.
-func (c *side) finest() float64 { return max(2*c.f.Cell, 0.01*c.outline) }
+func (c *side) finest() float64 { return max(2*c.fine, 0.01*c.outline) }
 
 // stretch sweeps the sections from the top down to the floor.
 func (c *side) stretch(ctx context.Context) (strain, error) {
@@ -86,7 +86,7 @@ func (c *side) stretch(ctx context.Context) (strain, error) {
 	slices.Reverse(levels)
 	s := &sweep{
 		levels: levels, t: c.spans, skip: -1,
-		node:   func(r *ring) int32 { return r.span },
+		node:   c.part,
 		finest: c.finest(), least: c.finest(), nudge: c.nudge,
 	}
 	s.run()

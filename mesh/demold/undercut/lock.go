@@ -113,14 +113,16 @@ func (p *pathSolver) lock(ctx context.Context, res *deepestPaths, at []shutSecti
 
 // add takes in a lock; the first is the largest.
 func (r *deepestPaths) add(s *shadow, b *shutBody) {
+	x := b.told(s)
+	r.locks = append(r.locks, x)
 	if !r.locked {
 		i, j := int(b.at.col)%s.f.NX, int(b.at.col)/s.f.NX
 		r.locked, r.lockedAt = true, place{i, j, int(b.at.gap) - s.f.Offset(i, j), b.atH}
 	}
-	if size := b.size(s.f.Cell); size > max(bendable, s.c.Ignore) {
-		r.stiff = true
+	if x.Bends {
+		r.bend = max(r.bend, x.Size)
 	} else {
-		r.bend = max(r.bend, size)
+		r.stiff = true
 	}
 	for _, g := range b.gaps {
 		s.path[g] = float32(math.Inf(1))

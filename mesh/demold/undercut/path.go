@@ -25,6 +25,7 @@ type deepestPaths struct {
 	bend     float64 // size of the largest lock that is not, mm
 	shut     float64 // volume without a way out, specks too, mm³
 	specks   int     // bodies of it that are no locks
+	locks    []Lock
 }
 
 // paths fills s.path. It starts from the depths: where the straight way to the
