@@ -19,7 +19,7 @@ const riser = 50
 // that the mother mold's pieces draw.
 func (p *planner) blanket(ctx context.Context) (*Fit, error) {
 	s, t := p.s, p.wall
-	coat, err := s.coat(ctx, t)
+	coat, err := p.r.Coats.coat(ctx, s, t)
 	if err != nil {
 		return nil, err
 	}

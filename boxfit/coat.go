@@ -52,8 +52,10 @@ const (
 	// large pattern with a thin coat is looked at on wider ones.
 	coatColumns = 1.2e6
 	coatWork    = 1e7
-	// coatMemory is the most of the lattice, in heights, that is worked on at once.
+	// coatMemory is the most of the lattice, in heights, that one row may have, and
+	// coatStripe that are worked on at once: what lies near a core of a processor.
 	coatMemory = 2 << 20
+	coatStripe = 1 << 18
 	// CoatError is how far the volume of a coat may be off, as a share of it.
 	CoatError = 0.003
 )
@@ -120,7 +122,7 @@ func (c *coating) fill(ctx context.Context) error {
 	f := c.f
 	top := c.s.top + 1.1*c.t - c.floor
 	bins := int(top/f.Cell) + 2
-	rows := max(1, min(f.NY, coatMemory/(f.NX*bins)))
+	rows := max(1, min(f.NY, coatStripe/(f.NX*bins)))
 	stripes := (f.NY + rows - 1) / rows
 	lists := c.shapes.byStripe(c, rows, stripes)
 	volume := make([]float64, f.NY)

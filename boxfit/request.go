@@ -56,6 +56,10 @@ type Request struct {
 	// the mesh's.
 	Displaced *unit.Bounded[unit.Volume]
 
+	// Coats are those that were reckoned of the same solid before, and where new ones
+	// are kept; nil = none.
+	Coats *Coats
+
 	Progress func(stage string, done, total int)
 }
 

@@ -34,9 +34,10 @@ func (k *known) choose(ctx context.Context) (*choice, error) {
 			return nil, err
 		}
 	}
+	var all []*method
 	for {
-		all, err := k.reckon(ctx, l)
-		if err != nil {
+		var err error
+		if all, err = k.reckon(ctx, l, all); err != nil {
 			return nil, err
 		}
 		c := k.weigh(all)
@@ -50,10 +51,15 @@ func (k *known) choose(ctx context.Context) (*choice, error) {
 	}
 }
 
-// reckon is every way, reckoned to the end on what the pulls do.
-func (k *known) reckon(ctx context.Context, l looks) ([]*method, error) {
+// reckon is every way, reckoned to the end on what the pulls do: what was reckoned on
+// the same looks before is so again; nil = nothing was.
+func (k *known) reckon(ctx context.Context, l looks, before []*method) ([]*method, error) {
 	var all []*method
-	for _, w := range ways {
+	for n, w := range ways {
+		if before != nil && before[n].look == l[w.pull()] && before[n].two == l[demold.TwoPart].report {
+			all = append(all, before[n])
+			continue
+		}
 		m, err := k.evaluate(ctx, k.trial(w, l))
 		if err != nil {
 			return nil, err

@@ -56,6 +56,7 @@ func (k *known) request(m demold.Mold, c *rubber.Chosen, mass *float64) boxfit.R
 	if j.Displaced != nil {
 		q.Displaced = new(unit.Exactly(unit.Volume(*j.Displaced)))
 	}
+	q.Coats = k.coats
 	if p := j.shop.Prices.LaborPerHour; p != nil {
 		q.LaborRate = new(p.Float())
 	}

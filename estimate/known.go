@@ -7,6 +7,7 @@ import (
 	"slices"
 	"sync"
 
+	"moldtally/boxfit"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/pose"
@@ -28,6 +29,7 @@ type known struct {
 	gang    *gathered   // several patterns that stand together; nil = one
 	angular func() bool // made of flat faces
 	stood   map[footing]pose.Standing
+	coats   *boxfit.Coats
 }
 
 // footing is what the way that a pattern stands hangs on.
@@ -39,7 +41,7 @@ type footing struct {
 // know surveys a mesh in millimetres and makes a solid of it. Where its faces
 // surround nothing, what the survey found comes with solid.ErrNothing.
 func know(ctx context.Context, m *mesh.Mesh, job *resolved, o Options) (*known, error) {
-	k := &known{job: job, o: o, mesh: m, stood: map[footing]pose.Standing{}}
+	k := &known{job: job, o: o, mesh: m, stood: map[footing]pose.Standing{}, coats: &boxfit.Coats{}}
 	var err error
 	if k.survey, err = mesh.Inspect(ctx, m, mesh.SurveyOptions{Progress: o.Progress}); err != nil {
 		return nil, fmt.Errorf("estimate: %w", err)

@@ -51,7 +51,7 @@ func TestChoiceAlongPrices(t *testing.T) {
 			t.Fatal(err)
 		}
 		k, l := lookedAt(t, m, Job{Cast: "resin", Copies: 10, Resolution: c.size / 100})
-		all, err := k.reckon(context.Background(), l)
+		all, err := k.reckon(context.Background(), l, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -97,7 +97,7 @@ func TestChoiceAlongPrices(t *testing.T) {
 		molds, now, rubbers := 0, Way{}, map[Way]string{}
 		for _, n := range []int{1, 4, 5, 6, 12, 19, 20, 21, 30, 39, 40, 41, 60, 61, 120, 121, 250, 500} {
 			k.job.Copies = n
-			all, err := k.reckon(context.Background(), l)
+			all, err := k.reckon(context.Background(), l, nil)
 			if err != nil {
 				t.Fatal(err)
 			}

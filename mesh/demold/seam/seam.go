@@ -3,6 +3,7 @@
 package seam
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
@@ -187,11 +188,10 @@ func (k *seeker) knife(ctx context.Context, c *scene.Scene, height float64, hing
 }
 
 // upTheBack looks at the planes along the pull, coarsely at all of them and
-// exactly at the best that spares the face; the least that crosses it where none
-// does. Near the middle of the back comes first, and up a silhouette only where
+// exactly at the best that spares the face; where none does by the coarse look, at
+// the one that crosses least of it. Near the middle of the back comes first, and up a silhouette only where
 // that leaves a shorter path.
 func (k *seeker) upTheBack(ctx context.Context) (best *undercut.Result, cut *parting.Cut, err error) {
-	c := k.whole.Scene
 	tried, err := k.look(ctx, 0, nearBack, math.Inf(1))
 	if err != nil {
 		return nil, nil, err
@@ -206,28 +206,61 @@ func (k *seeker) upTheBack(ctx context.Context) (best *undercut.Result, cut *par
 			tried = append(tried, more...)
 		}
 	}
-	for len(tried) > 0 && (cut == nil || !spares(cut)) {
+	var rest []leaf // those that cross the face
+	for len(tried) > 0 {
 		n := shortest(tried)
-		height, up := *tried[n].Parting, tried[n].Scene.Up
-		tried = slices.Delete(tried, n, n+1)
-		x, err := scene.New(ctx, c.Solid, up, k.asked())
+		l, err := k.leaf(ctx, tried[n])
 		if err != nil {
 			return nil, nil, err
 		}
-		x = c.OverBoard(x)
-		if now, err := k.knife(ctx, x, height, &c.Up); err != nil {
-			return nil, nil, err
-		} else if now == nil || cut != nil && now.Across >= cut.Across {
+		tried = slices.Delete(tried, n, n+1)
+		switch {
+		case l.cut == nil:
+			continue
+		case !spares(l.cut):
+			rest = append(rest, l)
 			continue
 		}
-		if best, err = undercut.Find(ctx, x, undercut.Options{Columns: c.OnBoard()}); err != nil {
-			return nil, nil, err
+		left, now, err := k.exactly(ctx, l.scene)
+		if err != nil || now != nil && spares(now) {
+			return left, now, err
 		}
-		if cut, err = k.knife(ctx, x, *best.Parting, &c.Up); err != nil {
-			return nil, nil, err
+		if now != nil && (cut == nil || now.Across < cut.Across) {
+			best, cut = left, now
 		}
 	}
+	if cut == nil && len(rest) > 0 {
+		least := slices.MinFunc(rest, func(a, b leaf) int { return cmp.Compare(a.cut.Across, b.cut.Across) })
+		return k.exactly(ctx, least.scene)
+	}
 	return best, cut, nil
+}
+
+// leaf is a plane along the pull at the height that a coarse look parts it at, and
+// the cut there; nil = there is nothing to cut.
+type leaf struct {
+	scene *scene.Scene
+	cut   *parting.Cut
+}
+
+func (k *seeker) leaf(ctx context.Context, coarse *undercut.Result) (leaf, error) {
+	x, err := scene.New(ctx, k.whole.Scene.Solid, coarse.Scene.Up, k.asked())
+	if err != nil {
+		return leaf{}, err
+	}
+	l := leaf{scene: k.whole.Scene.OverBoard(x)}
+	l.cut, err = k.knife(ctx, l.scene, *coarse.Parting, &k.whole.Scene.Up)
+	return l, err
+}
+
+// exactly is what the leaves of a plane along the pull are left with, and the cut.
+func (k *seeker) exactly(ctx context.Context, x *scene.Scene) (*undercut.Result, *parting.Cut, error) {
+	best, err := undercut.Find(ctx, x, undercut.Options{Columns: k.whole.Scene.OnBoard()})
+	if err != nil {
+		return nil, nil, err
+	}
+	cut, err := k.knife(ctx, x, *best.Parting, &k.whole.Scene.Up)
+	return best, cut, err
 }
 
 // asked is what leaves are looked at with.
