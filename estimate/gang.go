@@ -235,12 +235,18 @@ var worse = map[Answer]int{ComesOut: 0, ComesOutSoft: 1, SlitIt: 2, MakeTwoParts
 // by itself.
 func (g *gathered) verdict() Verdict {
 	v := Verdict{Answer: ComesOut, Because: []finding.Remark{}}
-	for _, p := range g.parts {
+	worst := slices.SortedStableFunc(slices.Values(g.parts), func(a, b *part) int {
+		return cmp.Compare(worse[b.trial.verdict.Answer], worse[a.trial.verdict.Answer])
+	})
+	for _, p := range worst {
 		own := p.trial.verdict
 		if worse[own.Answer] > worse[v.Answer] {
 			v.Answer = own.Answer
 		}
-		x := ByItself{File: p.job.Source.File, Answer: own.Answer}
+		x := ByItself{File: p.job.Source.File}
+		if own.Answer != v.Answer || len(own.Because) == 0 { // the worst stands first
+			x.Answer = own.Answer
+		}
 		if len(own.Because) > 0 {
 			x.Because = own.Because[0]
 		}

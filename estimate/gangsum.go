@@ -46,7 +46,7 @@ type Series struct {
 // ByItself says how one pattern of several comes out of a block, as a remark.
 type ByItself struct {
 	File    string
-	Answer  Answer
+	Answer  Answer // "" = as all together do
 	Because finding.Remark
 }
 
@@ -61,10 +61,17 @@ func (g *gathered) members() (out []Member) {
 	return out
 }
 
+// mostNamed is how many files a title names.
+const mostNamed = 4
+
 // name is what all patterns are called together.
 func (g *gathered) name() string {
 	var names []string
-	for _, p := range g.parts {
+	for i, p := range g.parts {
+		if more := len(g.parts) - i; i == mostNamed-1 && more > 1 {
+			names = append(names, strconv.Itoa(more)+" more")
+			break
+		}
 		n := p.job.Source.File
 		if p.count > 1 {
 			n = strconv.Itoa(p.count) + " × " + n

@@ -25,14 +25,10 @@ func (w *wording) gang() Section {
 
 // members are the patterns.
 func (w *wording) members() Table {
-	t := Table{Caption: "Each by itself", Columns: []Column{{Title: "pattern", Wrap: true}, {Title: "count", Right: true}, {Title: "size, x × y × z", Right: true}, {Title: "displaces", Right: true}, {Title: "up"}, {Title: "block", Wrap: true}}}
+	t := Table{Caption: "Each by itself", Columns: []Column{{Title: "pattern", Wrap: true}, {Title: "count", Right: true}, {Title: "size, x × y × z", Right: true}, {Title: "up"}, {Title: "block", Wrap: true}}}
 	for _, m := range *w.plan.Patterns {
-		displaces := "unknown"
-		if m.Displaced != nil {
-			displaces = w.Fine(figure.Exactly(*m.Displaced))
-		}
 		one := func(l float64) figure.Quantity { return figure.Length(l, SizeStep(m.Size)) }
-		t.Rows = append(t.Rows, []string{m.File, strconv.Itoa(m.Count), w.Fine(figure.Sizes(m.Size[:], one)), displaces, figure.Direction(m.Up), string(m.Verdict)})
+		t.Rows = append(t.Rows, []string{m.File, strconv.Itoa(m.Count), w.Fine(figure.Sizes(m.Size[:], one)), figure.Direction(m.Up), string(m.Verdict)})
 	}
 	return t
 }
@@ -80,4 +76,23 @@ func (w *wording) beside(g *estimate.Gang) Table {
 		t.Rows = append(t.Rows, row)
 	}
 	return t
+}
+
+// standLine says where the patterns stand.
+func (w *wording) standLine() string {
+	if w.plan.Gang == nil || w.plan.Container == nil {
+		return ""
+	}
+	return figure.Count(len(w.plan.Container.Layout), "pattern", "patterns") + " on one board, each where the layout of --full has it; --png shows them from above"
+}
+
+// togetherLine says what one mold of all gives beside as many of their own.
+func (w *wording) togetherLine(g *estimate.Gang) string {
+	mass := func(s estimate.Series) string { return w.Fine(figure.Mass(s.Rubber, s.Rubber, s.Rubber)) }
+	s := "one mold of " + strconv.Itoa(g.Cavities) + " takes " + mass(g.Together) + " of rubber and " + hours(g.Together.Minutes) + " h; " +
+		strconv.Itoa(g.AsMany.Molds) + " of their own " + mass(g.AsMany) + " and " + hours(g.AsMany.Minutes) + " h"
+	if a, b := g.Together.PerDay, g.AsMany.PerDay; a != nil && b != nil {
+		s += "; castings a day " + figure.Trimmed(*a, 0) + " against " + figure.Trimmed(*b, 0)
+	}
+	return s
 }

@@ -119,6 +119,7 @@ func (w *wording) screen(r room) *Screen {
 	}
 	label(&s.Build, r.mold, "Mold", w.moldLine())
 	label(&s.Build, allOfIt, "Inside", w.insideLine())
+	label(&s.Build, r.mold, "Stand", w.standLine())
 	label(&s.Build, r.boards, "Cut", w.boardsLine(r.boards))
 	label(&s.Build, r.rubber, "Rubber", w.rubberLine())
 	s.Pours = w.screenPours()
@@ -319,7 +320,11 @@ func (w *wording) moldLine() string {
 	if !c.Fits() {
 		return s
 	}
-	return s + ", " + w.Fine(figure.Ruled(c.Wall)) + " of rubber at the sides"
+	s += ", " + w.Fine(figure.Ruled(c.Wall)) + " of rubber at the sides"
+	if g := w.plan.Gang; g != nil {
+		s += ", " + w.Fine(figure.Ruled(g.Web)) + " between two"
+	}
+	return s
 }
 
 // insideLine is the container's clear inside and its fill line.

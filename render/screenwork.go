@@ -186,6 +186,9 @@ func (w *wording) safetyLine() string {
 
 // choiceLines say why this kind of mold, and what the next best would change.
 func (w *wording) choiceLines() (why, next string) {
+	if g := w.plan.Gang; g != nil && !w.plan.Refused() {
+		return w.togetherLine(g), ""
+	}
 	c := w.plan.Choice
 	if c == nil || w.plan.Refused() {
 		return "", ""

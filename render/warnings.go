@@ -27,6 +27,11 @@ func (w *wording) warnings(s finding.Severity) Section {
 }
 
 func (w *wording) notice(f finding.Finding) Notice {
+	if f.Of != "" { // its places and sides are those of its file, not of the container
+		own := *w
+		own.seen = nil
+		w = &own
+	}
 	told := w.tell(f)
 	n := Notice{Severity: f.Severity, Code: string(f.Code),
 		Summary: figure.Sentence(told.Summary), Effect: figure.Sentence(told.Effect), Hint: figure.Sentence(told.Hint)}

@@ -76,7 +76,7 @@ func (a *app) meshTogether(ctx context.Context, patterns []string, s *settings, 
 		return nil
 	}
 	if !s.json && !s.noSheet && !s.quote {
-		if err := a.printSheet(render.NewSheet(e.Plan, render.SheetOptions{System: s.system})); err != nil {
+		if err := a.printPlan(e, s); err != nil {
 			return err
 		}
 	}

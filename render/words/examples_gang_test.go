@@ -24,6 +24,7 @@ var gangExamples = examples{
 
 var gangExampleRemarks = []any{
 	estimate.ByItself{File: "pawn.stl", Answer: estimate.ComesOut},
+	estimate.ByItself{File: "pawn.stl", Because: finding.Remark{Facts: estimate.SlitEasier}},
 	estimate.ByItself{File: "pawn.stl", Answer: estimate.SlitIt, Because: finding.Remark{Facts: estimate.SlitEasier}},
 	estimate.Summed{Count: 6},
 }

@@ -35,11 +35,11 @@ var gangFindings = findings{
 
 var gangRemarks = []saying{
 	says(func(v voice, b estimate.ByItself) string {
-		s := b.File + ": " + string(b.Answer)
-		if why := v.say(b.Because); why != "" {
-			s += "; " + why
+		s, why := string(b.Answer), v.say(b.Because)
+		if s != "" && why != "" {
+			s += "; "
 		}
-		return s
+		return b.File + ": " + s + why
 	}),
 	says(func(v voice, s estimate.Summed) string { return "added up over " + many(int64(s.Count), "pattern") }),
 }
