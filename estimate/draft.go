@@ -1,6 +1,7 @@
 package estimate
 
 import (
+	"reflect"
 	"slices"
 
 	"moldtally/mesh/finding"
@@ -16,9 +17,9 @@ type Unpriced struct {
 // Unsettled is one reason why a quote is a draft.
 type Unsettled struct {
 	Why    DraftWhy
-	Of     string           // the pattern, where there are several
-	Size   [3]float64       // as it was taken, mm
-	Found  *finding.Finding // the stop, or what doubts the size
+	Of     []string         // the patterns it holds for, where several are quoted; none = all
+	Size   [3]float64       // as it was taken, mm; zero = each as it stands
+	Found  *finding.Finding // the stop, or what doubts the size; nil = each of several has its own
 	Rubber string
 	Lines  []Bought // without a price
 }
@@ -82,23 +83,50 @@ func (p *Plan) unsettled(src Source) []Unsettled {
 	return out
 }
 
-// together are the reasons of several plans: what holds of all alike stands once.
-func together(plans []*Plan) []Unsettled {
+// together are the reasons of several plans that make an order: the same one stands
+// once, with the patterns that it holds for, and what has no price in one.
+func together(plans []*Plan, c *Cost) []Unsettled {
+	if len(plans) == 1 {
+		return plans[0].Cost.DraftBecause
+	}
 	out := []Unsettled{}
 	for _, p := range plans {
 		for _, u := range p.Cost.DraftBecause {
+			var of []string
 			switch u.Why {
+			case DraftWithout:
+				u.Lines = nil
+				for _, w := range c.Without {
+					u.Lines = append(u.Lines, w.What)
+				}
 			case DraftExamples, DraftLabor:
-				if slices.ContainsFunc(out, func(x Unsettled) bool { return x.Why == u.Why }) {
-					continue
-				}
 			default:
-				if len(plans) > 1 && p.Pattern != nil {
-					u.Of = p.Pattern.File
+				if u.Size = [3]float64{}; u.Why == DraftSize {
+					u.Found = nil // each has numbers of its own
 				}
+				of = []string{p.Source()}
 			}
+			same := func(x Unsettled) bool { x.Of = nil; return reflect.DeepEqual(x, u) }
+			if i := slices.IndexFunc(out, same); i >= 0 {
+				out[i].Of = append(out[i].Of, of...)
+				continue
+			}
+			u.Of = of
 			out = append(out, u)
 		}
 	}
+	for i := range out {
+		if len(out[i].Of) == len(plans) {
+			out[i].Of = nil
+		}
+	}
 	return out
+}
+
+// Source is the file that a plan is of; "" where there is no pattern.
+func (p *Plan) Source() string {
+	if p.Pattern == nil {
+		return ""
+	}
+	return p.Pattern.File
 }

@@ -2,6 +2,8 @@ package estimate
 
 import (
 	_ "embed"
+	"strconv"
+	"strings"
 
 	"moldtally/boxfit"
 	"moldtally/estimate/material"
@@ -14,6 +16,15 @@ import (
 //
 //go:embed shop.toml
 var ShopTemplate string
+
+//go:embed shopexample.toml
+var shopExample string
+
+// ExampleShop is a shop file in force, in a currency, whose prices are examples, so
+// that a first quote has a price; while it says so, every quote is a draft.
+func ExampleShop(currency string) string {
+	return strings.Replace(shopExample, `"EUR"`, strconv.Quote(currency), 1)
+}
 
 // Shop is a user's own stock, prices and habits. Nil and zero are "not given".
 // Lengths mm, masses g, times min, temperatures °C.

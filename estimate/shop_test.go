@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"moldtally/estimate/material"
 	"moldtally/estimate/money"
 )
 
@@ -14,7 +15,7 @@ func TestShopTemplate(t *testing.T) {
 	if len(bad) > 0 || len(s.Rubbers) != 0 || s.Prices.LaborPerHour != nil {
 		t.Errorf("as it stands: got %v, %+v; want nothing", bad, s)
 	}
-	// With every example line in force.
+	// With every example line in force, but for what excludes another.
 	live := regexp.MustCompile(`(?m)^# (\[\[?\w+\]\]?|\w+ = .*)$`).ReplaceAllString(ShopTemplate, "$1")
 	s, bad = ParseShop(strings.NewReader(live))
 	if len(bad) > 0 {
@@ -40,6 +41,29 @@ func TestShopSheets(t *testing.T) {
 	}
 	if w := (&Shop{}).saw(); w.Kerf != nil || len(w.Sizes) != 0 {
 		t.Errorf("nothing said: %+v", w)
+	}
+}
+
+// The example shop is in force in its currency, marked, and has a price for all that
+// can be wanted but a rubber of its own.
+func TestExampleShop(t *testing.T) {
+	s := shopOf(t, ExampleShop("CHF"))
+	p := s.Prices
+	if !p.Example || p.Currency != "CHF" || len(s.Rubbers) != 0 || p.MarkupPct == nil || p.MarginPct != nil {
+		t.Errorf("got %+v", p)
+	}
+	for _, price := range []*money.Amount{p.LaborPerHour, p.RubberPerKg, p.BoardPerM2, p.TubePerM, p.ShellPerKg, p.Sundries, p.Minimum} {
+		if price == nil || *price <= 0 {
+			t.Errorf("a price is missing: %+v", p)
+		}
+	}
+	for _, m := range material.Castings() {
+		if !slices.ContainsFunc(s.Castings, func(c ShopCasting) bool { return c.Name == m.Name && c.PricePerKg != nil }) {
+			t.Errorf("%s has no price", m.Name)
+		}
+	}
+	if _, bad := ParseShop(strings.NewReader("[prices]\nmarkup_pct = 30\nmargin_pct = 20\n")); len(bad) != 1 || bad[0].Line != 2 {
+		t.Errorf("markup and margin: %v", bad)
 	}
 }
 

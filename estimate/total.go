@@ -96,7 +96,7 @@ func OrderOf(plans []*Plan) *Order {
 	if o.Cost.Breaks, err = breaksOf(runs); err != nil {
 		return nil
 	}
-	o.Cost.DraftBecause = together(o.Plans)
+	o.Cost.DraftBecause = together(o.Plans, o.Cost)
 	o.Cost.Draft = len(o.Cost.DraftBecause) > 0
 	return o
 }

@@ -103,13 +103,19 @@ func breaks(c *estimate.Cost) *Table {
 	if len(c.Breaks) < 2 {
 		return nil
 	}
-	t := &Table{Caption: "By how many are cast", Columns: []Column{{Title: "castings", Right: true}, {Title: "molds", Right: true}, {Title: "total before tax", Right: true}, {Title: "one casting, all in", Right: true}, {Title: "working days", Right: true}}}
+	t := &Table{Caption: "By how many are cast", Columns: []Column{{Title: "castings", Right: true}, {Title: "molds", Right: true}, {Title: "total before tax", Right: true}, {Title: "working days", Right: true}, {Title: "one casting, all in", Right: true}}}
+	one := true // pattern
 	for _, b := range c.Breaks {
 		days := "-"
 		if b.Days != nil {
 			days = figure.Fixed(float64(*b.Days), 0)
 		}
-		t.Rows = append(t.Rows, []string{figure.Fixed(float64(b.Copies), 0), figure.Fixed(float64(b.Molds), 0), amount(b.Total, c.Currency), amount(b.PerCasting, c.Currency), days})
+		one = one && b.PerCasting != nil
+		t.Rows = append(t.Rows, []string{figure.Fixed(float64(b.Copies), 0), figure.Fixed(float64(b.Molds), 0), amount(b.Total, c.Currency), days, amount(b.PerCasting, c.Currency)})
+	}
+	if !one {
+		t.Columns = t.Columns[:4]
+		t.Columns[0].Title = "castings of each"
 	}
 	if len(c.Without) > 0 {
 		t.Note = "all without " + words.Lacking(c.Without)

@@ -18,6 +18,8 @@ import (
 type PDFOptions struct {
 	Paper   string // "a4" (or "") or "letter"
 	Picture []byte // PNG; stands under the warnings; nil = none
+	// PictureLast puts the picture at the end.
+	PictureLast bool
 }
 
 // WritePDF sets a sheet on paper. Of the Go fonts the letters in use are
@@ -32,7 +34,7 @@ func WritePDF(w io.Writer, s *Sheet, o PDFOptions) error {
 	if err != nil {
 		return err
 	}
-	p.compose(s)
+	p.compose(s, o.PictureLast)
 	p.feet(s.Maker)
 	return p.write(w, s.Title)
 }
@@ -51,7 +53,7 @@ func toneColor(t Tone, or color.NRGBA) color.NRGBA {
 	return or
 }
 
-func (p *document) compose(s *Sheet) {
+func (p *document) compose(s *Sheet, last bool) {
 	p.newPage()
 	full := p.w - 2*pageMargin
 	if s.Answer.Text != "" {
@@ -70,7 +72,7 @@ func (p *document) compose(s *Sheet) {
 	shown := p.picture == nil
 	for i := range s.Sections {
 		sec := &s.Sections[i]
-		if !shown && sec.Key != finding.Stop.String() && sec.Key != finding.Caution.String() {
+		if !shown && !last && sec.Key != finding.Stop.String() && sec.Key != finding.Caution.String() {
 			p.show() // after stops and cautions, before the figures
 			shown = true
 		}

@@ -3,6 +3,7 @@ package render
 import (
 	"reflect"
 	"strconv"
+	"strings"
 
 	"moldtally/estimate"
 	"moldtally/mesh/unit"
@@ -35,7 +36,11 @@ func NewQuote(entries []Entry, o QuoteOptions) *Sheet {
 		}
 		switch {
 		case e.Plan == nil:
-			q.missing = append(q.missing, figure.Sentence(figure.Join(": ", e.File, e.Error)))
+			what := e.Error
+			if !strings.HasPrefix(what, e.File) {
+				what = figure.Join(": ", e.File, what)
+			}
+			q.missing = append(q.missing, figure.Sentence(what))
 		case e.Plan.Refused():
 			q.refuse(e.Plan)
 		case e.Plan.Cost == nil:
@@ -92,9 +97,13 @@ func (q *quote) write(full bool) {
 		s.Sections = append(s.Sections, q.allMade())
 	}
 	s.Sections = append(s.Sections, q.price())
+	more := Section{Key: "breaks", Title: "For another number of castings", List: q.pays()}
 	if b := breaks(c); b != nil {
 		b.Caption = ""
-		s.Sections = append(s.Sections, Section{Key: "breaks", Title: "For another number of castings", Tables: []Table{*b}, List: q.pays()})
+		more.Tables = []Table{*b}
+	}
+	if len(more.Tables)+len(more.List) > 0 {
+		s.Sections = append(s.Sections, more)
 	}
 	s.Sections = append(s.Sections, q.when(), q.without(), q.basis())
 	if full {
@@ -199,40 +208,55 @@ func castingsOf(p *estimate.Plan) string {
 	return n
 }
 
-// pays is where another method, rubber or mold would pay, for each pattern.
-func (q *quote) pays() (list []string) {
+// each says something of every pattern: what is so of all stands once, and what is so
+// of some with their names.
+func (q *quote) each(say func(p *estimate.Plan) []string) (list []string) {
+	files := map[string][]string{}
 	for _, p := range q.order.Plans {
-		for _, x := range p.Cost.Pays {
-			s := figure.Capital(q.w.say(x))
-			if q.many {
-				s = p.Pattern.File + ": " + q.w.say(x)
+		for _, s := range say(p) {
+			if files[s] == nil {
+				list = append(list, s)
 			}
-			list = append(list, figure.Sentence(s))
+			files[s] = append(files[s], p.Pattern.File)
 		}
 	}
+	for i, s := range list {
+		if len(files[s]) == len(q.order.Plans) {
+			list[i] = figure.Sentence(figure.Capital(s))
+			continue
+		}
+		list[i] = figure.Sentence(words.Several(files[s]) + ": " + s)
+	}
 	return list
+}
+
+// pays is where another method, rubber or mold would pay.
+func (q *quote) pays() []string {
+	return q.each(func(p *estimate.Plan) (list []string) {
+		for _, x := range p.Cost.Pays {
+			list = append(list, q.w.say(x))
+		}
+		return list
+	})
 }
 
 // basis is what the offer rests on.
 func (q *quote) basis() Section {
 	sec := Section{Key: "basis", Title: "What it rests on"}
-	for _, p := range q.order.Plans {
-		if !q.many && p.Patterns == nil {
-			sec.List = append(sec.List, figure.Sentence("The pattern arrives sound, "+q.size(p)+" in size, and ready to be molded"))
-		}
+	switch plans := q.order.Plans; {
+	case len(plans) > 1 || plans[0].Patterns != nil:
+		sec.List = append(sec.List, "The patterns arrive sound, in the sizes above, and ready to be molded.")
+	default:
+		sec.List = append(sec.List, figure.Sentence("The pattern arrives sound, "+q.size(plans[0])+" in size, and ready to be molded"))
+	}
+	sec.List = append(sec.List, q.each(func(p *estimate.Plan) (list []string) {
 		if m := p.Methods; m != nil && len(*m) > 0 {
 			for _, r := range (*m)[0].Risks {
-				s := figure.Capital(q.w.say(r))
-				if q.many {
-					s = p.Pattern.File + ": " + q.w.say(r)
-				}
-				sec.List = append(sec.List, figure.Sentence(s))
+				list = append(list, q.w.say(r))
 			}
 		}
-	}
-	if q.many || q.order.Plans[0].Patterns != nil {
-		sec.List = append(sec.List, "The patterns arrive sound, in the sizes above, and ready to be molded.")
-	}
+		return list
+	})...)
 	sec.List = append(sec.List,
 		"Prices and times rest on the file alone; they are confirmed once the pattern itself has been seen and, where its surface might hinder the rubber, a patch has been tested.",
 		"To be agreed before work starts: who keeps the mold and for how long, and who bears what may happen to the pattern.")

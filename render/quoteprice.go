@@ -1,6 +1,8 @@
 package render
 
 import (
+	"slices"
+
 	"moldtally/estimate"
 	"moldtally/estimate/money"
 	"moldtally/render/figure"
@@ -13,31 +15,28 @@ func (q *quote) price() Section {
 	o, c := q.order, q.order.Cost
 	sec := Section{Key: "price", Title: "Price"}
 	t := Table{Columns: []Column{{Title: "what", Wrap: true}, {Title: "quantity", Right: true}, {Title: "each", Right: true}, {Title: "amount", Right: true}}}
-	for i, p := range o.Plans {
-		of := o.Offers[i]
-		t.Rows = append(t.Rows, []string{q.moldRow(p, of), "", "", amount(&of.Mold, c.Currency)})
-		if of.Each != nil {
-			sum := *of.Each * money.Amount(of.Copies)
-			t.Rows = append(t.Rows, []string{"Castings in " + p.Casting.Material + q.ofPattern(p) + ", beside the mold", figure.Fixed(float64(of.Copies), 0), amount(of.Each, c.Currency), amount(&sum, c.Currency)})
-		}
+	line := func(label, currency string, a *money.Amount) []string {
+		return []string{label, "", currency, amount(a, c.Currency)}
 	}
-	for _, l := range c.Lines {
-		if l.Amount == nil {
-			many, _, unit := q.w.priced(l.Quantity, 0, l.Unit)
-			t.Rows = append(t.Rows, []string{"Not in it: " + q.w.say(estimate.Unpriced{Of: l.For, What: l.What}), figure.Tie(many, unit), notPriced, notPriced})
-		}
+	if len(o.Plans) == 1 {
+		t.Rows = q.offered()
+	} else {
+		sec.Tables = append(sec.Tables, q.allOffered())
 	}
-	t.Foot = []string{totalLabel(c), "", c.Currency, amount(c.Total, c.Currency)}
+	for _, n := range q.unpriced() {
+		many, _, unit := q.w.priced(n.Quantity, 0, n.Unit)
+		t.Rows = append(t.Rows, []string{"Not in it: " + q.w.say(n.What), figure.Tie(many, unit), notPriced, notPriced})
+	}
+	t.Foot = line(totalLabel(c), c.Currency, c.Total)
 	if c.Tax != nil {
-		t.Rows = append(t.Rows, []string{totalLabel(c), "", "", amount(c.Total, c.Currency)})
 		label := "Tax"
 		if r := o.Offers[0].TaxPct; r != nil {
 			label += ", " + figure.Trimmed(*r, 2) + figure.NBSP + "%"
 		}
-		t.Rows = append(t.Rows, []string{label, "", "", amount(c.Tax, c.Currency)})
-		t.Foot = []string{"To pay in all", "", c.Currency, amount(c.TotalWithTax, c.Currency)}
+		t.Rows = append(t.Rows, line(totalLabel(c), "", c.Total), line(label, "", c.Tax))
+		t.Foot = line("To pay in all", c.Currency, c.TotalWithTax)
 	}
-	sec.Tables = []Table{t}
+	sec.Tables = append(sec.Tables, t)
 	if c.PerCasting != nil && o.Offers[0].Copies > 1 {
 		sec.add(Row{Label: "One casting, all in", Value: inMoney(c.PerCasting, c.Currency), Note: "its share of the mold in it" + beforeTax(c) + "; to compare offers by, not charged beside the lines below"})
 	}
@@ -45,6 +44,49 @@ func (q *quote) price() Section {
 		sec.add(Row{Label: "Before work starts", Value: inMoney(c.Deposit, c.Currency), Note: "deposit, part of what is paid in all"})
 	}
 	return sec
+}
+
+// offered is what is offered for the one pattern.
+func (q *quote) offered() [][]string {
+	p, of, currency := q.order.Plans[0], q.order.Offers[0], q.order.Cost.Currency
+	rows := [][]string{{moldRow(of), "", "", amount(&of.Mold, currency)}}
+	if of.Each != nil {
+		sum := *of.Each * money.Amount(of.Copies)
+		rows = append(rows, []string{"Castings in " + p.Casting.Material + ", beside the mold", figure.Fixed(float64(of.Copies), 0), amount(of.Each, currency), amount(&sum, currency)})
+	}
+	return rows
+}
+
+// allOffered is what is offered for each of several patterns.
+func (q *quote) allOffered() Table {
+	currency := q.order.Cost.Currency
+	t := Table{Columns: []Column{{Title: "pattern", Wrap: true}, {Title: "molds", Right: true}, {Title: "all its molds", Right: true}, {Title: "castings", Right: true}, {Title: "each casting", Right: true}, {Title: "together", Right: true}},
+		Note: "molds are paid once, each casting beside them"}
+	for i, p := range q.order.Plans {
+		of := q.order.Offers[i]
+		row := []string{p.Pattern.File, figure.Fixed(float64(of.Molds), 0), amount(&of.Mold, currency), "-", "-", amount(&of.Net, currency)}
+		if of.Each != nil {
+			row[3], row[4] = figure.Fixed(float64(of.Copies), 0), amount(of.Each, currency)
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	return t
+}
+
+// unpriced are the things that have no price, each once for all patterns.
+func (q *quote) unpriced() (out []estimate.Need) {
+	for _, l := range q.order.Cost.Lines {
+		if l.Amount != nil {
+			continue
+		}
+		i := slices.IndexFunc(out, func(n estimate.Need) bool { return n.What == l.What })
+		if i < 0 {
+			out = append(out, estimate.Need{What: l.What, Unit: l.Unit})
+			i = len(out) - 1
+		}
+		out[i].Quantity += l.Quantity
+	}
+	return out
 }
 
 // beforeTax says that a figure is before tax, where there is a tax.
@@ -55,20 +97,12 @@ func beforeTax(c *estimate.Cost) string {
 	return ", before tax"
 }
 
-// moldRow names the molds of a pattern in the table of prices.
-func (q *quote) moldRow(p *estimate.Plan, of estimate.Offer) string {
+// moldRow names the molds of the one pattern in the table of prices.
+func moldRow(of estimate.Offer) string {
 	if of.Molds == 1 {
-		return "The mold" + q.ofPattern(p) + ", once"
+		return "The mold, once"
 	}
-	return figure.Count(of.Molds, "mold", "molds") + q.ofPattern(p) + ", all of them, once"
-}
-
-// ofPattern names a pattern where there are several.
-func (q *quote) ofPattern(p *estimate.Plan) string {
-	if !q.many {
-		return ""
-	}
-	return " of " + p.Pattern.File
+	return figure.Count(of.Molds, "mold", "molds") + ", all of them, once"
 }
 
 // when is when it is done, and how long the offer holds.

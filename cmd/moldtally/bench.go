@@ -16,7 +16,7 @@ import (
 func (s *settings) benchPage(ctx context.Context, form string, sess *estimate.Session, drawn []byte) (func(io.Writer) error, error) {
 	p := sess.Plan
 	if !s.screened(p) && !(s.brief && s.full && p.Rubber != nil) || form != "pdf" {
-		return s.page(form, p, drawn), nil
+		return s.paper(form, render.NewSheet(p, render.SheetOptions{System: s.system}), drawn), nil
 	}
 	o := render.BenchOptions{SheetOptions: render.SheetOptions{System: s.system}, Picture: drawn, Full: s.full}
 	if s.system == unit.US {

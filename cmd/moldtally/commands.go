@@ -101,15 +101,20 @@ func (a *app) quoteCommand() *cobra.Command {
 	return a.patternCommand(&cobra.Command{
 		Use:   "quote PATTERN…",
 		Short: "A client's quote for one or many patterns",
-		Long: `quote writes what a client is sent: what is offered for each pattern, the price
-of the mold and of each casting, tax and deposit as the shop file states them,
-how long it takes, and what it rests on. Rates, overhead and margin stay inside.
-Prices come from the shop file (moldtally shop init) or from --price-per-kg. It
-is a draft, and says so, while a unit is assumed or something stands in the way.`,
+		Long: `quote writes the letter that a client is sent: what is made of each pattern and
+from what, the price of the mold and of each casting, tax and deposit as the shop
+file states them, what is not in it, when it is done and how long the offer holds.
+Rates, overhead and margin stay inside. Several patterns are one order: kits are
+bought for all of them, the least that you charge is asked once. With several
+numbers of --copies their prices stand side by side, and where something else would
+pay. Prices come from the shop file (moldtally shop init) or from --price-per-kg.
+What has no price is named. A draft says so, and why: a unit is assumed, something
+stands in the way, the rubber is not in stock, a price is missing or an example.`,
 		Example: `moldtally quote finial.stl --units mm --cast resin --copies 20
-moldtally quote client/*.stl --units mm --shop shop.toml
-moldtally quote finial.stl --height 180mm --price-per-kg 24.90 --pdf quote.pdf`,
-	}, s, -1, estimate.All, s.patternFlags, s.togetherFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.rubberFlags, s.materialFlags, s.castFlags, s.pictureFlags)
+moldtally quote finial.stl --units mm --cast resin --copies 1,10,50 --pdf quote.pdf
+moldtally quote client/*.stl --units mm --shop shop.toml --csv order.csv
+moldtally quote finial.stl --height 180mm --price-per-kg 24.90`,
+	}, s, -1, estimate.All, s.patternFlags, s.togetherFlags, s.poseFlags, s.containerFlags, s.stockFlags, s.rubberFlags, s.materialFlags, s.castFlags, s.quoteFlags)
 }
 
 func (a *app) previewCommand() *cobra.Command {

@@ -31,6 +31,7 @@ type settings struct {
 	system              unit.System
 	png, pdf, html, glb string
 	repaired, drawing   string
+	csv                 string
 	printContainer      string
 	printer             *[3]float64
 }
@@ -180,6 +181,17 @@ func (s *settings) printFlags(g *groups) {
 	g.last().Var(sizesValue("L,W,H", &s.printer), "printer", "how large a part the printer makes; the container comes in parts that fit it (any)")
 }
 
+// quoteFlags are for the other forms of a quote.
+func (s *settings) quoteFlags(g *groups) {
+	add := g.add("Other forms of the result")
+	add(fileValue(&s.pdf), "pdf", "write the quote to print, one file for all patterns: A4, or letter with --system us")
+	add(fileValue(&s.html), "html", "write it as one page for a browser")
+	add(fileValue(&s.csv), "csv", "write every line of it for a spreadsheet, with rates, overhead and margin")
+	add(fileValue(&s.png), "png", "write a picture (with several patterns, name a folder)")
+	add(fileValue(&s.glb), "glb", "write a model to turn (likewise)")
+	s.repairedFlag(g)
+}
+
 // pictureFlag is for the command that makes a picture alone.
 func (s *settings) pictureFlag(g *groups) {
 	g.add("Picture")
@@ -208,7 +220,11 @@ func (s *settings) castFlags(g *groups) {
 	add := g.add("What is cast")
 	add(nameValue(&s.job.Cast, castingNames), "cast", "the casting material, by name (see: moldtally materials)")
 	add(lengthValue(&s.job.CastWall, false), "cast-wall", "cast hollow, with this wall")
-	add(countValue(&s.job.Copies), "copies", "how many castings are wanted")
+	usage := "how many castings are wanted (1)"
+	if s.quote {
+		usage = "how many castings are wanted, or several numbers to price beside each other; the last is quoted in full (1)"
+	}
+	add(copiesValue(&s.job.Copies, &s.job.Breaks, s.quote), "copies", usage)
 }
 
 // systemFlag joins the last group, or starts one.

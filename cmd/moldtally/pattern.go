@@ -55,8 +55,6 @@ func (a *app) load(ctx context.Context, pattern string, s *settings) (*mesh.Mesh
 // plan does the whole job for one pattern. A session beside an error holds
 // what could be found all the same.
 func (a *app) plan(ctx context.Context, pattern string, s *settings, stage estimate.Stage) (*estimate.Session, error) {
-	stop := a.startProgress()
-	defer stop()
 	m, src, err := a.load(ctx, pattern, s)
 	if err != nil {
 		return nil, err
@@ -77,40 +75,46 @@ func (a *app) meshCommand(c *cobra.Command, patterns []string, s *settings, stag
 		return usagef("name it once", "stdin (-) is named %d times", n)
 	}
 	// Where files go is settled before any work is done.
-	files, err := s.outputFiles(patterns)
+	files, papers, err := s.outputFiles(patterns)
 	if err != nil {
 		return err
 	}
 	if s.shared() {
-		return a.meshTogether(ctx, patterns, s, stage, files[0])
+		return a.meshTogether(ctx, patterns, s, stage, files[0], papers)
 	}
 	var entries []render.Entry
-	for i, p := range patterns {
+	var picture []byte
+	err = a.each(ctx, patterns, s, stage, files, func(i int, r result) (bool, error) {
 		label := ""
 		if len(patterns) > 1 {
-			label = baseName(p)
+			label = baseName(patterns[i])
 		}
-		e, err := a.entry(ctx, p, label, s, stage, files[i])
-		if ctx.Err() != nil {
-			return ctx.Err()
+		e := r.entry
+		if e.Plan != nil {
+			a.warn(label, s, e.Plan)
 		}
-		if err != nil {
-			if a.fail(label, err) == exitUsage { // it would be wrong for every pattern
+		if r.err != nil {
+			if a.fail(label, r.err) == exitUsage { // it would be wrong for every pattern
 				a.status = exitUsage
-				return nil
+				return false, nil
 			}
-			e.Error, _, _, _ = explain(err, unit.Metric)
+			e.Error, _, _, _ = explain(r.err, unit.Metric)
 			a.status = exitFailed
 		}
-		entries = append(entries, e)
-		if !s.json && !s.noSheet && !s.quote && e.Plan != nil {
-			if i > 0 {
-				fmt.Fprintln(a.out)
-			}
-			if err := a.printPlan(e, s); err != nil {
-				return err
-			}
+		entries, picture = append(entries, e), r.picture
+		if s.json || s.noSheet || s.quote || e.Plan == nil {
+			return true, nil
 		}
+		if i > 0 {
+			fmt.Fprintln(a.out)
+		}
+		return true, a.printPlan(e, s)
+	})
+	if err != nil || a.status == exitUsage {
+		return err
+	}
+	if err := a.writeQuote(entries, picture, s, papers); err != nil {
+		return err
 	}
 	if err := a.conclude(entries, s); err != nil {
 		return err
@@ -137,33 +141,32 @@ func (a *app) begin(c *cobra.Command, s *settings) error {
 	return nil
 }
 
-// entry plans one pattern, writes its files and tells its warnings. Beside an
-// error it holds the plan of what could be found all the same.
-func (a *app) entry(ctx context.Context, pattern, label string, s *settings, stage estimate.Stage, files []wanted) (render.Entry, error) {
+// entry plans one pattern and writes its files. Beside an error it holds the plan of
+// what could be found all the same.
+func (a *app) entry(ctx context.Context, pattern string, s *settings, stage estimate.Stage, files []wanted) result {
 	sess, err := a.plan(ctx, pattern, s, stage)
-	return a.settle(ctx, render.Entry{File: baseName(pattern)}, sess, err, label, s, files)
+	return a.settle(ctx, baseName(pattern), sess, err, s, files)
 }
 
-// settle writes the files of a session, unless it came with an error, and tells its
-// warnings.
-func (a *app) settle(ctx context.Context, e render.Entry, sess *estimate.Session, err error, label string, s *settings, files []wanted) (render.Entry, error) {
+// settle writes the files of a session, unless it came with an error.
+func (a *app) settle(ctx context.Context, file string, sess *estimate.Session, err error, s *settings, files []wanted) (r result) {
+	r.entry.File = file
 	if err == nil && len(files) > 0 {
-		err = a.writeFiles(ctx, sess, s, files)
+		r.picture, err = a.writeFiles(ctx, sess, s, files)
 	}
-	if ctx.Err() != nil {
-		return e, err
+	if r.err = err; ctx.Err() != nil {
+		return r
 	}
 	if sess != nil && sess.Plan != nil {
-		e.Plan = sess.Plan
-		if err == nil && !s.json && s.screened(e.Plan) {
-			e.View, err = picture.Viewpoint(ctx, sess, picture.Options{System: s.system})
+		r.entry.Plan = sess.Plan
+		if err == nil && !s.json && s.screened(sess.Plan) {
+			r.entry.View, r.err = picture.Viewpoint(ctx, sess, picture.Options{System: s.system})
 		}
-		a.warn(label, s, e.Plan)
 	}
-	if err == nil && s.quote && e.Plan.Cost == nil && !e.Plan.Refused() {
-		err = &failure{e.File + " cannot be quoted: no price is known", "nothing was priced", "say --price-per-kg and --currency, or write your prices into a shop file (moldtally shop init)"}
+	if p := r.entry.Plan; err == nil && s.quote && p.Cost == nil && !p.Refused() {
+		r.err = notQuoted(r.entry.File)
 	}
-	return e, err
+	return r
 }
 
 // conclude prints what is told of all patterns together.
@@ -177,8 +180,8 @@ func (a *app) conclude(entries []render.Entry, s *settings) error {
 	case s.json:
 		return a.print(func(w io.Writer) error { return render.WriteManyJSON(w, version, entries, totalOf(entries)) })
 	case s.quote:
-		if slices.ContainsFunc(entries, func(e render.Entry) bool { return e.Plan.Refused() || e.Plan != nil && e.Plan.Cost != nil }) {
-			return a.printSheet(render.NewQuote(entries, render.QuoteOptions{SheetOptions: o}))
+		if quotable(entries) {
+			return a.printSheet(render.NewQuote(entries, s.quoteOptions()))
 		}
 	case len(entries) > 1 && !s.noSheet:
 		fmt.Fprintln(a.out)
@@ -193,9 +196,14 @@ func stopOpen(p *estimate.Plan) bool {
 }
 
 // warn tells a plan's warnings on stderr: where the report is a sheet, which has
-// them, or the first screen, which has the gravest, in one line that counts them.
+// them, or the first screen, which has the gravest, in one line that counts them. A
+// quote has none of them: they are the shop's, and the plan tells them.
 func (a *app) warn(label string, s *settings, p *estimate.Plan) {
-	if s.json || s.noSheet || s.quote {
+	if s.quote && !s.json {
+		a.counted(label, p.Warnings, ": moldtally plan tells them")
+		return
+	}
+	if s.json || s.noSheet {
 		for _, f := range p.Warnings {
 			a.finding(label, f)
 		}
@@ -248,34 +256,46 @@ type wanted struct{ flag, target string }
 // drawn reports whether the file holds the picture.
 func (w wanted) drawn() bool { return w.flag == "png" || w.flag == "pdf" || w.flag == "html" }
 
-// outputFiles settles where each pattern's files go.
-func (s *settings) outputFiles(patterns []string) ([][]wanted, error) {
+// outputFiles settles where each pattern's files go, and the papers of a quote, which
+// are one file for all.
+func (s *settings) outputFiles(patterns []string) (files [][]wanted, papers []wanted, err error) {
 	out := outputs{patterns: patterns, apart: len(patterns) > 1}
 	if s.shared() { // one plan, whose files are called after its first pattern
 		out.apart, patterns = false, patterns[:1]
 	}
-	files := make([][]wanted, len(patterns))
+	files = make([][]wanted, len(patterns))
 	for _, f := range []struct{ flag, name, ext string }{{"png", s.png, ".png"}, {"pdf", s.pdf, ".pdf"}, {"html", s.html, ".html"}, {"glb", s.glb, ".glb"}, {"repaired", s.repaired, ".stl"}, {"drawing", s.drawing, ".svg"}, {"print-container", s.printContainer, ".stl"}} {
+		if s.quote && (f.flag == "pdf" || f.flag == "html") {
+			continue
+		}
 		for i, p := range patterns {
 			t, err := out.target("--"+f.flag, f.name, p, f.ext)
 			if err != nil {
-				return nil, err
+				return nil, nil, err
 			}
 			if t == "" {
 				continue
 			}
 			if err := formSaid(f.flag, f.name, t); err != nil {
-				return nil, err
+				return nil, nil, err
 			}
 			for _, w := range files[i] {
 				if sameFile(w.target, t) {
-					return nil, usagef("give each its own name", "--%s and --%s name the same file", w.flag, f.flag)
+					return nil, nil, usagef("give each its own name", "--%s and --%s name the same file", w.flag, f.flag)
 				}
 			}
 			files[i] = append(files[i], wanted{f.flag, t})
 		}
 	}
-	return files, nil
+	if s.quote {
+		if papers, err = s.quoteFiles(patterns, &out); err != nil {
+			return nil, nil, err
+		}
+		if len(files) == 1 && slices.ContainsFunc(papers, func(w wanted) bool { return w.flag != "csv" }) {
+			files[0] = append(files[0], wanted{flag: "picture"})
+		}
+	}
+	return files, papers, nil
 }
 
 // formSaid refuses a file whose name does not say how it is written.
@@ -319,10 +339,11 @@ func (s *settings) draw(ctx context.Context, sess *estimate.Session, form string
 	return func(w io.Writer) error { return drawing.WriteSVG(w, d) }, nil
 }
 
-// writeFiles writes all files of one pattern, or none.
-func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *settings, files []wanted) error {
-	stop := a.startProgress()
-	defer stop()
+// writeFiles writes all files of one pattern, or none, and returns its picture, if
+// any of them bears it. One pattern's are written at a time.
+func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *settings, files []wanted) ([]byte, error) {
+	a.writing.Lock()
+	defer a.writing.Unlock()
 	var b batch
 	defer b.discard()
 	// The picture is drawn once, for itself and for the pages.
@@ -331,14 +352,16 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 		if f.drawn() && drawn.Len() == 0 {
 			im, err := picture.Preview(ctx, sess, picture.Options{System: s.system, Progress: a.progress})
 			if err != nil {
-				return err
+				return nil, err
 			}
 			if err := picture.WritePNG(&drawn, im); err != nil {
-				return err
+				return nil, err
 			}
 		}
 		var write func(io.Writer) error
 		switch f.flag {
+		case "picture":
+			continue // for a paper of all patterns
 		case "png":
 			write = func(w io.Writer) error {
 				_, err := w.Write(drawn.Bytes())
@@ -347,7 +370,7 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 		case "pdf", "html":
 			var err error
 			if write, err = s.benchPage(ctx, f.flag, sess, drawn.Bytes()); err != nil {
-				return err
+				return nil, err
 			}
 		case "glb":
 			write = func(w io.Writer) error {
@@ -356,18 +379,18 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 		case "drawing":
 			var err error
 			if write, err = s.draw(ctx, sess, drawingForm(f.target)); err != nil {
-				return err
+				return nil, err
 			}
 		case "print-container":
 			var err error
 			if write, err = a.printedContainer(sess, s, f.target); err != nil {
-				return err
+				return nil, err
 			}
 		case "repaired":
 			a.progress("mend", 0, 0)
 			m, cell, err := sess.Solid.Repaired(ctx, 0)
 			if err != nil {
-				return err
+				return nil, err
 			}
 			if cell > 0 {
 				a.note("the surface crosses itself, so the mended solid was drawn anew in cells of %s mm; edges are cut off within a cell", digits4(cell))
@@ -376,30 +399,13 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 			write = func(w io.Writer) error { return meshfile.Write(w, format, m) }
 		}
 		if err := b.add(f.target, write); err != nil {
-			return err
+			return nil, err
 		}
 	}
 	if err := ctx.Err(); err != nil {
-		return err
+		return nil, err
 	}
-	return b.commit()
-}
-
-// page writes a plan's sheet as pages, with a PNG; picture may be nil.
-func (s *settings) page(form string, p *estimate.Plan, picture []byte) func(io.Writer) error {
-	o := render.SheetOptions{System: s.system}
-	sheet := render.NewSheet(p, o)
-	if s.quote {
-		sheet = render.NewQuote([]render.Entry{{File: p.Pattern.File, Plan: p}}, render.QuoteOptions{SheetOptions: o})
-	}
-	if form == "pdf" {
-		o := render.PDFOptions{Picture: picture}
-		if s.system == unit.US {
-			o.Paper = "letter"
-		}
-		return func(w io.Writer) error { return render.WritePDF(w, sheet, o) }
-	}
-	return func(w io.Writer) error { return render.WriteHTML(w, sheet, render.HTMLOptions{Picture: picture}) }
+	return drawn.Bytes(), b.commit()
 }
 
 // totalOf is what several patterns add up to; null where no pattern has it. One

@@ -59,7 +59,7 @@ func (a *app) pour(c *cobra.Command, s *settings, j *estimate.PourJob) error {
 		j.Displaced = *d
 	}
 	j.Job = s.job
-	files, err := s.outputFiles([]string{"pour"})
+	files, _, err := s.outputFiles([]string{"pour"})
 	if err != nil {
 		return err
 	}
@@ -70,7 +70,7 @@ func (a *app) pour(c *cobra.Command, s *settings, j *estimate.PourJob) error {
 	var b batch
 	defer b.discard()
 	for _, f := range files[0] {
-		if err := b.add(f.target, s.page(f.flag, p, nil)); err != nil {
+		if err := b.add(f.target, s.paper(f.flag, render.NewSheet(p, render.SheetOptions{System: s.system}), nil)); err != nil {
 			return err
 		}
 	}

@@ -89,12 +89,12 @@ func (a *app) shopCommand() *cobra.Command {
 		Long: `The shop file holds your own rubbers, kits, prices and habits. It is looked for in
 your settings folder; every command that plans uses it, and --shop names another.
 shop shows where it is and what it holds; shop check lists every mistake by line;
-shop init writes a commented one to start from; shop record logs what a pour really
+shop init writes one to start from; shop record logs what a pour really
 took, and shop lists that beside what was planned.`,
 		Example: `moldtally shop
 moldtally shop check
 moldtally shop check ./winter.toml
-moldtally shop init`,
+moldtally shop init --currency EUR`,
 		Args: args(0, 0, ""),
 		RunE: func(c *cobra.Command, _ []string) error {
 			p, err := shopPath()
@@ -161,15 +161,21 @@ func (a *app) shopCheckCommand() *cobra.Command {
 
 func (a *app) shopInitCommand() *cobra.Command {
 	s := &settings{}
+	var currency string
 	c := &cobra.Command{
-		Use: "init", Short: "Write a commented shop file to start from",
-		Long:    "init writes a commented shop file, to your settings folder or where --shop says. It never overwrites one.",
-		Example: "moldtally shop init\nmoldtally shop init --shop ./shop.toml",
+		Use: "init", Short: "Write a shop file to start from",
+		Long: `init writes a shop file, to your settings folder or where --shop says. It never
+overwrites one. With --currency it is in force at once: usual times, and prices that
+are marked as examples, so that a first quote has a price; such quotes are drafts
+until the prices are yours. Without, every line is a comment.`,
+		Example: "moldtally shop init --currency EUR\nmoldtally shop init --currency EUR --shop ./shop.toml\nmoldtally shop init",
 		Args:    args(0, 0, ""),
-		RunE:    func(*cobra.Command, []string) error { return a.shopInit(s) },
+		RunE:    func(*cobra.Command, []string) error { return a.shopInit(s, currency) },
 	}
 	g := groups{}
-	g.add("Shop")(fileValue(&s.shop), "shop", "where to write it (in your settings folder)")
+	add := g.add("Shop")
+	add(currencyValue(&currency), "currency", "write example prices in it, in force at once")
+	add(fileValue(&s.shop), "shop", "where to write it (in your settings folder)")
 	g.add("Common")
 	g.help()
 	a.install(c, g)
@@ -289,7 +295,8 @@ func worded(m estimate.ShopError) string {
 	return f.Summary
 }
 
-func (a *app) shopInit(s *settings) error {
+// shopInit writes a shop file to start from: with a currency one that is in force.
+func (a *app) shopInit(s *settings, currency string) error {
 	path := s.shop
 	if path == "" {
 		p, err := shopPath()
@@ -304,9 +311,13 @@ func (a *app) shopInit(s *settings) error {
 	if _, err := os.Lstat(path); err == nil {
 		return &failure{path + " is there already", "it was left as it is", "edit it, or name another with --shop"}
 	}
+	text := estimate.ShopTemplate
+	if currency != "" {
+		text = estimate.ExampleShop(currency)
+	}
 	var b batch
 	defer b.discard()
-	if err := b.add(path, func(w io.Writer) error { _, err := io.WriteString(w, estimate.ShopTemplate); return err }); err != nil {
+	if err := b.add(path, func(w io.Writer) error { _, err := io.WriteString(w, text); return err }); err != nil {
 		return err
 	}
 	if err := b.commit(); err != nil {

@@ -54,18 +54,22 @@ func (a *app) planTogether(ctx context.Context, patterns []string, s *settings, 
 }
 
 // meshTogether plans all patterns in one container and prints what comes of it.
-func (a *app) meshTogether(ctx context.Context, patterns []string, s *settings, stage estimate.Stage, files []wanted) error {
+func (a *app) meshTogether(ctx context.Context, patterns []string, s *settings, stage estimate.Stage, files, papers []wanted) error {
 	if err := s.checkShared(patterns); err != nil {
 		return err
 	}
 	sess, err := a.planTogether(ctx, patterns, s, stage)
-	e := render.Entry{File: baseName(patterns[0])}
+	file := baseName(patterns[0])
 	if sess != nil {
-		e.File = sess.Plan.Pattern.File
+		file = sess.Plan.Pattern.File
 	}
-	e, err = a.settle(ctx, e, sess, err, "", s, files)
+	r := a.settle(ctx, file, sess, err, s, files)
+	e, err := r.entry, r.err
 	if ctx.Err() != nil {
 		return ctx.Err()
+	}
+	if e.Plan != nil {
+		a.warn("", s, e.Plan)
 	}
 	if err != nil {
 		label := ""
@@ -79,6 +83,9 @@ func (a *app) meshTogether(ctx context.Context, patterns []string, s *settings, 
 		if err := a.printPlan(e, s); err != nil {
 			return err
 		}
+	}
+	if err := a.writeQuote([]render.Entry{e}, r.picture, s, papers); err != nil {
+		return err
 	}
 	if err := a.conclude([]render.Entry{e}, s); err != nil {
 		return err

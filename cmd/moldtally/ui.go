@@ -60,6 +60,11 @@ type ui struct {
 	done  int
 	total int
 	drawn int // columns of the progress line on the screen
+	// Where several patterns are in work at a time, how many of them are done is told
+	// and not the stage of any.
+	several, finished int
+
+	writing sync.Mutex // files of one pattern at a time
 }
 
 func newUI(in io.Reader, out, err io.Writer) *ui { return &ui{in: in, out: out, err: err} }
@@ -241,8 +246,30 @@ func (u *ui) startProgress() (stop func()) {
 // progress notes how far a stage is.
 func (u *ui) progress(stage string, done, total int) {
 	u.mu.Lock()
-	u.stage, u.done, u.total = stage, done, total
-	u.mu.Unlock()
+	defer u.mu.Unlock()
+	if u.several == 0 {
+		u.stage, u.done, u.total = stage, done, total
+	}
+}
+
+// count begins to count patterns; of one its stages are told.
+func (u *ui) count(patterns int) {
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	if patterns > 1 {
+		u.several = patterns
+		u.stage = fmt.Sprintf("0 of %d patterns", patterns)
+	}
+}
+
+// countOne counts a pattern that is done.
+func (u *ui) countOne() {
+	u.mu.Lock()
+	defer u.mu.Unlock()
+	if u.several > 0 {
+		u.finished++
+		u.stage = fmt.Sprintf("%d of %d patterns", u.finished, u.several)
+	}
 }
 
 func (u *ui) draw() {

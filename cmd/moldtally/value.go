@@ -227,6 +227,37 @@ func countValue(dst *int) *value {
 	}}
 }
 
+// mostCopies is the largest number of castings that is priced.
+const mostCopies = 1_000_000
+
+// copiesValue is how many castings are wanted, or several such numbers that are
+// priced beside each other, of which the last is the job's.
+func copiesValue(copies *int, breaks *[]int, several bool) *value {
+	typ, accept := "N", "1 25 1000"
+	if several {
+		typ, accept = "N,N…", "1 25 or 1,10,50"
+	}
+	return &value{typ: typ, set: func(s string) error {
+		list := strings.Split(s, ",")
+		if len(list) > 1 && !several {
+			return &badValue{"is not a count", "quote alone takes several at once", accept}
+		}
+		var all []int
+		for _, x := range list {
+			n, err := strconv.Atoi(strings.NewReplacer("_", "", " ", "").Replace(x))
+			if err != nil || n < 1 || n > mostCopies {
+				return &badValue{"is not a count", "it must be a whole number from 1 to 1 000 000", accept}
+			}
+			all = append(all, n)
+		}
+		*copies = all[len(all)-1]
+		if several {
+			*breaks = all
+		}
+		return nil
+	}}
+}
+
 func textValue(typ string, dst *string) *value {
 	return &value{typ: typ, set: func(s string) error {
 		if strings.TrimSpace(s) == "" {

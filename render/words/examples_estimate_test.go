@@ -263,6 +263,7 @@ var planExampleRemarks = func() (all []any) {
 		add(estimate.Unsettled{Why: w, Size: [3]float64{95.6, 80, 180}, Rubber: "tin-25", Lines: []estimate.Bought{{Kind: estimate.BoughtTube}, {Kind: estimate.LaborCasting}},
 			Found: &finding.Finding{Code: estimate.CodeUnitDoubtful, Facts: estimate.Unit{Longest: 20, Doubt: estimate.MaybeCM}}})
 	}
+	add(estimate.Unsettled{Of: []string{"a.stl", "b.stl", "c.stl", "d.stl"}}, estimate.Unsettled{Why: estimate.DraftStock, Of: []string{"a.stl", "b.stl"}}, estimate.Unsettled{Why: estimate.DraftSize})
 	add(estimate.Pays{From: 60, Way: estimate.Way{Mold: demold.TwoPart}}, estimate.Pays{What: estimate.OtherRubber, From: 41, Rubber: "platinum-20", ShoreA: &exampleShore}, estimate.Pays{What: estimate.SecondMold, From: 39})
 	add(estimate.Rounding{})
 	return all

@@ -11,7 +11,7 @@ import (
 var moneyRemarks = []saying{
 	says(func(v voice, b estimate.Bought) string { return v.bought(b) }),
 	says(func(v voice, u estimate.Unpriced) string { return of(u.Of, v.bought(u.What)) }),
-	says(func(v voice, u estimate.Unsettled) string { return of(u.Of, v.unsettled(u)) }),
+	says(func(v voice, u estimate.Unsettled) string { return of(Several(u.Of), v.unsettled(u)) }),
 	says(func(v voice, p estimate.Pays) string { return v.pays(p) }),
 	says(func(v voice, _ estimate.Rounding) string {
 		return "each line to the smallest coin, half up; nothing is converted"
@@ -24,6 +24,18 @@ func of(pattern, what string) string {
 		return what
 	}
 	return pattern + ": " + what
+}
+
+// mostNamed is how many patterns are named before the rest are counted. Judgement of
+// this program.
+const mostNamed = 3
+
+// Several names some patterns, three at most, or else the first and how many more.
+func Several(files []string) string {
+	if len(files) <= mostNamed {
+		return list(files, "and")
+	}
+	return files[0] + " and " + count(len(files)-1, "more pattern")
 }
 
 // boughtNames are the lines of a cost that have no more to their name.
@@ -128,8 +140,14 @@ func inShort(b estimate.Bought) string {
 func (v voice) unsettled(u estimate.Unsettled) string {
 	switch u.Why {
 	case estimate.DraftUnits:
+		if u.Size == ([3]float64{}) {
+			return "the file states no unit; its numbers are taken as millimetres"
+		}
 		return "the file states no unit; its size is taken as " + v.sizes(u.Size)
 	case estimate.DraftSize, estimate.DraftStop:
+		if u.Found == nil {
+			return "its size is doubtful; its plan says why"
+		}
 		return v.tell(*u.Found).Summary
 	case estimate.DraftWithout:
 		lines := make([]estimate.Unpriced, len(u.Lines))
