@@ -1,13 +1,24 @@
 package words
 
-import "strings"
+import (
+	"slices"
+	"strings"
+)
 
-// Nearest is the name that was probably meant, whatever its case: the first of
-// those known with the fewest letters to change, two at most, or else the only
-// one that begins so; "" = none is near.
+// mostMeant is how many names one word may have meant; more are no help.
+const mostMeant = 5
+
+// Nearest is the name that was probably meant, whatever its case: those of which
+// the word is a part, as clay is of oil-clay; else the first of those known with the
+// fewest letters to change, two at most and one of a short word; or else the only one
+// that begins so. "" = none is near.
 func Nearest(name string, known []string) string {
 	name = strings.ToLower(name)
-	best, least := "", 3
+	if all := partOf(name, known); len(all) > 0 && len(all) <= mostMeant {
+		last := len(all) - 1
+		return strings.TrimPrefix(strings.Join(all[:last], ", ")+" or "+all[last], " or ")
+	}
+	best, least := "", min(2, max(1, len(name)/3))+1
 	for _, k := range known {
 		if d := distance(name, strings.ToLower(k)); d < least && d < len(k) {
 			best, least = k, d
@@ -25,6 +36,16 @@ func Nearest(name string, known []string) string {
 		}
 	}
 	return best
+}
+
+// partOf are the names of which a word is a part between hyphens.
+func partOf(word string, known []string) (all []string) {
+	for _, k := range known {
+		if slices.Contains(strings.Split(strings.ToLower(k), "-"), word) {
+			all = append(all, k)
+		}
+	}
+	return all
 }
 
 // distance counts the letters to change, add or drop (V. Levenshtein, 1966).

@@ -9,6 +9,12 @@ func TestNearest(t *testing.T) {
 			t.Errorf("%q: got %q, want %q", w, got, want)
 		}
 	}
+	materials := []string{"sulfur-clay", "oil-clay", "water-clay", "pla", "old-plaster", "plaster"}
+	for w, want := range map[string]string{"clay": "sulfur-clay, oil-clay or water-clay", "plaste": "plaster", "pa": "pla", "abs": ""} {
+		if got := Nearest(w, materials); got != want {
+			t.Errorf("%q: got %q, want %q", w, got, want)
+		}
+	}
 	for _, x := range []struct {
 		a, b string
 		want int
