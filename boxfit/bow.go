@@ -1,6 +1,8 @@
 package boxfit
 
 import (
+	"math"
+
 	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
 )
@@ -35,6 +37,46 @@ var battens = []Batten{{19, 38, false}, {19, 38, true}, {38, 89, true}}
 // battenE is the bending modulus of softwood along the grain, GPa (from memory,
 // unverified; species run from 8 to 12).
 const battenE = 9
+
+// softwood is what battens and ribs are sawn from.
+const softwood = "softwood"
+
+// tall is how much of a wall's height a batten along its rim takes, mm.
+func (b Batten) tall() float64 {
+	if b.OnEdge {
+		return float64(b.Thick)
+	}
+	return float64(b.Wide)
+}
+
+// cutBattens adds to the cut list what braces the walls of a box or polygon: the long
+// walls, and the short ones where they do not hold by themselves.
+func (p *planner) cutBattens(f *Fit, w *walls, rim float64) {
+	br := f.Brace
+	if br == nil || br.Trough || br.Batten == (Batten{}) {
+		return
+	}
+	b, t := br.Batten, p.board.Thickness
+	add := func(r Role, n int, l float64) {
+		f.Boards = append(f.Boards, Board{Part{Role: r, Stock: softwood}, n, l, float64(b.Wide), float64(b.Thick)})
+	}
+	many := 2
+	if w.kind == Polygon {
+		many = w.sides
+		add(RimBatten, many, w.side()+2*t*math.Tan(math.Pi/float64(many)))
+	} else {
+		add(RimBatten, many, w.length+2*t)
+		h, _ := p.poured(f)
+		short := wall{w.width, rim, h, p.sg, p.board.ELow, t}
+		if _, _, ok := short.held(Batten{}, p.board.Creep); !ok {
+			add(RimBatten, 2, w.width+2*t)
+			many = 4
+		}
+	}
+	if br.Ribs > 0 {
+		add(UprightRib, many*br.Ribs, rim-b.tall())
+	}
+}
 
 // stiffness is E·I against the push of the rubber, N·mm².
 func (b Batten) stiffness() float64 {

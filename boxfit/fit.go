@@ -54,6 +54,8 @@ const (
 	TroughBrace
 	TubeWall
 	WrappedSheet // bent round into a sleeve: its length runs round, its width is the height
+	RimBatten    // along the rim of a wall that bows, from corner to corner
+	UprightRib   // outside of such a wall, from the base to that batten
 )
 
 // Fit is a container that holds the pour, inside sizes in mm. A nil pointer is

@@ -274,6 +274,7 @@ func (p *planner) cut(f *Fit, w *walls, rim float64) {
 		add(LongSide, 2, w.length+2*t, rim)
 		add(ShortSide, 2, w.width, rim)
 		f.Boards = append(f.Boards, p.base(w.length+2*t+2*baseMargin, w.width+2*t+2*baseMargin))
+		p.cutBattens(f, w, rim)
 	case w.kind == Polygon:
 		// Mitred on both upright edges; the length is that of the outer face.
 		tan := math.Tan(math.Pi / float64(w.sides))
@@ -282,6 +283,7 @@ func (p *planner) cut(f *Fit, w *walls, rim float64) {
 		out.radius += t
 		l, b := polygonExtent(&out)
 		f.Boards = append(f.Boards, p.base(l+2*baseMargin, b+2*baseMargin))
+		p.cutBattens(f, w, rim)
 	}
 }
 
@@ -312,6 +314,8 @@ func (p *planner) knownLift(f *Fit) float64 {
 			sg, area = tubeSG, b.Length*math.Pi*(b.Width-b.Thickness)
 		case WrappedSheet:
 			sg = sheetSG
+		case RimBatten, UprightRib:
+			sg = softwoodSG
 		}
 		m += float64(b.Count) * area * b.Thickness * sg / 1000
 	}
@@ -325,3 +329,7 @@ const tubeSG = 1.40
 // sheetSG is that of the sheets that are wrapped round, polypropylene (from memory,
 // unverified).
 const sheetSG = 0.91
+
+// softwoodSG is that of sawn softwood, air dry (from memory, unverified; species run from
+// 0.4 to 0.55).
+const softwoodSG = 0.45

@@ -72,8 +72,25 @@ type SawCut struct {
 	To   [2]float64 `json:"to_mm"`
 }
 
-// Sheeted reports whether a board is cut from a sheet.
-func (b *Board) Sheeted() bool { return b.Part.Role != TubeWall }
+// Sheeted reports whether a part is cut from a sheet: a tube and battens are not.
+func (p Part) Sheeted() bool {
+	return p.Role != TubeWall && p.Role != RimBatten && p.Role != UprightRib
+}
+
+// Mitred is how long the short sides of a box are cut, over their outer faces, where its
+// corners are mitred and not butted, mm; the long sides are as long either way. ok is
+// false for what is no box of boards.
+func (f *Fit) Mitred() (short float64, ok bool) {
+	if f.Kind != Box || f.Interior == nil {
+		return 0, false
+	}
+	for _, b := range f.Boards {
+		if b.Part.Role == ShortSide {
+			return b.Length + 2*b.Thickness, true
+		}
+	}
+	return 0, false
+}
 
 // Nest lays the cut list on sheets: those of a kind of board together, in the order of
 // the cut list. What no sheet holds is left out; [CodeSheet] tells of it.
@@ -81,7 +98,7 @@ func (f *Fit) Nest(saw Saw) {
 	f.Sheets = []Sheet{}
 	var stocks []string
 	for i := range f.Boards {
-		if b := &f.Boards[i]; b.Sheeted() && !slices.Contains(stocks, b.Part.Stock) {
+		if b := &f.Boards[i]; b.Part.Sheeted() && !slices.Contains(stocks, b.Part.Stock) {
 			stocks = append(stocks, b.Part.Stock)
 		}
 	}
@@ -90,7 +107,7 @@ func (f *Fit) Nest(saw Saw) {
 		var of []*Board
 		for i := range f.Boards {
 			b := &f.Boards[i]
-			if !b.Sheeted() || b.Part.Stock != stock {
+			if !b.Part.Sheeted() || b.Part.Stock != stock {
 				continue
 			}
 			for range b.Count {
@@ -137,7 +154,7 @@ func (p *planner) judgeSheets(f *Fit) {
 		z := p.r.Saw.sheet(b.Part.Stock)
 		long, short := max(b.Length, b.Width), min(b.Length, b.Width)
 		by := max(long-max(z[0], z[1]), short-min(z[0], z[1]))
-		if b.Sheeted() && cmp.Compare(by, max(over, 1e-6)) > 0 {
+		if b.Part.Sheeted() && cmp.Compare(by, max(over, 1e-6)) > 0 {
 			over = by
 			worst = &PastSheet{b.Part, unit.Length(b.Length), unit.Length(b.Width), unit.Length(z[0]), unit.Length(z[1])}
 		}

@@ -2,6 +2,7 @@ package boxfit
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"moldtally/mesh"
@@ -116,10 +117,95 @@ func TestCutListsGoTogether(t *testing.T) {
 		if got := mesh.AreaOf(hull); !near(got, sum, 1e-9) {
 			t.Errorf("%s: boards and inside are %g mm², what they span %g", name, sum, got)
 		}
-		base := f.Boards[len(f.Boards)-1]
+		base := f.Boards[slices.IndexFunc(f.Boards, func(b Board) bool { return b.Part.Role == BaseBoard })]
 		r := mesh.MinRect(hull)
 		if base.Part.Role != BaseBoard || max(base.Length, base.Width) < r.Length+2*baseMargin-1e-6 || min(base.Length, base.Width) < r.Width+2*baseMargin-1e-6 {
 			t.Errorf("%s: base %+v under %g × %g", name, base, r.Length, r.Width)
+		}
+	}
+}
+
+// With mitred corners the sides are as long outside as the box is, and meet from its inner
+// to its outer corners.
+func TestMitredBoxGoesTogether(t *testing.T) {
+	f, _ := mustSearch(t, sceneOf(t, shape.Box(120, 80, 60), upZ), Request{Container: Box, Board: "mdf-12"})
+	w, ok := f.Mitred()
+	l, d := f.Boards[0].Length, f.Boards[0].Thickness
+	if !ok || l != f.Interior[0]+2*d {
+		t.Fatalf("long sides of %g round %g", l, f.Interior[0])
+	}
+	side := func(at, along mesh.Vec2, long float64) plank { // at: the middle of its outer face
+		in := along.Perp().Mul(d)
+		a, b := along.Mul(-long/2), along.Mul(long/2)
+		cut := along.Mul(d)
+		return plank{at.Add(a), at.Add(b), at.Add(b).Add(in).Sub(cut), at.Add(a).Add(in).Add(cut)}
+	}
+	walls := []plank{
+		side(mesh.Vec2{Y: -w / 2}, mesh.Vec2{X: 1}, l), side(mesh.Vec2{X: l / 2}, mesh.Vec2{Y: 1}, w),
+		side(mesh.Vec2{Y: w / 2}, mesh.Vec2{X: -1}, l), side(mesh.Vec2{X: -l / 2}, mesh.Vec2{Y: -1}, w),
+	}
+	inside := upright(-f.Interior[0]/2, -f.Interior[1]/2, f.Interior[0], f.Interior[1])
+	sum := mesh.AreaOf(inside)
+	for i, a := range walls {
+		sum += mesh.AreaOf(a)
+		for _, b := range append(walls[:i:i], inside) {
+			if o := a.overlap(b); math.Abs(o) > 1e-6 {
+				t.Errorf("two share %g mm²", o)
+			}
+		}
+	}
+	if !near(sum, l*w, 1e-9) {
+		t.Errorf("%g mm² of %g", sum, l*w)
+	}
+	if _, ok := (&Fit{Kind: Sleeve}).Mitred(); ok {
+		t.Error("a tube is mitred")
+	}
+}
+
+// What braces a wall is on the cut list: battens from corner to corner of the walls that
+// bow, ribs from the base up to them, and none of it on a sheet.
+func TestBattensAreCut(t *testing.T) {
+	for name, c := range map[string]struct {
+		m     *mesh.Mesh
+		r     Request
+		walls int
+	}{
+		"long walls": {shape.Box(520, 200, 290), Request{Container: Box, Board: "mdf-12"}, 2},
+		"all four":   {shape.Box(520, 500, 290), Request{Container: Box, Board: "mdf-12"}, 4},
+		"six":        {shape.Box(420, 420, 290), Request{Container: Polygon, Sides: 6, Board: "mdf-6"}, 6},
+		"none":       {shape.Box(120, 80, 60), Request{Container: Box}, 0},
+	} {
+		f, _ := mustSearch(t, sceneOf(t, c.m, upZ), c.r)
+		battens, ribs := 0, 0
+		for _, b := range f.Boards {
+			switch b.Part.Role {
+			case RimBatten:
+				battens += b.Count
+				if l := f.Boards[0].Length; battens <= 2 && b.Length != l {
+					t.Errorf("%s: batten of %g on a wall of %g", name, b.Length, l)
+				}
+				if b.Width != float64(f.Brace.Batten.Wide) || b.Thickness != float64(f.Brace.Batten.Thick) {
+					t.Errorf("%s: %+v, brace %+v", name, b, f.Brace)
+				}
+			case UprightRib:
+				ribs += b.Count
+				if b.Length+f.Brace.Batten.tall() != f.Interior[2] {
+					t.Errorf("%s: a rib of %g under a rim at %g", name, b.Length, f.Interior[2])
+				}
+			}
+		}
+		want := 0
+		if f.Brace != nil {
+			want = f.Brace.Ribs
+		}
+		if battens != c.walls || ribs != c.walls*want {
+			t.Errorf("%s: %d battens on %d walls, %d ribs; %+v", name, battens, c.walls, ribs, f.Brace)
+		}
+		f.Nest(Saw{})
+		for _, s := range f.Sheets {
+			if s.Board == softwood {
+				t.Errorf("%s: battens on a sheet", name)
+			}
 		}
 	}
 }

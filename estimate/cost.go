@@ -83,7 +83,8 @@ func (c *Casting) weighed() *float64 {
 	return &sum
 }
 
-// walls are the boards and the tube of a container; the user's own costs nothing.
+// walls are the boards and the tube of a container; the user's own costs nothing, and
+// battens are scrap among the sundries.
 func (j *resolved) walls(fit *boxfit.Fit) (out []Need) {
 	if fit.Own {
 		return nil
@@ -91,6 +92,9 @@ func (j *resolved) walls(fit *boxfit.Fit) (out []Need) {
 	for _, bd := range fit.Boards {
 		if bd.Part.Role == boxfit.TubeWall {
 			out = append(out, Need{Bought{Kind: BoughtTube, Name: bd.Part.Stock}, float64(bd.Count) * bd.Length / 1000, "m", j.tubePrice(bd.Part.Stock)})
+			continue
+		}
+		if !bd.Part.Sheeted() {
 			continue
 		}
 		area := float64(bd.Count) * bd.Length * bd.Width / 1e6

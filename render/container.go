@@ -230,6 +230,9 @@ func (w *wording) cutList(c *boxfit.Fit) Table {
 	if w.System != unit.Metric {
 		t.Note = "inches to the next 1/16 up"
 	}
+	if l, ok := c.Mitred(); ok {
+		t.Note = figure.Join("; ", t.Note, "short sides stand between the long ones; with corners mitred at 45° cut them "+cut(l)+" long")
+	}
 	return t
 }
 

@@ -57,10 +57,10 @@ func (w *writer) board(b *boxfit.Board, k float64) Figure {
 	g, f := Figure{}, w.s.Fit
 	l, h := b.Length, b.Width
 	g.rect(Outline, 0, 0, l, h)
-	g.dim(Point{}, Point{X: l}, -6, w.mm(l))
-	g.dim(Point{}, Point{Y: h}, 6, w.mm(h))
+	g.dim(Point{}, Point{X: l}, -6, w.cut(l))
+	g.dim(Point{}, Point{Y: h}, 6, w.cut(h))
 	switch b.Part.Role {
-	case boxfit.BaseBoard, boxfit.TroughBrace:
+	case boxfit.BaseBoard, boxfit.TroughBrace, boxfit.RimBatten, boxfit.UprightRib:
 		return g
 	case boxfit.TubeWall:
 		for _, y := range [2]float64{b.Thickness, h - b.Thickness} {
@@ -190,7 +190,7 @@ func (w *writer) boardsOn(s *boxfit.Sheet) string {
 			if out != "Boards:" {
 				out += ";"
 			}
-			out += " " + letter(i) + figure.NBSP + strconv.Itoa(n) + " × " + w.part(b.Part) + ", " + w.mm(b.Length) + figure.NBSP + "×" + figure.NBSP + w.mm(b.Width)
+			out += " " + letter(i) + figure.NBSP + strconv.Itoa(n) + " × " + w.part(b.Part) + ", " + w.cut(b.Length) + figure.NBSP + "×" + figure.NBSP + w.cut(b.Width)
 		}
 	}
 	return out + "."

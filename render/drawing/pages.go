@@ -75,6 +75,15 @@ func (w *writer) mm(l float64) string {
 	return figure.Trimmed(l, 1)
 }
 
+// cut words a side of a board, as the cut list has it: never short.
+func (w *writer) cut(l float64) string {
+	q := figure.Clear(l)
+	if w.System == unit.US {
+		return q.US()
+	}
+	return q.Value
+}
+
 // long words a length in a sentence.
 func (w *writer) long(l float64) string { return w.Inline(figure.Ruled(l)) }
 

@@ -12,11 +12,24 @@ func (w *writer) section() {
 	across, down := w.room()
 	k, told := scale(hi.X-lo.X, hi.Y-lo.Y, across-48, down-34)
 	w.page("Section, and heights to mark", told)
-	w.put(&g, k, 24, 12, 12)
+	w.put(&g, k, 24, g.over(k), 12)
 	if w.s.Fit.Kind == boxfit.Mother {
 		w.say("The coat, "+w.long(w.s.Fit.Wall)+" thick, and its shell are not drawn: they follow the pattern.", "Section, and heights to mark", told)
 	}
 	w.say("The pattern is drawn as it is cut by an upright plane along the container, through its middle.", "Section, and heights to mark", told)
+}
+
+// over is how much room a figure at a scale takes above it: for words of its upright
+// dimensions that are longer than their lines.
+func (f *Figure) over(k float64) float64 {
+	_, hi := f.box()
+	room := 12.0
+	for _, d := range f.Dims {
+		if l := k * d.To.Sub(d.From).Len(); d.To.X == d.From.X && wide(d.Words, dimText) > l-2 {
+			room = max(room, wide(d.Words, dimText)+6-k*(hi.Y-max(d.From.Y, d.To.Y)))
+		}
+	}
+	return room
 }
 
 // cutaway is the section itself: x along the container, y up from its floor.

@@ -215,8 +215,13 @@ var containerRemarks = []saying{
 		case boxfit.BaseBoard:
 			return "base board, " + p.Stock
 		}
-		if p.Role == boxfit.WrappedSheet {
+		switch p.Role {
+		case boxfit.WrappedSheet:
 			return p.Stock + ", wrapped round and strapped"
+		case boxfit.RimBatten:
+			return "batten along the rim, from corner to corner, " + p.Stock
+		case boxfit.UprightRib:
+			return "upright rib outside, under the batten, " + p.Stock
 		}
 		return "tube, " + p.Stock + ", slit along its length"
 	}),

@@ -56,7 +56,7 @@ var containerExamples = examples{
 var containerExampleRemarks = []any{
 	boxfit.Brace{Batten: boxfit.Batten{Thick: 19, Wide: 38, OnEdge: true}, Walls: 300, Bow: 0.21}, boxfit.Brace{Batten: boxfit.Batten{Thick: 19, Wide: 38, OnEdge: true}, Walls: 300, Ribs: 1, Every: 150, Bow: 0.21}, exampleBrace,
 	boxfit.Brace{Walls: 1220, Ribs: 3, Every: 305, Bow: 0.08, Trough: true}, boxfit.Reason{Why: boxfit.BecauseLong},
-	boxfit.Part{Role: boxfit.TroughSide, Stock: "mdf-12"}, boxfit.Part{Role: boxfit.StopEnd, Stock: "mdf-12"}, boxfit.Part{Role: boxfit.TroughBrace, Stock: "mdf-12"},
+	boxfit.Part{Role: boxfit.TroughSide, Stock: "mdf-12"}, boxfit.Part{Role: boxfit.StopEnd, Stock: "mdf-12"}, boxfit.Part{Role: boxfit.RimBatten, Stock: "softwood"}, boxfit.Part{Role: boxfit.UprightRib, Stock: "softwood"}, boxfit.Part{Role: boxfit.TroughBrace, Stock: "mdf-12"},
 	boxfit.Reason{Why: boxfit.BecauseAsked}, boxfit.Reason{Why: boxfit.BecauseOwn, Than: boxfit.Sleeve}, boxfit.Reason{Why: boxfit.BecausePlain},
 	boxfit.Reason{Why: boxfit.BecauseSleeve, Saved: 0.12, Tube: new("dn110")}, boxfit.Reason{Why: boxfit.BecauseSheet, Saved: 0.2, Than: boxfit.Box},
 	boxfit.Reason{Why: boxfit.BecausePolygon, Saved: 0.17, Sides: 8, Than: boxfit.Box}, boxfit.Reason{Why: boxfit.BecauseBlanket},
