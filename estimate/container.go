@@ -117,7 +117,7 @@ func options(c *choice, q rubber.Request) ([]boxfit.Option, error) {
 			if err != nil {
 				return nil, fmt.Errorf("estimate: %w", err)
 			}
-			c = c.Cents()
+			c = money.CurrencyOf(q.Currency).Round(c)
 			op.cost = &c
 		case len(m.chosen.Kits) > 0:
 			if buys, c := money.Cheapest(m.chosen.Kits, mix); buys != nil {

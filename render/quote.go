@@ -97,6 +97,9 @@ func (q *quote) write(full bool) {
 		s.Sections = append(s.Sections, q.allMade())
 	}
 	s.Sections = append(s.Sections, q.price())
+	if pay := q.payment(); len(pay.Rows) > 0 {
+		s.Sections = append(s.Sections, pay)
+	}
 	more := Section{Key: "breaks", Title: "For another number of castings", List: q.pays()}
 	if b := breaks(c); b != nil {
 		b.Caption = ""

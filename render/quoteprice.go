@@ -37,12 +37,6 @@ func (q *quote) price() Section {
 		t.Foot = line("To pay in all", c.Currency, c.TotalWithTax)
 	}
 	sec.Tables = append(sec.Tables, t)
-	if c.PerCasting != nil && o.Offers[0].Copies > 1 {
-		sec.add(Row{Label: "One casting, all in", Value: inMoney(c.PerCasting, c.Currency), Note: "its share of the mold in it" + beforeTax(c) + "; to compare offers by, not charged beside the lines below"})
-	}
-	if c.Deposit != nil {
-		sec.add(Row{Label: "Before work starts", Value: inMoney(c.Deposit, c.Currency), Note: "deposit, part of what is paid in all"})
-	}
 	return sec
 }
 
@@ -87,6 +81,19 @@ func (q *quote) unpriced() (out []estimate.Need) {
 		out[i].Quantity += l.Quantity
 	}
 	return out
+}
+
+// payment is what goes by the price: a deposit, and what one casting comes to.
+func (q *quote) payment() Section {
+	o, c := q.order, q.order.Cost
+	sec := Section{Key: "payment", Title: "Payment"}
+	if c.Deposit != nil {
+		sec.add(Row{Label: "Before work starts", Value: inMoney(c.Deposit, c.Currency), Note: "deposit, part of what is paid in all"})
+	}
+	if c.PerCasting != nil && o.Offers[0].Copies > 1 {
+		sec.add(Row{Label: "One casting, all in", Value: inMoney(c.PerCasting, c.Currency), Note: "its share of the mold in it" + beforeTax(c) + "; to compare by, and nothing that is paid besides"})
+	}
+	return sec
 }
 
 // beforeTax says that a figure is before tax, where there is a tax.

@@ -1,5 +1,7 @@
 package money
 
+import "golang.org/x/text/currency"
+
 // Currency is what amounts are in: its name as a paper has it, and how many decimals
 // its smallest coin has. No currency is ever converted.
 type Currency struct {
@@ -7,9 +9,15 @@ type Currency struct {
 	decimals int
 }
 
-// CurrencyOf is a currency by its name, which is printed as it stands.
+// CurrencyOf is a currency by its name, which is printed as it stands. One that the
+// list of ISO 4217 has by that name has the decimals that are usual for it (none for
+// JPY, three for KWD); any other has two.
 func CurrencyOf(name string) Currency {
-	return Currency{Code: name, decimals: 2}
+	c := Currency{Code: name, decimals: 2}
+	if unit, err := currency.ParseISO(name); err == nil {
+		c.decimals, _ = currency.Standard.Rounding(unit)
+	}
+	return c
 }
 
 // coin is the smallest coin.

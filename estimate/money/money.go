@@ -132,15 +132,6 @@ func (a Amount) Share(part, whole int64) (Amount, error) {
 	return quotient(times(int64(a), part), big.NewInt(whole))
 }
 
-// Cents rounds to whole cents, half away from zero (the way a till does).
-func (a Amount) Cents() Amount {
-	half := Cent / 2
-	if a < 0 {
-		half = -half
-	}
-	return (a + half) / Cent * Cent
-}
-
 // Percent returns p per cent of a, rounded half to even at the millionth. p is taken
 // to six decimals.
 func (a Amount) Percent(p float64) (Amount, error) {

@@ -44,13 +44,13 @@ func TestExact(t *testing.T) {
 		t.Errorf("0.1 is not exact: %v", sum)
 	}
 	p := must(t, "0.0385")
-	if got, _ := p.Times(1234.5); got != must(t, "47.52825") || got.Cents() != must(t, "47.53") {
+	if got, _ := p.Times(1234.5); got != must(t, "47.52825") || CurrencyOf("EUR").Round(got) != must(t, "47.53") {
 		t.Errorf("got %v", got)
 	}
-	if got := must(t, "2.345").Cents(); got != must(t, "2.35") {
+	if got := CurrencyOf("EUR").Round(must(t, "2.345")); got != must(t, "2.35") {
 		t.Errorf("half cent: got %v, want 2.35", got)
 	}
-	if got := must(t, "-2.345").Cents(); got != must(t, "-2.35") {
+	if got := CurrencyOf("EUR").Round(must(t, "-2.345")); got != must(t, "-2.35") {
 		t.Errorf("half cent: got %v, want -2.35", got)
 	}
 	if _, err := must(t, "1000000000").Times(1e6); err == nil {
@@ -61,7 +61,7 @@ func TestExact(t *testing.T) {
 func TestMargin(t *testing.T) {
 	c := must(t, "200")
 	for g, want := range map[float64]string{20: "250", 25: "266.67", 30: "285.71", 40: "333.33", 50: "400", 60: "500"} {
-		if got, err := c.WithMargin(g); err != nil || got != must(t, want) {
+		if got, err := c.WithMargin(g); err != nil || CurrencyOf("EUR").Round(got) != must(t, want) {
 			t.Errorf("200 at a margin of %g %%: got %v, want %s", g, got, want)
 		}
 	}
@@ -148,5 +148,22 @@ func TestKitsBulk(t *testing.T) {
 	bulk := Amount(math.Ceil(need/3629)) * 80 * Unit
 	if total < need || cost > bulk {
 		t.Errorf("25 t: %g g for %v, all in the large kit is %v", total, cost, bulk)
+	}
+}
+
+// Amounts are whole coins of their currency: yen, cents, fils; of a currency that is
+// in no list, cents. Halves go away from zero.
+func TestCoins(t *testing.T) {
+	for _, c := range []struct{ name, in, want, down string }{
+		{"EUR", "12.345", "12.35", "12.34"}, {"EUR", "-12.345", "-12.35", "-12.34"}, {"JPY", "1234.5", "1235.00", "1234.00"}, {"KWD", "1.23450", "1.235", "1.234"},
+		{"", "0.005", "0.01", "0.00"}, {"taler", "2.344999", "2.34", "2.34"}, {"eur", "2.345", "2.35", "2.34"},
+	} {
+		cur := CurrencyOf(c.name)
+		if got, down := cur.Round(must(t, c.in)), cur.Down(must(t, c.in)); got != must(t, c.want) || down != must(t, c.down) {
+			t.Errorf("%s %s: got %v and %v, want %s and %s", c.name, c.in, got, down, c.want, c.down)
+		}
+	}
+	if CurrencyOf("JPY").Decimals() != 0 || CurrencyOf("CHF").Decimals() != 2 {
+		t.Error("decimals of a currency")
 	}
 }
