@@ -48,22 +48,30 @@ func partOf(word string, known []string) (all []string) {
 	return all
 }
 
-// distance counts the letters to change, add or drop (V. Levenshtein, 1966).
+// distance counts the letters to change, add, drop or swap with the next (F. J.
+// Damerau, 1964; V. Levenshtein, 1966).
 func distance(a, b string) int {
-	row := make([]int, len(b)+1)
-	for j := range row {
-		row[j] = j
+	rows := [3][]int{} // of the letters of a: the one before the last, the last, this
+	for i := range rows {
+		rows[i] = make([]int, len(b)+1)
+	}
+	for j := range rows[2] {
+		rows[2][j] = j
 	}
 	for i := range len(a) {
-		diag := row[0]
-		row[0] = i + 1
+		rows[0], rows[1], rows[2] = rows[1], rows[2], rows[0]
+		rows[2][0] = i + 1
 		for j := range len(b) {
-			cost := 1
+			change := 1
 			if a[i] == b[j] {
-				cost = 0
+				change = 0
 			}
-			diag, row[j+1] = row[j+1], min(row[j+1]+1, row[j]+1, diag+cost)
+			d := min(rows[1][j]+change, rows[1][j+1]+1, rows[2][j]+1)
+			if i > 0 && j > 0 && a[i] == b[j-1] && a[i-1] == b[j] {
+				d = min(d, rows[0][j-1]+1)
+			}
+			rows[2][j+1] = d
 		}
 	}
-	return row[len(b)]
+	return rows[2][len(b)]
 }
