@@ -83,7 +83,7 @@ func (w *wording) standLine() string {
 	if w.plan.Gang == nil || w.plan.Container == nil {
 		return ""
 	}
-	return figure.Count(len(w.plan.Container.Layout), "pattern", "patterns") + " on one board, each where the layout of --full has it; --png shows them from above"
+	return figure.Count(len(w.plan.Container.Layout), "pattern", "patterns") + " on one board; where each goes is on --full, and on --drawing at true scale"
 }
 
 // togetherLine says what one mold of all gives beside as many of their own.

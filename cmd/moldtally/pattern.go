@@ -79,7 +79,7 @@ func (a *app) meshCommand(c *cobra.Command, patterns []string, s *settings, stag
 	if err != nil {
 		return err
 	}
-	if s.shared() {
+	if s.shared(patterns) {
 		return a.meshTogether(ctx, patterns, s, stage, files[0], papers)
 	}
 	var entries []render.Entry
@@ -260,7 +260,7 @@ func (w wanted) drawn() bool { return w.flag == "png" || w.flag == "pdf" || w.fl
 // are one file for all.
 func (s *settings) outputFiles(patterns []string) (files [][]wanted, papers []wanted, err error) {
 	out := outputs{patterns: patterns, apart: len(patterns) > 1}
-	if s.shared() { // one plan, whose files are called after its first pattern
+	if s.shared(patterns) { // one plan, whose files are called after its first pattern
 		out.apart, patterns = false, patterns[:1]
 	}
 	files = make([][]wanted, len(patterns))

@@ -22,7 +22,7 @@ func (s *settings) quoteFiles(patterns []string, out *outputs) ([]wanted, error)
 			continue
 		}
 		whole := "quote"
-		if len(patterns) == 1 || s.shared() {
+		if len(patterns) == 1 || s.shared(patterns) {
 			whole = patterns[0]
 		}
 		t, err := (&outputs{patterns: out.patterns, taken: out.taken}).target("--"+f.flag, f.name, whole, f.ext)

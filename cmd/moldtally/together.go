@@ -10,8 +10,11 @@ import (
 	"moldtally/render"
 )
 
-// shared reports whether all patterns go into one container.
-func (s *settings) shared() bool { return s.together || s.count > 0 }
+// shared reports whether several patterns go into one container; one alone is planned
+// as ever.
+func (s *settings) shared(patterns []string) bool {
+	return s.count > 1 || len(patterns) > 1 && (s.together || s.count > 0)
+}
 
 // checkShared refuses what is not done for patterns in one container.
 func (s *settings) checkShared(patterns []string) error {

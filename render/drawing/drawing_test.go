@@ -89,6 +89,28 @@ func TestDrawings(t *testing.T) {
 	}
 }
 
+// TestStands: several patterns have a template with the number of each where it stands.
+func TestStands(t *testing.T) {
+	m := shape.Merge(shape.Box(40, 30, 20), shape.Translate(shape.Box(40, 30, 20), mesh.V(50, 0, 0)))
+	s := planned(t, m, boxfit.Request{Container: boxfit.Box, Wall: new(10.0)})
+	s.Fit.Layout = []boxfit.Placed{{File: "a.stl", At: [3]float64{30, 25, 0}}, {File: "a.stl", At: [3]float64{80, 25, 0}}}
+	d := drawn(t, s, unit.Metric)
+	p := &d.Pages[len(d.Pages)-1]
+	if !strings.Contains(p.Texts[0].Words, "where the patterns stand") {
+		t.Fatalf("pages %q", titles(d))
+	}
+	var at []Point
+	for _, x := range p.Texts {
+		if x.Words == " 1" || x.Words == " 2" {
+			at = append(at, x.At)
+		}
+	}
+	if len(at) != 2 || math.Abs(at[1].Sub(at[0]).Len()-50) > 1e-6 {
+		t.Errorf("numbers stand at %v, want two 50 mm apart", at)
+	}
+	inPage(t, "stands", d, p)
+}
+
 // inPage complains of lines that leave the page.
 func inPage(t *testing.T, name string, d *Drawing, p *Page) {
 	t.Helper()

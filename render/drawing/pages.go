@@ -48,6 +48,9 @@ func New(ctx context.Context, s *estimate.Session, o Options) (*Drawing, error) 
 	if s.Fit.Kind == boxfit.Polygon || s.Fit.Kind == boxfit.Sleeve {
 		w.template("Template: the container's ends", w.ends())
 	}
+	if len(s.Fit.Layout) > 0 {
+		w.template("Template: where the patterns stand, to lay on the board", w.stands())
+	}
 	if s.Fit.Mold == demold.TwoPart && c.parting != nil {
 		w.template("Template: the parting, to lay on the clay", w.land())
 		if len(s.Fit.Keys) > 0 {

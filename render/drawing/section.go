@@ -116,6 +116,7 @@ func (w *writer) plan() Figure {
 		g.line(Outline, l...)
 	}
 	g.cross(Thin, Point{}, 4)
+	w.numbers(&g)
 	return g
 }
 

@@ -39,6 +39,35 @@ func (w *writer) ends() *Figure {
 	return &g
 }
 
+// stands is the template that several patterns are set up on: the inside of the walls,
+// where each meets the board, and its number.
+func (w *writer) stands() *Figure {
+	g := Figure{}
+	g.add(w.c.sides(0))
+	for _, l := range w.c.foot {
+		g.line(Outline, l...)
+	}
+	w.numbers(&g)
+	lo, _ := w.c.reach()
+	side := w.c.sides(0)
+	_, hi := side.box()
+	g.text(lo+3, hi.Y-5, dimText, Left, "inside of the wall")
+	return &g
+}
+
+// numbers are those of several patterns, each where the middle of its outline stands.
+func (w *writer) numbers(g *Figure) {
+	corner := Point{}
+	if f := w.s.Fit; f.Kind.FourSided() && f.Interior != nil {
+		corner = Point{X: f.Interior[0] / 2, Y: f.Interior[1] / 2}
+	}
+	for i, p := range w.s.Fit.Layout {
+		at := Point{X: p.At[0], Y: p.At[1]}.Sub(corner)
+		g.cross(Thin, at, 2)
+		g.text(at.X, at.Y+1, 4, Left, " "+strconv.Itoa(i+1))
+	}
+}
+
 // land is the template of the parting: cut out along the pattern, it lies on the clay and
 // shows where the land ends at the walls, and where its keys go.
 func (w *writer) land() *Figure {
