@@ -2,6 +2,7 @@ package boxfit
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"moldtally/boxfit/nest"
@@ -38,6 +39,27 @@ func (s Saw) kerf() float64 {
 		return *s.Kerf
 	}
 	return DefaultKerf
+}
+
+// sawStep is what a saw's fence is set by, mm: a board is cut to the next whole
+// millimetre, never short of its length. Judgement of this program.
+const sawStep = 1.0
+
+// piece is a board as it is sawn: up to the next step, where its sheet is no smaller.
+func (s Saw) piece(b *Board) nest.Piece {
+	z := s.sheet(b.Part.Stock)
+	up := func(l float64) float64 {
+		r := math.Ceil((l-1e-6)/sawStep) * sawStep
+		if r > max(z[0], z[1]) {
+			return l
+		}
+		return r
+	}
+	p := nest.Piece{Length: up(b.Length), Width: up(b.Width)}
+	if min(p.Length, p.Width) > min(z[0], z[1]) {
+		return nest.Piece{Length: b.Length, Width: b.Width}
+	}
+	return p
 }
 
 // Sheet is a stock sheet with the boards that are cut from it by cuts right across what
@@ -111,7 +133,7 @@ func (f *Fit) Nest(saw Saw) {
 				continue
 			}
 			for range b.Count {
-				pieces, of = append(pieces, nest.Piece{Length: b.Length, Width: b.Width}), append(of, b)
+				pieces, of = append(pieces, saw.piece(b)), append(of, b)
 			}
 		}
 		size := saw.sheet(stock)

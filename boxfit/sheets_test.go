@@ -243,6 +243,20 @@ func TestSheets(t *testing.T) {
 	if len(f.Sheets) != 2 || f.Sheets[0].Size[0] != 2440 || f.Sheets[1].Size != [2]float64{1000, 500} || f.Sheets[1].Kerf != 0 {
 		t.Errorf("%+v", f.Sheets)
 	}
+	// Cuts stand on whole millimetres, unless the sheet ends before.
+	f, _ = mustSearch(t, sceneOf(t, shape.Box(120.3, 80.4, 60.2), upZ), Request{Container: Box, Board: "mdf-12"})
+	f.Nest(Saw{})
+	for _, c := range f.Sheets[0].Cuts {
+		for _, v := range append(c.From[:], c.To[:]...) {
+			if v != math.Round(v) {
+				t.Errorf("a cut at %v", c)
+			}
+		}
+	}
+	b := &Board{Part: Part{Stock: "mdf-12"}, Length: 2438.2, Width: 1219.1}
+	if p := (Saw{Sizes: map[string][2]float64{"mdf-12": {2438.4, 1219.2}}}).piece(b); p.Length != b.Length || p.Width != b.Width {
+		t.Errorf("a whole sheet is sawn to %v", p)
+	}
 	f, _ = mustSearch(t, sceneOf(t, rail(2500), upZ), Request{})
 	f.Nest(Saw{})
 	if !f.Findings.Has(CodeSheet) || f.Findings.Has(CodeSmall) {

@@ -74,22 +74,22 @@ func (w *writer) board(b *boxfit.Board, k float64) Figure {
 		for _, x := range [2]float64{in, l - in} {
 			g.line(Dashed, Point{X: x}, Point{X: x, Y: h})
 		}
-		g.dim(Point{X: in, Y: h}, Point{X: l - in, Y: h}, 5, w.mm(l-2*in)+" inside")
+		g.dim(Point{X: in, Y: h}, Point{X: l - in, Y: h}, 5, w.cut(l-2*in)+" inside")
 	}
 	if y := f.FillHeight; y < h-0.5 {
-		w.marked(&g, y, l, k, "fill line")
+		w.markedLine(&g, y, l, k, "fill line")
 	}
 	if y := w.c.bed; y != nil && *y > 0.5 && *y < h-0.5 {
-		w.marked(&g, *y, l, k, "clay bed")
+		w.markedLine(&g, *y, l, k, "clay bed")
 	}
 	return g
 }
 
-// marked is a line across a board, with its height over the lower edge beside it.
-func (w *writer) marked(g *Figure, y, l, k float64, what string) {
+// markedLine is a line across a board, with its height over the lower edge beside it.
+func (w *writer) markedLine(g *Figure, y, l, k float64, what string) {
 	g.line(Dashed, Point{Y: y}, Point{X: l, Y: y})
 	g.line(Thin, Point{X: l + 1/k, Y: y}, Point{X: l + 5/k, Y: y})
-	g.text(l+6/k, y-dimText/3/k, dimText, Left, w.mm(y)+" "+what)
+	g.text(l+6/k, y-dimText/3/k, dimText, Left, w.marked(y)+" "+what)
 }
 
 // sheets draws what is sawn from each stock sheet, and in which order.

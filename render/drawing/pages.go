@@ -87,6 +87,15 @@ func (w *writer) cut(l float64) string {
 	return q.Value
 }
 
+// marked words a height to mark, as the sheet has it.
+func (w *writer) marked(l float64) string {
+	q := figure.Marked(l)
+	if w.System == unit.US {
+		return q.US()
+	}
+	return q.Value
+}
+
 // long words a length in a sentence.
 func (w *writer) long(l float64) string { return w.Inline(figure.Ruled(l)) }
 

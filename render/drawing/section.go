@@ -56,7 +56,7 @@ func (w *writer) cutaway() Figure {
 		}
 	}
 	if f.Kind != boxfit.Mother {
-		g.dim(Point{X: lo, Y: bottom}, Point{X: hi, Y: bottom}, -6, w.mm(hi-lo)+" inside")
+		g.dim(Point{X: lo, Y: bottom}, Point{X: hi, Y: bottom}, -6, w.cut(hi-lo)+" inside")
 	}
 	w.heights(&g, lo-out, hi+out)
 	return g
@@ -67,21 +67,21 @@ func (w *writer) cutaway() Figure {
 func (w *writer) heights(g *Figure, left, right float64) {
 	c, f := w.c, w.s.Fit
 	mark := func(z float64) { g.line(Dashed, Point{X: left, Y: z}, Point{X: right, Y: z}) }
-	g.dim(Point{X: left}, Point{X: left, Y: c.high}, 6, w.mm(c.high)+" top of the pattern")
+	g.dim(Point{X: left}, Point{X: left, Y: c.high}, 6, w.marked(c.high)+" top of the pattern")
 	if c.low > 0.05 {
-		g.dim(Point{X: left}, Point{X: left, Y: c.low}, 13, w.mm(c.low)+" under it")
+		g.dim(Point{X: left}, Point{X: left, Y: c.low}, 13, w.marked(c.low)+" under it")
 	}
 	if c.bed != nil {
 		mark(*c.bed)
-		g.dim(Point{X: right}, Point{X: right, Y: *c.bed}, -6, w.mm(*c.bed)+" clay bed")
+		g.dim(Point{X: right}, Point{X: right, Y: *c.bed}, -6, w.marked(*c.bed)+" clay bed")
 	}
 	if f.Mold == demold.Brushed {
 		return
 	}
 	mark(f.FillHeight)
-	g.dim(Point{X: right}, Point{X: right, Y: f.FillHeight}, -13, w.mm(f.FillHeight)+" fill line")
+	g.dim(Point{X: right}, Point{X: right, Y: f.FillHeight}, -13, w.marked(f.FillHeight)+" fill line")
 	if f.Kind != boxfit.Mother && c.rim > f.FillHeight {
-		g.dim(Point{X: right}, Point{X: right, Y: c.rim}, -20, w.mm(c.rim)+" rim")
+		g.dim(Point{X: right}, Point{X: right, Y: c.rim}, -20, w.marked(c.rim)+" rim")
 	}
 }
 
@@ -107,8 +107,8 @@ func (w *writer) plan() Figure {
 	for _, b := range f.Boards {
 		if b.Part.Role == boxfit.BaseBoard {
 			g.rect(Thin, -b.Length/2, -b.Width/2, b.Length, b.Width)
-			g.dim(Point{X: -b.Length / 2, Y: -b.Width / 2}, Point{X: b.Length / 2, Y: -b.Width / 2}, -6, w.mm(b.Length)+" base")
-			g.dim(Point{X: -b.Length / 2, Y: -b.Width / 2}, Point{X: -b.Length / 2, Y: b.Width / 2}, 6, w.mm(b.Width)+" base")
+			g.dim(Point{X: -b.Length / 2, Y: -b.Width / 2}, Point{X: b.Length / 2, Y: -b.Width / 2}, -6, w.cut(b.Length)+" base")
+			g.dim(Point{X: -b.Length / 2, Y: -b.Width / 2}, Point{X: -b.Length / 2, Y: b.Width / 2}, 6, w.cut(b.Width)+" base")
 		}
 	}
 	g.loop(Dashed, c.hull...)
@@ -128,13 +128,13 @@ func (w *writer) clear(g *Figure, k float64, reach Point) {
 	}
 	const beyond = 6 // mm of paper
 	lo, hi := w.c.reach()
-	words := w.mm(hi-lo) + " inside"
+	words := w.cut(hi-lo) + " inside"
 	switch {
 	case f.Kind == boxfit.Sleeve:
 		words = "ø " + words
 	case f.Kind.FourSided():
 		b := f.Interior[1]
-		g.dim(Point{X: hi, Y: -b / 2}, Point{X: hi, Y: b / 2}, -beyond-k*(reach.X-hi), w.mm(b)+" inside")
+		g.dim(Point{X: hi, Y: -b / 2}, Point{X: hi, Y: b / 2}, -beyond-k*(reach.X-hi), w.cut(b)+" inside")
 	}
 	top := w.c.sides(0)
 	_, h := top.box()
