@@ -39,7 +39,7 @@ func WriteBench(w io.Writer, plan *estimate.Plan, o BenchOptions) error {
 	if err != nil {
 		return err
 	}
-	b := &bench{document: p, plan: plan, screen: NewScreen(plan, o.View, o.SheetOptions), w: newWording(plan, o.SheetOptions)}
+	b := &bench{document: p, plan: plan, screen: NewScreen(plan, o.View, o.SheetOptions), w: o.wording(plan)}
 	if b.places, err = p.image("places", o.Places); err != nil {
 		return err
 	}
@@ -50,9 +50,18 @@ func WriteBench(w io.Writer, plan *estimate.Plan, o BenchOptions) error {
 	b.findings()
 	b.work()
 	b.build()
-	b.rest(NewSheet(plan, o.SheetOptions), o.Full)
+	b.rest(b.w.sheet(), o.Full)
 	p.feet(b.screen.Maker)
 	return p.write(w, b.screen.Title)
+}
+
+// wording tells places in words, and by coordinates where the whole sheet is asked for.
+func (o *BenchOptions) wording(plan *estimate.Plan) *wording {
+	w := newWording(plan, o.SheetOptions)
+	if o.View != nil && !o.Full {
+		w.seen = o.View
+	}
+	return w
 }
 
 // bench is a bench sheet being set.
@@ -116,7 +125,7 @@ func (b *bench) pours() {
 		b.y += 3
 		b.weights(p)
 		b.cups(p)
-		b.clock(p)
+		b.clock()
 	}
 }
 
@@ -156,67 +165,31 @@ const cupsTicked = 24
 // cups are boxes to tick, one for each cup, with what goes into it.
 func (b *bench) cups(p *ScreenPour) {
 	const box = 10.0
-	n := 0
-	if k := len(p.Cups); k > 0 {
-		n = p.Cups[k-1].To
-	}
-	x, line := pageMargin, 0.0
-	tick := func(s string) {
-		w := box + 5 + b.width(s, typeface.Medium, 10.5) + 18
-		if x > pageMargin && x+w > pageMargin+b.across() {
-			x, line = pageMargin, 0
+	x := pageMargin
+	list := cupTicks(p)
+	for i, l := range list {
+		w := box + 5 + b.width(l, typeface.Medium, 10.5) + 18
+		if i > 0 && x+w > pageMargin+b.across()+18 {
+			x = pageMargin
 			b.y += 16
 		}
-		if line == 0 {
+		if x == pageMargin {
 			b.need(18)
-			line = 1
 		}
 		b.frame(x, b.y+3, box, box)
-		b.text(s, x+box+5, b.y+12, typeface.Medium, 10.5, Ink)
+		b.text(l, x+box+5, b.y+12, typeface.Medium, 10.5, Ink)
 		x += w
 	}
-	for _, c := range p.Cups {
-		for i := c.From; i <= min(c.To, cupsTicked); i++ {
-			name := "cup "
-			if c.Coat > 0 {
-				name = "coat "
-			}
-			s := name + strconv.Itoa(i)
-			if n > 1 {
-				s += ": " + partsLine(c.Parts, " + ")
-			} else {
-				s = "weighed, stirred, poured over, stirred again"
-			}
-			if c.Holds != "" && i == 1 {
-				s += "; cup of " + c.Holds + " or more"
-			}
-			tick(s)
-		}
-	}
-	if n > cupsTicked {
-		tick("and so on to " + strconv.Itoa(n))
-	}
-	if n > 0 {
+	if len(list) > 0 {
 		b.y += 18
 	}
 }
 
 // clock are the times to fill in.
-func (b *bench) clock(p *ScreenPour) {
-	r := b.plan.Rubber
-	if r == nil {
+func (b *bench) clock() {
+	cells := clockCells(b.plan.Rubber)
+	if len(cells) == 0 {
 		return
-	}
-	cells := []string{"first stir at"}
-	if r.PotLife != nil {
-		from := *r.PotLife
-		if r.PotLifeLow != nil {
-			from = *r.PotLifeLow
-		}
-		cells = append(cells, "pour until (+ "+figure.Duration(from)+")")
-	}
-	if r.Demold != nil {
-		cells = append(cells, "open after (+ "+figure.Duration(*r.Demold)+")")
 	}
 	b.need(24)
 	wide := b.across() / 3
@@ -310,7 +283,13 @@ func (b *bench) build() {
 	b.newPage()
 	b.para("What to build", pageMargin, b.across(), typeface.Bold, 15, Ink)
 	b.y += 6
-	b.sketch()
+	if s := newSketch(b.w, b.across()); s != nil {
+		b.need(s.high + 20)
+		s.draw(&paperPen{b.document, pageMargin, b.y, 1})
+		b.y += s.high
+		b.tight(s.note(), pageMargin, b.across(), typeface.Regular, SoftInk)
+		b.y += 6
+	}
 	for _, r := range b.screen.Build {
 		b.row(Row{Label: r.Label, Value: r.Value})
 	}
@@ -322,16 +301,17 @@ func (b *bench) build() {
 		}
 		b.table(&t)
 	}
+	if g := b.w.gang(); len(g.Rows) > 0 {
+		b.section(&g)
+	}
 }
 
 // rest is what follows page two: what is needed to do the work, or all of it.
 func (b *bench) rest(s *Sheet, full bool) {
-	need := map[string]bool{"schedule": true, "mixing": true, "stop": true, "caution": true, "original": true, "cautions": true, "not_checked": true}
 	if b.plan.Container != nil {
 		b.newPage()
 	}
-	order := []string{"schedule", "mixing", "original", "stop", "caution", "cautions", "not_checked"}
-	for _, key := range order {
+	for _, key := range benchOrder {
 		for i := range s.Sections {
 			if s.Sections[i].Key == key {
 				b.section(&s.Sections[i])
@@ -345,7 +325,7 @@ func (b *bench) rest(s *Sheet, full bool) {
 		return
 	}
 	for i := range s.Sections {
-		if sec := &s.Sections[i]; !need[sec.Key] && sec.Key != "short" {
+		if sec := &s.Sections[i]; !onBench(sec.Key) {
 			b.section(sec)
 		}
 	}

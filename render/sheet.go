@@ -101,8 +101,10 @@ type Column struct {
 
 // NewSheet words a plan. Parts that the plan does not have are left out, so
 // the same call serves every command.
-func NewSheet(p *estimate.Plan, o SheetOptions) *Sheet {
-	w := newWording(p, o)
+func NewSheet(p *estimate.Plan, o SheetOptions) *Sheet { return newWording(p, o).sheet() }
+
+func (w *wording) sheet() *Sheet {
+	p := w.plan
 	s := &Sheet{Title: "Pour by inside measurements", Maker: strings.TrimSpace(p.Tool + " " + p.Version)}
 	if p.Pattern != nil {
 		s.Title = p.Pattern.File

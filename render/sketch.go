@@ -1,6 +1,8 @@
 package render
 
 import (
+	"fmt"
+	"html"
 	"math"
 
 	"moldtally/boxfit"
@@ -9,48 +11,42 @@ import (
 	"moldtally/render/typeface"
 )
 
-// sketch draws the container to scale, from above and from the side, with its clear
-// inside and its fill line, and the pattern's bounds in it.
-func (b *bench) sketch() {
-	c := b.plan.Container
-	l, w, h, ok := outlines(c)
-	if p := b.plan.Pose; !ok && p != nil { // a coat follows the pattern
-		grow := 2 * c.Wall
-		l, w, h, ok = p.Rect[0]+grow, p.Rect[1]+grow, p.Height+c.Wall, true
-	}
-	if !ok || !(l > 0 && w > 0 && h > 0) {
-		return
-	}
-	const gap, left, bottom, most = 84.0, 66.0, 46.0, 250.0
-	k := min((b.across()-gap-left-60)/(2*l), most/max(w, h))
-	deep := k * max(w, h)
-	b.need(deep + bottom + 40)
-	top := b.y + 14
-	b.text("from above", pageMargin, top-3, typeface.Medium, benchSize, SoftInk)
-	plan := &paperPen{b.document, pageMargin, top + 6, k}
-	b.plane(plan, l, w)
-	b.measured(point{pageMargin, top + 6 + k*w + 12}, point{pageMargin + k*l, top + 6 + k*w + 12}, l)
-	if c.Diameter == nil {
-		b.measured(point{pageMargin + k*l + 12, top + 6}, point{pageMargin + k*l + 12, top + 6 + k*w}, w)
-	}
+// sketch is a container drawn to scale, from above and from the side, with its clear
+// inside, its fill line and the pattern's bounds in it. Lengths mm; on the page points,
+// or what stands for them.
+type sketch struct {
+	w       *wording
+	pen     pen
+	l, d, h float64 // of the inside: length, depth, height
+	k       float64 // points to the mm
+	side    float64 // where the view from the side begins
+	high    float64 // of all of it
+}
 
-	x := pageMargin + k*l + gap + left
-	b.text("from the side", x, top-3, typeface.Medium, benchSize, SoftInk)
-	side := &paperPen{b.document, x, top + 6, k}
-	b.elevation(side, l, h)
-	b.measured(point{x, top + 6 + k*h + 12}, point{x + k*l, top + 6 + k*h + 12}, l)
-	b.measured(point{x - 12, top + 6 + k*h}, point{x - 12, top + 6}, h)
-	if c.Kind != boxfit.Mother {
-		y := top + 6 + k*(h-c.FillHeight)
-		b.text("fill to "+b.w.Inline(figure.Marked(c.FillHeight)), x+k*l+6, y+3, typeface.Bold, benchSize, GoodInk)
+// Room beside and under the views, points, and how tall they are at most.
+const (
+	sketchTop, sketchGap, sketchLeft, sketchFoot = 20.0, 84.0, 66.0, 46.0
+	sketchFill, sketchMost                       = 70.0, 250.0
+)
+
+// newSketch fits a plan's container into a width; nil where there is none to draw.
+func newSketch(w *wording, width float64) *sketch {
+	c, p := w.plan.Container, w.plan.Pose
+	if c == nil {
+		return nil
 	}
-	b.y = top + deep + bottom
-	words := "Drawn to scale; measures are clear inside. Dashed: the pattern's bounds."
-	if c.Kind == boxfit.Mother {
-		words = "Drawn to scale as a box round the coat, which follows the pattern. Dashed: the pattern's bounds."
+	s := &sketch{w: w}
+	var ok bool
+	if s.l, s.d, s.h, ok = outlines(c); !ok && p != nil { // a coat follows the pattern
+		s.l, s.d, s.h = p.Rect[0]+2*c.Wall, p.Rect[1]+2*c.Wall, p.Height+c.Wall
 	}
-	b.tight(words, pageMargin, b.across(), typeface.Regular, SoftInk)
-	b.y += 6
+	if !(s.l > 0 && s.d > 0 && s.h > 0) {
+		return nil
+	}
+	s.k = min((width-sketchGap-sketchLeft-sketchFill)/(2*s.l), sketchMost/max(s.d, s.h))
+	s.side = s.k*s.l + sketchGap + sketchLeft
+	s.high = sketchTop + s.k*max(s.d, s.h) + sketchFoot
+	return s
 }
 
 // outlines are the bounds of a container's inside, mm; false where it has none of its
@@ -66,77 +62,127 @@ func outlines(c *boxfit.Fit) (l, w, h float64, ok bool) {
 	return l, w, h, c.Kind != boxfit.Mother && l > 0
 }
 
-// plane draws the inside from above.
-func (b *bench) plane(pen *paperPen, l, w float64) {
-	c := b.plan.Container
-	var pts []point
-	ring := func(n int, r, turn float64) {
-		for i := range n + 1 {
-			s, cos := math.Sincos(2*math.Pi*float64(i)/float64(n) + turn)
-			pts = append(pts, point{l/2 + r*cos, w/2 + r*s})
-		}
+// note says what the drawing is.
+func (s *sketch) note() string {
+	if s.w.plan.Container.Kind == boxfit.Mother {
+		return "Drawn to scale as a box round the coat, which follows the pattern. Dashed: the pattern's bounds."
 	}
-	switch {
-	case c.Sides != nil && *c.Sides >= 3:
-		n := float64(*c.Sides)
-		ring(*c.Sides, l/2/math.Cos(math.Pi/n), math.Pi/n)
-	case c.Diameter != nil:
-		ring(72, l/2, 0)
-	default:
-		pts = []point{{0, 0}, {l, 0}, {l, w}, {0, w}, {0, 0}}
+	return "Drawn to scale; measures are clear inside. Dashed: the pattern's bounds."
+}
+
+// svg is the sketch as it stands in a page.
+func (s *sketch) svg(width float64) string {
+	p := &svgPen{}
+	s.draw(p)
+	return fmt.Sprintf("<svg viewBox=\"0 0 %s %s\" role=\"img\" aria-label=\"%s\">\n", num(width), num(s.high), html.EscapeString("The container from above and from the side: "+s.w.insideLine())) +
+		p.b.String() + "</svg>\n"
+}
+
+func (s *sketch) draw(p pen) {
+	s.pen = p
+	c := s.w.plan.Container
+	long, deep, high := s.k*s.l, s.k*s.d, s.k*s.h
+	p.label("from above", point{0, sketchTop - 9}, 9, typeface.Medium, alignLeft, SoftInk)
+	s.above()
+	s.measured(point{0, sketchTop + deep + 12}, point{long, sketchTop + deep + 12}, s.l)
+	if c.Diameter == nil {
+		s.measured(point{long + 12, sketchTop}, point{long + 12, sketchTop + deep}, s.d)
 	}
-	pen.stroke(pts, 1.4/pen.k, 0, Ink)
-	if p := b.plan.Pose; p != nil {
-		a, z := p.Rect[0], p.Rect[1]
-		pen.stroke([]point{{(l - a) / 2, (w - z) / 2}, {(l + a) / 2, (w - z) / 2}, {(l + a) / 2, (w + z) / 2}, {(l - a) / 2, (w + z) / 2}, {(l - a) / 2, (w - z) / 2}}, 0.8/pen.k, 4/pen.k, SoftInk)
+	p.label("from the side", point{s.side, sketchTop - 9}, 9, typeface.Medium, alignLeft, SoftInk)
+	s.beside()
+	s.measured(point{s.side, sketchTop + high + 12}, point{s.side + long, sketchTop + high + 12}, s.l)
+	s.measured(point{s.side - 12, sketchTop + high}, point{s.side - 12, sketchTop}, s.h)
+	if c.Kind != boxfit.Mother {
+		y := sketchTop + s.k*(s.h-c.FillHeight)
+		p.label("fill to "+s.w.Inline(figure.Marked(c.FillHeight)), point{s.side + long + 6, y + 3}, 9, typeface.Bold, alignLeft, GoodInk)
 	}
 }
 
-// elevation draws the inside from the side.
-func (b *bench) elevation(pen *paperPen, l, h float64) {
-	c := b.plan.Container
-	pen.stroke([]point{{0, 0}, {0, h}, {l, h}, {l, 0}}, 1.4/pen.k, 0, Ink)
-	if c.Kind == boxfit.Mother {
-		pen.stroke([]point{{0, 0}, {l, 0}}, 1.4/pen.k, 0, Ink)
-	} else {
-		pen.stroke([]point{{0, h - c.FillHeight}, {l, h - c.FillHeight}}, 1.6/pen.k, 0, GoodInk)
+// line draws a line through places of a view, mm, whose upper left corner is at x.
+func (s *sketch) line(x float64, mm []point, width, dash float64, fill bool) {
+	pts := make([]point, len(mm))
+	for i, q := range mm {
+		pts[i] = point{x + s.k*q.x, sketchTop + s.k*q.y}
 	}
-	if p := b.plan.Pose; p != nil {
-		a, foot := p.Rect[0], h-c.Under
-		if c.Diameter != nil {
-			a = min(p.Circle, l)
+	ink := Ink
+	switch {
+	case fill:
+		ink = GoodInk
+	case dash > 0:
+		ink = SoftInk
+	}
+	s.pen.stroke(pts, width, dash, ink)
+}
+
+func rectangle(x0, y0, x1, y1 float64) []point {
+	return []point{{x0, y0}, {x1, y0}, {x1, y1}, {x0, y1}, {x0, y0}}
+}
+
+// above draws the inside from above.
+func (s *sketch) above() {
+	c, l, d := s.w.plan.Container, s.l, s.d
+	pts := rectangle(0, 0, l, d)
+	if c.Diameter != nil {
+		n, r := 72, l/2
+		if c.Sides != nil && *c.Sides >= 3 {
+			n = *c.Sides
+			r /= math.Cos(math.Pi / float64(n)) // the diameter is between flats
 		}
-		pen.stroke([]point{{(l - a) / 2, foot}, {(l - a) / 2, foot - p.Height}, {(l + a) / 2, foot - p.Height}, {(l + a) / 2, foot}, {(l - a) / 2, foot}}, 0.8/pen.k, 4/pen.k, SoftInk)
+		pts = nil
+		for i := range n + 1 {
+			sin, cos := math.Sincos(math.Pi * float64(2*i+1) / float64(n))
+			pts = append(pts, point{l/2 + r*cos, d/2 + r*sin})
+		}
+	}
+	s.line(0, pts, 1.4, 0, false)
+	if p := s.w.plan.Pose; p != nil {
+		a, z := p.Rect[0]/2, p.Rect[1]/2
+		s.line(0, rectangle(l/2-a, d/2-z, l/2+a, d/2+z), 0.8, 4, false)
+	}
+}
+
+// beside draws the inside from the side.
+func (s *sketch) beside() {
+	c, l, h := s.w.plan.Container, s.l, s.h
+	s.line(s.side, []point{{0, 0}, {0, h}, {l, h}, {l, 0}}, 1.4, 0, false)
+	if c.Kind == boxfit.Mother {
+		s.line(s.side, []point{{0, 0}, {l, 0}}, 1.4, 0, false)
+	} else {
+		s.line(s.side, []point{{0, h - c.FillHeight}, {l, h - c.FillHeight}}, 1.6, 0, true)
+	}
+	if p := s.w.plan.Pose; p != nil {
+		a, foot := p.Rect[0]/2, h-c.Under
+		if c.Diameter != nil {
+			a = min(p.Circle, l) / 2
+		}
+		s.line(s.side, rectangle(l/2-a, foot-p.Height, l/2+a, foot), 0.8, 4, false)
 	}
 }
 
 // measured draws a dimension line between two points of the page with a length, mm.
-func (b *bench) measured(from, to point, mm float64) {
-	pen := &paperPen{b.document, 0, 0, 1}
-	pen.stroke([]point{from, to}, 0.7, 0, Ink)
+func (s *sketch) measured(from, to point, mm float64) {
+	s.pen.stroke([]point{from, to}, 0.7, 0, Ink)
 	level := math.Abs(to.y-from.y) < 0.5
-	tick := func(q point) {
+	for _, q := range []point{from, to} {
 		if level {
-			pen.stroke([]point{{q.x, q.y - 4}, {q.x, q.y + 4}}, 0.7, 0, Ink)
+			s.pen.stroke([]point{{q.x, q.y - 4}, {q.x, q.y + 4}}, 0.7, 0, Ink)
 		} else {
-			pen.stroke([]point{{q.x - 4, q.y}, {q.x + 4, q.y}}, 0.7, 0, Ink)
+			s.pen.stroke([]point{{q.x - 4, q.y}, {q.x + 4, q.y}}, 0.7, 0, Ink)
 		}
 	}
-	tick(from)
-	tick(to)
 	q := figure.Clear(mm)
-	if c := b.plan.Container; c.Own || c.Diameter != nil && c.Stock != nil && mm == *c.Diameter {
-		q = figure.Ruled(mm)
+	if c := s.w.plan.Container; c.Own || c.Diameter != nil && c.Stock != nil && mm == *c.Diameter {
+		q = figure.Ruled(mm) // it is there already
 	}
-	at, al := point{(from.x+to.x)/2 + 7, (from.y+to.y)/2 + 2}, alignLeft
+	at, al := point{to.x + 7, (from.y+to.y)/2 + 2}, alignLeft
 	switch {
 	case level:
 		at, al = point{(from.x + to.x) / 2, from.y + 14}, alignCenter
 	case from.y > to.y: // a height, its words at the left
 		at.x, al = from.x-7, alignRight
 	}
-	pen.label(b.w.Inline(q), at, 11, typeface.Bold, al, Ink)
-	if b.w.System == unit.Both {
-		pen.label(q.US(), point{at.x, at.y + 11}, 9, typeface.Medium, al, SoftInk)
+	s.pen.label(s.w.Inline(q), at, 11, typeface.Bold, al, Ink)
+	if s.w.System == unit.Both {
+		s.pen.label(q.US(), point{at.x, at.y + 11}, 9, typeface.Medium, al, SoftInk)
 	}
 }

@@ -201,8 +201,8 @@ func (s *settings) pictureFlag(g *groups) {
 // pageFlags join the last group.
 func (s *settings) pageFlags(g *groups) {
 	fs := g.last()
-	fs.Var(fileValue(&s.pdf), "pdf", "write the sheet to print: A4, or letter with --system us")
-	fs.Var(fileValue(&s.html), "html", "write the sheet as one page for a browser")
+	fs.Var(fileValue(&s.pdf), "pdf", "write a sheet to print (of plan a bench sheet): A4, or letter with --system us")
+	fs.Var(fileValue(&s.html), "html", "write the same as one page for a browser")
 }
 
 // mendedFlags are for the command that looks at the file alone.

@@ -346,10 +346,19 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 	defer a.writing.Unlock()
 	var b batch
 	defer b.discard()
-	// The picture is drawn once, for itself and for the pages.
+	// The picture is drawn once, for itself and for the pages; a bench sheet, on paper
+	// and as a page, has its own.
 	var drawn bytes.Buffer
+	var bench *render.BenchOptions
 	for _, f := range files {
-		if f.drawn() && drawn.Len() == 0 {
+		benched := (f.flag == "pdf" || f.flag == "html") && s.benched(sess.Plan)
+		if benched && bench == nil {
+			var err error
+			if bench, err = s.bench(ctx, sess, a.progress); err != nil {
+				return nil, err
+			}
+		}
+		if f.drawn() && !benched && drawn.Len() == 0 {
 			im, err := picture.Preview(ctx, sess, picture.Options{System: s.system, Progress: a.progress})
 			if err != nil {
 				return nil, err
@@ -368,9 +377,9 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 				return err
 			}
 		case "pdf", "html":
-			var err error
-			if write, err = s.benchPage(ctx, f.flag, sess, drawn.Bytes()); err != nil {
-				return nil, err
+			write = s.paper(f.flag, render.NewSheet(sess.Plan, render.SheetOptions{System: s.system}), drawn.Bytes())
+			if benched {
+				write = benchPage(f.flag, sess.Plan, bench)
 			}
 		case "glb":
 			write = func(w io.Writer) error {

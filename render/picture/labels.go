@@ -91,7 +91,7 @@ func (p *picture) footer() {
 	if p.sc.vessel != nil {
 		parts = append(parts, "container measured clear inside")
 		if p.System != unit.Metric {
-			parts[len(parts)-1] += ", inches to the nearest 1/16"
+			parts[len(parts)-1] += ", inches to the next 1/16 up"
 		}
 	}
 	parts = append(parts, "seen without perspective; the views from above and the sides share one scale")
@@ -100,7 +100,12 @@ func (p *picture) footer() {
 }
 
 // label is a measure in words, metric above, inches below.
-func (p *picture) label(mm float64) (string, string) { return p.both(figure.Ruled(mm)) }
+func (p *picture) label(mm float64) (string, string) {
+	if f := p.s.Fit; f != nil && (f.Own || f.Stock != nil) {
+		return p.both(figure.Ruled(mm)) // it is there already
+	}
+	return p.both(figure.Clear(mm))
+}
 
 func (p *picture) both(q figure.Quantity) (string, string) {
 	switch p.System {
@@ -229,11 +234,11 @@ func (p *picture) measures(x *panel, c *vessel) {
 			p.dimension(corner(lo.x, lo.y, 0), corner(lo.x, hi.y, 0), leftward, one, two, render.Ink)
 		}
 	case side:
-		one, two := p.label(c.fill)
+		one, two := p.both(figure.Marked(c.fill))
 		p.dimension(corner(lo.x, 0, 0), corner(lo.x, 0, c.fill), leftward, one, two, fillEdge)
 		across(lo.x, hi.x)
 		if c.coat > 0 {
-			one, _ := p.label(c.coat)
+			one, _ := p.both(figure.Ruled(c.coat))
 			p.small("coat "+one, x.at(mesh.V((lo.x+hi.x)/2, 0, c.fill)).add(point{0, -8 * k}), fillEdge)
 			break
 		}

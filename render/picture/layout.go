@@ -55,7 +55,7 @@ func (p *picture) layout() {
 	size := hi.Sub(lo)
 	size = mesh.V(max(size.X, 1e-9), max(size.Y, 1e-9), max(size.Z, 1e-9))
 	W, H := float64(p.Rect.Dx())/p.k, float64(p.Rect.Dy())/p.k
-	a := arrangement{p, size, W, W - 2*sheetMargin, H - sheetHead - sheetFoot}
+	a := arrangement{p, size, W, W - 2*sheetMargin, H - p.head - sheetFoot}
 	var scale float64
 	if isFlat(size) {
 		scale = a.flat()
@@ -133,12 +133,12 @@ func (a *arrangement) flat() (scale float64) {
 	_, r2 := rows(scale)
 	r1 := a.bodyH - panelGap - r2
 	bigW := a.bodyW - panelGap - c
-	y2 := sheetHead + r1 + panelGap
+	y2 := a.head + r1 + panelGap
 	cEnd := w*scale + padX
 	spare := a.bodyW - 2*panelGap - c - cEnd - keyWidth
 	cSide, cEnd := c+spare*0.3, cEnd+spare*0.3
-	a.add(quarter, "Three quarters", sheetMargin, sheetHead, bigW, r1, orbit(a.sc.bestAzimuth(flatElevation), flatElevation))
-	a.add(above, "From above", sheetMargin+bigW+panelGap, sheetHead, c, r1, planCamera())
+	a.add(quarter, "Three quarters", sheetMargin, a.head, bigW, r1, orbit(a.sc.bestAzimuth(flatElevation), flatElevation))
+	a.add(above, "From above", sheetMargin+bigW+panelGap, a.head, c, r1, planCamera())
 	a.add(side, "Long side", sheetMargin, y2, cSide, r2, longCamera())
 	a.add(end, "End", sheetMargin+cSide+panelGap, y2, cEnd, r2, endCamera())
 	a.key = a.pixels(sheetMargin+cSide+cEnd+2*panelGap, y2, a.width-sheetMargin, y2+r2)
@@ -170,11 +170,11 @@ func (a *arrangement) tall() (scale float64) {
 	c1, _ := col(scale)
 	r1, _ := row(scale)
 	bx := sheetMargin + bigW + panelGap
-	a.add(quarter, "Three quarters", sheetMargin, sheetHead, bigW, a.bodyH, orbit(a.sc.bestAzimuth(tallElevation), tallElevation))
-	a.add(above, "From above", bx, sheetHead, c1, r1, planCamera())
-	a.add(side, "Long side", bx, sheetHead+r1+panelGap, c1, areaH-panelGap-r1, longCamera())
-	a.add(end, "End", bx+c1+panelGap, sheetHead+r1+panelGap, areaW-panelGap-c1, areaH-panelGap-r1, endCamera())
-	a.key = a.pixels(bx+c1+panelGap, sheetHead, a.width-sheetMargin, sheetHead+r1)
+	a.add(quarter, "Three quarters", sheetMargin, a.head, bigW, a.bodyH, orbit(a.sc.bestAzimuth(tallElevation), tallElevation))
+	a.add(above, "From above", bx, a.head, c1, r1, planCamera())
+	a.add(side, "Long side", bx, a.head+r1+panelGap, c1, areaH-panelGap-r1, longCamera())
+	a.add(end, "End", bx+c1+panelGap, a.head+r1+panelGap, areaW-panelGap-c1, areaH-panelGap-r1, endCamera())
+	a.key = a.pixels(bx+c1+panelGap, a.head, a.width-sheetMargin, a.head+r1)
 	return scale
 }
 

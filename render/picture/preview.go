@@ -20,6 +20,7 @@ type Options struct {
 	Width, Height int         // pixels; 0 = 1600 × 1200; at least 400 × 300, at most 8000 a side
 	System        unit.System // of the labels; "" = unit.Both
 	Progress      func(stage string, done, total int)
+	Bare          bool // without name, verdict and sizes over it: for a page that says them
 
 	bench bool // the three-quarter view alone, at the scale of a bench sheet
 }
@@ -75,6 +76,7 @@ func Preview(ctx context.Context, s *estimate.Session, o Options) (*image.NRGBA,
 type picture struct {
 	*canvas
 	figure.Units
+	head     float64 // room over the views, before scaling
 	s        *estimate.Session
 	sc       *scene
 	panels   []*panel
@@ -97,7 +99,9 @@ func newPicture(ctx context.Context, s *estimate.Session, o Options) (*picture, 
 	if err := p.views(ctx, o.Progress); err != nil {
 		return nil, err
 	}
-	p.header()
+	if !o.Bare {
+		p.header()
+	}
 	for _, x := range p.panels {
 		p.annotate(x)
 	}
@@ -143,7 +147,11 @@ func prepare(ctx context.Context, s *estimate.Session, o Options) (*picture, err
 			return nil, err
 		}
 	}
-	p := &picture{canvas: newCanvas(o.Width, o.Height, k), s: s, Units: figure.Units{System: o.System}, sc: sc, sec: sec}
+	head := sheetHead
+	if o.Bare {
+		head = sheetMargin
+	}
+	p := &picture{canvas: newCanvas(o.Width, o.Height, k), head: head, s: s, Units: figure.Units{System: o.System}, sc: sc, sec: sec}
 	p.lines, p.linesAre = openingLines(s.Report, sc)
 	draw.Draw(p.RGBA, p.Rect, image.NewUniform(render.Paper), image.Point{}, draw.Src)
 	if o.bench {

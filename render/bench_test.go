@@ -1,0 +1,157 @@
+package render
+
+import (
+	"bytes"
+	"image"
+	"image/png"
+	"regexp"
+	"strings"
+	"testing"
+
+	"moldtally/estimate"
+	"moldtally/mesh/unit"
+	"moldtally/render/figure"
+)
+
+func tinyPNG(t *testing.T) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	im := image.NewNRGBA(image.Rect(0, 0, 40, 30))
+	for i := range im.Pix {
+		im.Pix[i] = 255
+	}
+	if err := png.Encode(&b, im); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+func benchOf(t *testing.T, p *estimate.Plan, o BenchOptions) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	if err := WriteBench(&b, p, o); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
+}
+
+// Every weight of every pour stands on page one, in numerals to be read across a
+// bench, on both papers and in every system; page two is what to build.
+func TestBenchSheet(t *testing.T) {
+	p, picture := samplePlan(), tinyPNG(t)
+	for _, paper := range []string{"a4", "letter"} {
+		for _, system := range []unit.System{unit.Both, unit.Metric, unit.US} {
+			o := BenchOptions{SheetOptions: SheetOptions{System: system}, Paper: paper, View: sampleView(), Places: picture, Picture: picture}
+			out := benchOf(t, p, o)
+			if !bytes.Equal(out, benchOf(t, p, o)) {
+				t.Error("the same sheet gives other bytes")
+			}
+			pages := pdfText(t, out)
+			if len(pages) < 3 {
+				t.Fatalf("%d pages", len(pages))
+			}
+			for _, pour := range NewScreen(p, o.View, o.SheetOptions).Pours {
+				for _, x := range pour.Parts {
+					found := false
+					for _, l := range pages[0] {
+						found = found || l.size >= 24 && l.text == settable(x.Amount)
+					}
+					if !found {
+						t.Errorf("%s, %s: %s of part %s is not on page one in 24 points", paper, system, x.Amount, x.Name)
+					}
+				}
+			}
+			if first := pages[1][0].text; first != "What to build" {
+				t.Errorf("page two begins with %q", first)
+			}
+			for i, page := range pages {
+				for _, l := range page {
+					if l.x < pageMargin/2 || l.y < 10 {
+						t.Errorf("page %d: %q lies at %.0f, %.0f", i+1, l.text, l.x, l.y)
+					}
+				}
+			}
+		}
+	}
+	short, full := len(pdfText(t, benchOf(t, p, BenchOptions{}))), len(pdfText(t, benchOf(t, p, BenchOptions{Full: true})))
+	if full <= short {
+		t.Errorf("in full it has %d pages, else %d", full, short)
+	}
+}
+
+// Whatever a plan lacks, its bench sheet must come out.
+func TestBenchOfSparsePlans(t *testing.T) {
+	for _, p := range []*estimate.Plan{{}, {Pattern: &estimate.Pattern{}}, {Rubber: &estimate.Rubber{}}, fullPlan()} {
+		benchOf(t, p, BenchOptions{Full: true})
+		benchPageOf(t, p, BenchOptions{Full: true})
+	}
+}
+
+func benchPageOf(t *testing.T, p *estimate.Plan, o BenchOptions) string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := WriteBenchPage(&b, p, o); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+// The page stands alone, is whole, and says each thing once: the pattern's name and
+// how it comes out in its head, each finding in its list.
+func TestBenchPage(t *testing.T) {
+	p := samplePlan()
+	out := benchPageOf(t, p, BenchOptions{View: sampleView(), Places: []byte("x"), Picture: []byte("y"), Full: true})
+	if err := balanced(out); err != "" {
+		t.Error(err)
+	}
+	for _, bad := range []string{"<script", "http:", "https:", "url(", "@import", "<link"} {
+		if strings.Contains(out, bad) {
+			t.Errorf("the page has %q", bad)
+		}
+	}
+	s := NewScreen(p, sampleView(), SheetOptions{})
+	for _, want := range []string{esc(s.Verdict.Text), esc(s.How), esc(s.Answer.Text)} {
+		if n := strings.Count(out, want); n != 1 {
+			t.Errorf("%d times on the page: %s", n, want)
+		}
+	}
+	for _, f := range p.Warnings[:2] {
+		w := newWording(p, SheetOptions{})
+		if n := strings.Count(out, esc(w.notice(f).Hint)); n != 1 {
+			t.Errorf("%d times on the page: %s", n, w.notice(f).Hint)
+		}
+	}
+	for _, pour := range s.Pours {
+		for _, x := range pour.Parts {
+			if !strings.Contains(out, "<b>"+esc(x.Amount)+"</b>") {
+				t.Errorf("lacks %s", x.Amount)
+			}
+		}
+	}
+	if strings.Count(out, "<h1>") != 1 || strings.Count(out, "<img") != strings.Count(out, "<img alt=\"") || strings.Count(out, "<svg") != strings.Count(out, "role=\"img\" aria-label=") {
+		t.Error("headings or alternative texts are wrong")
+	}
+	if strings.Contains(out, figure.NBSP+figure.NBSP) {
+		t.Error("two spaces in a row")
+	}
+}
+
+// balanced says what element of a page is not closed, in order; "" = none.
+func balanced(out string) string {
+	var open []string
+	for _, m := range regexp.MustCompile(`<(/?)([a-z0-9]+)[^>]*>`).FindAllStringSubmatch(out, -1) {
+		switch {
+		case m[2] == "meta" || m[2] == "br" || m[2] == "img" || m[2] == "input":
+		case m[1] == "":
+			open = append(open, m[2])
+		case len(open) == 0 || open[len(open)-1] != m[2]:
+			return "</" + m[2] + "> closes " + strings.Join(open, " ")
+		default:
+			open = open[:len(open)-1]
+		}
+	}
+	if len(open) > 0 {
+		return "left open: " + strings.Join(open, " ")
+	}
+	return ""
+}
