@@ -12,6 +12,7 @@ type Leaves struct {
 	Mold   demold.Mold
 	Slit   bool        // the rubber is slit at the back
 	Shell  int         // pieces of the mother mold; 0 = none
+	Loose  int         // loose pieces of rubber, that let go of what would lock
 	Seam   *seam.Seam  // where a mold is cut open; nil = not known
 	Parted unit.Length // of two halves: how high above the pattern's lowest point
 	Up     [3]float64  // the side of the pattern that faces up in the mold; zero = not known
@@ -32,7 +33,7 @@ func (p *Plan) Leaves() (l Leaves, ok bool) {
 		l.Up = p.Pose.Up
 	}
 	if d := p.Demold; d != nil {
-		l.Seam = d.Seam
+		l.Seam, l.Loose = d.Seam, len(loosePieces(d))
 		if d.Parting != nil {
 			l.Parted = unit.Length(d.Parting.Height)
 		}

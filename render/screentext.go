@@ -2,6 +2,7 @@ package render
 
 import (
 	"io"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -9,11 +10,15 @@ import (
 	"moldtally/render/figure"
 )
 
+// figures are numbers with what they count, which no line parts.
+var figures = regexp.MustCompile(`(\d) (%|mm|cm²|cm³|mm²|mm³|kg|g|N|in|in²|in³|lb|oz|ml|min|h|°C|°F|A)([ ,;:.)]|$)`)
+
 // clip shortens a text to so many lines of n columns: to whole sentences, else to
 // half sentences, else to clauses, else to words, and shows by a mark that there is
 // more.
 func clip(s string, n, lines int) string {
 	const mark = " …"
+	s = figures.ReplaceAllString(s, "$1"+figure.NBSP+"$2$3")
 	long := func(t string) int { return len(wrap(strings.ReplaceAll(t, figure.NBSP, " "), n)) }
 	if long(s) <= lines {
 		return s

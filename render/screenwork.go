@@ -88,6 +88,8 @@ func (w *wording) holdPattern(c *boxfit.Fit) string {
 			return "nothing to speak of: the clay round its edge holds the pattern"
 		}
 		return "nothing to speak of: it floats by less than " + w.weight(boxfit.ClayHolds)
+	case *c.HoldDown <= 0 && c.Mold == demold.Cut:
+		return "nothing: it sinks; it stands on its base, or on a rod and pegs"
 	case *c.HoldDown <= 0:
 		return "nothing: it sinks; " + w.sinks(c)
 	}

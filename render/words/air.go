@@ -30,7 +30,19 @@ func (v voice) caught(f air.Caught) string {
 	if f.Half != air.Whole {
 		what += " of the " + string(f.Half) + " half"
 	}
-	return "while the " + what + " is poured, " + v.volume(f.Volume) + " of air is caught in " + where
+	return "while the " + what + " is poured, " + v.roughly(f.Volume) + " of air is caught in " + where
+}
+
+// roughly writes a volume of air, which is known to a tenth or so, to two digits.
+func (v voice) roughly(q unit.Volume) string {
+	two := func(x float64) string { return digits(x, 2) }
+	switch {
+	case v.us:
+		return v.volume(q)
+	case q < unit.CM3:
+		return v.mm3(q, two)
+	}
+	return v.cm3(q, two)
 }
 
 // tip words how to tip something.
@@ -104,7 +116,7 @@ func (v voice) clearRubber(f air.Caught) string {
 	if f.Left == 0 {
 		return s + "; no air is left"
 	}
-	return s + "; of the " + v.volume(f.Left) + " that stays " + vent
+	return s + "; of the " + v.roughly(f.Left) + " that stays " + vent
 }
 
 // blemish words what to do about air too little to vent.
@@ -122,7 +134,7 @@ func (v voice) clearMouth(f air.Caught) string {
 	if f.Left == 0 {
 		return s + "; no air is left"
 	}
-	return s + "; for the " + v.volume(f.Left) + " that stays " + vent
+	return s + "; for the " + v.roughly(f.Left) + " that stays " + vent
 }
 
 func (v voice) clearSprue(f air.Caught) string {

@@ -1,7 +1,6 @@
 package words
 
 import (
-	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/loose"
 	"moldtally/mesh/demold/seam"
@@ -40,7 +39,7 @@ var demoldFindings = findings{
 			where = "in " + whole(f.Places) + " hollows, none larger than " + v.mm(f.Size, short)
 		}
 		return Told{
-			v.volume(f.Volume) + " of rubber would be locked " + where + ": it is left out of the mold, as a loose piece of rubber that is drawn toward " + Side(mesh.V(f.Draw[0], f.Draw[1], f.Draw[2])),
+			v.volume(f.Volume) + " of rubber would be locked " + where + ": it is left out of the mold, as a loose piece of rubber that is drawn toward " + v.side(f.Draw),
 			"the piece stays in place when the mold comes off, and is drawn by itself; on castings its edge leaves a fine line round the hollow",
 			"fill the hollow first, from its bottom out to where the mold closes over it, tapered outward with a step to seat it; release it, make the mold over it, and set it back before every casting",
 		}

@@ -35,6 +35,12 @@ func (v voice) leaves(l estimate.Leaves) string {
 			s = "take it off its board and lift the pattern out"
 		}
 	}
+	switch {
+	case l.Loose == 1:
+		s += "; last the loose piece out of its hollow"
+	case l.Loose > 1:
+		s += "; last the " + whole(l.Loose) + " loose pieces out of their hollows"
+	}
 	if l.Hands != nil && *l.Hands >= handsFeel {
 		s += "; hands pull about " + v.weighs(*l.Hands)
 	}

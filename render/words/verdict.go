@@ -131,7 +131,7 @@ func (v voice) loosePieces(pieces []loose.Piece) string {
 		if p.Places > 1 {
 			hollow = whole(p.Places) + " hollows, the largest near " + v.place(unsigned(mesh.V(p.At[0], p.At[1], p.At[2])))
 		}
-		out += hollow + ", drawn toward " + Side(mesh.V(p.Draw[0], p.Draw[1], p.Draw[2]))
+		out += hollow + ", drawn toward " + v.side(p.Draw)
 	}
 	return out + ", once the mold is off"
 }
@@ -181,6 +181,14 @@ func (v voice) cutOpen(c estimate.CutOpen) string {
 // asAxis is the cosine from which on a direction is spoken of as an axis: no bench
 // tells one degree from none. Judgement of this program.
 const asAxis = 0.99985
+
+// side writes the side that something is drawn to.
+func (v voice) side(d [3]float64) string {
+	if v.seen != nil {
+		return "the " + v.seen.Side(d)
+	}
+	return Side(mesh.V(d[0], d[1], d[2]))
+}
 
 // toward writes a direction as it is seen, or in the file's own axes.
 func (v voice) toward(d [3]float64) string {
