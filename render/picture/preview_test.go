@@ -23,6 +23,7 @@ import (
 	"moldtally/mesh/shape"
 	"moldtally/mesh/solid/solidtest"
 	"moldtally/mesh/unit"
+	"moldtally/render"
 	"moldtally/render/figure"
 )
 
@@ -298,9 +299,9 @@ func TestLabelsAreTheFigures(t *testing.T) {
 	words := strings.Join(p.words, "\n")
 	f, d, q := s.Plan.Container, s.Plan.Demold, s.Plan.Pattern
 	for _, want := range []string{
-		figure.Trimmed(f.Interior[0], 1) + figure.NBSP + "mm", figure.Inches(f.Interior[0], 16) + figure.NBSP + "in",
-		figure.Trimmed(f.Interior[2], 1) + figure.NBSP + "mm", figure.Inches(f.Interior[2], 16) + figure.NBSP + "in",
-		figure.Trimmed(f.FillHeight, 1) + figure.NBSP + "mm", figure.Inches(f.FillHeight, 16) + figure.NBSP + "in",
+		figure.Clear(f.Interior[0]).Metric(), figure.Clear(f.Interior[0]).US(),
+		figure.Clear(f.Interior[2]).Metric(), figure.Clear(f.Interior[2]).US(),
+		figure.Marked(f.FillHeight).Metric(), figure.Marked(f.FillHeight).US(),
 		figure.Fixed(*d.UndercutPath, 1) + figure.NBSP + "mm", figure.Fixed(f.Thinnest, 1) + figure.NBSP + "mm",
 		"displaces 412" + figure.NBSP + "cm³", "rubber 1289" + figure.NBSP + "cm³", q.File, string(s.Plan.Verdict.Answer),
 		"units: mm, assumed", "mold lifts", "1" + figure.NBSP + "stop open", "moldtally 0.1.0",
@@ -321,7 +322,7 @@ func TestLabelsAreTheFigures(t *testing.T) {
 		if mark := map[unit.System]string{unit.Metric: "15", unit.US: "0.6"}[system]; !slices.Contains(p.words, mark) {
 			t.Errorf("%s: the legend has no mark %s", system, mark)
 		}
-		if us := strings.Contains(words, "4"+figure.NBSP+"1/8"+figure.NBSP+"in"); us != (system == unit.US) {
+		if us := strings.Contains(words, figure.Clear(f.Interior[0]).US()); us != (system == unit.US) {
 			t.Errorf("%s: inches %v", system, us)
 		}
 	}
@@ -462,4 +463,41 @@ func toOklab(c rgb) (L, A, B float64) {
 	return 0.2104542553*l + 0.7936177850*m - 0.0040720468*s,
 		1.9779984951*l - 2.4285922050*m + 0.4505937099*s,
 		0.0259040371*l + 0.7827717662*m - 0.8086757660*s
+}
+
+// The picture of a bench sheet marks each finding that has a place with its number.
+func TestBenchMarksPlaces(t *testing.T) {
+	if testing.Short() {
+		t.Skip("draws a picture")
+	}
+	s := finialSession(t)
+	im, err := Bench(context.Background(), s, Options{System: unit.Metric}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	marked, err := Bench(context.Background(), s, Options{System: unit.Metric}, []*[3]float64{nil, {20, 3, 61}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if im.Bounds() != marked.Bounds() || im.Bounds().Dx() != benchWidth {
+		t.Errorf("it is %v large", marked.Bounds())
+	}
+	care := 0
+	for y := range benchHeight {
+		for x := range benchWidth {
+			if c := marked.NRGBAAt(x, y); c == render.CareInk {
+				care++
+			}
+		}
+	}
+	if care < 100 {
+		t.Errorf("%d pixels are of a mark", care)
+	}
+	v, err := Viewpoint(context.Background(), s, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if side := v.Side([3]float64{0, 0, 1}); side != "top" {
+		t.Errorf("up is the %s", side)
+	}
 }
