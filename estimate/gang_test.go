@@ -135,6 +135,19 @@ func TestGangInTube(t *testing.T) {
 	}
 }
 
+// TestGangInOwnBox: room to spare in a box of the user's goes between the patterns too.
+func TestGangInOwnBox(t *testing.T) {
+	p := gangOf(t, Job{Inside: &[3]float64{200, 160, 60}, Up: up(0, 0, 1)}, sharer("box.stl", 4, shape.Box(40, 40, 30)))
+	apart(t, p.Container, [2]float64{40, 40}, 20, 20)
+	if p.Warnings.Has(boxfit.CodeSmall) {
+		t.Error("four of 40 do not fit 200 by 160")
+	}
+	p = gangOf(t, Job{Inside: &[3]float64{90, 60, 60}, Up: up(0, 0, 1)}, sharer("box.stl", 4, shape.Box(40, 40, 30)))
+	if !p.Warnings.Has(boxfit.CodeSmall) || p.Job.Answer != CourseNo {
+		t.Error("four of 40 fit 90 by 60")
+	}
+}
+
 func TestGangErrors(t *testing.T) {
 	open := shape.Without(shape.Box(20, 20, 20), func(tri int, _ mesh.Vec) bool { return tri > 0 })
 	_, err := TallyTogether(context.Background(), []Shared{sharer("box.stl", 1, shape.Box(20, 20, 20)), sharer("bad.stl", 1, open)}, Job{Resolution: 1}, Options{})

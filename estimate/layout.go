@@ -106,8 +106,10 @@ func (g *gathered) layOut(ctx context.Context, r *resolved) error {
 		q.Ratio = (in[0] - 2*g.wall) / (in[1] - 2*g.wall)
 	}
 	n := 0
+	var prints []footprint
 	for _, p := range g.parts {
-		q.Pieces = append(q.Pieces, pack.Piece{Outline: p.footprint().hull, Count: p.count})
+		prints = append(prints, p.footprint())
+		q.Pieces = append(q.Pieces, pack.Piece{Outline: prints[len(prints)-1].hull, Count: p.count})
 		n += p.count
 	}
 	if n > pack.Most {
@@ -116,6 +118,9 @@ func (g *gathered) layOut(ctx context.Context, r *resolved) error {
 	lay, err := pack.Pack(ctx, q)
 	if err != nil {
 		return fmt.Errorf("estimate: %w", err)
+	}
+	if own := ownRoom(r); own != nil {
+		spread(lay.Places, prints, own, g.wall)
 	}
 	for _, s := range lay.Places {
 		g.stands = append(g.stands, stand{s.Piece, s.Turn, s.At})
@@ -126,6 +131,62 @@ func (g *gathered) layOut(ctx context.Context, r *resolved) error {
 		}
 	}
 	return nil
+}
+
+// ownRoom is how far a place, from the middle of the user's own container as a layout
+// has it, is from its side, mm; nil = the container is made for the patterns.
+func ownRoom(r *resolved) func(mesh.Vec2) float64 {
+	switch {
+	case r.Inside != nil:
+		l, w := max(r.Inside[0], r.Inside[1])/2, min(r.Inside[0], r.Inside[1])/2
+		return func(p mesh.Vec2) float64 { return min(l-math.Abs(p.X), w-math.Abs(p.Y)) }
+	case r.InsideTube != nil:
+		return func(p mesh.Vec2) float64 { return r.InsideTube[0]/2 - p.Len() }
+	}
+	return nil
+}
+
+// mostSpread is how far apart patterns are drawn at most, as a share of how they stand
+// at first: no box is so much too large that it is worth more. Judgement of this program.
+const mostSpread = 3.0
+
+// spread draws patterns apart where the user's own container has room to spare, so that
+// about as much of it goes between them as to the sides: they are moved away from the
+// middle, all by the same share, which brings no two of them nearer.
+func spread(at []pack.Place, prints []footprint, room func(mesh.Vec2) float64, wall float64) {
+	near := math.Inf(1)
+	for i, p := range at {
+		for _, q := range at[:i] {
+			near = min(near, p.At.Sub(q.At).Len())
+		}
+	}
+	if math.IsInf(near, 1) {
+		return
+	}
+	spare := func(k float64) float64 { // to the sides, less what goes there at that share
+		least := math.Inf(1)
+		for _, p := range at {
+			r := turnBy(p.Turn)
+			for _, v := range prints[p.Piece].hull {
+				least = min(least, room(r.of(v).Add(p.At.Mul(k))))
+			}
+		}
+		return least - wall - float64((k-1)*near/2)
+	}
+	lo, hi := 1.0, mostSpread
+	if spare(lo) <= 0 {
+		return // it is tight, or they do not fit at all
+	}
+	for range 50 {
+		if mid := (lo + hi) / 2; spare(mid) > 0 {
+			lo = mid
+		} else {
+			hi = mid
+		}
+	}
+	for i := range at {
+		at[i].At = at[i].At.Mul(lo)
+	}
 }
 
 // TooMany is a number of patterns that no container is laid out for.

@@ -217,10 +217,10 @@ func TestSix(t *testing.T) {
 // randomSet is a few small outlines of all kinds, flat ones among them.
 func randomSet(g *rand.Rand) Request {
 	r := Request{Gap: 8 * g.Float64(), Wall: 10 * g.Float64(), Within: Within(g.IntN(2))}
-	for range 1 + g.IntN(3) {
+	for range 1 + g.IntN(2) {
 		var pts []mesh.Vec2
 		size, flat := 5+40*g.Float64(), 0.02+g.Float64()
-		for range 3 + g.IntN(9) {
+		for range 3 + g.IntN(6) {
 			pts = append(pts, mesh.Vec2{X: size*g.Float64() + 100, Y: flat*size*g.Float64() - 50})
 		}
 		r.Pieces = append(r.Pieces, Piece{mesh.Hull2(pts), 1 + g.IntN(2)})
