@@ -35,7 +35,7 @@ func WritePDF(w io.Writer, s *Sheet, o PDFOptions) error {
 		return err
 	}
 	p.compose(s, o.PictureLast)
-	p.feet(s.Maker)
+	p.feet(figure.Join("; ", s.Mark, s.Maker))
 	return p.write(w, s.Title)
 }
 

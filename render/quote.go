@@ -6,16 +6,19 @@ import (
 	"strings"
 
 	"moldtally/estimate"
+	"moldtally/estimate/rubber"
 	"moldtally/mesh/unit"
 	"moldtally/render/figure"
 	"moldtally/render/words"
 )
 
 // QuoteOptions says how to word a quote. Full adds what is not for the client: every
-// line of the cost, with rates, overhead and margin.
+// line of the cost, with rates, overhead and margin. Date is the letter's; the zero day
+// is none.
 type QuoteOptions struct {
 	SheetOptions
 	Full bool
+	Date rubber.Date
 }
 
 // NewQuote words priced plans as the letter that a client is sent: what is made and
@@ -27,7 +30,7 @@ func NewQuote(entries []Entry, o QuoteOptions) *Sheet {
 	if o.System != unit.Metric && o.System != unit.US {
 		o.System = unit.Both
 	}
-	q := &quote{sheet: &Sheet{}, w: &wording{Units: figure.Units{System: o.System}}, many: len(entries) > 1}
+	q := &quote{sheet: &Sheet{}, w: &wording{Units: figure.Units{System: o.System}}, many: len(entries) > 1, date: o.Date}
 	s := q.sheet
 	var plans []*estimate.Plan
 	for _, e := range entries {
@@ -69,6 +72,7 @@ type quote struct {
 	order   *estimate.Order
 	missing []string
 	many    bool // patterns were asked about
+	date    rubber.Date
 }
 
 // refuse says first of all that a pattern's job is not done, and what would make
@@ -86,7 +90,7 @@ func (q *quote) refuse(p *estimate.Plan) {
 func (q *quote) write(full bool) {
 	s, c := q.sheet, q.order.Cost
 	if c.Draft {
-		s.Verdict = Line{"Draft, not to be sent out yet", Care}
+		s.Verdict, s.Mark = Line{"Draft, not to be sent out yet", Care}, "DRAFT"
 		for _, u := range c.DraftBecause {
 			s.Because = append(s.Because, figure.Sentence(q.w.say(u)))
 		}
@@ -255,7 +259,7 @@ func (q *quote) basis() Section {
 	sec.List = append(sec.List, q.each(func(p *estimate.Plan) (list []string) {
 		if m := p.Methods; m != nil && len(*m) > 0 {
 			for _, r := range (*m)[0].Risks {
-				list = append(list, q.w.say(r))
+				list = append(list, "what the mold does to the pattern, and shows on castings: "+q.w.say(r))
 			}
 		}
 		return list

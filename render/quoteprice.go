@@ -2,6 +2,7 @@ package render
 
 import (
 	"slices"
+	"time"
 
 	"moldtally/estimate"
 	"moldtally/estimate/money"
@@ -127,13 +128,20 @@ func (q *quote) when() Section {
 		}
 		sec.add(Row{Label: "Done in", Value: figure.Count(*c.Days, "working day", "working days"), Note: note + ", " + from})
 	}
-	holds := Row{Label: "The offer holds", Value: "as long as is agreed", Note: "nothing is said of it yet"}
-	for _, o := range q.order.Offers {
-		if o.ValidDays != nil {
-			holds = Row{Label: "The offer holds for", Value: figure.Count(int(*o.ValidDays), "day", "days"), Note: "from its date"}
-		}
+	day := q.date.String()
+	if day != "" {
+		sec.add(Row{Label: "Date", Value: day})
 	}
-	sec.add(holds)
+	valid := q.order.Offers[0].ValidDays
+	switch {
+	case valid == nil:
+		sec.add(Row{Label: "The offer holds", Value: "as long as is agreed", Note: "nothing is said of it yet"})
+	case day == "":
+		sec.add(Row{Label: "The offer holds for", Value: figure.Count(int(*valid), "day", "days"), Note: "from the day it is sent"})
+	default:
+		until := time.Date(q.date.Year, time.Month(q.date.Month), q.date.Day+int(*valid), 0, 0, 0, 0, time.UTC)
+		sec.add(Row{Label: "The offer holds until", Value: until.Format(time.DateOnly), Note: figure.Count(int(*valid), "day", "days") + " from its date"})
+	}
 	return sec
 }
 

@@ -34,6 +34,7 @@ const (
 type Sheet struct {
 	Title    string // the pattern's file, or the job
 	Maker    string // tool and version
+	Mark     string // what every page of a paper bears at its foot; "" = nothing
 	Answer   Line   // to the job, first on every form; its Text is "" if none was sought
 	Verdict  Line   // how the pattern comes out; likewise
 	Because  []string

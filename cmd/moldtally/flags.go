@@ -187,6 +187,7 @@ func (s *settings) quoteFlags(g *groups) {
 	add(fileValue(&s.pdf), "pdf", "write the quote to print, one file for all patterns: A4, or letter with --system us")
 	add(fileValue(&s.html), "html", "write it as one page for a browser")
 	add(fileValue(&s.csv), "csv", "write every line of it for a spreadsheet, with rates, overhead and margin")
+	g.switches(&s.full, "full", "print as well how the price is reckoned, for the shop; never on the papers")
 	add(fileValue(&s.png), "png", "write a picture (with several patterns, name a folder)")
 	add(fileValue(&s.glb), "glb", "write a model to turn (likewise)")
 	s.repairedFlag(g)

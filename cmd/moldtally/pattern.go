@@ -254,7 +254,9 @@ func (a *app) printSheet(s *render.Sheet) error {
 type wanted struct{ flag, target string }
 
 // drawn reports whether the file holds the picture.
-func (w wanted) drawn() bool { return w.flag == "png" || w.flag == "pdf" || w.flag == "html" }
+func (w wanted) drawn() bool {
+	return w.flag == "picture" || w.flag == "png" || w.flag == "pdf" || w.flag == "html"
+}
 
 // outputFiles settles where each pattern's files go, and the papers of a quote, which
 // are one file for all.

@@ -45,7 +45,9 @@ func (a *app) writeQuote(entries []render.Entry, picture []byte, s *settings, fi
 	if len(files) == 0 || !quotable(entries) {
 		return nil
 	}
-	sheet := render.NewQuote(entries, s.quoteOptions())
+	o := s.quoteOptions()
+	o.Full = false // papers go to the client
+	sheet := render.NewQuote(entries, o)
 	var b batch
 	defer b.discard()
 	for _, f := range files {
@@ -62,7 +64,7 @@ func (a *app) writeQuote(entries []render.Entry, picture []byte, s *settings, fi
 
 // quoteOptions is how a quote is worded.
 func (s *settings) quoteOptions() render.QuoteOptions {
-	return render.QuoteOptions{SheetOptions: render.SheetOptions{System: s.system}}
+	return render.QuoteOptions{SheetOptions: render.SheetOptions{System: s.system}, Full: s.full, Date: s.job.Date}
 }
 
 // paper writes a sheet as pages, with a PNG; picture may be nil.

@@ -121,7 +121,7 @@ func (a *app) noShop(path string) error {
 	}
 	s := &render.Sheet{Title: "No shop file", Maker: "moldtally " + version, Sections: []render.Section{{
 		Key: "shop", Title: "Shop file", Rows: []render.Row{{Label: "Looked for at", Value: path}},
-		List: []string{"moldtally's own tables are used, without prices.", "Write one to start from with: moldtally shop init"},
+		List: []string{"moldtally's own tables are used, without prices.", "Write one to start from with: moldtally shop init --currency EUR"},
 	}}}
 	if len(pours) > 0 {
 		s.Sections = append(s.Sections, render.PoursSection(logBeside(path), pours))

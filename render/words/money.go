@@ -81,7 +81,7 @@ func (v voice) bought(b estimate.Bought) string {
 
 // taskNames are what is done, as a bill names it.
 var taskNames = map[labor.Task]string{
-	labor.Planning: "planning", labor.Sealing: "sealing", labor.Fixing: "fixing and clay edge", labor.Boxing: "box", labor.Pouring: "mixing and pouring",
+	labor.Planning: "planning", labor.Sealing: "sealing", labor.Fixing: "fixing with a clay edge", labor.Boxing: "box", labor.Pouring: "mixing and pouring",
 	labor.Bedding: "clay bed and keys", labor.Turning: "turning over", labor.Claying: "clay coat", labor.Shelling: "mother mold", labor.Clearing: "clearing the clay",
 	labor.Coating: "brushing", labor.Cutting: "cutting open", labor.Demolding: "demolding", labor.Trying: "trial casting", labor.OwnTime: "the shop's own hours",
 }
