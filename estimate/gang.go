@@ -193,6 +193,7 @@ func (k *known) shared(ctx context.Context) (*method, error) {
 	if m.fit.Kind == boxfit.Box && m.fit.Reason != nil && !k.gang.asked {
 		m.fit.Reason = &boxfit.Reason{Why: boxfit.BecausePlain}
 	}
+	m.fit.Nest(k.job.shop.saw())
 	return m, nil
 }
 

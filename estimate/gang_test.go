@@ -57,6 +57,9 @@ func TestGangFigures(t *testing.T) {
 		t.Errorf("%d castings of %d cavities, want 30 of 2", c.Copies, c.Cavities)
 	}
 	apart(t, p.Container, [2]float64{80, 50}, 8, 12)
+	if len(p.Container.Sheets) != 1 || len(p.Container.Sheets[0].Boards) != 5 {
+		t.Errorf("sheets %+v", p.Container.Sheets)
+	}
 }
 
 // apart holds the places of boxes in a box against the walls asked for, by their

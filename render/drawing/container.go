@@ -21,6 +21,7 @@ type container struct {
 	hull    []Point // the pattern from above, its convex outline
 	foot    [][]Point
 	across  [][]Point // the pattern cut upright through the container's middle, (x, z)
+	aside   bool      // it misses the middle, and is cut beside it
 	low     float64   // z of the pattern's lowest point, and its highest
 	high    float64
 	bed     *float64  // height of the clay of two halves
@@ -32,10 +33,6 @@ func vec(p [3]float64) mesh.Vec { return mesh.V(p[0], p[1], p[2]) }
 // newContainer cuts the pattern as it stands.
 func newContainer(ctx context.Context, s *estimate.Session) (*container, error) {
 	f := s.Fit
-	z, x := vec(f.Up), vec(f.LongAxis)
-	y, o := z.Cross(x), vec(f.Center)
-	surface := s.Solid.Surface()
-	live := func(t int) bool { return s.Solid.Live(t) }
 	c := &container{fit: f, rim: f.FillHeight, low: math.Inf(1), high: math.Inf(-1)}
 	if f.Interior != nil {
 		c.rim = f.Interior[2]
@@ -46,63 +43,96 @@ func newContainer(ctx context.Context, s *estimate.Session) (*container, error) 
 			break
 		}
 	}
+	k := newCutter(s)
+	k.measure(c)
+	if err := k.upright(ctx, c); err != nil {
+		return nil, err
+	}
+	var err error
+	if r := s.Report; f.Mold == demold.TwoPart && r != nil && r.Parting != nil {
+		h := c.low + r.Parting.Height
+		c.bed = &h
+		c.parting, err = k.level(ctx, h)
+	} else if f.Mold != demold.TwoPart && f.Mold != demold.Cut {
+		lift := 0.0
+		if r != nil {
+			lift = r.Clay
+		}
+		c.foot, err = k.level(ctx, c.low+lift)
+	}
+	return c, err
+}
+
+// cutter cuts the pattern in the container's axes.
+type cutter struct {
+	s          *estimate.Session
+	o, x, y, z mesh.Vec
+	eps        float64
+}
+
+func newCutter(s *estimate.Session) *cutter {
+	k := &cutter{s: s, o: vec(s.Fit.Center), x: vec(s.Fit.LongAxis), z: vec(s.Fit.Up)}
+	k.y = k.z.Cross(k.x)
+	return k
+}
+
+// measure finds the pattern's outline from above, and how low and high it reaches.
+func (k *cutter) measure(c *container) {
+	surface := k.s.Solid.Surface()
 	skip := make([]bool, surface.NumTriangles())
 	for t := range skip {
-		if skip[t] = !live(t); skip[t] {
+		if skip[t] = !k.s.Solid.Live(t); skip[t] {
 			continue
 		}
 		a, b, d := surface.Corners(t)
 		for _, p := range [3]mesh.Vec{a, b, d} {
-			h := p.Sub(o).Dot(z)
+			h := p.Sub(k.o).Dot(k.z)
 			c.low, c.high = min(c.low, h), max(c.high, h)
 		}
 	}
+	k.eps = 1e-6 * max(1, c.high-c.low)
 	// The outline is on axes of its own; it is turned into the container's.
-	e1, e2 := mesh.Basis(z)
-	for _, p := range mesh.OutlinePoints(surface, skip, z) {
+	e1, e2 := mesh.Basis(k.z)
+	for _, p := range mesh.OutlinePoints(surface, skip, k.z) {
 		v := e1.Mul(p.X).Add(e2.Mul(p.Y))
-		c.hull = append(c.hull, Point{X: v.Dot(x) - o.Dot(x), Y: v.Dot(y) - o.Dot(y)})
+		c.hull = append(c.hull, Point{X: v.Dot(k.x) - k.o.Dot(k.x), Y: v.Dot(k.y) - k.o.Dot(k.y)})
 	}
-	eps := 1e-6 * max(1, c.high-c.low)
-	cut := func(u, e1, e2 mesh.Vec, l section.Level, at Point) ([][]Point, error) {
-		sl := &section.Slicer{Mesh: surface, Live: live, Outward: s.Solid.Outward, U: u, E1: e1, E2: e2, Eps: eps}
-		sec, err := sl.At(ctx, l, nil)
-		if err != nil {
-			return nil, fmt.Errorf("drawing: %w", err)
-		}
-		var out [][]Point
-		for _, line := range sec.Lines() {
-			var pts []Point
-			for _, k := range line {
-				pts = append(pts, sec.Places[k].Sub(at))
-			}
-			out = append(out, plain(pts))
-		}
-		return out, nil
+}
+
+// cut is the pattern's surface at a height along u, in e1 and e2 from the floor's middle.
+func (k *cutter) cut(ctx context.Context, u, e1, e2 mesh.Vec, h float64) (out [][]Point, err error) {
+	sl := &section.Slicer{Mesh: k.s.Solid.Surface(), Live: k.s.Solid.Live, Outward: k.s.Solid.Outward, U: u, E1: e1, E2: e2, Eps: k.eps}
+	sec, err := sl.At(ctx, section.JustAbove(k.o.Dot(u)+h), nil)
+	if err != nil {
+		return nil, fmt.Errorf("drawing: %w", err)
 	}
-	var err error
-	if c.across, err = cut(y.Neg(), x, z, section.JustAbove(-o.Dot(y)), Point{X: o.Dot(x), Y: o.Dot(z)}); err != nil {
-		return nil, err
-	}
-	at := Point{X: o.Dot(x), Y: o.Dot(y)}
-	base := o.Dot(z) + c.low
-	if f.Mold != demold.TwoPart && f.Mold != demold.Cut {
-		lift := 0.0
-		if s.Report != nil {
-			lift = s.Report.Clay
+	at := Point{X: k.o.Dot(e1), Y: k.o.Dot(e2)}
+	for _, line := range sec.Lines() {
+		var pts []Point
+		for _, n := range line {
+			pts = append(pts, sec.Places[n].Sub(at))
 		}
-		if c.foot, err = cut(z, x, y, section.JustAbove(base+lift), at); err != nil {
-			return nil, err
-		}
+		out = append(out, plain(pts))
 	}
-	if r := s.Report; f.Mold == demold.TwoPart && r != nil && r.Parting != nil {
-		h := c.low + r.Parting.Height
-		c.bed = &h
-		if c.parting, err = cut(z, x, y, section.JustAbove(o.Dot(z)+h), at); err != nil {
-			return nil, err
+	return out, nil
+}
+
+// level is the pattern cut level, at a height over the floor.
+func (k *cutter) level(ctx context.Context, h float64) ([][]Point, error) {
+	return k.cut(ctx, k.z, k.x, k.y, h)
+}
+
+// upright cuts the pattern along the container through its middle; where nothing stands
+// there, a quarter of the pattern's width beside it.
+func (k *cutter) upright(ctx context.Context, c *container) (err error) {
+	lo, hi := (&Figure{Lines: []Line{{Points: c.hull}}}).box()
+	for _, y := range [3]float64{0, lo.Y + (hi.Y-lo.Y)/4, hi.Y - (hi.Y-lo.Y)/4} {
+		c.aside = y != 0
+		if c.across, err = k.cut(ctx, k.y.Neg(), k.x, k.z, -y); err != nil || len(c.across) > 0 {
+			return err
 		}
 	}
-	return c, nil
+	return nil
 }
 
 // plainBy is how far a line that is simplified may leave its points, mm: half the width

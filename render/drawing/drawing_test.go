@@ -141,6 +141,29 @@ func measured(t *testing.T, name string, p *Page) {
 	}
 }
 
+// Where nothing stands in the container's middle, the section is beside it.
+func TestSectionBeside(t *testing.T) {
+	two := shape.Merge(shape.Box(60, 20, 30), shape.Translate(shape.Box(60, 20, 30), mesh.V(0, 30, 0)))
+	for name, c := range map[string]struct {
+		m     *mesh.Mesh
+		aside bool
+	}{"two": {two, true}, "one": {shape.Box(60, 20, 30), false}} {
+		s := planned(t, c.m, boxfit.Request{Container: boxfit.Box})
+		k, err := newContainer(context.Background(), s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(k.across) != 1 || k.aside != c.aside {
+			t.Errorf("%s: %d outlines, beside %t", name, len(k.across), k.aside)
+			continue
+		}
+		lo, hi := (&Figure{Lines: []Line{{Points: k.across[0]}}}).box()
+		if math.Abs(hi.X-lo.X-60) > 1e-6 || math.Abs(lo.Y) > 1e-6 || math.Abs(hi.Y-30) > 1e-6 {
+			t.Errorf("%s: cut from %v to %v", name, lo, hi)
+		}
+	}
+}
+
 // The template of an eight-sided ring measures what the boards make.
 func TestTemplateIsTrue(t *testing.T) {
 	s := planned(t, shape.Mushroom(60, 30, 20, 40, 24), boxfit.Request{Container: boxfit.Polygon, Sides: 8})

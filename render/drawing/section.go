@@ -16,7 +16,11 @@ func (w *writer) section() {
 	if w.s.Fit.Kind == boxfit.Mother {
 		w.say("The coat, "+w.long(w.s.Fit.Wall)+" thick, and its shell are not drawn: they follow the pattern.", "Section, and heights to mark", told)
 	}
-	w.say("The pattern is drawn as it is cut by an upright plane along the container, through its middle.", "Section, and heights to mark", told)
+	through := "through its middle"
+	if w.c.aside {
+		through = "beside its middle, where nothing stands"
+	}
+	w.say("The pattern is drawn as it is cut by an upright plane along the container, "+through+".", "Section, and heights to mark", told)
 }
 
 // over is how much room a figure at a scale takes above it: for words of its upright
