@@ -97,3 +97,22 @@ func TestClip(t *testing.T) {
 		}
 	}
 }
+
+// On a terminal that shows nothing else, a screen is plain ASCII and as wide.
+func TestASCII(t *testing.T) {
+	s := NewScreen(samplePlan(), sampleView(), SheetOptions{})
+	for _, l := range strings.Split(setScreen(t, s, TextOptions{ASCII: true}), "\n") {
+		for _, r := range l {
+			if r > 126 {
+				t.Errorf("%q in %q", r, l)
+			}
+		}
+		if len(l) > screenWidth {
+			t.Errorf("%d columns: %q", len(l), l)
+		}
+	}
+	sheet := setText(t, NewSheet(samplePlan(), SheetOptions{}), TextOptions{ASCII: true})
+	if i := strings.IndexFunc(sheet, func(r rune) bool { return r > 126 }); i >= 0 {
+		t.Errorf("the sheet has %q", sheet[i:min(len(sheet), i+20)])
+	}
+}

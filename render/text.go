@@ -17,6 +17,7 @@ import (
 type TextOptions struct {
 	Width int  // columns; 0 = 80, least 48
 	Color bool // ANSI colors, for a terminal only
+	ASCII bool // for a terminal that shows nothing else
 }
 
 // WriteText sets a sheet in plain text, UTF-8, no line longer than the width
@@ -36,20 +37,29 @@ type text struct {
 	bytes.Buffer
 	width int
 	color bool
+	ascii bool
 }
 
 func newText(o TextOptions) *text {
 	if o.Width == 0 {
 		o.Width = 80
 	}
-	return &text{width: max(o.Width, 48), color: o.Color}
+	return &text{width: max(o.Width, 48), color: o.Color, ascii: o.ASCII}
 }
 
 func (t *text) flush(w io.Writer) error {
 	// Lines are broken: what tied numbers together becomes a plain space.
-	_, err := w.Write(bytes.ReplaceAll(t.Bytes(), []byte(figure.NBSP), []byte(" ")))
+	out := bytes.ReplaceAll(t.Bytes(), []byte(figure.NBSP), []byte(" "))
+	if t.ascii {
+		out = []byte(asciiOf.Replace(string(out)))
+	}
+	_, err := w.Write(out)
 	return err
 }
+
+// asciiOf has for each sign of a sheet one that every terminal shows, no wider; names of
+// files stay as they are.
+var asciiOf = strings.NewReplacer("×/÷", "x/:", "×", "x", "÷", "/", "°C", "C", "°F", "F", "°", "o", "²", "2", "³", "3", "…", "~", "–", "-", "—", "-", "−", "-", "·", ".", "µ", "u", "≥", ">", "≤", "<", "¹", "1")
 
 // ANSI styles: bold, dim and the three colors that every terminal has.
 const (

@@ -240,13 +240,18 @@ func (a *app) printPlan(e render.Entry, s *settings) error {
 		return a.printSheet(render.NewSheet(e.Plan, o))
 	}
 	return a.print(func(w io.Writer) error {
-		return render.WriteScreen(w, render.NewScreen(e.Plan, e.View, o), render.TextOptions{Width: width(a.out), Color: color(a.out)})
+		return render.WriteScreen(w, render.NewScreen(e.Plan, e.View, o), a.setting())
 	})
+}
+
+// setting is how text is set for where it goes.
+func (a *app) setting() render.TextOptions {
+	return render.TextOptions{Width: width(a.out), Color: color(a.out), ASCII: ascii(a.out)}
 }
 
 func (a *app) printSheet(s *render.Sheet) error {
 	return a.print(func(w io.Writer) error {
-		return render.WriteText(w, s, render.TextOptions{Width: width(a.out), Color: color(a.out)})
+		return render.WriteText(w, s, a.setting())
 	})
 }
 

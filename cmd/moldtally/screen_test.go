@@ -136,3 +136,17 @@ func fits(screen string, pours int) error {
 	}
 	return nil
 }
+
+func TestASCIILocale(t *testing.T) {
+	for _, c := range []struct {
+		vars [3]string
+		want bool
+	}{
+		{[3]string{}, false}, {[3]string{"C"}, true}, {[3]string{"", "", "en_US.ISO-8859-1"}, true},
+		{[3]string{"", "de_DE.UTF-8", "C"}, false}, {[3]string{"C.utf8", "", "C"}, false},
+	} {
+		if got := asciiLocale(c.vars[:]...); got != c.want {
+			t.Errorf("%q: %v", c.vars, got)
+		}
+	}
+}

@@ -92,6 +92,25 @@ func color(w any) bool {
 	return ok && os.Getenv("NO_COLOR") == "" && os.Getenv("TERM") != "dumb"
 }
 
+// ascii says whether w is a terminal whose locale has no UTF-8: the first of the three
+// variables that is set decides (POSIX.1-2017, section 8.2).
+func ascii(w any) bool {
+	if _, ok := terminal(w); !ok {
+		return false
+	}
+	return asciiLocale(os.Getenv("LC_ALL"), os.Getenv("LC_CTYPE"), os.Getenv("LANG"))
+}
+
+func asciiLocale(vars ...string) bool {
+	for _, v := range vars {
+		if v != "" {
+			v = strings.ToUpper(v)
+			return !strings.Contains(v, "UTF-8") && !strings.Contains(v, "UTF8")
+		}
+	}
+	return false
+}
+
 // say writes one line to stderr.
 func (u *ui) say(kind, text string) {
 	text = strings.TrimRight(strings.TrimSpace(text), ".")
