@@ -30,7 +30,10 @@ func (p *planner) blanket(ctx context.Context) (*Fit, error) {
 	w := walls{kind: Mother, center: s.rect.Center, axis: s.rect.Axis}
 	f := p.start(&w)
 	f.Over, f.Under = t, 0
-	f.FillHeight = s.height() + t
+	if s.parting != nil {
+		f.Under = t
+	}
+	f.FillHeight = s.height() + t + f.Under
 	f.Center = s.point(w.center, s.base).Array()
 	f.Coat, f.CoatVolume, f.FillOut = &t, &coat.volume, &fill.volume
 	p.coated(f)

@@ -69,7 +69,7 @@ type coating struct {
 	t      float64 // mm
 	f      *dexel.Field
 	room   *space.Space
-	floor  float64 // where rubber begins: the clay line, as a height
+	floor  float64 // where rubber begins: the clay line, or under halves, as a height
 	points []mesh.Vec
 	shapes coatShapes
 
@@ -88,6 +88,10 @@ type coating struct {
 // simple fraction, so that a straight wall crosses the columns evenly.
 func (s *scene) coat(ctx context.Context, t float64) (*coating, error) {
 	c := &coating{s: s, t: t, floor: s.base + s.clayHeight}
+	line := c.floor
+	if s.parting != nil { // it lies in its bed, with a coat on its underside too
+		c.floor, line = s.base-1.1*t, math.Inf(-1)
+	}
 	const turn = 0.5547 // radians; tan = 0.6190…
 	yaw := math.Atan2(s.rect.Axis.Y, s.rect.Axis.X) + turn
 	if err := c.gather(ctx); err != nil {
@@ -100,7 +104,7 @@ func (s *scene) coat(ctx context.Context, t float64) (*coating, error) {
 	if c.f, err = s.columns(ctx, g); err != nil {
 		return nil, fmt.Errorf("boxfit: %w", err)
 	}
-	c.room = space.NewSpace(c.f, s.base, c.floor, max(1e-6*s.height(), 1e-9), s.ragged)
+	c.room = space.NewSpace(c.f, min(s.base, line), line, max(1e-6*s.height(), 1e-9), s.ragged)
 	c.points = make([]mesh.Vec, s.surface.NumVertices())
 	for k, v := range s.surface.Vertices() {
 		x, y, z := g.Plane(v)

@@ -77,6 +77,36 @@ func TestCoatOfKnownBodies(t *testing.T) {
 	}
 }
 
+// A coat in two halves lies all round: of a box S t + π/4 t² along its edges and a
+// ball of t at its corners, of a ball the shell. The two pieces over a ball's outside
+// of radius r draw from its middle without filler; parted d higher, what lies outside
+// the circle there is filled up to it: π d³/3.
+func TestCoatInHalves(t *testing.T) {
+	for _, c := range []struct {
+		name          string
+		m             *mesh.Mesh
+		t, at         float64
+		want, filling float64
+	}{
+		{"box", shape.Box(80, 50, 30), 8, 15, 15800*8 + 640*math.Pi*64/4 + 4*math.Pi/3*512, 0},
+		{"ball", shape.Icosphere(20, 4), 5, 0, 4 * math.Pi / 3 * (25*25*25 - 20*20*20), 0},
+		{"ball parted higher", shape.Icosphere(20, 4), 5, 10, 4 * math.Pi / 3 * (25*25*25 - 20*20*20), math.Pi / 3 * 1000},
+	} {
+		s := sceneOf(t, c.m, upZ)
+		s.parting = &c.at
+		f, _, err := search(context.Background(), s, Request{Mold: "brushed", Coat: &c.t})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !near(*f.CoatVolume, c.want, 2*CoatError) || math.Abs(*f.FillOut-c.filling) > 0.03*c.filling+0.002*c.want {
+			t.Errorf("%s: coat %.0f, filling %.0f, want %.0f, %.0f", c.name, *f.CoatVolume, *f.FillOut, c.want, c.filling)
+		}
+		if p := f.Shell.Pieces; len(p) != 2 || p[0].Draw != [3]float64{0, 0, 1} || p[1].Draw != [3]float64{0, 0, -1} {
+			t.Errorf("%s: pieces %+v", c.name, p)
+		}
+	}
+}
+
 // Above the clay line alone: of a prism as much lower, and of what lies higher.
 func TestCoatAboveTheClay(t *testing.T) {
 	s := sceneOf(t, shape.Box(80, 50, 30), upZ)

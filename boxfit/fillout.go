@@ -36,8 +36,11 @@ type filling struct {
 // fillOut finds the mother mold's pieces: one that is lifted off where little has to
 // be filled, else two halves parted by an upright plane at the best of a few turns,
 // else sectors. One more piece is made where the rubber that it saves is worth more
-// than its work.
+// than its work. Over a coat in halves there is a piece on each.
 func (p *planner) fillOut(ctx context.Context, c *coating) (filling, error) {
+	if p.s.parting != nil {
+		return c.overHalves(*p.s.parting), nil
+	}
 	best := c.lifted()
 	pays := func(saved float64, n int) bool {
 		return p.worth(saved, float64(n-len(best.draws))*pieceMinutes[sizeClass(p.largest())]) > 0
@@ -71,6 +74,34 @@ func (c *coating) lifted() filling {
 	}
 	area := c.f.Cell * c.f.Cell
 	f.volume, f.foot = f.volume*area, f.foot*area
+	return f
+}
+
+// overHalves are two pieces, drawn up and down from a parting at a height: each is
+// filled from the outermost of its coat to there.
+func (c *coating) overHalves(parting float64) filling {
+	f := filling{draws: []mesh.Vec{c.s.up, c.s.up.Neg()}}
+	plane, shows := parting-c.floor, []float64{0, 0}
+	for j := range c.f.NY {
+		var row float64
+		for i := range c.f.NX {
+			col := c.column(i, j)
+			if len(col) == 0 {
+				continue
+			}
+			lo, hi := float64(col[0].lo), float64(col[len(col)-1].hi)
+			row += max(hi, plane) - min(lo, plane) - length(col)
+			if hi > plane {
+				shows[0]++
+			}
+			if lo < plane {
+				shows[1]++
+			}
+		}
+		f.volume += row
+	}
+	f.volume *= c.f.Cell * c.f.Cell
+	f.shares = shared(shows)
 	return f
 }
 

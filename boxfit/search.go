@@ -54,7 +54,7 @@ func Search(ctx context.Context, s *solid.Solid, up mesh.Vec, rep *demold.Report
 		if r.Mold.Coated() {
 			sc.ragged = space.Ragged(s, up, sc.base+rep.Clay+1e-6*sc.height())
 		}
-		if rep.Parting != nil && !(Request{Mold: r.Mold}).onBoard() {
+		if rep.Parting != nil {
 			h := sc.base + rep.Parting.Height // the report tells it above the base
 			sc.parting = &h
 		}

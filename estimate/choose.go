@@ -45,7 +45,7 @@ func (k *known) choose(ctx context.Context) (*choice, error) {
 			c.turned, err = k.elsewhere(ctx, c.trial)
 			return c, err
 		}
-		if err := l.closely(ctx, k, c.way.pull(), whole); err != nil {
+		if err := l.closely(ctx, k, c.pull, whole); err != nil {
 			return nil, err
 		}
 	}

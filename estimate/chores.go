@@ -8,6 +8,7 @@ import (
 	"moldtally/estimate/material"
 	"moldtally/estimate/schedule"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/seam"
 	"moldtally/mesh/unit"
 )
 
@@ -26,6 +27,7 @@ type making struct {
 	Outline *float64 // of the parting, mm; nil = not known
 	Slit    bool     // the mold is slit, or cut open
 	Cast    bool     // something is cast in it
+	Length  float64  // of the slit along the pattern, mm; 0 = not known
 	Demold  float64  // until the rubber may be opened, min
 }
 
@@ -42,8 +44,11 @@ const (
 )
 
 // chores are what is done for a method beside mixing and pouring.
-func (k *known) chores(m *method) chores {
+func (k *known) chores(m *method, slit *seam.Slit) chores {
 	with := making{Fit: m.fit, Work: m.work, Family: m.chosen.Family, Slit: m.verdict.Answer == SlitIt, Cast: k.job.cast != nil, Demold: orNone(m.mix.demold)}
+	if slit != nil {
+		with.Length = slit.Length
+	}
 	if m.report.Parting != nil {
 		with.Outline = m.report.Parting.Length
 	}
@@ -74,14 +79,18 @@ func (j *resolved) chores(m making) (out chores) {
 		}
 	}
 	if f.Mold == demold.Blanket {
-		m.clay(&out)
+		m.clay(&out.before)
+		if m.coatHalves() {
+			m.clay(&out.turned)
+			m.do(&out.turned, schedule.RefitShell, labor.Clearing, (1-takenOut)*m.share())
+		}
 	}
 	m.opens(&out, j.Irreplaceable)
 	if release { // last, on all that the rubber is going to meet
 		out.before = append(out.before, schedule.Chore{Task: schedule.Task{Do: schedule.ReleasePattern, Family: m.Family}, Minutes: schedule.ReleaseMinutes, Hands: idle})
 	}
 	if f.Mold == demold.Blanket { // over the pattern that has had its release
-		m.do(&out.before, schedule.RefitShell, labor.Clearing, 1-takenOut)
+		m.do(&out.before, schedule.RefitShell, labor.Clearing, (1-takenOut)*m.share())
 	}
 	if n := len(f.Vents); n > 0 && m.Cast && f.Mold.OnBoard() {
 		minutes := min(punchMinutes*float64(n), m.Work.Takes(labor.Trying)/2)
@@ -118,7 +127,9 @@ func (m making) do(to *[]schedule.Chore, d schedule.Doing, t labor.Task, share f
 func (m making) halves() bool { return m.Fit.Mold == demold.TwoPart || m.coatHalves() }
 
 // coatHalves reports whether those are halves of a coat.
-func (m making) coatHalves() bool { return m.Work.Method == labor.BrushedHalves }
+func (m making) coatHalves() bool {
+	return m.Work.Method == labor.BrushedHalves || m.Work.Method == labor.PouredHalves
+}
 
 // bed is what comes before the first of two halves.
 func (m making) bed(out *chores) {
@@ -143,11 +154,19 @@ func (m making) bed(out *chores) {
 }
 
 // clay is the clay that holds the place of a poured coat, and the shell over it.
-func (m making) clay(out *chores) {
-	m.do(&out.before, schedule.LayClay, labor.Claying, 1)
-	out.before[len(out.before)-1].Task.Deep = unit.Length(m.Fit.Wall)
-	out.before = append(out.before, m.shell(schedule.BuildCase))
-	m.do(&out.before, schedule.ClearClay, labor.Clearing, takenOut)
+func (m making) clay(to *[]schedule.Chore) {
+	m.do(to, schedule.LayClay, labor.Claying, m.share())
+	(*to)[len(*to)-1].Task.Deep = unit.Length(m.Fit.Wall)
+	*to = append(*to, m.shell(schedule.BuildCase))
+	m.do(to, schedule.ClearClay, labor.Clearing, takenOut*m.share())
+}
+
+// share is the share of a coat that is made at a time.
+func (m making) share() float64 {
+	if m.coatHalves() {
+		return 0.5
+	}
+	return 1
 }
 
 // shell is the building of a mother mold, or of its part over one half of a coat,
@@ -210,9 +229,9 @@ func (m making) opens(out *chores, original bool) {
 	switch {
 	case !m.Slit:
 	case original:
-		add(&out.before, cutting, schedule.Task{Do: schedule.StandFin})
+		add(&out.before, cutting, schedule.Task{Do: schedule.StandFin, Across: unit.Length(m.Length)})
 	case m.Fit.Mold.OnBoard():
-		add(&out.cured, cutting, schedule.Task{Do: schedule.SlitOpen})
+		add(&out.cured, cutting, schedule.Task{Do: schedule.SlitOpen, Across: unit.Length(m.Length)})
 	default:
 		add(&out.cured, cutting, schedule.Task{Do: schedule.CutOpen})
 	}

@@ -182,7 +182,7 @@ func (k *known) shared(ctx context.Context) (*method, error) {
 	}
 	own := *at
 	own.Reason = pose.Chosen{Steps: []pose.Step{pose.LaidOut}}
-	t := &trial{way: Way{Mold: demold.Block}, look: &look{&own, rep, whole}, wall: k.gang.wall}
+	t := &trial{way: Way{Mold: demold.Block}, look: &look{pull: demold.Block, pose: &own, report: rep, close: whole}, wall: k.gang.wall}
 	strict := k.gang.strictest()
 	t.two, t.judged, t.verdict = strict.trial.two, strict.trial.judged, k.gang.verdict()
 	t.shape = k.gang.shape(strict)
@@ -268,7 +268,7 @@ func (k *known) finishShared(ctx context.Context, m *method) (*Plan, error) {
 	var told finding.List
 	if j.Parts.StopAfter != ThroughContainer {
 		p.Casting = m.casting
-		if told, err = j.work(p, m.mix, nil, &m.work, k.chores(m)); err != nil {
+		if told, err = j.work(p, m.mix, nil, &m.work, k.chores(m, nil)); err != nil {
 			return nil, err
 		}
 	}

@@ -11,6 +11,8 @@ import (
 type Leaves struct {
 	Mold   demold.Mold
 	Slit   bool        // the rubber is slit at the back
+	Along  *seam.Slit  // where; nil = not known
+	Halves bool        // a coat is in two halves
 	Shell  int         // pieces of the mother mold; 0 = none
 	Loose  int         // loose pieces of rubber, that let go of what would lock
 	Seam   *seam.Seam  // where a mold is cut open; nil = not known
@@ -25,7 +27,8 @@ func (p *Plan) Leaves() (l Leaves, ok bool) {
 	if p.Container == nil || p.Verdict == nil || p.Verdict.Answer == Locked || p.Refused() {
 		return l, false
 	}
-	l = Leaves{Mold: p.Container.Mold, Slit: p.Verdict.Answer == SlitIt}
+	l = Leaves{Mold: p.Container.Mold, Slit: p.Verdict.Answer == SlitIt, Along: p.Verdict.Slit}
+	l.Halves = l.Mold.Coated() && p.Verdict.Answer == MakeTwoParts
 	if p.Container.Kind == boxfit.Mother {
 		l.Shell = shellPieces(p.Container)
 	}

@@ -133,8 +133,13 @@ func (k *known) evaluateFor(ctx context.Context, t *trial, volume float64) (*met
 // shelf lacks, the order of work, and the other ways beside it.
 func (k *known) finish(ctx context.Context, c *choice) (*Plan, error) {
 	j, m := k.job, c.method
-	p := &Plan{Container: m.fit, Rubber: m.rubber}
+	p := &Plan{Container: m.fit, Rubber: m.rubber, Verdict: c.told()}
 	findings := append(slices.Clip(m.findings), c.unfit()...)
+	slit, err := k.slitOf(ctx, m)
+	if err != nil {
+		return nil, err
+	}
+	findings = append(findings, j.tellSlit(p.Verdict, slit)...)
 	list, err := options(c, j.Rubber)
 	if err != nil {
 		return nil, err
@@ -147,7 +152,7 @@ func (k *known) finish(ctx context.Context, c *choice) (*Plan, error) {
 			return nil, err
 		}
 		p.Casting = m.casting
-		told, err := j.work(p, m.mix, saved, &m.work, k.chores(m))
+		told, err := j.work(p, m.mix, saved, &m.work, k.chores(m, slit))
 		if err != nil {
 			return nil, err
 		}
@@ -157,24 +162,17 @@ func (k *known) finish(ctx context.Context, c *choice) (*Plan, error) {
 	}
 	p.NotChecked = j.notChecked(&m.chosen, p.Cost, m.fit, m.massFrom)
 	p.Cautions = j.safety(work{Chosen: &m.chosen, Mold: m.way.Mold, Fit: m.fit, Lift: m.fit.LiftMass, Knife: m.verdict.Answer == SlitIt})
-	p.Pattern, p.Pose, p.Demold, p.Verdict = k.pattern, m.pose, m.report, c.told()
+	p.Pattern, p.Pose, p.Demold = k.pattern, m.pose, m.report
 	p.Verdict.inHand(m.rubber)
 	p.Methods, p.Choice = c.methods(), &finding.Remark{Facts: c.why}
 	return finished(p, k.o.Version, j.Source, c.spared(), k.findings, m.reported(), findings), nil
 }
 
 // reported is what the pull was found to do, as far as it is about this way: no air
-// is caught by rubber that is brushed on, and what locks a coat in one piece is no
-// stop of one in two halves that let go.
+// is caught by rubber that is brushed on.
 func (t *trial) reported() finding.List {
 	return slices.DeleteFunc(slices.Clone(t.report.Findings), func(f finding.Finding) bool {
-		switch f.Code {
-		case air.CodeRubber:
-			return t.way.Mold == demold.Brushed
-		case demold.CodeLocked:
-			return t.way.Mold.Coated() && t.verdict.Answer == MakeTwoParts && t.parts()
-		}
-		return false
+		return f.Code == air.CodeRubber && t.way.Mold == demold.Brushed
 	})
 }
 
@@ -213,7 +211,7 @@ func (j *resolved) chooseRubber(s rubber.Shape, mold demold.Mold, volume float64
 // inHalves is what two halves would ask of the rubber, with the castings and the
 // family of a shape; nil where that was not looked at, or they lock.
 func (t *trial) inHalves(s rubber.Shape) *rubber.Shape {
-	if t.way.Mold == demold.TwoPart || t.two == nil || t.two.Locks() {
+	if t.way.Mold == demold.TwoPart || t.coatHalves() || t.two == nil || t.two.Locks() {
 		return nil
 	}
 	two := shapeOf(t.two, demold.TwoPart, t.wall, s.Longest, s.Angular)
@@ -267,7 +265,7 @@ func (k *known) castArea(ctx context.Context, t *trial) (float64, error) {
 	if err != nil {
 		return 0, fmt.Errorf("estimate: %w", err)
 	}
-	if t.way.Mold.OnBoard() {
+	if t.onBoard() {
 		area = max(0, area-t.report.Mouth.Area)
 	}
 	return area, nil
@@ -278,7 +276,7 @@ func (k *known) castings(ctx context.Context, m *method) error {
 	j, pose, rep, chosen := k.job, m.pose, m.report, &m.chosen
 	// Foam lifts what closes the mold: the lid on the mouth, or the other half.
 	on := faces{Lid: pose.Rect[0] * pose.Rect[1], Side: pose.Rect[0] * pose.Height}
-	if m.way.Mold.OnBoard() && rep.Mouth.Area > 0 {
+	if m.onBoard() && rep.Mouth.Area > 0 {
 		on.Lid = rep.Mouth.Area
 	}
 	foam := j.foam(&on)
@@ -299,7 +297,7 @@ func (k *known) castings(ctx context.Context, m *method) error {
 	if err != nil {
 		return err
 	}
-	cast, told := j.castingOf(chosen, *k.pattern.DisplacedVolume, area, !m.way.Mold.OnBoard(), hard, hollow)
+	cast, told := j.castingOf(chosen, *k.pattern.DisplacedVolume, area, !m.onBoard(), hard, hollow)
 	if cast == nil {
 		return nil
 	}

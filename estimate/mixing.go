@@ -39,11 +39,10 @@ func spaceOf(f *boxfit.Fit) space {
 // how one in two halves is shared between them: by the surface that each lies on.
 func (k *known) room(m *method) space {
 	s := spaceOf(m.fit)
-	if !s.brushed() {
-		return s
+	if s.brushed() {
+		s.Brushing = k.job.brushing(k.longest())
 	}
-	s.Brushing = k.job.brushing(k.longest())
-	if m.labors() == labor.BrushedHalves {
+	if m.coatHalves() {
 		s.FirstHalf = 0.5
 		if m.two != nil && m.two.Parting != nil && m.two.Parting.Halves != nil {
 			h := m.two.Parting.Halves

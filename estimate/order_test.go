@@ -12,6 +12,7 @@ import (
 	"moldtally/estimate/schedule"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
+	"moldtally/mesh/demold/loose"
 	"moldtally/mesh/demold/pose"
 	"moldtally/mesh/finding"
 )
@@ -62,9 +63,14 @@ func randomMaking(t *testing.T, rnd *rand.Rand) making300 {
 	if mold == demold.Cut || mold.Coated() && rnd.IntN(2) == 0 {
 		m.verdict.Answer = SlitIt
 	}
-	if mold == demold.Brushed && rnd.IntN(4) == 0 {
+	if mold.Coated() && rnd.IntN(4) == 0 {
 		m.verdict.Answer = MakeTwoParts
 	}
+	m.judged = judged{Way: m.way, Report: &demold.Report{}, Two: &demold.Report{UndercutPath: p(0), Stretch: p(0)}}
+	if rnd.IntN(4) == 0 {
+		m.judged.Report.Loose = &loose.Result{Pieces: make([]loose.Piece, 1+rnd.IntN(2))}
+	}
+	m.two = m.judged.Two
 	if mold == demold.Block && rnd.IntN(2) == 0 {
 		m.way.Slit, m.verdict.Answer = true, SlitIt
 	}
@@ -77,7 +83,7 @@ func randomMaking(t *testing.T, rnd *rand.Rand) making300 {
 	if j.cast != nil {
 		c = &Casting{DemoldAfter: new(30 + 300*rnd.Float64())}
 	}
-	return making300{k, m, m.mix, m.mix.schedule(j.temp, c, &m.work, k.chores(m))}
+	return making300{k, m, m.mix, m.mix.schedule(j.temp, c, &m.work, k.chores(m, nil))}
 }
 
 // Of three hundred jobs the order of work, the cups and the labor say the same: no cup
@@ -107,6 +113,9 @@ func TestOrderAgrees(t *testing.T) {
 			demold.Brushed: {schedule.Mix, schedule.Brush, schedule.Cure, schedule.BuildShell, schedule.TakeShellOff, schedule.PeelOff},
 			demold.TwoPart: {schedule.LayClayBed, schedule.PressKeys, schedule.BuildBox, schedule.Mix, schedule.TurnOver, schedule.BrushRelease, schedule.CloseBox, schedule.Open},
 		}[x.m.fit.Mold]
+		if x.m.coatHalves() {
+			chain[0] = map[demold.Mold]schedule.Doing{demold.Blanket: schedule.LayClayBed, demold.Brushed: schedule.Mix}[x.m.fit.Mold]
+		}
 		for i := 1; i < len(chain); i++ {
 			if at(chain[i]) <= at(chain[i-1]) {
 				t.Fatalf("%s: step %d stands at %d, the one before at %d", x.m.fit.Mold, chain[i], at(chain[i]), at(chain[i-1]))

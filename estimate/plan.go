@@ -12,6 +12,7 @@ import (
 	"moldtally/estimate/schedule"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/pose"
+	"moldtally/mesh/demold/seam"
 	"moldtally/mesh/finding"
 )
 
@@ -394,4 +395,5 @@ type Step struct {
 type Verdict struct {
 	Answer  Answer           `json:"answer"`
 	Because []finding.Remark `json:"because"`
+	Slit    *seam.Slit       `json:"slit"` // of a mold over a board that is slit at the back
 }

@@ -138,9 +138,11 @@ func (m *method) labors() labor.Method {
 		return labor.Parts
 	case m.way.Mold == demold.TwoPart:
 		return labor.TwoPart
+	case m.way.Mold == demold.Blanket && m.coatHalves():
+		return labor.PouredHalves
 	case m.way.Mold == demold.Blanket:
 		return labor.Poured
-	case m.way.Mold == demold.Brushed && m.verdict.Answer == MakeTwoParts:
+	case m.way.Mold == demold.Brushed && m.coatHalves():
 		return labor.BrushedHalves
 	case m.way.Mold == demold.Brushed:
 		return labor.Brushed

@@ -35,6 +35,7 @@ func (w Way) pull() demold.Mold {
 
 // look is how the pattern stands for a pull, and what that does.
 type look struct {
+	pull   demold.Mold
 	pose   *pose.Pose
 	report *demold.Report
 	close  closeness
@@ -73,7 +74,7 @@ func (l looks) closely(ctx context.Context, k *known, m demold.Mold, c closeness
 	if err != nil {
 		return err
 	}
-	l[m] = &look{pose, rep, c}
+	l[m] = &look{m, pose, rep, c}
 	return nil
 }
 
@@ -103,12 +104,22 @@ func (k *known) trial(w Way, l looks) *trial {
 		// The core is no rubber of the halves, and what they grip beside it is not
 		// told apart.
 		t.shape.Squeeze, t.shape.Profiles = 0, nil
-	case w.Mold.Coated() && t.verdict.Answer == MakeTwoParts && t.parts():
+	case t.coatHalves():
+		// It is made lying at the parting, and no pull upward is asked of it.
+		t.look = l[demold.TwoPart]
 		t.shape = shapeOf(t.two, demold.TwoPart, t.wall, k.longest(), k.angular())
 		t.shape.Even = true
 	}
 	return t
 }
+
+// coatHalves reports whether it is a coat in two halves.
+func (t *trial) coatHalves() bool {
+	return t.way.Mold.Coated() && t.verdict.Answer == MakeTwoParts && t.parts()
+}
+
+// onBoard reports whether the mold is made over a pattern that stands on a board.
+func (t *trial) onBoard() bool { return t.way.Mold.OnBoard() && !t.coatHalves() }
 
 // slitCoat slits a coat that would be peeled off whole, where a slit lets go, and
 // reports whether it does.

@@ -89,6 +89,9 @@ func (w *wording) coat(c *boxfit.Fit) []Row {
 	how := "lifted off in one piece"
 	if n := len(x.Pieces); n > 1 {
 		how = "in " + strconv.Itoa(n) + " pieces that come off sideways"
+		if d, up := x.Pieces[0].Draw, c.Up; d[0]*up[0]+d[1]*up[1]+d[2]*up[2] > 0.5 {
+			how = "in " + strconv.Itoa(n) + " pieces, one on each half of the rubber"
+		}
 	}
 	rows = append(rows,
 		w.row("Shell", figure.Ruled(x.Thickness), "of "+string(x.Material)+", "+how),

@@ -28,6 +28,8 @@ func TestSumsOfMinutes(t *testing.T) {
 		{"slit with two", Work{Method: Slit, Loose: 2}, [classes]float64{75 + 40, 105 + 44, 157 + 60, 265 + 110, 470 + 200}, Days{3, 3}},
 		{"poured", Work{Method: Poured, Pieces: 2}, [classes]float64{140, 190, 302, 540, 1025}, Days{4, 5}},
 		{"brushed", Work{Method: Brushed, Pieces: 2}, [classes]float64{125, 164, 277, 545, 1135}, Days{3, 5}},
+		// A poured coat with a pour, a bed and a turn more, and no cut.
+		{"poured in halves", Work{Method: PouredHalves, Pieces: 2}, [classes]float64{140 - 5 + 10 + 30 + 10, 190 - 8 + 12 + 50 + 10, 302 - 12 + 15 + 90 + 15, 540 - 20 + 25 + 180 + 30, 1025 - 30 + 40 + 360 + 60}, Days{6, 7}},
 		{"brushed in halves", Work{Method: BrushedHalves, Pieces: 2}, [classes]float64{190, 252, 450, 935, 2005}, Days{5, 7}},
 	} {
 		for i, size := range sizes {

@@ -14,6 +14,7 @@ const (
 	Poured                      // an even coat poured under a mother mold
 	Brushed                     // the same coat brushed on, under a shell
 	BrushedHalves               // brushed in two halves against a bed of clay
+	PouredHalves                // poured so, each half under its own part of the mother mold
 	Glove                       // a thin skin that is turned inside out
 )
 
@@ -67,6 +68,7 @@ var natures = [...]nature{
 	Poured:        {AtBack, Prying, 1.0, Days{4, 5}},
 	Brushed:       {AtBack, Prying, 0.8, Days{3, 5}},
 	BrushedHalves: {AllRound, Cleaning, 0.8, Days{5, 7}},
+	PouredHalves:  {AllRound, Cleaning, 1.0, Days{6, 7}},
 	Glove:         {AtBase, Prying, 0.6, Days{3, 5}},
 }
 
@@ -83,7 +85,9 @@ func (m Method) nature() nature {
 }
 
 // blanket reports whether a shell holds the rubber's shape.
-func (m Method) blanket() bool { return m == Poured || m == Brushed || m == BrushedHalves }
+func (m Method) blanket() bool {
+	return m == Poured || m == Brushed || m == BrushedHalves || m == PouredHalves
+}
 
 // slit reports whether the mold is opened along a line that a blade cuts, or that
 // a fin leaves open.
@@ -100,7 +104,7 @@ func (w Work) Risk() Risk {
 	switch {
 	case w.slit() && w.Fin, w.Method.blanket() && w.Whole:
 		r = Cleaning
-	case w.Weak && (w.Method == TwoPart || w.Method == BrushedHalves):
+	case w.Weak && (w.Method == TwoPart || w.Method == BrushedHalves || w.Method == PouredHalves):
 		r = Prying
 	}
 	if w.Loose > 0 {

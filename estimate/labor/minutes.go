@@ -201,7 +201,7 @@ func (w Work) parts() int { return max(w.Parts, usualParts) }
 // Pours is how many times rubber is poured, or a half brushed.
 func (w Work) Pours() int {
 	switch w.Method {
-	case TwoPart, BrushedHalves:
+	case TwoPart, BrushedHalves, PouredHalves:
 		return 2
 	case Parts:
 		return w.parts()
@@ -230,7 +230,7 @@ func (w Work) times(c Class) [OwnTime]float64 {
 		t[Fixing], t[Cutting] = 1.5, 2
 	case Parts:
 		t[Planning] = 1.5
-	case Poured:
+	case Poured, PouredHalves: // clay and case cover half the pattern each time
 		t[Boxing], t[Claying], t[Clearing] = 0, 1, 1
 	case Brushed, BrushedHalves:
 		t[Boxing], t[Pouring], t[Coating] = 0, 0, n*coats

@@ -77,7 +77,7 @@ type Task struct {
 	Family         material.Family // of a rest, and of what is released
 	A, B           unit.Mass       // that are weighed; 0 = not known
 	Count          int             // of keys, vents, pieces of a shell
-	Across, Deep   unit.Length     // of a key, rod, bed or coat; 0 = not known
+	Across, Deep   unit.Length     // of a key, rod, bed or coat, or along a slit; 0 = not known
 }
 
 // Doing is one thing that is done.

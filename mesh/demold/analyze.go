@@ -257,6 +257,7 @@ func report(c *scene.Scene, o Options, x *answers) *Report {
 		Parting: x.parting, Seam: x.seam, Flap: x.flap,
 		Clay: c.Clay, Bed: c.Bed, Resolution: c.Field.Cell, Uncertainty: c.Uncertainty,
 		VertexPath: s.VertexPath, VertexRegion: s.VertexRegion, VertexHalf: x.half, Field: c.Field, Cavity: x.air.Cavity,
+		undercuts: u, surface: s,
 	}
 	if c.OnBoard() {
 		r.Pockets, r.ClayFill = sp.Pockets, sp.ClayFill

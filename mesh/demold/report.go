@@ -5,6 +5,9 @@
 package demold
 
 import (
+	"context"
+	"fmt"
+
 	"moldtally/mesh"
 	"moldtally/mesh/demold/air"
 	"moldtally/mesh/demold/loose"
@@ -135,6 +138,9 @@ type Report struct {
 	Field *dexel.Field `json:"-"`
 	// Cavity is what the casting fills, as it is cast.
 	Cavity air.Cavity `json:"-"`
+
+	undercuts *undercut.Result // as figures go by them
+	surface   *undercut.Surface
 }
 
 // Parting is where a two-part or cut mold opens: flat, at a height above the
@@ -151,4 +157,19 @@ type Parting struct {
 // that no loose piece takes.
 func (r *Report) Locks() bool {
 	return r.UndercutPath == nil && r.LockedBend == 0 && !r.Loose.Serve()
+}
+
+// SlitLine finds where the mold, of one piece over a pattern on a board, is slit, for a
+// rubber whose rings stand a strain comfortably and a crown that is as thick as wall,
+// mm. show is the way the pattern looks; nil = not known. nil where nothing can be cut
+// along. The error is the ctx's.
+func (r *Report) SlitLine(ctx context.Context, show *mesh.Vec, strain, wall float64) (*seam.Slit, error) {
+	if r.undercuts == nil || !r.undercuts.Scene.OnBoard() {
+		return nil, nil
+	}
+	x, err := seam.UpTheBack(ctx, r.undercuts, r.surface, seam.SlitOptions{Show: show, Profiles: r.Profiles, Strain: strain, Wall: wall})
+	if err != nil {
+		return nil, fmt.Errorf("demold: %w", err)
+	}
+	return x, nil
 }

@@ -207,6 +207,8 @@ var planExampleRemarks = func() (all []any) {
 	add(estimate.LoosePieces{Pieces: pieces[:1]}, estimate.LoosePieces{Pieces: pieces}, estimate.TooManyPieces{Pieces: 3, Most: 2},
 		estimate.TooManyParts{Openings: 216, Most: 2}, estimate.TooManyParts{Openings: 2, Others: 1, Most: 2}, estimate.TooManyParts{Others: 3, Most: 2},
 		estimate.HalvesLeave{Path: 3.2, Pieces: 1}, estimate.HalvesLeave{Pieces: 2}, schedule.Task{Do: schedule.FillLoose, Count: 1}, schedule.Task{Do: schedule.DrawLoose, Count: 1})
+	slit := &seam.Slit{Side: [3]float64{0, 1, 0}, Normal: [3]float64{1, 0, 0}, From: [3]float64{0, 40, 1.5}, To: [3]float64{0, 8, 142}, Length: 181, Rise: 140.5, Opens: []seam.Opened{{Region: 2}, {Region: 1}}}
+	add(estimate.SlitAlong{Slit: slit}, estimate.SlitAlong{Slit: slit, Fin: true}, schedule.Task{Do: schedule.SlitOpen})
 	for by := estimate.CoverTooThick; by <= estimate.NoHardness; by++ {
 		add(estimate.Gate{By: by, Size: 42, Most: 25, Mass: 31000})
 	}

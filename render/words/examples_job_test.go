@@ -52,6 +52,8 @@ var jobExampleRemarks = []any{
 	estimate.Leaves{Mold: demold.TwoPart, Parted: 35},
 	estimate.Leaves{Mold: demold.TwoPart, Loose: 1},
 	estimate.Leaves{Mold: demold.Brushed, Shell: 1, Loose: 2},
+	estimate.Leaves{Mold: demold.Block, Slit: true, Along: &seam.Slit{Side: [3]float64{0, 1, 0}, Length: 181}, Loose: 1},
+	estimate.Leaves{Mold: demold.Brushed, Shell: 2, Halves: true},
 	estimate.Leaves{Mold: demold.Cut, Slit: true, Seam: &seam.Seam{Cut: parting.Cut{Side: [3]float64{0, -1, 0}, Length: 212}}},
 	estimate.Leaves{Mold: demold.Blanket, Shell: 1, Slit: true},
 	estimate.Leaves{Mold: demold.Brushed, Shell: 2, Hands: new(unit.Force(12))},

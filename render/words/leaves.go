@@ -26,7 +26,13 @@ func (v voice) leaves(l estimate.Leaves) string {
 		}
 		s += " and open it like a book"
 	case l.Slit:
-		s = v.shellFirst(l) + "slit it at the back from the mouth up, short of the crown, and spread it off the pattern"
+		at := "slit it at the back from the mouth up, short of the crown,"
+		if a := l.Along; a != nil {
+			at = "slit it up its " + v.toward(a.Side) + " side, " + v.mm(unit.Length(a.Length), fixed(0)) + " along the pattern from the mouth up,"
+		}
+		s = v.shellFirst(l) + at + " and spread it off the pattern"
+	case l.Halves:
+		s = v.shellFirst(l) + "then peel off the upper half and take the pattern out of the lower"
 	case l.Shell > 0:
 		s = v.shellFirst(l) + "then peel the rubber off like a glove"
 	default:

@@ -59,7 +59,11 @@ func (v voice) task(t schedule.Task) string {
 		}
 		return "open the rim of the shell with wedges and lift it off"
 	case schedule.SlitOpen:
-		return "slit it at the back from the mouth up, in a zig-zag that ends in a punched hole short of the crown; " + v.lastCut()
+		long := ""
+		if t.Across > 0 {
+			long = ", " + v.mm(t.Across, fixed(0)) + " along the pattern"
+		}
+		return "slit it at the back from the mouth up" + long + ", in a zig-zag that ends in a punched hole short of the crown; " + v.lastCut()
 	case schedule.CutOpen:
 		return "cut it open along its line, in a zig-zag; " + v.lastCut()
 	case schedule.FillLoose:

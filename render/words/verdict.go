@@ -7,6 +7,7 @@ import (
 	"moldtally/estimate"
 	"moldtally/mesh"
 	"moldtally/mesh/demold/loose"
+	"moldtally/mesh/demold/seam"
 	"moldtally/mesh/unit"
 )
 
@@ -112,6 +113,7 @@ var verdictRemarks = []saying{
 		return s + ": make the inside a core of its own"
 	}),
 	says(func(v voice, c estimate.CutOpen) string { return v.cutOpen(c) }),
+	says(func(v voice, x estimate.SlitAlong) string { return v.slitAlong(x) }),
 	says(func(v voice, _ estimate.LatexShrinks) string {
 		return "latex shrinks as it dries: every figure here is for a poured rubber"
 	}),
@@ -136,22 +138,31 @@ func (v voice) loosePieces(pieces []loose.Piece) string {
 	return out + ", once the mold is off"
 }
 
-// cutOpen says where a mold in one piece is cut open.
-func (v voice) cutOpen(c estimate.CutOpen) string {
-	s := c.Seam
-	if s == nil {
-		return "a mold in one piece all round is cut open along a zig-zag line"
+// slitAlong says where a mold over a board is slit.
+func (v voice) slitAlong(x estimate.SlitAlong) string {
+	s, out := x.Slit, "slit it"
+	if x.Fin {
+		out = "leave it open along a fin"
 	}
-	near := func(p [3]float64) string {
-		for k := range p {
-			p[k] = math.Round(p[k]) + 0 // no −0
-		}
-		return at(p, fixed(0))
+	out += " up its " + v.toward(s.Side) + " side, "
+	if v.seen == nil {
+		out += "along the plane square to " + toward(s.Normal) + ", from " + near(s.From) + " to " + near(s.To) + " mm: "
 	}
-	out := "cut it open along its " + v.toward(s.Side) + " side, in a zig-zag along the plane square to " + toward(s.Normal) + ", from " + near(s.From) + " to " + near(s.To) + " mm: " +
-		v.mm(unit.Length(s.Length), fixed(0)) + " of cut along the pattern; the other side is the hinge"
+	return out + v.mm(unit.Length(s.Length), fixed(0)) + " along the pattern, ending " + v.mm(unit.Length(s.Rise), fixed(0)) + " above the mouth" + opening(s.Opens)
+}
+
+// near writes a place to the millimetre.
+func near(p [3]float64) string {
+	for k := range p {
+		p[k] = math.Round(p[k]) + 0 // no −0
+	}
+	return at(p, fixed(0))
+}
+
+// opening says which undercuts a cut lets go of.
+func opening(of []seam.Opened) (out string) {
 	var ids []int
-	for _, o := range s.Opens {
+	for _, o := range of {
 		ids = append(ids, o.Region)
 	}
 	slices.Sort(ids)
@@ -159,9 +170,9 @@ func (v voice) cutOpen(c estimate.CutOpen) string {
 	switch len(ids) {
 	case 0:
 	case 1:
-		out += "; that lets go of undercut " + whole(ids[0])
+		out = "; that lets go of undercut " + whole(ids[0])
 	default:
-		out += "; that lets go of undercuts " + whole(ids[0])
+		out = "; that lets go of undercuts " + whole(ids[0])
 		for _, id := range ids[1:min(len(ids), listed)] {
 			out += ", " + whole(id)
 		}
@@ -169,6 +180,18 @@ func (v voice) cutOpen(c estimate.CutOpen) string {
 			out += " and " + whole(n) + " more"
 		}
 	}
+	return out
+}
+
+// cutOpen says where a mold in one piece is cut open.
+func (v voice) cutOpen(c estimate.CutOpen) string {
+	s := c.Seam
+	if s == nil {
+		return "a mold in one piece all round is cut open along a zig-zag line"
+	}
+	out := "cut it open along its " + v.toward(s.Side) + " side, in a zig-zag along the plane square to " + toward(s.Normal) + ", from " + near(s.From) + " to " + near(s.To) + " mm: " +
+		v.mm(unit.Length(s.Length), fixed(0)) + " of cut along the pattern; the other side is the hinge"
+	out += opening(s.Opens)
 	switch c.Left {
 	case estimate.SeamLeavesLocked:
 		return out + "; some rubber stays locked all the same: fill that place or give it a plug"

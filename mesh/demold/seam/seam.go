@@ -92,15 +92,10 @@ func Find(ctx context.Context, u *undercut.Result, s *undercut.Surface, o Option
 
 func find(ctx context.Context, u *undercut.Result, s *undercut.Surface, o Options) (Result, error) {
 	c := u.Scene
-	body, err := standin.New(ctx, c.Solid)
+	k, front, err := newSeeker(ctx, u, o.Show)
 	if err != nil {
 		return Result{}, err
 	}
-	front, err := frontOf(ctx, body, c.Up, o.Show)
-	if err != nil {
-		return Result{}, err
-	}
-	k := &seeker{body: body, whole: u, looks: mesh.V(front.Looks[0], front.Looks[1], front.Looks[2])}
 	for _, r := range s.Regions {
 		if r.Kind != undercut.Minor {
 			k.undercuts = append(k.undercuts, mesh.V(r.At[0], r.At[1], r.At[2]))
@@ -133,6 +128,19 @@ type seeker struct {
 	whole     *undercut.Result // of the mold before it is cut
 	looks     mesh.Vec         // the front, unit
 	undercuts []mesh.Vec       // where they are, the deepest first
+}
+
+// newSeeker looks which way the pattern looks: as said, or as it seems to.
+func newSeeker(ctx context.Context, u *undercut.Result, show *mesh.Vec) (*seeker, Front, error) {
+	body, err := standin.New(ctx, u.Scene.Solid)
+	if err != nil {
+		return nil, Front{}, err
+	}
+	front, err := frontOf(ctx, body, u.Scene.Up, show)
+	if err != nil {
+		return nil, Front{}, err
+	}
+	return &seeker{body: body, whole: u, looks: point(front.Looks)}, front, nil
 }
 
 // settle settles on leaves and the cut between them; no cut where nothing can be

@@ -9,6 +9,7 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/demold/scene"
 	"moldtally/mesh/demold/seam"
+	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/shape"
 	"moldtally/mesh/solid/solidtest"
@@ -183,6 +184,49 @@ func TestSlitBlock(t *testing.T) {
 	u, surface = undercutsOf(t, shape.Cone(20, 40, 48), scene.Options{Resolution: 1}, nil)
 	if r, err = seam.Find(context.Background(), u, surface, seam.Options{}); err != nil || r.Seam != nil || r.Undercuts != u {
 		t.Errorf("cone: got %+v, %v", r.Seam, err)
+	}
+}
+
+// A slit ends 5 mm past the last ring that has to stretch too far: a dumbbell's waist
+// of 10 mm radius, under a head of 30, ends 30 mm up. Along the pattern that is up the
+// foot, in to the waist, up it, out under the head and 5 mm up that. It stops a wall
+// below the crown, goes up where nothing holds just as well, and no cut runs where
+// the face looks.
+func TestSlitLine(t *testing.T) {
+	rz := func(r, z float64) shape.RZ { return shape.RZ{R: r, Z: z} }
+	dumbbell := shape.Revolve([]shape.RZ{rz(0, 0), rz(30, 0), rz(30, 10), rz(10, 10), rz(10, 30), rz(30, 30), rz(30, 50), rz(0, 50)}, 48)
+	for _, tt := range []struct {
+		name   string
+		m      *mesh.Mesh
+		show   *mesh.Vec
+		wall   float64
+		side   mesh.Vec
+		top    float64 // height of its end
+		length float64 // without what the clay hides
+	}{
+		{"dumbbell", dumbbell, new(mesh.V(1, 0, 0)), 8, mesh.V(-1, 0, 0), 35, 10 + 20 + 20 + 20 + 5},
+		{"under a thick crown", dumbbell, new(mesh.V(0, -1, 0)), 18, mesh.V(0, 1, 0), 32, 10 + 20 + 20 + 20 + 2},
+		{"cone", shape.Cone(20, 40, 48), new(mesh.V(0, -1, 0)), 8, mesh.V(0, 1, 0), 32, 32 * math.Hypot(20, 40) / 40},
+	} {
+		u, surface := undercutsOf(t, tt.m, scene.Options{Resolution: 0.5}, nil)
+		profiles, err := strip.Of(u.Scene, strip.Options{}).Profiles(context.Background())
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := seam.UpTheBack(context.Background(), u, surface, seam.SlitOptions{Show: tt.show, Profiles: profiles, Strain: 0.5, Wall: tt.wall})
+		if err != nil || s == nil {
+			t.Fatalf("%s: %v, %v", tt.name, s, err)
+		}
+		clay := u.Scene.ClayLine()
+		if math.Abs(s.From[2]-clay) > 0.01 || math.Abs(s.To[2]-tt.top) > 0.6 || math.Abs(s.Rise-(tt.top-clay)) > 0.6 || math.Abs(s.Length-(tt.length-clay)) > 0.02*tt.length+0.6 {
+			t.Errorf("%s: from %.1f to %.1f, %.1f mm up, %.1f long; want %.1f up to %.1f, %.1f long", tt.name, s.From, s.To, s.Rise, s.Length, clay, tt.top, tt.length-clay)
+		}
+		if d := mesh.V(s.Side[0], s.Side[1], s.Side[2]).Dot(tt.side); d < 0.7 {
+			t.Errorf("%s: faces %.2f, want %v", tt.name, s.Side, tt.side)
+		}
+		if d := mesh.V(s.From[0], s.From[1], 0).Unit().Dot(tt.side); d < 0.7 {
+			t.Errorf("%s: begins at %.1f, not on its side", tt.name, s.From)
+		}
 	}
 }
 
