@@ -112,7 +112,7 @@ func TestWrappedSheet(t *testing.T) {
 	}
 	f, _ := mustSearch(t, sceneOf(t, shape.Cylinder(350, 60, 96), upZ), Request{Wall: at(20.0), Over: at(20.0)})
 	b := f.Boards[0]
-	if b.Part != (Part{Role: WrappedSheet, Stock: "polypropylene-3"}) || !near(b.Length, math.Pi*743+lap, 1e-3) || b.Width != 90 || b.Thickness != 3 {
+	if b.Part != (Part{Role: WrappedSheet, Stock: "polypropylene-3"}) || !near(b.Length, math.Pi*743+Lap, 1e-3) || b.Width != 90 || b.Thickness != 3 {
 		t.Errorf("sheet %+v", b)
 	}
 	if f.BoardBow != nil || f.Hoop == nil || !near(*f.Hoop, f.FloorPressure/1000*370/3, 1e-3) {

@@ -75,9 +75,9 @@ var wraps = []struct {
 	{math.Inf(1), "polypropylene-3"},
 }
 
-// lap is how far the ends of a wrapped sheet lie over each other, mm (common
+// Lap is how far the ends of a wrapped sheet lie over each other, mm (common
 // practice, no source).
-const lap = 50
+const Lap = 50
 
 // wrapped is a sheet wrapped round the pattern, made to measure.
 func (p *planner) wrapped() *Fit {
@@ -101,7 +101,7 @@ func (p *planner) wrapped() *Fit {
 	rim := p.upTo(f)
 	out := bore + 2*sheet.Thickness
 	f.Boards = append(f.Boards,
-		Board{Part{Role: WrappedSheet, Stock: sheet.Name}, 1, math.Pi*(bore+sheet.Thickness) + lap, rim, sheet.Thickness},
+		Board{Part{Role: WrappedSheet, Stock: sheet.Name}, 1, math.Pi*(bore+sheet.Thickness) + Lap, rim, sheet.Thickness},
 		p.base(out+2*baseMargin, out+2*baseMargin))
 	p.fill(f, &w, rim)
 	return f

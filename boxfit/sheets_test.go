@@ -215,7 +215,7 @@ func TestRoundCutLists(t *testing.T) {
 	s := sceneOf(t, shape.Mushroom(90, 45, 30, 80, 24), upZ)
 	f, _ := mustSearch(t, s, Request{Container: Sleeve, Tube: "exact"})
 	w := f.Boards[0]
-	if round := w.Length - lap - math.Pi*w.Thickness; w.Part.Role != WrappedSheet || !near(round, math.Pi**f.Diameter, 1e-9) || w.Width != f.Interior[2] {
+	if round := w.Length - Lap - math.Pi*w.Thickness; w.Part.Role != WrappedSheet || !near(round, math.Pi**f.Diameter, 1e-9) || w.Width != f.Interior[2] {
 		t.Errorf("sheet %+v round %g", w, *f.Diameter)
 	}
 	f, _ = mustSearch(t, sceneOf(t, shape.Box(30, 30, 40), upZ), Request{Container: Sleeve})

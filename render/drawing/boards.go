@@ -37,8 +37,8 @@ func (w *writer) boards() {
 		b := &f.Boards[i]
 		g := w.board(b, k)
 		above := 3.0
-		if b.Part.Role == boxfit.PolygonSide {
-			above = 10 // the inner face is measured there
+		if w.measuredAbove(b) {
+			above = 10
 		}
 		w.need(5+above+k*b.Width+11, title, told)
 		w.y += 5
@@ -76,6 +76,7 @@ func (w *writer) board(b *boxfit.Board, k float64) Figure {
 		}
 		g.dim(Point{X: in, Y: h}, Point{X: l - in, Y: h}, 5, w.cut(l-2*in)+" inside")
 	}
+	w.across(&g, b)
 	if y := f.FillHeight; y < h-0.5 {
 		w.markedLine(&g, y, l, k, "fill line")
 	}
@@ -83,6 +84,49 @@ func (w *writer) board(b *boxfit.Board, k float64) Figure {
 		w.markedLine(&g, *y, l, k, "clay bed")
 	}
 	return g
+}
+
+// across marks what stands upright on a board: ribs and braces, each from its left end,
+// and the lap of a sheet.
+func (w *writer) across(g *Figure, b *boxfit.Board) {
+	first, every, many := 0.0, 0.0, 0
+	if br := w.s.Fit.Brace; br != nil {
+		every, many = float64(br.Every), br.Ribs
+	}
+	switch b.Part.Role {
+	case boxfit.WrappedSheet:
+		x := b.Length - boxfit.Lap
+		g.line(Dashed, Point{X: x}, Point{X: x, Y: b.Width})
+		g.dim(Point{X: x, Y: b.Width}, Point{X: b.Length, Y: b.Width}, 5, w.mm(boxfit.Lap)+" lap")
+		return
+	case boxfit.LongSide, boxfit.TroughSide:
+		first = b.Thickness
+	case boxfit.PolygonSide:
+		first = b.Thickness * math.Tan(math.Pi/float64(b.Part.Sides))
+	default:
+		return
+	}
+	from := 0.0
+	for k := 1; k <= many; k++ {
+		x := first + every*float64(k)
+		g.line(Dashed, Point{X: x}, Point{X: x, Y: b.Width})
+		if b.Part.Role != boxfit.PolygonSide { // there the inner face is measured
+			g.dim(Point{X: from, Y: b.Width}, Point{X: x, Y: b.Width}, 5, w.mm(x-from)+" to a rib")
+		}
+		from = x
+	}
+}
+
+// measuredAbove reports whether a board has dimensions along its upper edge.
+func (w *writer) measuredAbove(b *boxfit.Board) bool {
+	br := w.s.Fit.Brace
+	switch b.Part.Role {
+	case boxfit.PolygonSide, boxfit.WrappedSheet:
+		return true
+	case boxfit.LongSide, boxfit.TroughSide:
+		return br != nil && br.Ribs > 0
+	}
+	return false
 }
 
 // markedLine is a line across a board, with its height over the lower edge beside it.
