@@ -197,25 +197,34 @@ func (k *seeker) knife(ctx context.Context, c *scene.Scene, height float64, hing
 
 // upTheBack looks at the planes along the pull, coarsely at all of them and
 // exactly at the best that spares the face; where none does by the coarse look, at
-// the one that crosses least of it. Near the middle of the back comes first, and up a silhouette only where
-// that leaves a shorter path.
+// the one that crosses least of it. Near the middle of the back comes first, and up
+// a silhouette only where that leaves a shorter path.
 func (k *seeker) upTheBack(ctx context.Context) (best *undercut.Result, cut *parting.Cut, err error) {
-	tried, err := k.look(ctx, 0, nearBack, math.Inf(1))
+	tried, left, err := k.look(ctx, 0, nearBack, math.Inf(1))
 	if err != nil {
 		return nil, nil, err
 	}
 	if n := shortest(tried); tried[n].Reach() > tried[n].Scene.Noise() {
 		limit := tried[n].Reach() - 2*tried[n].Scene.Uncertainty
-		more, err := k.look(ctx, nearBack+1, allRound, limit)
+		more, longer, err := k.look(ctx, nearBack+1, allRound, limit)
 		if err != nil {
 			return nil, nil, err
 		}
 		if len(more) > 0 && more[shortest(more)].Reach() < limit {
-			tried = append(tried, more...)
+			tried, left = append(tried, more...), append(left, longer...)
 		}
 	}
 	var rest []leaf // those that cross the face
-	for len(tried) > 0 {
+	for {
+		if len(tried) == 0 {
+			if len(left) == 0 {
+				break
+			}
+			if tried, err = solved(ctx, left); err != nil {
+				return nil, nil, err
+			}
+			left = nil
+		}
 		n := shortest(tried)
 		l, err := k.leaf(ctx, tried[n])
 		if err != nil {
@@ -229,12 +238,12 @@ func (k *seeker) upTheBack(ctx context.Context) (best *undercut.Result, cut *par
 			rest = append(rest, l)
 			continue
 		}
-		left, now, err := k.exactly(ctx, l.scene)
+		leaves, now, err := k.exactly(ctx, l.scene)
 		if err != nil || now != nil && spares(now) {
-			return left, now, err
+			return leaves, now, err
 		}
 		if now != nil && (cut == nil || now.Across < cut.Across) {
-			best, cut = left, now
+			best, cut = leaves, now
 		}
 	}
 	if cut == nil && len(rest) > 0 {
@@ -279,16 +288,15 @@ func (k *seeker) asked() scene.Options {
 }
 
 // look looks coarsely at the planes that lie from so many to so many turns from
-// the middle of the back, to both sides; at none where the straight ways out alone
-// are longer than limit on all of them, which takes a small part of the time to
-// tell.
-func (k *seeker) look(ctx context.Context, from, to int, limit float64) (out []*undercut.Result, err error) {
-	var planes []*scene.Scene
-	within := math.IsInf(limit, 1)
+// the middle of the back, to both sides. left are those that it need not look at:
+// whose straight ways out alone, which takes a small part of the time to tell, are
+// longer than limit or than what another leaves, or all that come after one that
+// leaves nothing.
+func (k *seeker) look(ctx context.Context, from, to int, limit float64) (out []*undercut.Result, left []*scene.Scene, err error) {
 	across := k.whole.Scene.Up.Cross(k.looks).Unit()
 	for n := from; n <= to; n++ {
 		for _, m := range []int{n, -n} {
-			if m < 0 && n == allRound || m == 0 && len(planes) > 0 {
+			if m < 0 && n == allRound || m == 0 && len(out) > 0 {
 				continue // the same plane
 			}
 			sin, cos := math.Sincos(turn * float64(m))
@@ -297,16 +305,26 @@ func (k *seeker) look(ctx context.Context, from, to int, limit float64) (out []*
 			}
 			x, err := k.body.Scene(ctx, across.Mul(cos).Add(k.looks.Mul(sin)).Unit(), columns, k.asked())
 			if err != nil {
-				return nil, err
+				return nil, nil, err
 			}
 			x = k.whole.Scene.OverBoard(x)
-			planes = append(planes, x)
-			within = within || undercut.AtLeast(x) < limit+x.Uncertainty
+			if !math.IsInf(limit, 1) && (limit <= x.Noise() || undercut.AtLeast(x) >= limit+x.Uncertainty) {
+				left = append(left, x)
+				continue
+			}
+			t, err := undercut.Find(ctx, x, undercut.Options{})
+			if err != nil {
+				return nil, nil, err
+			}
+			out = append(out, t)
+			limit = min(limit, t.Reach())
 		}
 	}
-	if !within {
-		return nil, nil
-	}
+	return out, left, nil
+}
+
+// solved is what planes leave, looked at coarsely.
+func solved(ctx context.Context, planes []*scene.Scene) (out []*undercut.Result, err error) {
 	for _, x := range planes {
 		t, err := undercut.Find(ctx, x, undercut.Options{})
 		if err != nil {
