@@ -56,7 +56,10 @@ func wouldDo(h *estimate.Hardness) Row {
 		r.Value, r.Note, r.Tone = "no hardness", "it must be at least Shore A "+figure.Trimmed(*low, 0)+" and at most "+figure.Trimmed(*high, 0), Bad
 		return r
 	case low != nil && high != nil:
-		r.Value = shoreA(*low) + " to " + figure.Trimmed(*high, 0)
+		r.Value = shoreA(*low)
+		if to := figure.Trimmed(*high, 0); to != figure.Trimmed(*low, 0) {
+			r.Value += " to " + to
+		}
 	case low != nil:
 		r.Value = shoreA(*low) + " or firmer"
 	case high != nil:

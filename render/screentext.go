@@ -177,7 +177,11 @@ func (p *ScreenPour) CupLines() (out []string) {
 		}
 		l := name + " " + strconv.Itoa(c.From)
 		if c.To > c.From {
-			l = name + "s " + strconv.Itoa(c.From) + " to " + strconv.Itoa(c.To) + ", each"
+			between := " to "
+			if c.To == c.From+1 {
+				between = " and "
+			}
+			l = name + "s " + strconv.Itoa(c.From) + between + strconv.Itoa(c.To) + ", each"
 		}
 		out = append(out, l+": "+partsLine(c.Parts, " + "))
 	}

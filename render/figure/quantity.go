@@ -236,6 +236,17 @@ func gramStep(g float64) float64 {
 	return 0
 }
 
+// ScaleStep words what a scale steps by, g, and the step of one in ounces that is as
+// fine.
+func ScaleStep(g float64) Quantity {
+	for _, s := range gramSteps {
+		if math.Abs(g/s.g-1) < 1e-9 {
+			return Quantity{Trimmed(g, 3), "g", Trimmed(s.oz, 3), "oz"}
+		}
+	}
+	return Quantity{Trimmed(g, 3), "g", Trimmed(g/float64(unit.Ounce), 3), "oz"}
+}
+
 // OunceStep is the step, oz, of a scale that is as fine as the one to which a mass in
 // g was rounded. It is never over a hundredth of the mass, so that to round to it
 // keeps the mix, and never under 0.001 oz.

@@ -96,6 +96,9 @@ func (v voice) cooler(h estimate.Hot) string {
 
 // reaches says how hot a casting gets.
 func (v voice) reaches(h estimate.Hot) string {
+	if fixed(0)(float64(h.Low)) == fixed(0)(float64(h.High)) {
+		return h.Cast + " may reach " + v.celsius(h.High, fixed(0))
+	}
 	span := fixed(0)(float64(h.Low)) + " to " + fixed(0)(float64(h.High))
 	if v.us {
 		span = fixed(0)(h.Low.Fahrenheit()) + " to " + fixed(0)(h.High.Fahrenheit())

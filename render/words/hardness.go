@@ -47,7 +47,7 @@ var hardnessRemarks = []saying{
 		return s
 	}),
 	says(func(v voice, c rubber.ByCasting) string {
-		span := "(" + fixed(0)(c.Low) + " to " + shore(c.High) + ")"
+		span := "(" + hardnesses(c.Low, c.High) + ")"
 		if c.Cast == "" {
 			return "dusted metal powder seats, and its edges do not chip, in soft rubber " + span
 		}
@@ -242,7 +242,7 @@ func (v voice) choosing(c rubber.Choosing) string {
 		if c.Nearest {
 			where = "the nearest to"
 		}
-		return shore(c.Shore) + " is " + where + " the range of " + fixed(0)(c.Low) + " to " + shore(c.High)
+		return shore(c.Shore) + " is " + where + " the range of " + hardnesses(c.Low, c.High)
 	case rubber.CuresAgainst:
 		s := family(c.Family) + " cures against " + c.What
 		if c.Over != "" {
@@ -259,4 +259,12 @@ func (v voice) choosing(c rubber.Choosing) string {
 		return "thickened with " + sig(2)(c.High) + " % of thickener from the second coat on, so that it stays on a standing face; the first coat goes on thin and unthickened"
 	}
 	return "from your own stock"
+}
+
+// hardnesses writes a range of hardnesses, or the one that is left of it.
+func hardnesses(low, high float64) string {
+	if fixed(0)(low) == fixed(0)(high) {
+		return shore(high)
+	}
+	return fixed(0)(low) + " to " + shore(high)
 }

@@ -186,7 +186,7 @@ func (v voice) opens(ways []estimate.WayOpen) string {
 	var yes, no []string
 	for _, w := range ways {
 		if w.Opens {
-			yes = append(yes, "with "+v.opening(w.What)+" "+fixed(0)(w.Low)+" to "+shore(w.High)+" would do")
+			yes = append(yes, "with "+v.opening(w.What)+" "+hardnesses(w.Low, w.High)+" would do")
 		} else {
 			no = append(no, "not with "+v.opening(w.What)+": from "+shore(w.Low)+", up to "+shore(w.High))
 		}

@@ -30,14 +30,14 @@ var rubberFindings = findings{
 			finer = "--weigh-to 0.005oz, or 0.0005oz for less than an ounce"
 		}
 		return Told{
-			"on a scale that steps by " + v.grams(f.Step, sig(-1)) + " the weights miss the ratio " + f.Ratio.String() + " by " + signed(1)(100*f.Error) + " %",
+			"on a scale that steps by " + v.scaleStep(f.Step) + " the weights miss the ratio " + f.Ratio.String() + " by " + signed(1)(100*f.Error) + " %",
 			"the rubber stays soft or sticky, or sets too fast",
 			"weigh on a finer scale (" + finer + "), or mix more",
 		}
 	}),
 	rubber.CodeScale: tells(func(v voice, f rubber.CoarseScale) Told {
 		return Told{
-			"the smaller part is only " + v.grams(f.Part, sig(3)) + " on a scale that steps by " + v.grams(f.Step, sig(-1)),
+			"the smaller part is only " + v.onScale(f.Part) + " on a scale that steps by " + v.scaleStep(f.Step),
 			"one step too much or too little changes the ratio by over 5 %",
 			"weigh the smaller part on a finer scale",
 		}

@@ -171,6 +171,15 @@ func (v voice) onScale(m unit.Mass) string {
 	return strings.ReplaceAll(q.Metric(), figures.NBSP, " ")
 }
 
+// scaleStep writes what a scale steps by: in ounces the step of one that is as fine.
+func (v voice) scaleStep(m unit.Mass) string {
+	q := figures.ScaleStep(float64(m))
+	if v.us {
+		return strings.ReplaceAll(q.US(), figures.NBSP, " ")
+	}
+	return strings.ReplaceAll(q.Metric(), figures.NBSP, " ")
+}
+
 // portion is the coat or the batch that a task is about.
 func portion(t schedule.Task) string {
 	switch {

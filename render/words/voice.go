@@ -400,12 +400,20 @@ func signed(n int) figure {
 	}
 }
 
+// ranged writes two bounds, or one where they print alike.
+func ranged(low, high string) string {
+	if low == high {
+		return low
+	}
+	return low + " to " + high
+}
+
 // degrees writes a range of temperatures in whole degrees.
 func (v voice) degrees(low, high unit.Temperature) string {
 	if !v.us {
-		return fixed(0)(float64(low)) + " to " + fixed(0)(float64(high)) + " °C"
+		return ranged(fixed(0)(float64(low)), fixed(0)(float64(high))) + " °C"
 	}
-	return fixed(0)(low.Fahrenheit()) + " to " + fixed(0)(high.Fahrenheit()) + " °F"
+	return ranged(fixed(0)(low.Fahrenheit()), fixed(0)(high.Fahrenheit())) + " °F"
 }
 
 // pressures writes two pressures and one unit.
@@ -419,7 +427,7 @@ func (v voice) pressures(low, high unit.Pressure, metric figure) string {
 // densities writes two densities and one unit.
 func (v voice) densities(low, high unit.Density) string {
 	if !v.us {
-		return sig(-1)(float64(low)) + " to " + v.gravity(high, sig(-1))
+		return ranged(sig(-1)(float64(low)), sig(-1)(float64(high))) + " g/cm³"
 	}
-	return "a specific gravity of " + sig(-1)(float64(low)) + " to " + sig(-1)(float64(high))
+	return "a specific gravity of " + ranged(sig(-1)(float64(low)), sig(-1)(float64(high)))
 }
