@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"runtime"
+	"sync"
 
 	"moldtally/estimate"
 	"moldtally/render"
@@ -25,7 +26,11 @@ type result struct {
 // false, or an error of it, ends the work on the rest.
 func (a *app) each(ctx context.Context, patterns []string, s *settings, stage estimate.Stage, files [][]wanted, take func(i int, r result) (bool, error)) error {
 	ctx, cancel := context.WithCancel(ctx)
-	defer cancel()
+	var working sync.WaitGroup
+	defer func() {
+		cancel()
+		working.Wait() // none is left in the midst of writing its files
+	}()
 	stop := a.startProgress()
 	defer stop()
 	a.count(len(patterns))
@@ -35,13 +40,13 @@ func (a *app) each(ctx context.Context, patterns []string, s *settings, stage es
 	}
 	next := make(chan int)
 	for range min(len(patterns), mostAtOnce, runtime.GOMAXPROCS(0)) {
-		go func() {
+		working.Go(func() {
 			for i := range next {
 				r := a.entry(ctx, patterns[i], s, stage, files[i])
 				a.countOne()
 				results[i] <- r
 			}
-		}()
+		})
 	}
 	go func() {
 		defer close(next)
