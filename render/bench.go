@@ -239,7 +239,7 @@ func (b *bench) beside() {
 func (b *bench) labelled(r Row, x, across float64) {
 	const label = 52.0
 	b.text(r.Label, x, b.y+benchTight-2.5, typeface.Medium, benchSize, SoftInk)
-	b.tight(r.Value, x+label, across-label, typeface.Medium, Ink)
+	b.tight(onPages(r.Value, after), x+label, across-label, typeface.Medium, Ink)
 	b.y += 2
 }
 
@@ -258,7 +258,7 @@ func (b *bench) findings() {
 		b.tight(figure.Join(" ", x.Effect, x.Hint), pageMargin+in, b.across()-in, typeface.Regular, Ink)
 	}
 	if b.screen.Rest != "" {
-		b.tight(strings.TrimSuffix(b.screen.Rest, ": see --full")+": on the pages after this", pageMargin+in, b.across()-in, typeface.Medium, CareInk)
+		b.tight(onPages(b.screen.Rest, after), pageMargin+in, b.across()-in, typeface.Medium, CareInk)
 	}
 }
 
@@ -270,8 +270,17 @@ func (b *bench) work() {
 		case "Time", "Hold down", "Release", "Original", "More":
 			continue
 		}
-		b.labelled(Row{Label: r.Label, Value: strings.ReplaceAll(r.Value, ": --full", " on the pages after this")}, pageMargin, b.across())
+		b.labelled(Row{Label: r.Label, Value: onPages(r.Value, after)}, pageMargin, b.across())
 	}
+}
+
+// after is where a bench sheet on paper has what page one leaves out.
+const after = "on the pages after this"
+
+// onPages is a text of the screen as it stands where nothing has to be asked for:
+// where the rest is in place of the flag that prints it.
+func onPages(s, where string) string {
+	return strings.NewReplacer(": see --full", ": "+where, ": --full", " "+where, "(--full)", "("+where+")", "on --full", where).Replace(s)
 }
 
 // build is the page of what to build.
@@ -291,7 +300,7 @@ func (b *bench) build() {
 		b.y += 6
 	}
 	for _, r := range b.screen.Build {
-		b.row(Row{Label: r.Label, Value: r.Value})
+		b.row(Row{Label: r.Label, Value: onPages(r.Value, after)})
 	}
 	if len(c.Boards) > 0 {
 		t := b.w.cutList(c)

@@ -96,7 +96,7 @@ func (b *benchPage) beside(places []byte) {
 		if r.Label == "More" || r.Label == "Time" {
 			continue
 		}
-		b.printf("<dt>%s</dt><dd>%s</dd>\n", esc(r.Label), esc(strings.ReplaceAll(r.Value, ": --full", " below")))
+		b.printf("<dt>%s</dt><dd>%s</dd>\n", esc(r.Label), esc(onPages(r.Value, "below")))
 	}
 	b.printf("</dl>\n</div>\n</section>\n")
 }

@@ -26,7 +26,7 @@ func clip(s string, n, lines int) string {
 	for _, by := range []struct {
 		end   string
 		least int // columns: what leaves more of the room empty is no gain
-	}{{". ", n * lines / 2}, {"; ", n * lines / 2}, {", ", 3 * n * lines / 4}, {" ", 0}} {
+	}{{". ", 3 * n * lines / 5}, {"; ", 3 * n * lines / 5}, {", ", 3 * n * lines / 4}, {" ", 0}} {
 		for cut := strings.LastIndex(s, by.end); cut > 0; cut = strings.LastIndex(s[:cut], by.end) {
 			t := strings.TrimRight(s[:cut], " ,;:.")
 			if columns(t) < by.least {
