@@ -73,6 +73,7 @@ type coating struct {
 	points []mesh.Vec
 	shapes coatShapes
 
+	draw   float64 // draft that the shell asks of its outside, radians; 0 = none
 	volume float64 // of the coat, mm³
 	// full has per column what pattern, coat, and air that is shut in take up, above
 	// the floor, lowest first; off is where a column's runs begin.

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"sort"
 
 	"moldtally/mesh"
 	"moldtally/mesh/par"
@@ -38,6 +39,10 @@ type filling struct {
 // else sectors. One more piece is made where the rubber that it saves is worth more
 // than its work. Over a coat in halves there is a piece on each.
 func (p *planner) fillOut(ctx context.Context, c *coating) (filling, error) {
+	c.draw = drawLaminate
+	if !p.laminate() {
+		c.draw = drawPlaster
+	}
 	if p.s.parting != nil {
 		return c.overHalves(*p.s.parting), nil
 	}
@@ -57,23 +62,36 @@ func (p *planner) fillOut(ctx context.Context, c *coating) (filling, error) {
 	return best, nil
 }
 
-// lifted is one piece that is drawn up: what lies under the coat is filled.
+// lifted is one piece that is drawn up: what lies under the coat is filled, and what
+// its sides need to widen downward.
 func (c *coating) lifted() filling {
 	f := filling{draws: []mesh.Vec{c.s.up}, shares: []float64{1}}
+	highest, taken := 0.0, 0.0
 	for j := range c.f.NY {
-		var row float64
-		n := 0
 		for i := range c.f.NX {
 			if col := c.column(i, j); len(col) > 0 {
-				row += float64(col[len(col)-1].hi) - length(col)
-				n++
+				highest = max(highest, float64(col[len(col)-1].hi))
+				taken += length(col)
 			}
 		}
-		f.volume += row
-		f.foot += float64(n)
 	}
+	fall := c.fall() * c.f.Cell
+	pad := 0
+	if fall > 0 {
+		pad = int(highest/fall) + 1
+	}
+	tops := newReach(c.f.NX+2*pad, c.f.NY+2*pad)
+	for j := range c.f.NY {
+		for i := range c.f.NX {
+			if col := c.column(i, j); len(col) > 0 {
+				tops.rise(i+pad, j+pad, float64(col[len(col)-1].hi))
+			}
+		}
+	}
+	tops.draft(fall)
+	sum, n := tops.over(0)
 	area := c.f.Cell * c.f.Cell
-	f.volume, f.foot = f.volume*area, f.foot*area
+	f.volume, f.foot = (sum-taken)*area, float64(n)*area
 	return f
 }
 
@@ -81,27 +99,36 @@ func (c *coating) lifted() filling {
 // filled from the outermost of its coat to there.
 func (c *coating) overHalves(parting float64) filling {
 	f := filling{draws: []mesh.Vec{c.s.up, c.s.up.Neg()}}
-	plane, shows := parting-c.floor, []float64{0, 0}
+	plane, taken, far := parting-c.floor, 0.0, 0.0
 	for j := range c.f.NY {
-		var row float64
 		for i := range c.f.NX {
-			col := c.column(i, j)
-			if len(col) == 0 {
-				continue
-			}
-			lo, hi := float64(col[0].lo), float64(col[len(col)-1].hi)
-			row += max(hi, plane) - min(lo, plane) - length(col)
-			if hi > plane {
-				shows[0]++
-			}
-			if lo < plane {
-				shows[1]++
+			if col := c.column(i, j); len(col) > 0 {
+				far = max(far, float64(col[len(col)-1].hi)-plane, plane-float64(col[0].lo))
+				taken += length(col)
 			}
 		}
-		f.volume += row
 	}
-	f.volume *= c.f.Cell * c.f.Cell
-	f.shares = shared(shows)
+	fall, pad := float64(c.fall()*c.f.Cell), 0
+	if fall > 0 {
+		pad = int(far/fall) + 1
+	}
+	above, below := newReach(c.f.NX+2*pad, c.f.NY+2*pad), newReach(c.f.NX+2*pad, c.f.NY+2*pad)
+	for j := range c.f.NY {
+		for i := range c.f.NX {
+			if col := c.column(i, j); len(col) > 0 {
+				above.rise(i+pad, j+pad, float64(col[len(col)-1].hi))
+				below.rise(i+pad, j+pad, -float64(col[0].lo))
+			}
+		}
+	}
+	_, up := above.over(plane)
+	_, down := below.over(-plane)
+	above.draft(fall)
+	below.draft(fall)
+	top, _ := above.over(plane)
+	bottom, _ := below.over(-plane)
+	f.volume = (top + bottom - taken) * c.f.Cell * c.f.Cell
+	f.shares = shared([]float64{float64(up), float64(down)})
 	return f
 }
 
@@ -178,82 +205,53 @@ func (r *rows) levels(of run) (from, to int) {
 }
 
 // halves is the filling for two halves drawn along a turn and back, parted by the
-// plane across it where that takes least. Between the first and the last of the
-// coat in a row all is filled, wherever the plane is; a row that ends before the
-// plane is filled up to it.
+// plane across it where that takes least. Between the plane and the last of the coat
+// in a row all is filled, and what each half needs to taper along its draw.
 func (c *coating) halves(turn float64) filling {
 	r := c.along(turn)
-	covered, first, last := make([]int, r.nz), make([]int, r.nz), make([]int, r.nz)
-	ends, begins := make([]int, r.nu+1), make([]int, r.nu+1) // rows that end, or begin, at a step
-	gaps, foot := 0, 0
+	pad := r.pad()
+	front, back := newReach(r.nv+2*pad, r.nz+pad), newReach(r.nv+2*pad, r.nz+pad)
+	taken := 0
 	for iv := range r.nv {
-		for k := range first {
-			covered[k], first[k], last[k] = 0, -1, -1
-		}
 		for iu := range r.nu {
 			for _, of := range r.at(iu, iv) {
 				from, to := r.levels(of)
+				taken += to - from
 				for k := from; k < to; k++ {
-					if covered[k]++; first[k] < 0 {
-						first[k] = iu
-					}
-					last[k] = iu
-				}
-			}
-		}
-		for k, n := range covered {
-			if n > 0 {
-				gaps += last[k] + 1 - first[k] - n
-				begins[first[k]]++
-				ends[last[k]+1]++
-				if k == 0 {
-					foot += last[k] + 1 - first[k]
+					front.rise(iv+pad, k, float64(iu+1))
+					back.rise(iv+pad, k, -float64(iu))
 				}
 			}
 		}
 	}
-	extra, plane := cheapestCut(begins, ends)
-	var front, back float64
-	for k := range begins {
-		if k < plane {
-			back += float64(begins[k])
-		}
-		if k > plane {
-			front += float64(ends[k])
-		}
-	}
+	bare := [2]*reach{front.clone(), back.clone()}
+	front.draft(c.fall())
+	back.draft(c.fall())
+	plane := cheapestCut(front, back, r.nu)
+	ahead, _ := front.over(plane)
+	behind, _ := back.over(-plane)
+	_, fore := bare[0].over(plane)
+	_, aft := bare[1].over(-plane)
+	foot := front.rowOver(0, plane) + back.rowOver(0, -plane)
 	d := c.s.dir(r.dir)
-	return filling{volume: float64(gaps+extra) * r.step * r.step * r.step, draws: []mesh.Vec{d, d.Neg()},
-		shares: shared([]float64{front, back}), foot: float64(foot) * r.step * r.step}
+	return filling{volume: (ahead + behind - float64(taken)) * r.step * r.step * r.step, draws: []mesh.Vec{d, d.Neg()},
+		shares: shared([]float64{float64(fore), float64(aft)}), foot: foot * r.step * r.step}
 }
 
-// cheapestCut is the step at which a plane adds least: what lies between it and the
-// rows that begin after it or end before it.
-func cheapestCut(begins, ends []int) (extra, at int) {
-	// Each step on takes one from every row that begins later and adds one to every
-	// row that has ended.
-	sum := 0
-	later := 0
-	for k, n := range begins {
-		sum += k * n
-		later += n
-	}
-	later -= begins[0]
-	ended := ends[0]
-	extra, at = sum, 0
-	for k := 1; k < len(begins); k++ {
-		sum += ended - later
-		later -= begins[k]
-		ended += ends[k]
-		if sum < extra {
-			extra, at = sum, k
-		}
-	}
-	return extra, at
+// cheapestCut is the step, of so many, at which a plane adds least: what lies between
+// it and the rows that begin after it or end before it. What it adds is convex.
+func cheapestCut(front, back *reach, steps int) float64 {
+	// One step on takes one from each row that reaches on, and adds one to each that
+	// lies behind.
+	return float64(sort.Search(steps, func(k int) bool {
+		_, on := front.over(float64(k) + 0.5)
+		_, behind := back.over(-float64(k) - 0.5)
+		return behind >= on
+	}))
 }
 
 // sectors is the filling for n pieces, each drawn outward along its middle: what of a
-// sector has coat farther out is filled.
+// sector has coat farther out is filled, and what the piece needs to taper.
 func (c *coating) sectors(turn float64, n int) filling {
 	out := filling{}
 	center, open := c.s.rect.Center, math.Tan(math.Pi/float64(n))
@@ -261,35 +259,39 @@ func (c *coating) sectors(turn float64, n int) filling {
 	for p := range n {
 		r := c.along(turn + 2*math.Pi*float64(p)/float64(n))
 		cu, cv := center.X*r.dir.X+center.Y*r.dir.Y, center.X*r.side.X+center.Y*r.side.Y
-		seen, taken := make([]bool, r.nz), make([]bool, r.nz)
-		fills, foot, faces := 0, 0, 0
+		pad := r.pad()
+		// Of each row, how far out its coat reaches, from where its sector begins.
+		far := newReach(r.nv+2*pad, r.nz+pad)
+		begins := func(iv int) float64 {
+			return (cu + math.Abs(r.v0+float64(iv)*r.step-cv)/open - r.u0) / r.step
+		}
+		taken := 0
 		for iv := range r.nv {
-			clear(seen)
-			v := math.Abs(r.v0 + float64(iv)*r.step - cv)
-			for iu := r.nu - 1; iu >= 0 && (r.u0+float64(iu)*r.step-cu)*open >= v; iu-- {
-				clear(taken)
+			for iu := max(0, int(math.Ceil(begins(iv)))); iu < r.nu; iu++ {
 				for _, of := range r.at(iu, iv) {
 					from, to := r.levels(of)
+					taken += to - from
 					for k := from; k < to; k++ {
-						taken[k] = true
-						if !seen[k] {
-							seen[k] = true
-							faces++
-						}
+						far.rise(iv+pad, k, float64(iu+1))
 					}
-				}
-				for k, s := range seen {
-					if s && !taken[k] {
-						fills++
-					}
-				}
-				if seen[0] {
-					foot++
 				}
 			}
 		}
-		out.volume += float64(fills) * r.step * r.step * r.step
-		out.foot += float64(foot) * r.step * r.step
+		_, faces := far.over(math.Inf(-1))
+		far.draft(c.fall())
+		fills, foot := 0.0, 0.0
+		for iv := range far.nx {
+			from := max(0, math.Ceil(begins(iv-pad)))
+			for k := range far.ny {
+				if d := far.to[k*far.nx+iv] - from; d > 0 {
+					if fills += d; k == 0 {
+						foot += d
+					}
+				}
+			}
+		}
+		out.volume += (fills - float64(taken)) * r.step * r.step * r.step
+		out.foot += foot * r.step * r.step
 		out.draws, shows = append(out.draws, c.s.dir(r.dir)), append(shows, float64(faces))
 	}
 	out.shares = shared(shows)

@@ -715,3 +715,14 @@ func BenchmarkSearch(b *testing.B) {
 		}
 	}
 }
+
+// Over a ceiling rose of 700 mm, 60 high, stand 15 mm of rubber, with 25 at its sides;
+// over a small tile, and over what is no relief, as much as at the sides.
+func TestOverARelief(t *testing.T) {
+	for _, c := range []struct{ l, w, h, side, over float64 }{{700, 700, 60, 25, 15}, {120, 100, 10, 10.954, 10.954}, {400, 400, 100, 25, 25}} {
+		f, _ := mustSearch(t, sceneOf(t, shape.Box(c.l, c.w, c.h), upZ), Request{Container: Box})
+		if math.Abs(f.Wall-c.side) > 1e-3 || math.Abs(f.Over-c.over) > 1e-3 {
+			t.Errorf("%v × %v × %v: %g mm at the sides and %g over it, want %g and %g", c.l, c.w, c.h, f.Wall, f.Over, c.side, c.over)
+		}
+	}
+}

@@ -56,7 +56,7 @@ func newPlanner(s *scene, r *Request) (*planner, error) {
 	if p.mold == demold.TwoPart {
 		side = FlangeOf(p.rule) // the flange that the keys stand in
 	}
-	p.wall, p.over, p.under = or(r.Wall, side), or(r.Over, p.rule), or(r.Under, p.rule)
+	p.wall, p.over, p.under = or(r.Wall, side), or(r.Over, p.overRule()), or(r.Under, p.rule)
 	if p.mold.Coated() {
 		p.rule = CoatRule(p.mold, p.largest())
 		p.wall = or(r.Coat, p.rule)
@@ -65,6 +65,16 @@ func newPlanner(s *scene, r *Request) (*planner, error) {
 		p.under = 0
 	}
 	return p, nil
+}
+
+// overRule is the rubber over the pattern where nothing else is asked for: what
+// CoverRule says, and over a low relief, whose mold its board and its flat back carry,
+// no more than reliefOver.
+func (p *planner) overRule() float64 {
+	if p.mold == demold.Block && p.s.height() < lowRelief*p.s.rect.Width {
+		return min(p.rule, reliefOver)
+	}
+	return p.rule
 }
 
 // largest is the pattern's largest size, mm: as given, else as it stands.

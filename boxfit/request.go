@@ -76,6 +76,15 @@ const (
 	coverShare = 0.10
 )
 
+// A pattern of less than a share of its width in height is a low relief, and reliefOver
+// is the most rubber over it that CoverRule is followed to, mm: the least of the 15 to
+// 20 that are usual over a large block (common practice, no source). What a
+// relief's mold needs to keep its shape is its board, not its thickness.
+const (
+	lowRelief  = 0.2
+	reliefOver = 15
+)
+
 // CoverRule returns the rubber wanted round a pattern whose outline's least
 // rectangle is length × width, mm: a tenth of its CoverSize, at least 8 and at most
 // 25 mm (common practice, no source). Past 25 mm the kind of mold should change,

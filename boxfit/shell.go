@@ -14,6 +14,7 @@ type Shell struct {
 	Volume    float64       `json:"volume_mm3"` // of what is built, flanges and feet too
 	Mass      float64       `json:"mass_g"`     // set and dry
 	Flange    float64       `json:"flange_mm"`  // width of the rim where pieces meet each other or the board
+	Draft     float64       `json:"draft_deg"`  // that the coat is filled out to along the draw of each piece, at least
 	Pieces    []ShellPiece  `json:"pieces"`
 	Bolts     *Bolts        `json:"bolts"` // nil = nothing to bolt
 }
@@ -93,11 +94,10 @@ func ShellMass(m ShellMaterial, area, thickness float64, plies int) float64 {
 
 // shell is the mother mold over a coat, in the pieces that it was filled out for.
 func (p *planner) shell(c *coating, fill *filling) *Shell {
-	s := p.s
 	class := sizeClass(p.largest())
 	area := c.met()
 	build := func(m ShellMaterial) *Shell {
-		x := &Shell{Material: m, Thickness: plasterThick[class], Flange: flangeWide[class]}
+		x := &Shell{Material: m, Thickness: plasterThick[class], Flange: flangeWide[class], Draft: c.draw * 180 / math.Pi}
 		if m == Laminate {
 			x.Thickness = float64(plies[class]) * plyThick
 		}
@@ -113,11 +113,16 @@ func (p *planner) shell(c *coating, fill *filling) *Shell {
 	for _, piece := range x.Pieces {
 		heavy = heavy || piece.Mass > plasterPiece
 	}
-	if p.r.Copies > plasterCopies || s.height() > plasterHigh || heavy {
+	if p.laminate() || heavy {
 		x = build(Laminate)
 	}
 	x.Bolts = p.bolts(x, class)
 	return x
+}
+
+// laminate reports whether the shell is of glass laminate whatever its pieces weigh.
+func (p *planner) laminate() bool {
+	return p.r.Copies > plasterCopies || p.s.height() > plasterHigh
 }
 
 // met is the surface that the coat lies on, mm²: without what stands on the board or

@@ -43,24 +43,51 @@ func TestFillOut(t *testing.T) {
 
 // The cheapest plane among rows that begin and end, against trying all.
 func TestCheapestCut(t *testing.T) {
-	rows := [][2]int{{2, 5}, {3, 4}, {0, 1}, {6, 9}, {4, 8}, {2, 3}}
-	begins, ends := make([]int, 11), make([]int, 11)
-	for _, r := range rows {
-		begins[r[0]]++
-		ends[r[1]]++
+	rows := [][2]int{{2, 6}, {3, 5}, {0, 2}, {6, 10}, {4, 9}, {2, 4}}
+	front, back := newReach(len(rows), 1), newReach(len(rows), 1)
+	for k, r := range rows {
+		front.rise(k, 0, float64(r[1]))
+		back.rise(k, 0, -float64(r[0]))
 	}
-	best, at := math.MaxInt, 0
-	for k := range begins {
-		sum := 0
-		for _, r := range rows {
-			sum += max(0, r[0]-k) + max(0, k-r[1])
-		}
-		if sum < best {
-			best, at = sum, k
-		}
+	cost := func(plane float64) float64 {
+		a, _ := front.over(plane)
+		b, _ := back.over(-plane)
+		return a + b
 	}
-	if got, where := cheapestCut(begins, ends); got != best || where != at {
-		t.Errorf("got %d at %d, want %d at %d", got, where, best, at)
+	best := math.Inf(1)
+	for k := range 11 {
+		best = min(best, cost(float64(k)))
+	}
+	if got := cheapestCut(front, back, 10); cost(got) != best {
+		t.Errorf("%g at %g, want %g", cost(got), got, best)
+	}
+}
+
+// What straight sides ask for so that a shell draws, in closed form: a drum lifted off
+// at 5° widens to a cone, drum or not; halves of it need it only on their flat top.
+func TestDraft(t *testing.T) {
+	s := sceneOf(t, shape.Cylinder(40, 60, 128), upZ)
+	k, err := s.coat(context.Background(), 8)
+	if err != nil {
+		t.Fatal(err)
+	}
+	bare := k.lifted().volume
+	k.draw = drawPlaster
+	tan := math.Tan(drawPlaster)
+	// A cone that touches the coat's round rim, of 8 about 40 at 60, less what of the
+	// drum is under the line where it does.
+	top, from := 40+8*math.Cos(drawPlaster), 60+8*math.Sin(drawPlaster)
+	wide := top + from*tan
+	want := math.Pi*(wide*wide+wide*top+top*top)/3*from - math.Pi*48*48*from
+	if got := k.lifted().volume - bare; math.Abs(got-want) > 0.05*want {
+		t.Errorf("lifted: %.0f more to fill, want %.0f", got, want)
+	}
+	// Over the flat top lies what two wedges on half discs take: ∫|u| over the disc.
+	k.draw = 0
+	bare = k.halves(0).volume
+	k.draw = drawPlaster
+	if got, want := k.halves(0).volume-bare, 4.0/3*40*40*40*tan; math.Abs(got-want) > 0.25*want {
+		t.Errorf("halves: %.0f more to fill, want about %.0f", got, want)
 	}
 }
 

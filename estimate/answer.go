@@ -118,7 +118,8 @@ var ofMixing = map[finding.Code]bool{
 }
 
 // withhold takes every mass, part, kit and amount of money out of a plan. Volumes,
-// the container and how it comes out stay: they are what the change goes by.
+// the container, how it comes out and the list of methods stay: they are what the
+// change goes by. A method's mass and cost compare ways, nothing is weighed by them.
 func (p *Plan) withhold() {
 	if r := p.Rubber; r != nil {
 		r.Mass, r.MassToMix, r.ExtraMass, r.PartA, r.PartB, r.PartAml, r.PartBml, r.RatioError = nil, nil, nil, nil, nil, nil, nil, nil

@@ -47,3 +47,20 @@ func TestDecided(t *testing.T) {
 		}
 	}
 }
+
+// Of a job that is refused every mass that would be weighed is taken out; its methods
+// stay as they compare, and none is chosen.
+func TestWithheld(t *testing.T) {
+	g := 2733.0
+	p := &Plan{Rubber: &Rubber{Mass: &g, MassToMix: &g, PartA: &g, Pours: []Pour{{}}}, Options: &[]boxfit.Option{{Volume: 2e6, Mass: &g}},
+		Methods:  &[]Method{{RubberVolume: 2e6, RubberMass: &g, Cost: 90, Chosen: true}},
+		Warnings: finding.List{{Code: CodeNoMethod, Severity: finding.Stop, Facts: Unfit{}}}}
+	p.answer(nil)
+	m := (*p.Methods)[0]
+	if !p.Refused() || m.Chosen || m.RubberMass == nil || m.Cost != 90 || m.RubberVolume != 2e6 {
+		t.Errorf("refused %v, its method %+v", p.Refused(), m)
+	}
+	if r := p.Rubber; r.Mass != nil || r.MassToMix != nil || r.PartA != nil || len(r.Pours) != 0 || (*p.Options)[0].Mass != nil || (*p.Options)[0].Volume != 2e6 {
+		t.Errorf("rubber %+v, options %+v", r, *p.Options)
+	}
+}

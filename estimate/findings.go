@@ -3,6 +3,7 @@ package estimate
 import (
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
+	"moldtally/mesh"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
 )
@@ -60,7 +61,12 @@ const (
 
 // UprightAssumed: nothing says which side of the object is its top where it
 // stands in the world; +z is taken.
-type UprightAssumed struct{ Use UprightUse }
+type UprightAssumed struct {
+	Use   UprightUse
+	Looks mesh.Vec    // the side that seems to be the top; zero = nothing says so
+	Asked unit.Length // the finished height
+	Tall  unit.Length // how far the pattern, made so high along +z, reaches along Looks
+}
 
 // UprightUse is what goes by the top of the object.
 type UprightUse int

@@ -47,15 +47,15 @@ func know(ctx context.Context, m *mesh.Mesh, job *resolved, o Options) (*known, 
 		return nil, fmt.Errorf("estimate: %w", err)
 	}
 	k.findings = append(append(k.findings, job.Source.Findings...), unitDoubt(job.Source, k.survey.Size)...)
-	if job.Height != nil {
-		k.findings = append(k.findings, job.uprightDoubt(UprightHeight)...)
-	}
 	k.pattern = patternOf(job.Source, k.survey)
 	if k.solid, err = solid.From(ctx, m, k.survey, solid.Options{KeepCrumbs: job.KeepCrumbs, Opening: job.Opening, Progress: o.Progress}); err != nil {
 		return k, fmt.Errorf("estimate: %w", err)
 	}
 	k.angular = sync.OnceValue(func() bool { return angular(k.solid) })
 	k.pattern.displaces(&k.solid.Result, job.Displaced)
+	if job.Height != nil {
+		k.findings = append(k.findings, job.heightDoubt(k.solid)...)
+	}
 	k.findings = append(append(k.findings, dunkDoubt(job.Displaced, &k.solid.Result)...), k.solid.Findings...)
 	drains, err := k.solid.Drains(ctx)
 	if err != nil {

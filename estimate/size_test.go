@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"moldtally/mesh"
+	"moldtally/mesh/finding"
 	"moldtally/mesh/shape"
 )
 
@@ -51,5 +52,30 @@ func TestHeightIsAlongUpright(t *testing.T) {
 	flat := mesh.V(0, 0, 1)
 	if _, err := Tally(context.Background(), mesh.New([]mesh.Vec{{}, x, y}, [][3]int32{{0, 1, 2}}), Job{Height: new(10.0), Upright: &flat}, Options{}); err == nil {
 		t.Error("a triangle lying flat was given a height")
+	}
+}
+
+// A column that stands along y in a file that states no up: its height is measured along
+// z all the same, and a caution says that it looks otherwise. A column along z is
+// asked about as before, and so is a cube, which says nothing.
+func TestLooksUpright(t *testing.T) {
+	y := shape.Rotate(shape.Frustum(30, 12, 90, 32), mesh.V(1, 0, 0), -math.Pi/2)
+	for _, c := range []struct {
+		name string
+		m    *mesh.Mesh
+		want mesh.Vec
+	}{{"along y", y, mesh.V(0, 1, 0)}, {"along z", shape.Frustum(30, 12, 90, 32), mesh.Vec{}}, {"cube", shape.Cube(30), mesh.Vec{}}, {"ball", shape.Icosphere(30, 3), mesh.Vec{}}} {
+		s, err := Tally(context.Background(), c.m, Job{Height: new(180.0), Source: Source{File: "a.obj", Resized: 1}, Parts: Parts{StopAfter: ThroughPattern}}, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if z := s.Plan.Pattern.Size[2]; math.Abs(z-180) > 1e-9 {
+			t.Errorf("%s: %g mm along z", c.name, z)
+		}
+		for _, f := range s.Plan.Warnings {
+			if u, ok := f.Facts.(UprightAssumed); ok && (u.Looks.Sub(c.want).Len() > 1e-12 || (f.Severity == finding.Caution) != (c.want != mesh.Vec{})) {
+				t.Errorf("%s: %s %+v", c.name, f.Severity, u)
+			}
+		}
 	}
 }

@@ -148,7 +148,7 @@ func (c *choice) because(best *method, others []*method, usual func(*method) boo
 	switch {
 	case !any(cheaper):
 		return ByPrice
-	case any(func(m *method) bool {
+	case !c.way.Mold.Coated() && any(func(m *method) bool {
 		return m.way.Mold.Coated() && !usual(m) && m.weighs(value) < c.weighs(value)/(1+tie)
 	}):
 		return ByTrouble

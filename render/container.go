@@ -93,6 +93,9 @@ func (w *wording) coat(c *boxfit.Fit) []Row {
 			how = "in " + strconv.Itoa(n) + " pieces, one on each half of the rubber"
 		}
 	}
+	if x.Draft > 0 {
+		how += ", filled out to draw at " + figure.Fixed(x.Draft, 0) + "° at least"
+	}
 	rows = append(rows,
 		w.row("Shell", figure.Ruled(x.Thickness), "of "+string(x.Material)+", "+how),
 		w.row("Shell, set and dry", figure.About(figure.Mass, x.Mass, withinMass), "flanges "+w.Inline(figure.Ruled(x.Flange))+" wide"))

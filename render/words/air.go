@@ -153,7 +153,15 @@ func (v voice) clearSprue(f air.Caught) string {
 	case len(f.Vents) == 1:
 		return s + ", and cut a vent from " + v.vents(f.Vents) + " up to the outside, so that it ends above the sprue's rim"
 	}
-	return s + ", and cut vents from " + v.vents(f.Vents) + " up to the outside, so that they end above the sprue's rim"
+	return s + ", and cut vents from " + v.vents(f.Vents) + " up to the outside, so that they end above the sprue's rim" + flatter(f)
+}
+
+// flatter says that a rough foot, made flat, spares the vents that it asks for.
+func flatter(f air.Caught) string {
+	if f.OnFoot == 0 {
+		return ""
+	}
+	return "; " + whole(f.OnFoot) + " of those vents are on the rough side that is up: rub it flat on the pattern first (or cut the castings flat there), and one does for them"
 }
 
 // Side words the side of the pattern that faces along d, in the file's axes:

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"moldtally/estimate"
+	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/unit"
 )
@@ -17,18 +18,26 @@ var estimateRemarks = []saying{
 	says(func(v voice, g estimate.RiskGuard) string { return guard(g) }),
 }
 
+// tellUpright says that +z was taken for the top.
+func tellUpright(v voice, u estimate.UprightAssumed) Told {
+	t := Told{Hint: "look at the picture; --upright +y (or another side) says which side is its top"}
+	switch {
+	case u.Use == estimate.UprightStands:
+		t.Summary, t.Effect = "nothing says which side of the object is its top: +z is taken, and the pattern stands in the mold that way", "if it stands otherwise in the world, the mold is cut along another line than a maker would choose"
+	case u.Looks != mesh.Vec{}:
+		side := Side(u.Looks)
+		t.Summary = "the file does not say which side of the object is its top: the finished height is measured along +z, but the object looks as if it stood with " + side + " up"
+		t.Effect = "if it does, the pattern is made the wrong size, and the rubber with it: along " + side + " it is now " + v.mm(u.Tall, sig(3)) + " tall, and not the " + v.mm(u.Asked, sig(3)) + " asked for"
+		t.Hint = "look at the picture; where it stands with " + side + " up, say so with --upright " + side + ", else --upright +z"
+	default:
+		t.Summary, t.Effect = "nothing says which side of the object is its top: +z is taken, and the finished height is measured along it", "if it stands otherwise in the world, the pattern is made too large or too small, and the rubber with it"
+	}
+	return t
+}
+
 var estimateFindings = findings{
-	estimate.CodeUnitAssumed: tells(tellUnit),
-	estimate.CodeUpright: tells(func(v voice, u estimate.UprightAssumed) Told {
-		t := Told{Hint: "look at the picture; --upright +y (or another side) says which side is its top"}
-		switch u.Use {
-		case estimate.UprightStands:
-			t.Summary, t.Effect = "nothing says which side of the object is its top: +z is taken, and the pattern stands in the mold that way", "if it stands otherwise in the world, the mold is cut along another line than a maker would choose"
-		default:
-			t.Summary, t.Effect = "nothing says which side of the object is its top: +z is taken, and the finished height is measured along it", "if it stands otherwise in the world, the pattern is made too large or too small, and the rubber with it"
-		}
-		return t
-	}),
+	estimate.CodeUnitAssumed:  tells(tellUnit),
+	estimate.CodeUpright:      tells(tellUpright),
 	estimate.CodeUnitDoubtful: tells(tellUnit),
 	estimate.CodeOpenTop: tells(func(v voice, o estimate.OpenTop) Told {
 		t := Told{

@@ -74,6 +74,7 @@ var airExamples = examples{
 		air.Caught{Pour: air.Casting, Half: air.Whole, Volume: 12000, Places: 2, Tip: &air.Tip{Angle: 0.26, Down: mesh.V(1, 0, 0)}, Sprue: &exampleAt, Up: mesh.V(0, 0, 1)},
 		air.Caught{Pour: air.Casting, Half: air.Whole, Volume: 12000, Places: 1, Left: 12000, Sprue: &exampleAt, Up: mesh.V(0, 0, 1), Vents: []mesh.Vec{{X: 70, Y: 10, Z: 90}}},
 		air.Caught{Pour: air.Casting, Half: air.Whole, Volume: 12000, Places: 2, Left: 12000, Sprue: &exampleAt, Up: mesh.V(-1, 0, 0), Vents: []mesh.Vec{{X: 70, Y: 10, Z: 90}, {X: 70, Y: 50, Z: 90}}},
+		air.Caught{Pour: air.Casting, Half: air.Whole, Volume: 900, Places: 3, Left: 900, Sprue: &exampleAt, Up: mesh.V(0, 0, 1), OnFoot: 3, Vents: []mesh.Vec{{X: 70, Y: 10, Z: 90}, {X: 70, Y: 50, Z: 90}, {X: 20, Y: 50, Z: 90}}},
 		air.Caught{Pour: air.Casting, Half: air.Whole, Volume: 9, Places: 2, Left: 9, Sprue: &exampleAt, Up: mesh.V(-1, 0, 0)},
 		air.Caught{Pour: air.Casting, Half: air.Whole, Volume: 9, Places: 1, Left: 9, Mouth: true},
 	},

@@ -48,11 +48,11 @@ func (v voice) task(t schedule.Task) string {
 	case schedule.StandFin:
 		return "stand a fin of card or thin sheet on the pattern where the mold is to open, through the rubber but for a thin skin outside: no blade comes near this pattern"
 	case schedule.LayClay:
-		return "film over the pattern, then an even blanket of clay, " + v.mm(t.Deep, rule) + " thick as the coat will be; fill hollows until the shell will draw"
+		return "film over the pattern, then an even blanket of clay, " + v.mm(t.Deep, rule) + " thick as the coat will be; fill hollows until every side draws out of the shell by a few degrees"
 	case schedule.BuildCase:
 		return "build the shell over that clay " + inPieces(t.Count) + ", with a spout at its top and risers at its high places; let it set"
 	case schedule.BuildShell:
-		return "build the shell over the rubber while that is still on the pattern, " + inPieces(t.Count) + ", release between rubber and shell; let it set"
+		return "fill hollows of the rubber with thickened rubber or loose plugs until every side draws by a few degrees; release over it, then build the shell over that, on the pattern, " + inPieces(t.Count) + "; let it set"
 	case schedule.TakeShellOff:
 		if t.Count > 1 {
 			return "take out the bolts, open the joints of the shell with wedges and take its pieces off, the top one first"

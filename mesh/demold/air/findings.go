@@ -30,6 +30,51 @@ type Caught struct {
 	Mouth  bool        // the casting is poured into a mouth, and not through a sprue
 	Sprue  *mesh.Vec   // nil with a mouth
 	Up     mesh.Vec    // the side that faces up while it is poured
+	// OnFoot is how many of several vents stand on a rough side that is up, and would
+	// be one if that were flat; 0 = none.
+	OnFoot int
+}
+
+// A foot is rough where vents on it stand no lower than roughly under its highest
+// point, mm, and so much of the outline reaches that height; few vents are left as
+// they are. Judgements of this program.
+const (
+	roughly   = 3.0
+	footShare = 0.25
+	fewOnFoot = 3
+)
+
+// onFoot counts the vents on a rough side that is up.
+func (p *pour) onFoot() int {
+	top := math.Inf(-1)
+	var tops []float64
+	for j := range p.f.NY {
+		for i := range p.f.NX {
+			if col := p.f.Column(i, j); len(col) > 0 {
+				h := float64(col[len(col)-1].Top)
+				tops, top = append(tops, h), max(top, h)
+			}
+		}
+	}
+	near := 0
+	for _, h := range tops {
+		if h >= top-roughly {
+			near++
+		}
+	}
+	if float64(near) < footShare*float64(len(tops)) {
+		return 0
+	}
+	n := 0
+	for _, v := range p.rep.Vents {
+		if mesh.V(v[0], v[1], v[2]).Dot(p.f.U) >= top-roughly {
+			n++
+		}
+	}
+	if n < fewOnFoot {
+		return 0
+	}
+	return n
 }
 
 // Tip is how to tip a mold.
@@ -52,6 +97,9 @@ func (p *pour) found() finding.Finding {
 	}
 	for _, v := range r.Vents {
 		f.Vents = append(f.Vents, mesh.V(v[0], v[1], v[2]))
+	}
+	if r.Pour == Casting && len(r.Vents) >= fewOnFoot {
+		f.OnFoot = p.onFoot()
 	}
 	if s := r.SprueAt; s != nil {
 		f.Sprue = new(mesh.V(s[0], s[1], s[2]))

@@ -98,3 +98,34 @@ func (p *pour) holds(t *testing.T, c *scene.Scene) {
 		}
 	}
 }
+
+// Five vents on the rough top of a block are on its foot; on the tips of a comb, which
+// is no foot, none are.
+func TestOnFoot(t *testing.T) {
+	rough := shape.Map(shape.FineBox(60, 60, 40, 12), func(v mesh.Vec) mesh.Vec {
+		if v.Z > 39 {
+			v.Z += math.Sin(v.X/4) * math.Sin(v.Y/4)
+		}
+		return v
+	})
+	xs, ys := []float64{0, 4, 30, 34, 60, 64, 90, 94, 120}, []float64{0, 20}
+	comb := shape.Blocks(xs, ys, []float64{0, 10, 40}, func(i, _, k int) bool { return k == 0 || i%2 == 0 })
+	for _, c := range []struct {
+		name string
+		m    *mesh.Mesh
+		want int
+	}{{"rough block", rough, 5}, {"comb", comb, 0}} {
+		s, err := scene.New(context.Background(), solidtest.Rough(t, c.m), mesh.V(0, 0, 1), scene.Options{Mold: scene.TwoPart, Clay: ptr(0), Ignore: ptr(0), Resolution: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := castingPour(s, s.Field, nil)
+		for k := range 5 {
+			p.rep.Vents = append(p.rep.Vents, [3]float64{float64(10 * k), 2, 40})
+		}
+		p.rep.Vents = append(p.rep.Vents, [3]float64{20, 2, 12})
+		if got := p.onFoot(); got != c.want {
+			t.Errorf("%s: %d vents on its foot, want %d", c.name, got, c.want)
+		}
+	}
+}
