@@ -162,7 +162,9 @@ type LongRun struct{ Length, Most unit.Length }
 type Heavy struct {
 	Mass    unit.Mass
 	AtLeast bool
-	Hands   int // people that it takes, as Hands has it; 0 = a hoist
+	Hands   int  // people that it takes, as Hands has it; 0 = a hoist
+	Shell   bool // it is a coat under its mother mold
+	Brushed bool // that is brushed on
 }
 
 // ShellLifts: the liquid rubber lifts a closed mother mold.

@@ -24,7 +24,11 @@ func (p *planner) judge(f *Fit, side, rim float64) {
 			f.Findings.Add(finding.Finding{Code: CodeThin, Severity: finding.Caution, At: at, Facts: Thin{Thinnest: unit.Length(f.Thinnest), Usual: unit.Length(p.rule)}})
 		}
 	}
-	if !p.mold.Coated() && p.wall > CoverMost+1e-9 {
+	most := float64(CoverMost)
+	if p.mold == demold.TwoPart && p.r.Wall == nil {
+		most = FlangeOf(CoverMost) // it is that wide for its keys
+	}
+	if !p.mold.Coated() && p.wall > most+1e-9 {
 		f.Findings.Add(finding.Finding{Code: CodeThick, Severity: finding.Caution, Facts: Thick{Asked: unit.Length(p.wall), Most: CoverMost}})
 	} else if !p.mold.Coated() && f.CoverWanted > CoverMost && p.r.Wall == nil {
 		f.Findings.Add(finding.Finding{Code: CodeThick, Severity: finding.Note,
@@ -53,7 +57,7 @@ func (p *planner) judgeLift(f *Fit) {
 	if hands != 1 {
 		sev = finding.Caution
 	}
-	f.Findings.Add(finding.Finding{Code: CodeHeavy, Severity: sev, Facts: Heavy{Mass: unit.Mass(m), AtLeast: f.LiftMass == nil, Hands: hands}})
+	f.Findings.Add(finding.Finding{Code: CodeHeavy, Severity: sev, Facts: Heavy{Mass: unit.Mass(m), AtLeast: f.LiftMass == nil, Hands: hands, Shell: f.Kind == Mother, Brushed: p.mold == demold.Brushed}})
 }
 
 // judgeOwn tells whether the pattern fits the user's own container.

@@ -43,7 +43,8 @@ func KeysFor(outline, flange, longest float64) Keys {
 		i++
 	}
 	k := Keys{Count: max(fewestKeys, int(math.Ceil(outline/keyPitch[i].pitch-1e-9)))}
-	k.Diameter = min(keyMost, max(keyLeast, min(flange/2, flange-keyRoom)))
+	// Down to half a millimetre: they are pressed with a tool that is to hand.
+	k.Diameter = min(keyMost, max(keyLeast, math.Floor(2*min(flange/2, flange-keyRoom)+1e-9)/2))
 	k.Depth = KeyDepth(k.Diameter)
 	return k
 }

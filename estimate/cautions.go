@@ -136,12 +136,16 @@ func (j *resolved) hazardsOfWork(w work) []hazard {
 			hazard{CuttingPipe, f.Kind == boxfit.Sleeve && f.Stock != nil && !f.Own},
 			hazard{TurningOver, heavy && (w.Mold == demold.TwoPart || shell)},
 			hazard{OpeningShell, shell},
-			// Plaster, or resin and glass fiber: what shells are made of.
 			hazard{Dusts, shell},
-			hazard{HotPlaster, shell})
+			hazard{HotPlaster, shell && !laminated(f)},
+			hazard{Peroxides, laminated(f)},
+			hazard{Epoxies, laminated(f)})
 	}
 	return out
 }
+
+// laminated reports whether a shell is of glass fiber in resin, polyester or epoxy.
+func laminated(f *boxfit.Fit) bool { return f.Shell != nil && f.Shell.Material == boxfit.Laminate }
 
 // NotChecked is something that a plan has not looked at, so that silence is never
 // read as approval.

@@ -14,6 +14,7 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/air"
+	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
 )
@@ -172,7 +173,13 @@ func (k *known) finish(ctx context.Context, c *choice) (*Plan, error) {
 // is caught by rubber that is brushed on.
 func (t *trial) reported() finding.List {
 	return slices.DeleteFunc(slices.Clone(t.report.Findings), func(f finding.Finding) bool {
-		return f.Code == air.CodeRubber && t.way.Mold == demold.Brushed
+		switch f.Code {
+		case air.CodeRubber:
+			return t.way.Mold == demold.Brushed
+		case strip.CodeMouth: // a slit opens it, and no ring of it stretches
+			return t.verdict.Answer == SlitIt && (t.way.Slit || t.way.Mold.Coated())
+		}
+		return false
 	})
 }
 

@@ -2,6 +2,7 @@ package render
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -16,6 +17,9 @@ import (
 func (w *wording) airRows(d *demold.Report, step float64) []Row {
 	var out []Row
 	for _, p := range d.Air {
+		if p.Pour == air.Rubber && w.brushed() {
+			continue // no rubber rises
+		}
 		if p.SprueAt != nil {
 			out = append(out, w.sprue(&p))
 		}
@@ -72,7 +76,7 @@ func (w *wording) airRows(d *demold.Report, step float64) []Row {
 func (w *wording) sprue(p *air.Pour) Row {
 	note := "the mold stood with " + figure.Direction(p.Up) + " up"
 	if c := w.plan.Container; c != nil && c.Sprue != nil {
-		note = figure.Join("; ", "ø "+w.Inline(figure.Length(c.Sprue.Diameter, 0.5)), note)
+		note = figure.Join("; ", "ø "+w.Inline(figure.Ruled(rod(c.Sprue.Diameter))), note)
 		switch lean := c.Lean(mesh.V(p.Up[0], p.Up[1], p.Up[2])); {
 		case !c.Kind.FourSided() && lean > worthLean:
 			note += ", chocked, for it is round"
@@ -83,6 +87,9 @@ func (w *wording) sprue(p *air.Pour) Row {
 	return Row{Label: "Sprue", Value: figure.Place(*p.SprueAt), Note: note}
 }
 
+// rod is a width to half a millimetre, as rods are to be had.
+func rod(mm float64) float64 { return math.Round(2*mm) / 2 }
+
 // worthLean is how far a box may lean without a wedge, degrees; a judgement.
 const worthLean = 2
 
@@ -92,7 +99,7 @@ func (w *wording) ventNote(p *air.Pour) string {
 	if p.Pour != air.Casting || c == nil || len(c.Vents) == 0 {
 		return ""
 	}
-	note := "ø " + w.Inline(figure.Length(c.Vents[0].Diameter, 0.5))
+	note := "ø " + w.Inline(figure.Ruled(rod(c.Vents[0].Diameter)))
 	if p.SprueAt != nil {
 		note += ", ending above the sprue's rim"
 	}
@@ -106,17 +113,27 @@ func (w *wording) ventNote(p *air.Pour) string {
 	return note
 }
 
+// brushed reports whether the rubber is brushed on.
+func (w *wording) brushed() bool {
+	c := w.plan.Container
+	return c != nil && c.Mold == demold.Brushed
+}
+
 func (w *wording) traps(d *demold.Report) []Table {
 	if len(d.AirTraps) == 0 {
 		return nil
 	}
 	t := Table{Caption: "Air is caught", Columns: []Column{{Title: "when pouring"}, {Title: "air", Right: true}, {Title: "near"}}}
 	worst := map[air.Liquid]float64{}
-	for _, a := range d.AirTraps {
+	traps := slices.DeleteFunc(slices.Clone(d.AirTraps), func(a air.Trap) bool { return a.Pour == air.Rubber && w.brushed() })
+	if len(traps) == 0 {
+		return nil
+	}
+	for _, a := range traps {
 		worst[a.Pour] = max(worst[a.Pour], a.Volume)
 	}
 	left := 0
-	for _, a := range d.AirTraps {
+	for _, a := range traps {
 		if a.Volume < worthSaying*worst[a.Pour] || len(t.Rows) >= linesShown {
 			left++
 			continue

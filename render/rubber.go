@@ -35,7 +35,11 @@ func (w *wording) rubber() Section {
 		sec.add(Row{Label: "Ratio off by", Value: figure.Fixed(100**r.RatioError, 1), Unit: "%", Note: "after rounding to the scale"})
 	}
 	if r.PotLife != nil {
-		sec.add(Row{Label: "Pot life", Value: figure.Duration(*r.PotLife), Note: figure.Join("; ", w.potRange(r), "pour within it")})
+		within := "pour within it"
+		if w.brushed() {
+			within = "from the first stir of a cup; brush that out within it"
+		}
+		sec.add(Row{Label: "Pot life", Value: figure.Duration(*r.PotLife), Note: figure.Join("; ", w.potRange(r), within)})
 	}
 	if r.Demold != nil {
 		sec.add(Row{Label: "Open it after", Value: figure.Duration(*r.Demold)})

@@ -41,7 +41,7 @@ func (w *wording) schedule() Section {
 		}
 		to := figure.Duration(x.End)
 		if to == figure.Duration(x.Start) && x.End > x.Start {
-			to = figure.Duration(x.End-x.Start) + " more"
+			to = figure.Duration(max(1, x.End-x.Start)) + " more"
 		}
 		t.Rows = append(t.Rows, []string{figure.Duration(x.Start), to, what})
 	}

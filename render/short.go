@@ -93,7 +93,11 @@ func (w *wording) parts(r *estimate.Rubber) []Row {
 		rows[0].Note = figure.Join("; ", rows[0].Note, "all pours together: weigh each by itself, as listed below")
 	}
 	if len(rows) > 0 && len(r.Pours) == 1 && len(r.Pours[0].Batches) > 1 {
-		rows[len(rows)-1].Note = figure.Join("; ", rows[len(rows)-1].Note, "in "+figure.Count(len(r.Pours[0].Batches), "batch", "batches")+", below")
+		cups := figure.Count(len(r.Pours[0].Batches), "batch", "batches")
+		if w.brushed() {
+			cups = figure.Count(len(r.Pours[0].Batches), "cup", "cups")
+		}
+		rows[len(rows)-1].Note = figure.Join("; ", rows[len(rows)-1].Note, "in "+cups+", below")
 	}
 	return rows
 }

@@ -85,12 +85,14 @@ func (b *blending) coats(p *MixPour, volume float64) {
 		mass := q.SG*share*volume/1000 + extra
 		p.ToMix, p.Extra = p.ToMix+mass, p.Extra+extra
 		b.filmWins = b.filmWins || clings
+		b.thin = coat == 0 && q.Coats > 1
 		batch := b.cup(p, n, mass/float64(n))
 		batch.Coat = coat + 1
 		for range n {
 			p.Batches = append(p.Batches, batch)
 		}
 	}
+	b.thin = false
 	p.People = q.brushers(cups)
 	b.batches.Coats, b.byTime = q.Coats, cups == byTime
 	b.batches.Count, b.batches.People = max(b.batches.Count, cups), max(b.batches.People, p.People)

@@ -200,6 +200,7 @@ type blending struct {
 	// least is the fewest steps of the scale that a part takes, step that one.
 	least, step float64
 	filmWins    bool
+	thin        bool // it is the first coat, which goes on without a thickener
 	byTime      bool // a coat is mixed in several cups so that each is brushed on in time
 	batches     Batches
 }
@@ -245,7 +246,14 @@ func (b *blending) pour(h Portion) MixPour {
 func (b *blending) cup(p *MixPour, n int, each float64) MixBatch {
 	q := b.q
 	batch := MixBatch{Mass: each, Cup: each / q.SG * b.room}
-	rubber := each * b.bare
+	bare := b.bare
+	without := func(x Added) bool { return b.thin && x.Kind == material.Thickener }
+	for _, x := range q.Added {
+		if without(x) {
+			bare += x.Share
+		}
+	}
+	rubber := each * bare
 	if b.known {
 		w := Weigh(rubber, b.weight, q.WeighTo)
 		batch.PartA, batch.PartB = &w.A, &w.B
@@ -268,7 +276,10 @@ func (b *blending) cup(p *MixPour, n int, each float64) MixBatch {
 	// What is stirred in goes by what the scale showed of A and B.
 	all := rubber
 	for i, x := range q.Added {
-		g := dose(rubber*x.Share/b.bare, q.WeighTo)
+		g := 0.0
+		if !without(x) {
+			g = dose(rubber*x.Share/bare, q.WeighTo)
+		}
 		batch.Added = append(batch.Added, g)
 		all += g
 		p.Added[i] += float64(n) * g

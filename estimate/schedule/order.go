@@ -78,7 +78,7 @@ func (o *ordering) all(half rubber.Half, chores []Chore) {
 // turn turns the first half over and makes it ready for the second; its release is
 // brushed on within the time of turning, and then dries.
 func (o *ordering) turn(half rubber.Half) {
-	o.add(half, Task{Do: TurnOver}, o.r.Turning, o.r.Turning)
+	o.add(half, Task{Do: TurnOver, Coats: o.r.Coats}, o.r.Turning, o.r.Turning)
 	o.wait(half, Task{Do: BrushRelease, Family: o.r.Family}, ReleaseMinutes)
 	o.all(half, o.r.Turned)
 }

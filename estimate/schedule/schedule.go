@@ -74,6 +74,7 @@ type Task struct {
 	Coats, Batches int             // 0 = one
 	Coat           int             // of Coats, from 1, where Nth is one of its Batches
 	Second         bool            // by a second person, beside the first
+	Fill           bool            // hollows of a coat, before its shell
 	Family         material.Family // of a rest, and of what is released
 	A, B           unit.Mass       // that are weighed; 0 = not known
 	Count          int             // of keys, vents, pieces of a shell
@@ -126,6 +127,7 @@ const (
 const (
 	OpenMinutes    = 30.0
 	ReleaseMinutes = 30.0
+	SealerMinutes  = 1440.0 // that a sealer dries in what is porous
 	// MotherMinutes is what a shell of plaster or laminate takes over a blanket,
 	// until it stands by itself; common practice, no source.
 	MotherMinutes = 240.0

@@ -47,8 +47,8 @@ var containerFindings = findings{
 		}
 		return Told{
 			"the pattern is large, " + v.mm(f.Length, rule) + " × " + v.mm(f.Width, rule) + " from above: a " + string(f.Mold) + " mold takes " + v.litres(f.Rubber) + " of rubber",
-			"most of that rubber only fills the corners",
-			"weigh a blanket under a mother mold against it",
+			"most of that rubber is farther from the pattern than it need be",
+			"look at what a coat under a mother mold would take, among the ways to mold it",
 		}
 	}),
 	boxfit.CodeCoat: tells(func(v voice, f boxfit.Coat) Told {
@@ -130,11 +130,17 @@ var containerFindings = findings{
 		if f.AtLeast {
 			least = "at least "
 		}
-		hint := "pour it where it can stand until it has cured; to move it: " + v.lifting(f.Hands)
+		what, effect, do := "container", "a full box that is tilted or dropped while it cures is lost, and so may be a back", "pour it"
+		if f.Shell {
+			what, effect = "shell, board", "a shell that is dropped cracks, and the rubber under it loses its shape; a back may be hurt as well"
+		}
+		if f.Brushed {
+			do = "build it up"
+		}
 		return Told{
-			"container, rubber and pattern together weigh " + least + v.kilograms(f.Mass, sig(3)),
-			"a full box that is tilted or dropped while it cures is lost, and so may be a back",
-			hint,
+			what + ", rubber and pattern together weigh " + least + v.kilograms(f.Mass, sig(3)),
+			effect,
+			do + " where it can stand until it has cured; to move it: " + v.lifting(f.Hands),
 		}
 	}),
 	boxfit.CodeSmall: tells(func(v voice, f boxfit.TooSmall) Told {

@@ -43,6 +43,8 @@ var containerExamples = examples{
 		boxfit.Heavy{Mass: 28200, Hands: 2},
 		boxfit.Heavy{Mass: 33200, Hands: 3},
 		boxfit.Heavy{Mass: 61200},
+		boxfit.Heavy{Mass: 28200, Hands: 2, Shell: true},
+		boxfit.Heavy{Mass: 28200, Hands: 2, Shell: true, Brushed: true},
 	},
 	boxfit.CodeSmall: {
 		boxfit.TooSmall{Kind: boxfit.Box, Side: 12.5, Height: 5, Need: exampleInside},

@@ -18,7 +18,7 @@ var solidFindings = findings{
 	}),
 	solid.CodeTurned: tells(func(v voice, f solid.TurnedFaces) Told {
 		return Told{
-			countAre(f.Count, "face") + " inside out against its neighbours",
+			countAre(f.Count, "face") + " inside out against those round it",
 			"turned; the shape is as it was and no figure suffers",
 			"nothing to do here; have the file's normals unified if it goes on to a printer",
 		}

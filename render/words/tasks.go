@@ -1,6 +1,7 @@
 package words
 
 import (
+	"math"
 	"strings"
 
 	"moldtally/estimate/material"
@@ -11,13 +12,13 @@ import (
 
 // tasks has the words of what is always done in the same way.
 var tasks = map[schedule.Doing]string{
-	schedule.SealPattern: "seal the pattern in two or three thin coats; let each of them dry",
+	schedule.SealPattern: "seal the pattern in two or three thin coats; let each of them dry, and the last through",
 	schedule.FixDown:     "fix the pattern to its board and seal its edge with clay",
 	schedule.Stand:       "stand the pattern in its container on its base, or on its sprue and pegs, clear of the walls all round",
 	schedule.ClearClay:   "open the shell, take out all clay and weigh it; clean pattern and shell",
 	schedule.RefitShell:  "brush release on the inside of the shell, set it back over the pattern on its marks, bolt it together and down to the board, seal its edge",
 	schedule.BuildBox:    "set the container up round it, seal its seams, mark the fill line",
-	schedule.TurnOver:    "turn it over, strapped to a board; take off the bed and clean away all clay; the pattern stays seated in its rubber",
+	schedule.TurnOver:    "open the container and turn the half over, strapped to a board; take off the bed and clean away all clay; the pattern stays seated in its rubber",
 	schedule.CloseBox:    "set the container up again round the second half, high enough to cover the pattern; see that flange meets flange",
 	schedule.Degas:       "vacuum until it has risen and fallen, and a little longer",
 	schedule.Tack:        "wait until it is tacky where you began, no longer sticky",
@@ -31,6 +32,10 @@ func (v voice) task(t schedule.Task) string {
 	switch t.Do {
 	case schedule.Mix:
 		return v.weighing(t)
+	case schedule.TurnOver:
+		if t.Coats > 0 {
+			return "turn it over in its shell, strapped to a board; take off the bed and clean away all clay; the pattern stays seated in its rubber"
+		}
 	case schedule.Brush:
 		return "brush on " + portion(t)
 	case schedule.PourIn:
@@ -38,11 +43,11 @@ func (v voice) task(t schedule.Task) string {
 	case schedule.PourThrough:
 		return "pour " + portion(t) + " through the spout, slowly, until it shows in every riser"
 	case schedule.LayClayBed:
-		return "bed the pattern in clay up to its parting line: a shelf " + v.mm(t.Across, rule) + " wide all round that meets it at a right angle, wiped sharp"
+		return "bed the pattern in clay up to its parting line: a shelf " + v.mm(t.Across, upTo(0)) + " wide all round that meets it at a right angle, wiped sharp"
 	case schedule.PressKeys:
-		return "press " + whole(t.Count) + " keys of " + v.mm(t.Across, rule) + ", " + v.mm(t.Deep, rule) + " deep, into that shelf, one of them odd, none close to the pattern, the edge or a rod"
+		return "press " + whole(t.Count) + " keys of " + v.mm(t.Across, upTo(1)) + ", " + v.mm(unit.Length(math.Round(float64(t.Deep))), upTo(0)) + " deep, into that shelf, one of them odd, none close to the pattern, the edge or a rod"
 	case schedule.SetSprue:
-		return "stand a rod of " + v.mm(t.Across, rule) + " on the pattern where the sprue goes, out to the wall"
+		return "stand a rod of " + v.mm(halves(t.Across), upTo(1)) + " on the pattern where the sprue goes, out to the wall"
 	case schedule.SetVents:
 		return "stand " + rods(t.Count) + " of " + v.mm(t.Across, upTo(1)) + " where air has to leave, higher than the sprue"
 	case schedule.StandFin:
@@ -52,7 +57,11 @@ func (v voice) task(t schedule.Task) string {
 	case schedule.BuildCase:
 		return "build the shell over that clay " + inPieces(t.Count) + ", with a spout at its top and risers at its high places; let it set"
 	case schedule.BuildShell:
-		return "fill hollows of the rubber with thickened rubber or loose plugs until every side draws by a few degrees; release over it, then build the shell over that, on the pattern, " + inPieces(t.Count) + "; let it set"
+		s := "with the rubber still on the pattern, "
+		if t.Fill {
+			s += "fill its hollows with thickened rubber or loose plugs until every side draws by a few degrees; then "
+		}
+		return s + "brush release over it and build the shell " + inPieces(t.Count) + "; let it set"
 	case schedule.TakeShellOff:
 		if t.Count > 1 {
 			return "take out the bolts, open the joints of the shell with wedges and take its pieces off, the top one first"
@@ -207,6 +216,9 @@ func rods(n int) string {
 	}
 	return whole(n) + " rods"
 }
+
+// halves is a length to half a millimetre, as rods are to be had.
+func halves(l unit.Length) unit.Length { return unit.Length(math.Round(2*float64(l)) / 2) }
 
 // lastCut says how a knife comes to the pattern.
 func (v voice) lastCut() string {

@@ -52,7 +52,7 @@ var verdictRemarks = []saying{
 	says(func(v voice, t estimate.TooManyParts) string {
 		parts := "beside the halves it takes "
 		if t.Openings > 0 {
-			parts += "plugs for " + whole(t.Openings) + " openings too wide to close with clay"
+			parts += "plugs for " + count(t.Openings, "opening") + " too wide to close with clay"
 		}
 		switch {
 		case t.Others > 0 && t.Openings > 0:
