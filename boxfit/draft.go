@@ -66,30 +66,41 @@ func (r *reach) draft(fall float64) {
 	if fall <= 0 {
 		return
 	}
-	corner := stepCorner * fall
-	fall *= stepNext
-	sweep := func(x, y, dx, dy int) {
-		k := y*r.nx + x
-		best := r.to[k]
-		look := func(ox, oy int, by float64) {
-			if i, j := x+ox, y+oy; i >= 0 && i < r.nx && j >= 0 && j < r.ny {
-				best = max(best, r.to[j*r.nx+i]-by)
-			}
-		}
-		look(dx, 0, fall)
-		look(0, dy, fall)
-		look(dx, dy, corner)
-		look(-dx, dy, corner)
-		r.to[k] = best
-	}
+	corner := float64(stepCorner * fall)
+	fall = float64(stepNext * fall)
 	for y := range r.ny {
-		for x := range r.nx {
-			sweep(x, y, -1, -1)
+		row := r.to[y*r.nx : (y+1)*r.nx]
+		if y > 0 {
+			lower(row, r.to[(y-1)*r.nx:y*r.nx], fall, corner)
+		}
+		for x := 1; x < len(row); x++ {
+			row[x] = max(row[x], row[x-1]-fall)
 		}
 	}
 	for y := r.ny - 1; y >= 0; y-- {
-		for x := r.nx - 1; x >= 0; x-- {
-			sweep(x, y, 1, 1)
+		row := r.to[y*r.nx : (y+1)*r.nx]
+		if y+1 < r.ny {
+			lower(row, r.to[(y+1)*r.nx:(y+2)*r.nx], fall, corner)
+		}
+		for x := len(row) - 2; x >= 0; x-- {
+			row[x] = max(row[x], row[x+1]-fall)
+		}
+	}
+}
+
+// lower sees to it that a row reaches no less far than the one beside it less what may
+// fall back on the way, straight or across a corner.
+func lower(row, beside []float64, fall, corner float64) {
+	for x, v := range beside {
+		if math.IsInf(v, -1) {
+			continue
+		}
+		row[x] = max(row[x], v-fall)
+		if x > 0 {
+			row[x-1] = max(row[x-1], v-corner)
+		}
+		if x+1 < len(row) {
+			row[x+1] = max(row[x+1], v-corner)
 		}
 	}
 }

@@ -75,7 +75,7 @@ func (c *coating) lifted() filling {
 			}
 		}
 	}
-	fall := c.fall() * c.f.Cell
+	fall := float64(c.fall() * c.f.Cell)
 	pad := 0
 	if fall > 0 {
 		pad = int(highest/fall) + 1
@@ -263,7 +263,7 @@ func (c *coating) sectors(turn float64, n int) filling {
 		// Of each row, how far out its coat reaches, from where its sector begins.
 		far := newReach(r.nv+2*pad, r.nz+pad)
 		begins := func(iv int) float64 {
-			return (cu + math.Abs(r.v0+float64(iv)*r.step-cv)/open - r.u0) / r.step
+			return (cu + math.Abs(r.v0+float64(float64(iv)*r.step)-cv)/open - r.u0) / r.step
 		}
 		taken := 0
 		for iv := range r.nv {

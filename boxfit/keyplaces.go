@@ -54,11 +54,11 @@ func (f *Fit) PlaceKeys(outline, longest float64) {
 	}
 	for i := range k.Count {
 		for step := range 2 * keySlides {
-			slide := float64((step+1)/2) / (2 * keySlides) * pitch
+			slide := float64(float64((step+1)/2) / (2 * keySlides) * pitch)
 			if step%2 == 1 {
 				slide = -slide
 			}
-			if p := c.at(math.Mod(float64(i)*pitch+slide+long, long), d); free(p) {
+			if p := c.at(math.Mod(float64(float64(i)*pitch)+slide+long, long), d); free(p) {
 				f.Keys = append(f.Keys, Key{p.Array(), k.Diameter})
 				break
 			}
@@ -162,7 +162,7 @@ func (c *flange) at(s, d float64) mesh.Vec {
 			dir := a.Mul(math.Sin(arc - t)).Add(b.Mul(math.Sin(t)))
 			return next.Add(dir.Mul(d / dir.Len()))
 		}
-		s -= d * arc
+		s -= float64(d * arc)
 	}
 	return c.at0[0].Add(c.out[0].Mul(d))
 }

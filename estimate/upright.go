@@ -101,7 +101,7 @@ func standsOn(surface *mesh.Mesh, up mesh.Vec) (share, tall float64) {
 	size := hi.Sub(lo)
 	tall = math.Abs(size.Dot(up))
 	bottom := min(lo.Dot(up), hi.Dot(up))
-	level := bottom + flatWithin*max(size.X, size.Y, size.Z)
+	level := bottom + float64(flatWithin*max(size.X, size.Y, size.Z))
 	flat := 0.0
 	for t := range surface.NumTriangles() {
 		a, b, c := surface.Corners(t)

@@ -55,7 +55,7 @@ func (c Clock) CoatTime(brushing float64, cups int) float64 {
 // within the share of the pot life in which rubber spreads well, which runs from its
 // first stir.
 func (q MixRequest) coatCups() int {
-	left := PotShare*q.Clock.Pot - q.Clock.Stir - q.Clock.Degas
+	left := float64(PotShare*q.Clock.Pot) - q.Clock.Stir - q.Clock.Degas
 	if q.Clock.Pot <= 0 || left <= 0 || q.Brushing <= 0 {
 		return 1
 	}
@@ -82,7 +82,7 @@ func (b *blending) coats(p *MixPour, volume float64) {
 			share = rest
 		}
 		n, extra, clings := q.batches(share*volume, b.room, 0, cups)
-		mass := q.SG*share*volume/1000 + extra
+		mass := float64(q.SG*share*volume/1000) + extra
 		p.ToMix, p.Extra = p.ToMix+mass, p.Extra+extra
 		b.filmWins = b.filmWins || clings
 		b.thin = coat == 0 && q.Coats > 1
