@@ -53,6 +53,10 @@ var sizes = map[demold.Mold][2]float64{demold.Block: {0, 600}, demold.Cut: {0, 1
 // practice, no source.
 const mostSlit = 350
 
+// mostRelief is the largest low relief, mm, that is usually poured over in an open box:
+// its rubber goes with its face and not with its cube. Judgement of this program.
+const mostRelief = 750
+
 // usual reports whether a pattern of a size, mm, is usually molded in this way.
 func (w Way) usual(size float64) bool {
 	s := sizes[w.Mold]
@@ -174,8 +178,10 @@ func (k *known) usual(works []*method) func(*method) bool {
 			return false // what hands get off comes first
 		case m.way.Mold.Coated() && !m.shellPays():
 			return false
-		case m.way.Mold == demold.Blanket && m.relief():
+		case m.way.Mold == demold.Blanket && m.relief() && !k.job.heavy():
 			return false // brushed, or in an open box, it is less work
+		case m.way.Mold == demold.Block && !m.way.Slit && m.relief():
+			return k.longest() <= mostRelief
 		case m.way.Mold == demold.Brushed && k.job.heavy():
 			return false // a heavy pour wants an even wall
 		}

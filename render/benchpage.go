@@ -173,17 +173,13 @@ func cupTicks(p *ScreenPour) (out []string) {
 	}
 	for _, c := range p.Cups {
 		for i := c.From; i <= min(c.To, cupsTicked); i++ {
-			name := "cup "
-			if c.Coat > 0 {
-				name = "coat "
-			}
-			s := name + strconv.Itoa(i)
+			s := c.named(i)
 			if n > 1 {
 				s += ": " + partsLine(c.Parts, " + ")
 			} else {
 				s = "weighed, stirred, poured over, stirred again"
 			}
-			if c.Holds != "" && i == 1 {
+			if c.Holds != "" && i == c.From && (i == 1 || c.Coat > 0) {
 				s += "; cup of " + c.Holds + " or more"
 			}
 			out = append(out, s)
@@ -193,6 +189,19 @@ func cupTicks(p *ScreenPour) (out []string) {
 		out = append(out, "and so on to "+strconv.Itoa(n))
 	}
 	return out
+}
+
+// named is what cup i of a pour is called: by its coat, where it is of one.
+func (c Cups) named(i int) string {
+	if c.Coat == 0 {
+		return "cup " + strconv.Itoa(i)
+	}
+	each := (c.To - c.From + 1) / (c.Last - c.Coat + 1)
+	s := "coat " + strconv.Itoa(c.Coat+(i-c.From)/each)
+	if each > 1 {
+		s += ", cup " + strconv.Itoa((i-c.From)%each+1)
+	}
+	return s
 }
 
 // clockCells are the times that are filled in at the bench.

@@ -43,6 +43,7 @@ type Part struct{ Name, Amount, Other string }
 type Cups struct {
 	From, To int    // from 1
 	Coat     int    // of a brushed mold, from 1; 0 = poured
+	Last     int    // the coat that they go on to
 	Parts    []Part // of each
 	Holds    string // at least
 }
@@ -233,12 +234,12 @@ func (w *wording) screenPours() (out []ScreenPour) {
 			x.Parts = w.fluids(r)
 		}
 		for i, b := range p.Batches {
-			c := Cups{From: i + 1, To: i + 1, Coat: b.Coat, Parts: w.screenParts(r, b.PartA, b.PartB, b.Additives)}
+			c := Cups{From: i + 1, To: i + 1, Coat: b.Coat, Last: b.Coat, Parts: w.screenParts(r, b.PartA, b.PartB, b.Additives)}
 			if b.Cup > 0 {
 				c.Holds = w.cup(b.Cup)
 			}
 			if n := len(x.Cups); n > 0 && sameParts(x.Cups[n-1].Parts, c.Parts) {
-				x.Cups[n-1].To = c.To
+				x.Cups[n-1].To, x.Cups[n-1].Last = c.To, b.Coat
 				continue
 			}
 			x.Cups = append(x.Cups, c)
@@ -277,7 +278,7 @@ func (w *wording) screenParts(r *estimate.Rubber, a, b *float64, added []float64
 		add("B", *b)
 	}
 	for i, g := range added {
-		if i < len(r.Additives) && len(out) > 0 {
+		if i < len(r.Additives) && len(out) > 0 && g > 0 { // none in a thin first coat
 			add(string(r.Additives[i].Kind), g)
 		}
 	}

@@ -152,10 +152,10 @@ func (p *ScreenPour) CupLines() (out []string) {
 	if len(p.Cups) == 0 {
 		return nil
 	}
-	n, name, holds := p.Cups[len(p.Cups)-1].To, "cup", ""
 	if p.Cups[0].Coat > 0 {
-		name = "coat"
+		return p.coatLines()
 	}
+	n, holds := p.Cups[len(p.Cups)-1].To, ""
 	if h := p.Cups[0].Holds; h != "" {
 		holds = " of " + h + " or more"
 	}
@@ -165,25 +165,43 @@ func (p *ScreenPour) CupLines() (out []string) {
 	case n == 1:
 		return []string{"in one cup" + holds}
 	case len(p.Cups) == 1:
-		if name == "coat" {
-			return []string{"for " + strconv.Itoa(n) + " coats, each " + partsLine(p.Cups[0].Parts, " + ") + figure.Join("", ", in a cup", holds)}
-		}
 		return []string{"in " + strconv.Itoa(n) + " cups" + holds + ", each " + partsLine(p.Cups[0].Parts, " + ")}
 	}
 	out = append(out, "in "+strconv.Itoa(n)+" cups"+holds+":")
 	for i, c := range p.Cups {
 		if i == 1 && len(p.Cups) > 2 {
-			return append(out, "and so on to "+name+" "+strconv.Itoa(n)+": see --full")
+			return append(out, "and so on to cup "+strconv.Itoa(n)+": see --full")
 		}
-		l := name + " " + strconv.Itoa(c.From)
+		l := "cup " + strconv.Itoa(c.From)
 		if c.To > c.From {
 			between := " to "
 			if c.To == c.From+1 {
 				between = " and "
 			}
-			l = name + "s " + strconv.Itoa(c.From) + between + strconv.Itoa(c.To) + ", each"
+			l = "cups " + strconv.Itoa(c.From) + between + strconv.Itoa(c.To) + ", each"
 		}
 		out = append(out, l+": "+partsLine(c.Parts, " + "))
+	}
+	return out
+}
+
+// coatLines say in which cups the coats of a brushed mold are mixed, a line for each
+// sort of coat.
+func (p *ScreenPour) coatLines() (out []string) {
+	for _, c := range p.Cups {
+		l := "coat " + strconv.Itoa(c.Coat)
+		if c.Last > c.Coat {
+			l = "coats " + strconv.Itoa(c.Coat) + " to " + strconv.Itoa(c.Last) + ", each"
+		}
+		if n := (c.To - c.From + 1) / (c.Last - c.Coat + 1); n > 1 {
+			l += " in " + strconv.Itoa(n) + " cups of"
+		} else {
+			l += ":"
+		}
+		if l += " " + partsLine(c.Parts, " + "); c.Holds != "" {
+			l += "; cup of " + c.Holds + " or more"
+		}
+		out = append(out, l)
 	}
 	return out
 }

@@ -40,7 +40,11 @@ func (w *wording) timeLine() string {
 		if r.PotLifeLow != nil { // warmth does not do the same to all rubbers
 			from = *r.PotLifeLow
 		}
-		parts = append(parts, "pour within "+figure.Duration(from)+" of stirring")
+		do := "pour within "
+		if w.brushed() {
+			do = "brush each cup out within "
+		}
+		parts = append(parts, do+figure.Duration(from)+" of stirring")
 	}
 	if r.Demold != nil {
 		parts = append(parts, "open after "+figure.Duration(*r.Demold))
