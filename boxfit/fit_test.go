@@ -593,7 +593,7 @@ func TestFindings(t *testing.T) {
 		{"usual wall", small, Request{}, CodeThin, -1},
 		{"no tube so wide", big, Request{Container: "sleeve"}, CodeTube, finding.Caution},
 		{"made to measure", big, Request{Container: "sleeve", Tube: "exact"}, CodeTube, -1},
-		{"heavy box", big, Request{Container: "box", PatternMass: at(11e3)}, CodeHeavy, finding.Caution},
+		{"heavy box", big, Request{Container: "box", PatternMass: at(14e3)}, CodeHeavy, finding.Caution},
 		{"light box", small, Request{PatternMass: at(300.0)}, CodeHeavy, -1},
 		{"between", small, Request{PatternMass: at(13e3)}, CodeHeavy, finding.Note},
 		{"dunked volume beyond belief", small, Request{Displaced: at(unit.Exactly(unit.Volume(5e6)))}, CodeVolume, -1},
