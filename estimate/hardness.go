@@ -45,7 +45,7 @@ func (j *resolved) hardness(c *rubber.Chosen, r rubber.Range, shape rubber.Shape
 
 // curve is what rubber of each hardness stands, for a chart.
 func curve(f material.Family, r rubber.Range, shape rubber.Shape) []Strip {
-	out, hands := []Strip{}, shape.Held().Hands()
+	out, hands := []Strip{}, shape.Hands()
 	for a := rubber.Softest; a <= rubber.Hardest; a += curveStep {
 		comfortable, limit := rubber.Stands(a, f, 0)
 		st := Strip{ShoreA: a, Comfortable: comfortable, Allowed: rubber.Allowed(a, f, 0, r.Share), Limit: limit}
@@ -78,7 +78,7 @@ func (j *resolved) strained(c *rubber.Chosen, shore float64, r rubber.Range, sha
 	if r.Conflict != nil && r.Conflict.HighShore < *r.High {
 		bound = &r.Conflict.HighShore
 	}
-	hands := shape.Held().Hands()
+	hands := shape.Hands()
 	switch v := r.Needed.Value; {
 	case v == nil && shape.Path == nil:
 		// That rubber is locked in is a stop of its own.

@@ -370,7 +370,7 @@ func (j judged) core() MakeCore {
 // beyondHands reports whether hands do not get the mold off a shape even in the
 // softest rubber.
 func beyondHands(s rubber.Shape) (BeyondHands, bool) {
-	g := s.Held().Hands()
+	g := s.Hands()
 	at, ok := g.Most()
 	return BeyondHands{Grip: g.How, Force: unit.Force(g.In(at)), Shore: at, Hand: rubber.HandN, Softest: true}, !ok
 }

@@ -84,6 +84,14 @@ func (h Held) Hands() Grip {
 	return out
 }
 
+// Hands is that of a shape. Where it is slit no ring holds, and none is reckoned.
+func (s Shape) Hands() Grip {
+	if s.Slit {
+		return s.rest()
+	}
+	return s.Held().Hands()
+}
+
 // InContainer is the straight pull while the container is still round the mold,
 // as a multiple of the shear modulus; +Inf where it leaves no room.
 func (s Shape) InContainer() float64 {

@@ -391,7 +391,7 @@ func (s Shape) soft(r Range) (out []Want) {
 		}
 	}
 	if v := r.Needed.Value; v != nil && *v <= MostEver {
-		hands := s.Held().Hands()
+		hands := s.Hands()
 		if at, ok := hands.Most(); at < Hardest {
 			w := ask(at, HandForce, ByHand{HandN, hands.How, unit.Force(hands.In(at)), at, FitFactor(at), !ok})
 			w.Vain, w.Won = !ok, ok

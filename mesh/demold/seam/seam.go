@@ -312,7 +312,7 @@ func (k *seeker) look(ctx context.Context, from, to int, limit float64) (out []*
 				left = append(left, x)
 				continue
 			}
-			t, err := undercut.Find(ctx, x, undercut.Options{})
+			t, err := undercut.Find(ctx, x, undercut.Options{Roughly: true})
 			if err != nil {
 				return nil, nil, err
 			}
@@ -326,7 +326,7 @@ func (k *seeker) look(ctx context.Context, from, to int, limit float64) (out []*
 // solved is what planes leave, looked at coarsely.
 func solved(ctx context.Context, planes []*scene.Scene) (out []*undercut.Result, err error) {
 	for _, x := range planes {
-		t, err := undercut.Find(ctx, x, undercut.Options{})
+		t, err := undercut.Find(ctx, x, undercut.Options{Roughly: true})
 		if err != nil {
 			return nil, err
 		}

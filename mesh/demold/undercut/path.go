@@ -32,7 +32,7 @@ type deepestPaths struct {
 // nearest exit is free at all heights of a gap, path and depth are one, for at
 // greater height the shadow only shrinks. What is left is solved height by
 // height.
-func (s *shadow) paths(ctx context.Context) (deepestPaths, error) {
+func (s *shadow) paths(ctx context.Context, to look) (deepestPaths, error) {
 	s.path = slices.Clone(s.depth)
 	bs, err := s.blocked(ctx)
 	if err != nil {
@@ -44,7 +44,7 @@ func (s *shadow) paths(ctx context.Context) (deepestPaths, error) {
 		return res, nil
 	}
 	p := newPathSolver(s, bs)
-	tops, shut, err := p.eachLevel(ctx, toReport)
+	tops, shut, err := p.eachLevel(ctx, to)
 	if err != nil {
 		return deepestPaths{}, err
 	}

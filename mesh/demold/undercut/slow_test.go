@@ -94,7 +94,7 @@ func TestPathsAgreeWithVisibility(t *testing.T) {
 		if err := s.find(context.Background()); err != nil {
 			t.Fatal(err)
 		}
-		if _, err := s.paths(context.Background()); err != nil {
+		if _, err := s.paths(context.Background(), toReport); err != nil {
 			t.Fatal(err)
 		}
 		l := newLevel(s, 1)

@@ -30,6 +30,9 @@ type Options struct {
 	// Columns says that the scene's columns hold what its solid does not: they
 	// are taken as they are, and nothing is looked at closer.
 	Columns bool
+	// Roughly is for results that are only compared: a path that is deep within a
+	// small part of the height alone may be missed.
+	Roughly bool
 }
 
 // Result is what the columns of a scene say of how the rubber gets out. Lengths
@@ -78,7 +81,9 @@ func Find(ctx context.Context, c *scene.Scene, o Options) (*Result, error) {
 			return nil, err
 		}
 		s.closer = c.Solid != nil && !o.Columns
-		p, err := s.paths(ctx)
+		to := toReport
+		to.scan = !o.Roughly
+		p, err := s.paths(ctx, to)
 		if err != nil {
 			return nil, err
 		}
