@@ -2,15 +2,17 @@ package estimate
 
 import (
 	"moldtally/estimate/labor"
+	"moldtally/estimate/material"
 )
 
 // Pays is from how many castings on something else than what is offered would pay.
 type Pays struct {
 	What   PaysBy
-	From   int      // castings
-	Way    Way      // the other method
-	Rubber string   // the other rubber
-	ShoreA *float64 // likewise; nil = not known
+	From   int    // castings
+	Way    Way    // the other method
+	Rubber string // the other rubber
+	Family material.Family
+	ShoreA *float64 // nil = not known
 }
 
 // PaysBy is what would pay.
@@ -48,7 +50,7 @@ func (k *known) pays(c *choice, r *run) []Pays {
 		out = append(out, Pays{What: OtherMethod, From: from, Way: way})
 	}
 	if other, from := k.otherRubber(c, now); from > 0 {
-		p := Pays{What: OtherRubber, From: from, Rubber: other.chosen.Name}
+		p := Pays{What: OtherRubber, From: from, Rubber: other.chosen.Name, Family: other.chosen.Family}
 		if h, ok := other.chosen.Hardness(); ok {
 			p.ShoreA = &h
 		}

@@ -10,6 +10,7 @@ import (
 	"moldtally/estimate/material"
 	"moldtally/estimate/money"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/shape"
 )
 
 // handShop is the shop of the quotes that are reckoned by hand below.
@@ -218,7 +219,28 @@ func TestHandQuoteBrushed(t *testing.T) {
 	}
 }
 
-// Two patterns of 450 g are one order: one kit of 1 kg, the minimum once.
+// Up to five castings the cheapest chemistry is taken, and a box of 60 mm in it gives so
+// many castings that one more mold is needed where those that are made for them pass
+// the fewest that it gives.
+func TestPays(t *testing.T) {
+	if testing.Short() {
+		t.Skip("plans a whole body; TestHandQuoteBlock prices one in the short run")
+	}
+	plan := planOf(t, shape.Box(60, 40, 30), Job{Cast: "resin", Copies: 3, Mold: "block", Shop: shopOf(t, ExampleShop("EUR"))})
+	from := map[PaysBy]int{}
+	for _, x := range plan.Cost.Pays {
+		from[x.What] = x.From
+	}
+	next := from[SecondMold]
+	if life := *plan.Casting.PullsLow; from[OtherRubber] != 6 || labor.Made(next, labor.Scrap) <= life || labor.Made(next-1, labor.Scrap) > life {
+		t.Errorf("%+v, a mold gives %d", plan.Cost.Pays, life)
+	}
+	if c := plan.Cost; !c.Draft || len(c.Without) > 0 || c.Days == nil {
+		t.Errorf("a draft %v, without %v, %v days", c.DraftBecause, c.Without, c.Days)
+	}
+}
+
+// Two patterns of 600 and 300 g are one order: one kit of 1 kg, the minimum once.
 func TestOrder(t *testing.T) {
 	shop := shopOf(t, handShop)
 	pr := Prices{Currency: "EUR", Minimum: eur(60), Sundries: eur(5)}

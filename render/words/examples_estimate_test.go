@@ -267,7 +267,7 @@ var planExampleRemarks = func() (all []any) {
 			Found: &finding.Finding{Code: estimate.CodeUnitDoubtful, Facts: estimate.Unit{Longest: 20, Doubt: estimate.MaybeCM}}})
 	}
 	add(estimate.Unsettled{Of: []string{"a.stl", "b.stl", "c.stl", "d.stl"}}, estimate.Unsettled{Why: estimate.DraftStock, Of: []string{"a.stl", "b.stl"}}, estimate.Unsettled{Why: estimate.DraftSize})
-	add(estimate.Pays{From: 60, Way: estimate.Way{Mold: demold.TwoPart}}, estimate.Pays{What: estimate.OtherRubber, From: 41, Rubber: "platinum-20", ShoreA: &exampleShore}, estimate.Pays{What: estimate.SecondMold, From: 39})
+	add(estimate.Pays{From: 60, Way: estimate.Way{Mold: demold.TwoPart}}, estimate.Pays{What: estimate.OtherRubber, From: 41, Rubber: "platinum-20", Family: material.Platinum, ShoreA: &exampleShore}, estimate.Pays{What: estimate.SecondMold, From: 39})
 	add(estimate.Rounding{})
 	return all
 }()

@@ -190,9 +190,13 @@ func (v voice) pays(p estimate.Pays) string {
 	case estimate.OtherMethod:
 		return from + MethodName(p.Way.Mold, p.Way.Slit) + " would cost less"
 	case estimate.OtherRubber:
+		// A client knows no catalogue.
 		s := from + p.Rubber
+		if p.Family != "" {
+			s = from + p.Family.Words()
+		}
 		if p.ShoreA != nil {
-			s += " (Shore A " + fixed(0)(*p.ShoreA) + ")"
+			s += ", Shore A " + fixed(0)(*p.ShoreA) + ","
 		}
 		return s + " would be taken for the mold"
 	}
