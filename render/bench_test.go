@@ -3,7 +3,9 @@ package render
 import (
 	"bytes"
 	"image"
+	"image/color"
 	"image/png"
+	"math"
 	"regexp"
 	"strings"
 	"testing"
@@ -154,4 +156,35 @@ func balanced(out string) string {
 		return "left open: " + strings.Join(open, " ")
 	}
 	return ""
+}
+
+// Words on page and paper stand out by 4.5 to 1 at least, as WCAG 2.2 AA asks (success
+// criterion 1.4.3; luminance by its definition), white ones on a ground of color too.
+func TestContrast(t *testing.T) {
+	luminance := func(c color.NRGBA) float64 {
+		channel := func(v uint8) float64 {
+			x := float64(v) / 255
+			if x <= 0.04045 {
+				return x / 12.92
+			}
+			return math.Pow((x+0.055)/1.055, 2.4)
+		}
+		return 0.2126*channel(c.R) + 0.7152*channel(c.G) + 0.0722*channel(c.B)
+	}
+	for _, ink := range []color.NRGBA{Ink, SoftInk, GoodInk, CareInk, BadInk} {
+		for _, ground := range []color.NRGBA{Paper, white} {
+			if k := (luminance(ground) + 0.05) / (luminance(ink) + 0.05); k < 4.5 {
+				t.Errorf("%v on %v: %.2f to 1", ink, ground, k)
+			}
+		}
+	}
+	for _, hex := range regexp.MustCompile(`#[0-9a-f]{6}`).FindAllString(benchStyle, -1) {
+		known := false
+		for _, ink := range []color.NRGBA{Ink, SoftInk, GoodInk, CareInk, BadInk} {
+			known = known || hexInk(ink) == hex
+		}
+		if !known {
+			t.Errorf("%s is no ink of the page", hex)
+		}
+	}
 }

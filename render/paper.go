@@ -176,8 +176,8 @@ func (p *document) feet(maker string) {
 	for i := 1; i <= n; i++ {
 		p.doc.SetPage(i)
 		foot := fmt.Sprintf("page %d of %d", i, n)
-		p.text(maker, pageMargin, y, typeface.Regular, size, FaintInk)
-		p.text(foot, p.w-pageMargin-p.width(foot, typeface.Regular, size), y, typeface.Regular, size, FaintInk)
+		p.text(maker, pageMargin, y, typeface.Regular, size, SoftInk)
+		p.text(foot, p.w-pageMargin-p.width(foot, typeface.Regular, size), y, typeface.Regular, size, SoftInk)
 	}
 }
 
