@@ -3,6 +3,7 @@ package estimate
 import (
 	"context"
 	"fmt"
+	"slices"
 
 	"moldtally/estimate/rubber"
 	"moldtally/mesh/demold"
@@ -25,6 +26,9 @@ func (k *known) slitOf(ctx context.Context, m *method) (*seam.Slit, error) {
 	if shore, ok := m.chosen.Hardness(); ok {
 		comfortable, _ := rubber.Stands(shore, m.chosen.Family, 0)
 		strain = min(strain, comfortable)
+	}
+	if slices.ContainsFunc(m.verdict.Because, func(r finding.Remark) bool { _, force := r.Facts.(BeyondHands); return force }) {
+		strain = 0 // every ring that holds is more for hands to open
 	}
 	x, err := m.report.SlitLine(ctx, k.job.Show, strain, m.fit.Over)
 	if err != nil {

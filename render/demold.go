@@ -4,9 +4,11 @@ import (
 	"strconv"
 	"strings"
 
+	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/parting"
 	"moldtally/render/figure"
+	"moldtally/render/words"
 )
 
 func (w *wording) demold() Section {
@@ -50,6 +52,12 @@ func (w *wording) wayOutRows(d *demold.Report, step float64) (out []Row) {
 		out = append(out, w.row("  straight across", figure.Length(d.UndercutDepth, step), figure.Join("; ", give, near(d.UndercutDepthAt))))
 		if d.LockedVolume > 0 {
 			out = append(out, w.row("Rubber locked in", figure.About(figure.Volume, d.LockedVolume, withinColumns), ""))
+		}
+		if d.Loose.Serve() {
+			out[0].Tone = Plain
+			for _, p := range d.Loose.Pieces {
+				out = append(out, w.row("  loose piece", figure.Length(p.Size, step), figure.Join("; ", "is what its hollow measures; drawn toward "+words.Side(mesh.V(p.Draw[0], p.Draw[1], p.Draw[2])), near(&p.At))))
+			}
 		}
 		out = append(out, w.row("Else the deepest", figure.Length(d.FreePath, step), "once what is locked is filled, slit or plugged"))
 	case *d.UndercutPath == 0 && d.UndercutDepth == 0:

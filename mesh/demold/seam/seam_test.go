@@ -230,6 +230,32 @@ func TestSlitLine(t *testing.T) {
 	}
 }
 
+// A slit goes past the undercuts that are deepest, though no ring there has to stretch:
+// a blind hole whose floor is 50 mm up, over a waist that ends at 15.
+func TestSlitPastAHole(t *testing.T) {
+	m := shape.Blocks([]float64{0, 10, 40, 50, 60}, []float64{0, 10, 20, 40, 50, 60}, []float64{0, 5, 15, 50, 60, 80}, func(i, j, k int) bool {
+		switch k {
+		case 1:
+			return i > 0 && i < 3 && j > 0 && j < 4
+		case 3:
+			return i < 2 || j != 2
+		}
+		return true
+	})
+	u, surface := undercutsOf(t, m, scene.Options{Resolution: 0.8}, nil)
+	profiles, err := strip.Of(u.Scene, strip.Options{}).Profiles(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := seam.UpTheBack(context.Background(), u, surface, seam.SlitOptions{Profiles: profiles, Strain: 0.3, Wall: 8})
+	if err != nil || s == nil {
+		t.Fatal(s, err)
+	}
+	if want := 55 - u.Scene.ClayLine(); math.Abs(s.Rise-want) > 1 {
+		t.Errorf("it ends %.1f mm above the mouth, want %.1f", s.Rise, want)
+	}
+}
+
 // A flap that lets go of a ball parted below its equator bends to the ball's own
 // radius: the arc through the equator, standing there, and the parting.
 func TestFlap(t *testing.T) {

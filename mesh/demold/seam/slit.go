@@ -13,7 +13,8 @@ import (
 )
 
 // Slit is where a mold in one piece over a pattern on a board is slit: from its mouth
-// up the back, in a plane along the pull, as high as its rings need and no higher.
+// up the back, in a plane along the pull, as high as its rings and its deep undercuts need
+// and no higher.
 // Lengths mm; places in the file's own axes.
 type Slit struct {
 	Front  Front        `json:"front"`        // the way the pattern looks: the knife keeps away from it
@@ -60,7 +61,7 @@ func UpTheBack(ctx context.Context, u *undercut.Result, s *undercut.Surface, o S
 	c := u.Scene
 	x := &Slit{Front: front, Side: cut.Side, Normal: cut.Normal, Opens: opens}
 	most := max(c.Top-c.ClayLine()-o.Wall, 0)
-	x.Rise = min(rise(o.Profiles, o.Strain, most)+pastRing, most)
+	x.Rise = min(max(rise(o.Profiles, o.Strain, most), undersides(s, c))+pastRing, most)
 	x.Line = upTo(cut.Line[0], c.Up, c.ClayLine(), c.ClayLine()+x.Rise)
 	if len(x.Line) < 2 {
 		return nil, nil
@@ -118,6 +119,27 @@ func rise(of []strip.Profile, strain, most float64) float64 {
 	}
 	return most
 }
+
+// undersides is how high above the mouth the undercuts begin that rubber is long in
+// getting out of, mm: a slit that ends below them does not let it swing aside.
+func undersides(s *undercut.Surface, c *scene.Scene) (h float64) {
+	deepest := 0.0
+	for _, r := range s.Regions {
+		if r.Path != nil {
+			deepest = max(deepest, *r.Path)
+		}
+	}
+	for _, r := range s.Regions {
+		if r.Kind != undercut.Minor && r.Path != nil && *r.Path >= deepShare*deepest {
+			h = max(h, point(r.At).Dot(c.Up)-c.ClayLine())
+		}
+	}
+	return h
+}
+
+// deepShare is the share of the deepest undercut from which another counts for how
+// high a slit goes. Judgement of this program.
+const deepShare = 0.5
 
 // leastStretch is the stretch of a ring that is worth a slit. Judgement of this
 // program.
