@@ -36,9 +36,8 @@ type making struct {
 const (
 	bedShare     = 0.75 // the bed itself, the rest are its keys
 	firstBox     = 2.0 / 3
-	takenOut     = 0.5  // the clay is; the rest is the shell's refitting
-	shellOff     = 0.5  // of opening a mother mold; the rest is the peeling
-	filledLeast  = 0.01 // of a coat that is filled out, under which nobody fills anything
+	takenOut     = 0.5 // the clay is; the rest is the shell's refitting
+	shellOff     = 0.5 // of opening a mother mold; the rest is the peeling
 	rodMinutes   = 5.0
 	punchMinutes = 2.0
 	drawMinutes  = 5.0 // a loose piece, out of its hollow and back into the mold
@@ -181,8 +180,7 @@ func (m making) shell(d schedule.Doing) schedule.Chore {
 	if m.coatHalves() {
 		hands, pieces = hands/2, (pieces+1)/2
 	}
-	filled := m.Fit.FillOut != nil && m.Fit.CoatVolume != nil && *m.Fit.FillOut > filledLeast**m.Fit.CoatVolume
-	return schedule.Chore{Task: schedule.Task{Do: d, Count: pieces, Fill: filled}, Minutes: max(schedule.MotherMinutes, hands), Hands: hands}
+	return schedule.Chore{Task: schedule.Task{Do: d, Count: pieces}, Minutes: max(schedule.MotherMinutes, hands), Hands: hands}
 }
 
 // coats tells whether a pattern is sealed and whether a release is brushed on it,

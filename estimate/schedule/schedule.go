@@ -74,7 +74,6 @@ type Task struct {
 	Coats, Batches int             // 0 = one
 	Coat           int             // of Coats, from 1, where Nth is one of its Batches
 	Second         bool            // by a second person, beside the first
-	Fill           bool            // hollows of a coat, before its shell
 	Family         material.Family // of a rest, and of what is released
 	A, B           unit.Mass       // that are weighed; 0 = not known
 	Count          int             // of keys, vents, pieces of a shell

@@ -198,8 +198,8 @@ var planExampleRemarks = func() (all []any) {
 	}
 	add(schedule.Task{Do: schedule.BuildCase, Count: 1}, schedule.Task{Do: schedule.SetVents, Count: 1, Across: 1.5}, schedule.Task{Do: schedule.PunchVents, Count: 1, Across: 1.5}, schedule.Task{Do: schedule.Mix, A: 730, B: 73}, schedule.Task{Do: schedule.Mix, A: 250, Nth: 2, Batches: 2},
 		schedule.Task{Do: schedule.Mix, Nth: 1, Batches: 2}, schedule.Task{Do: schedule.Brush, Nth: 1, Coats: 4}, schedule.Task{Do: schedule.Mix, Nth: 2, Batches: 3, Second: true},
-		schedule.Task{Do: schedule.Mix, Nth: 2, Batches: 3, Coat: 1, Coats: 4}, schedule.Task{Do: schedule.BuildShell, Count: 1}, schedule.Task{Do: schedule.BuildShell, Count: 2, Fill: true}, schedule.Task{Do: schedule.TurnOver, Coats: 4}, schedule.Task{Do: schedule.TakeShellOff, Count: 1},
-		schedule.Coating{Coat: 1, Coats: 4, Cups: 1, A: 50, B: 50}, schedule.Coating{Coat: 2, Coats: 4, Cups: 3, People: 2, Degas: true, A: 50})
+		schedule.Task{Do: schedule.Mix, Nth: 2, Batches: 3, Coat: 1, Coats: 4}, schedule.Task{Do: schedule.BuildShell, Count: 1}, schedule.Task{Do: schedule.TurnOver, Coats: 4}, schedule.Task{Do: schedule.TakeShellOff, Count: 1},
+		schedule.Coating{Coat: 1, Coats: 4, Cups: 1, A: 50, B: 50}, schedule.Coating{Coat: 4, Coats: 4, Cups: 1, A: 50, B: 50}, schedule.Coating{Coat: 2, Coats: 4, Cups: 3, People: 2, Degas: true, A: 50})
 
 	for l := estimate.NothingUndercut; l <= estimate.GiveFoot; l++ {
 		add(l)

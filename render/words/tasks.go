@@ -57,11 +57,7 @@ func (v voice) task(t schedule.Task) string {
 	case schedule.BuildCase:
 		return "build the shell over that clay " + inPieces(t.Count) + ", with a spout at its top and risers at its high places; let it set"
 	case schedule.BuildShell:
-		s := "with the rubber still on the pattern, "
-		if t.Fill {
-			s += "fill its hollows with thickened rubber or loose plugs until every side draws by a few degrees; then "
-		}
-		return s + "brush release over it and build the shell " + inPieces(t.Count) + "; let it set"
+		return "with the rubber still on the pattern, brush release over it and build the shell " + inPieces(t.Count) + "; let it set"
 	case schedule.TakeShellOff:
 		if t.Count > 1 {
 			return "take out the bolts, open the joints of the shell with wedges and take its pieces off, the top one first"
@@ -157,7 +153,10 @@ func (v voice) coating(c schedule.Coating) string {
 	case c.A > 0:
 		s += ": " + v.onScale(c.A) + of
 	}
-	if c.Coat > 1 {
+	switch {
+	case c.Coat > 1 && c.Coat == c.Coats: // what is filled out is in the coats' cups
+		return s + "; thicker over edges and high points, and in hollows until every side draws out of the shell by a few degrees (a loose plug where one is deep)"
+	case c.Coat > 1:
 		return s + "; thicker over edges and high points"
 	}
 	s += "; stir, pour it over into a second cup and stir again, "
