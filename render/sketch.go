@@ -6,6 +6,7 @@ import (
 	"math"
 
 	"moldtally/boxfit"
+	"moldtally/mesh"
 	"moldtally/mesh/unit"
 	"moldtally/render/figure"
 	"moldtally/render/typeface"
@@ -65,9 +66,9 @@ func outlines(c *boxfit.Fit) (l, w, h float64, ok bool) {
 // note says what the drawing is.
 func (s *sketch) note() string {
 	if s.w.plan.Container.Kind == boxfit.Mother {
-		return "Drawn to scale as a box round the coat, which follows the pattern. Dashed: the pattern's bounds."
+		return "Drawn to scale as a box round the coat, which follows the pattern. Dashed: the pattern's outline and height."
 	}
-	return "Drawn to scale; measures are clear inside. Dashed: the pattern's bounds."
+	return "Drawn to scale; measures are clear inside. Dashed: the pattern's outline and height."
 }
 
 // svg is the sketch as it stands in a page.
@@ -135,10 +136,29 @@ func (s *sketch) above() {
 		}
 	}
 	s.line(0, pts, 1.4, 0, false)
+	s.line(0, s.pattern(), 0.8, 4, false)
+}
+
+// pattern is the pattern's outline from above, closed: a convex line round it where
+// the fit has one, else its least rectangle.
+func (s *sketch) pattern() []point {
+	c, l, d := s.w.plan.Container, s.l, s.d
+	if len(c.Outline) > 2 {
+		vec := func(a [3]float64) mesh.Vec { return mesh.Vec{X: a[0], Y: a[1], Z: a[2]} }
+		along := vec(c.LongAxis)
+		across := vec(c.Up).Cross(along)
+		var pts []point
+		for i := range len(c.Outline) + 1 {
+			q := c.Outline[i%len(c.Outline)].Sub(vec(c.Center))
+			pts = append(pts, point{l/2 + q.Dot(along), d/2 - q.Dot(across)})
+		}
+		return pts
+	}
 	if p := s.w.plan.Pose; p != nil {
 		a, z := p.Rect[0]/2, p.Rect[1]/2
-		s.line(0, rectangle(l/2-a, d/2-z, l/2+a, d/2+z), 0.8, 4, false)
+		return rectangle(l/2-a, d/2-z, l/2+a, d/2+z)
 	}
+	return nil
 }
 
 // beside draws the inside from the side.
@@ -150,12 +170,12 @@ func (s *sketch) beside() {
 	} else {
 		s.line(s.side, []point{{0, h - c.FillHeight}, {l, h - c.FillHeight}}, 1.6, 0, true)
 	}
-	if p := s.w.plan.Pose; p != nil {
-		a, foot := p.Rect[0]/2, h-c.Under
-		if c.Diameter != nil {
-			a = min(p.Circle, l) / 2
+	if p, all := s.w.plan.Pose, s.pattern(); p != nil && len(all) > 0 {
+		left, right, foot := all[0].x, all[0].x, h-c.Under
+		for _, q := range all {
+			left, right = min(left, q.x), max(right, q.x)
 		}
-		s.line(s.side, rectangle(l/2-a, foot-p.Height, l/2+a, foot), 0.8, 4, false)
+		s.line(s.side, rectangle(left, foot-p.Height, right, foot), 0.8, 4, false)
 	}
 }
 
