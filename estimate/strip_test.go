@@ -161,7 +161,7 @@ func TestStripForcesAgainstFiniteElements(t *testing.T) {
 func TestStripForcesScale(t *testing.T) {
 	const seed = 28
 	rng := rand.New(rand.NewPCG(seed, 0))
-	bodies := 30
+	bodies := 12
 	if testing.Short() {
 		bodies = 8
 	}
