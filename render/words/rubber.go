@@ -179,7 +179,7 @@ func tellMeets(v voice, m rubber.Meets) Told {
 	case m.Cure.Test:
 		t.Summary, t.Effect = f+" may not cure against "+m.Pattern+remark, "where it is inhibited the face of the mold stays sticky"
 	case m.Cure.Seal:
-		t.Summary, t.Effect = m.Pattern+" must be sealed before "+f+" is poured"+remark, "rubber runs into the pores and locks, or moisture and resin spoil its face"
+		t.Summary, t.Effect = aside(m.Pattern)+" must be sealed before "+f+" is poured"+remark, "rubber runs into the pores and locks, or moisture and resin spoil its face"
 	case m.Cure.Release:
 		t.Summary, t.Effect = f+" bonds to "+m.Pattern+" without a release"+remark, "the mold tears, or takes the pattern's face along"
 	}
@@ -291,4 +291,13 @@ func tellStirredIn(v voice, a rubber.StirredIn) Told {
 		material.Thickener: "it no longer runs down a standing face",
 	}[a.Kind]
 	return Told{what + "; " + usual, does, a.SeeToIt}
+}
+
+// aside is a name that goes on in a sentence: one with a comma of its own, as
+// "plaster, set and dry", gets the other.
+func aside(name string) string {
+	if strings.Contains(name, ",") {
+		return name + ","
+	}
+	return name
 }
