@@ -440,7 +440,7 @@ func cutOpen(r *demold.Report) CutOpen {
 		}
 	case s.Path == nil && s.Bend == 0:
 		c.Left = SeamLeavesLocked
-	case s.Path != nil && *s.Path >= 2*r.Uncertainty:
+	case s.Path != nil && *s.Path >= 2*r.Resolved:
 		c.Left, c.Path = SeamLeavesPath, unit.Length(*s.Path)
 	}
 	return c

@@ -185,7 +185,7 @@ func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular 
 	if r.Stretch != nil {
 		v := *r.Stretch
 		// A growth of the neck by less than twice the error of its radius.
-		if r.StretchNeck != nil && *r.StretchNeck > 0 && v < 2*math.Pi*2*r.Uncertainty / *r.StretchNeck {
+		if r.StretchNeck != nil && *r.StretchNeck > 0 && v < 2*math.Pi*2*r.Resolved / *r.StretchNeck {
 			v = 0
 		}
 		s.Stretch = &v

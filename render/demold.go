@@ -142,7 +142,7 @@ func (w *wording) seamRows(d *demold.Report, step float64) (out []Row) {
 		switch {
 		case s.Path == nil:
 			note = figure.Join("; ", note, "some rubber stays locked")
-		case *s.Path < 2*d.Uncertainty:
+		case *s.Path < 2*d.Resolved:
 			note = figure.Join("; ", note, "leaves nothing undercut")
 		default:
 			note = figure.Join("; ", note, "leaves undercuts of "+w.Inline(figure.Length(*s.Path, step)))

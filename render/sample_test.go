@@ -91,7 +91,7 @@ func samplePlanned() *estimate.Plan {
 				{Pour: "casting", Half: "whole", Up: [3]float64{0, 0, -1}, Caught: 820, Traps: 1, At: &[3]float64{0, 0, 142}, Left: 820, Vents: [][3]float64{{0, 0, 142}}},
 			},
 			Directions: []pose.Direction{{Up: [3]float64{0, 0, 1}, Depth: 14.72, Path: ptr(14.72), Volume: 38412.2, Stretch: ptr(0.587), Score: ptr(14.72), Reason: pose.Tried{From: pose.FileUp}}, {Up: [3]float64{1. / 3, 2. / 3, 2. / 3}, Depth: 39, Path: nil, Volume: 91200, Stretch: nil, Reason: pose.Tried{From: pose.Resting}}},
-			Clay:       1.42, Resolution: 0.35, Uncertainty: 0.34,
+			Clay:       1.42, Resolution: 0.35, Uncertainty: 0.34, Resolved: 0.34,
 		},
 		Container: &boxfit.Fit{Kind: boxfit.Box, Mold: "block", Interior: &[3]float64{105, 105, 165}, Wall: 12.5, Over: 12, Under: 0,
 			FillHeight: 154.3, Capacity: 1701157.5, Thinnest: 11.8, ThinnestAt: &[3]float64{40, 0, 75},

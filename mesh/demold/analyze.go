@@ -255,7 +255,7 @@ func report(c *scene.Scene, o Options, x *answers) *Report {
 		LockedVolume: u.Locked, LockedBend: u.Bend, FreePath: u.FreePath, Loose: x.loose,
 		Regions: s.Regions, AirTraps: x.air.Traps, Air: x.air.Pours,
 		Parting: x.parting, Seam: x.seam, Flap: x.flap,
-		Clay: c.Clay, Bed: c.Bed, Resolution: c.Field.Cell, Uncertainty: c.Uncertainty,
+		Clay: c.Clay, Bed: c.Bed, Resolution: c.Field.Cell, Uncertainty: u.Uncertainty, Resolved: c.Uncertainty,
 		VertexPath: s.VertexPath, VertexRegion: s.VertexRegion, VertexHalf: x.half, Field: c.Field, Cavity: x.air.Cavity,
 		undercuts: u, surface: s,
 	}

@@ -113,10 +113,13 @@ type Report struct {
 	Flap       *undercut.Flap    `json:"flap"` // of molds that open along a seam
 	Directions []pose.Direction  `json:"directions"`
 
-	Clay        float64 `json:"clay_mm"`
-	Bed         float64 `json:"bed_mm"` // of that, where an uneven underside is bedded in clay; 0 = it stands as it is
-	Resolution  float64 `json:"resolution_mm"`
+	Clay       float64 `json:"clay_mm"`
+	Bed        float64 `json:"bed_mm"` // of that, where an uneven underside is bedded in clay; 0 = it stands as it is
+	Resolution float64 `json:"resolution_mm"`
+	// Uncertainty of the depth and the path: Resolved, or how far the path hangs on
+	// its height where that is more. Resolved is what columns tell of any depth, mm.
 	Uncertainty float64 `json:"uncertainty_mm"`
+	Resolved    float64 `json:"-"`
 
 	// Pockets: space outside S above the base plane that rubber cannot
 	// reach, mm³, and the clay below the clay line that S overhangs.

@@ -82,7 +82,7 @@ func newSection(ctx context.Context, s *estimate.Session, sc *scene) (*section, 
 		if x == nil {
 			continue
 		}
-		if f := try.figure; f != nil && math.Abs(x.to-x.from-*f) <= max(3*r.Uncertainty, 0.03**f) {
+		if f := try.figure; f != nil && math.Abs(x.to-x.from-*f) <= max(3*r.Resolved, 0.03**f) {
 			x.figure, x.word = f, try.word
 		}
 		if best == nil || x.figure != nil {

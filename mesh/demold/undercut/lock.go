@@ -85,7 +85,12 @@ func (p *pathSolver) lock(ctx context.Context, res *deepestPaths, at []shutSecti
 	s, least := p.s, p.s.leastLocked()
 	high := max(2*p.s.c.Uncertainty, p.s.c.Ignore)
 	looked := 0
+	res.areas = make([]shutArea, len(at))
+	for k, x := range at {
+		res.areas[k].h = x.h
+	}
 	for _, b := range s.shutBodies(at) {
+		share := 1.
 		lock := b.lock(high, least) && !b.doubt
 		if p.looks() && looked < maxLooks && b.volume > least/4 {
 			looked++
@@ -96,11 +101,12 @@ func (p *pathSolver) lock(ctx context.Context, res *deepestPaths, at []shutSecti
 			if lock = c.lock; !lock {
 				s.takeWays(res, c.ways)
 			}
-			b.volume = c.volume
+			share, b.volume = c.volume/b.volume, c.volume
 		} else if b.doubt {
 			continue
 		}
 		res.shut += b.volume
+		res.holds(&b, share*s.f.Cell*s.f.Cell)
 		switch {
 		case !lock && b.volume > 0:
 			res.specks++
@@ -109,6 +115,17 @@ func (p *pathSolver) lock(ctx context.Context, res *deepestPaths, at []shutSecti
 		}
 	}
 	return nil
+}
+
+// holds adds a body to the areas; a cell of it counts for so much, mm².
+func (r *deepestPaths) holds(b *shutBody, cell float64) {
+	k := 0
+	for _, x := range b.sections {
+		for r.areas[k].h < x.h {
+			k++
+		}
+		r.areas[k].area += float64(len(x.cells)) * cell
+	}
 }
 
 // add takes in a lock; the first is the largest.

@@ -10,15 +10,99 @@ import (
 )
 
 // part chooses the height of the parting of a two-part or cut mold, unless it is
-// given, and returns it with the shadows of its halves.
-func part(ctx context.Context, c *scene.Scene, given *float64) (height float64, halves []*shadow, err error) {
+// given, and returns it with its halves.
+func part(ctx context.Context, c *scene.Scene, o Options) (height float64, best [2]*half, err error) {
 	p := newPartings(c, partingBins)
-	if given != nil {
-		height = *given
-	} else if height, err = p.choose(ctx); err != nil {
-		return 0, nil, err
+	p.roughly = o.Roughly
+	if o.Parting != nil {
+		best, err = p.at(ctx, *o.Parting, o)
+		return *o.Parting, best, err
 	}
-	return height, []*shadow{p.upper.s.above(height), p.lower.s.above(-height)}, nil
+	if p.Top > p.Base {
+		if err := p.solveAll(ctx); err != nil {
+			return 0, best, err
+		}
+		p.speck = p.leastSpeck()
+	}
+	choices := maxChoices
+	if p.compared() {
+		choices = 1
+	}
+	var known outlook
+	for n := range choices {
+		z, hope, err := p.choose(ctx)
+		if err != nil {
+			return 0, best, err
+		}
+		if n > 0 && !p.better(hope, known) {
+			break
+		}
+		halves, err := p.at(ctx, z, o)
+		if err != nil {
+			return 0, best, err
+		}
+		found := outlookOf(halves)
+		if n == 0 || p.better(found, known) {
+			height, best, known = z, halves, found
+		}
+		if !p.better(hope, found) {
+			break
+		}
+		p.learn(z, halves)
+	}
+	return height, best, nil
+}
+
+// maxChoices bounds how often a parting is chosen anew because it turns out
+// worse than the levels told. Judgement of this program.
+const maxChoices = 3
+
+// outlook is what a parting comes to: what is shut in, mm³, and the deepest path
+// of the rest, mm.
+type outlook struct{ locked, path float64 }
+
+func outlookOf(halves [2]*half) outlook {
+	return outlook{halves[0].shut + halves[1].shut, max(halves[0].length, halves[1].length)}
+}
+
+// better reports whether x is better than y by more than the uncertainty.
+func (p *partings) better(x, y outlook) bool {
+	if d := x.locked - y.locked; math.Abs(d) > p.speck+surplus*y.locked {
+		return d < 0
+	}
+	return x.path < y.path-p.Uncertainty
+}
+
+// surplus is how far two volumes of what is shut in, found on different columns,
+// are as good as equal. Judgement of this program.
+const surplus = 0.03
+
+// at are the halves that part at a height.
+func (p *partings) at(ctx context.Context, z float64, o Options) (halves [2]*half, err error) {
+	for n, s := range [2]*shadow{p.upper.s.above(z), p.lower.s.above(-z)} {
+		if halves[n], err = s.half(ctx, o); err != nil {
+			return halves, err
+		}
+	}
+	return halves, nil
+}
+
+// locked is what is shut in by a parting, mm³, as far as is known.
+func (p *partings) locked(z float64) float64 {
+	return shutAbove(p.upper.shut, z) + shutAbove(p.lower.shut, -z)
+}
+
+// learn takes in what was found for a parting: paths may be deep at a thin height
+// only, between the levels, and places be shut in by coarse columns alone.
+func (p *partings) learn(z float64, halves [2]*half) {
+	for n, d := range [2]*halfByHeight{&p.upper, &p.lower} {
+		for _, t := range halves[n].levels {
+			d.solved = append(d.solved, solvedLevel{t.z, t.d, true})
+		}
+		floor := [2]float64{z, -z}[n]
+		d.shut = slices.DeleteFunc(d.shut, func(x shutArea) bool { return x.h >= floor })
+		d.shut = append(d.shut, halves[n].areas...)
+	}
 }
 
 // partingBins is how many heights of floors are told apart where a parting is
@@ -34,28 +118,21 @@ func (p *partings) whole() heights { return heights{p.Base, p.Top} }
 // choose returns the height (along u) at which the least rubber is locked in;
 // of those where that is equal the one where the deepest path of the two halves
 // is least; within the uncertainty by the least undercut volume, then the
-// largest section, then the middle of the heights that tie.
-func (p *partings) choose(ctx context.Context) (float64, error) {
+// largest section, then the middle of the heights that tie. hope is what that
+// comes to by the levels that are solved.
+func (p *partings) choose(ctx context.Context) (z float64, hope outlook, err error) {
 	if p.Top <= p.Base {
-		return p.Base, nil
-	}
-	if err := p.solveAll(ctx); err != nil {
-		return 0, err
+		return p.Base, hope, nil
 	}
 	spans := p.leastLocked()
-	least := math.Inf(1)
-	at, path := make([]float64, len(spans)), make([]float64, len(spans))
-	for n, s := range spans {
-		at[n], path[n] = p.cross(s, partingRounds)
-		least = min(least, path[n])
-		if err := ctx.Err(); err != nil {
-			return 0, err
-		}
+	at, paths, err := p.leastPaths(ctx, spans)
+	if err != nil {
+		return 0, hope, err
 	}
-	most := least + p.Uncertainty
+	most := slices.Min(paths) + p.Uncertainty
 	var tie []heights
 	for n, s := range spans {
-		if path[n] <= most {
+		if paths[n] <= most {
 			tie = append(tie, heights{
 				stretchTo(at[n], s.lo, func(z float64) bool { return p.upper.path(z) <= most }),
 				stretchTo(at[n], s.hi, func(z float64) bool { return p.lower.path(-z) <= most }),
@@ -63,15 +140,69 @@ func (p *partings) choose(ctx context.Context) (float64, error) {
 		}
 	}
 	if err := ctx.Err(); err != nil {
-		return 0, err
+		return 0, hope, err
 	}
-	return p.leastUndercut(tie), nil
+	z = p.leastUndercut(tie)
+	return z, outlook{p.locked(z), max(p.upper.path(z), p.lower.path(-z))}, nil
+}
+
+// leastPaths are, for some spans, the height of the least path and how deep that
+// is. The levels that those rest on are solved at full resolution.
+func (p *partings) leastPaths(ctx context.Context, spans []heights) (at, path []float64, err error) {
+	at, path = make([]float64, len(spans)), make([]float64, len(spans))
+	for range maxSharpened {
+		for n, s := range spans {
+			at[n], path[n] = p.cross(s, partingRounds)
+			if err := ctx.Err(); err != nil {
+				return nil, nil, err
+			}
+		}
+		most, more := slices.Min(path)+p.Uncertainty, false
+		for n, s := range spans {
+			if path[n] > most {
+				continue
+			}
+			// The paths jump: what they are on both sides decides.
+			by := (s.hi - s.lo) / (1 << (partingRounds - 1))
+			for _, z := range [2]float64{max(at[n]-by, s.lo), min(at[n]+by, s.hi)} {
+				more = p.upper.sharpen(z) || more
+				more = p.lower.sharpen(-z) || more
+			}
+		}
+		if !more {
+			break
+		}
+	}
+	return at, path, nil
+}
+
+// maxSharpened bounds how often the levels that a choice rests on are solved
+// again. Judgement of this program.
+const maxSharpened = 6
+
+// sharpen solves the level that the way out above h rests on at full resolution,
+// and reports whether there was one that was not.
+func (d *halfByHeight) sharpen(h float64) bool {
+	if d.ways == nil {
+		return false
+	}
+	at, best := -1, d.straight(h)
+	for n, l := range d.solved {
+		if l.h >= h && l.path > best {
+			at, best = n, l.path
+		}
+	}
+	if at < 0 || d.solved[at].full {
+		return false
+	}
+	d.solved[at].path, d.solved[at].full = d.ways.solve(d.ways.fine, d.solved[at].h).d, true
+	return true
 }
 
 // leastLocked are the spans of heights of a parting that locks the least
 // rubber in: within what is a speck.
 func (p *partings) leastLocked() []heights {
-	if p.upper.shut == nil && p.lower.shut == nil {
+	if len(p.upper.shut) == 0 && len(p.lower.shut) == 0 {
 		return []heights{p.whole()}
 	}
 	const even = 256
@@ -86,15 +217,12 @@ func (p *partings) leastLocked() []heights {
 		zs = append(zs, -x.h)
 	}
 	slices.Sort(zs)
-	locked, least, at := make([]float64, len(zs)), math.Inf(1), 0
+	locked, least := make([]float64, len(zs)), math.Inf(1)
 	for n, z := range zs {
-		locked[n] = p.upper.s.shutVolume(p.upper.shut, z) + p.lower.s.shutVolume(p.lower.shut, -z)
-		if locked[n] < least {
-			least, at = locked[n], n
-		}
+		locked[n] = p.locked(z)
+		least = min(least, locked[n])
 	}
-	vol, _ := partedVolumes(p.Field, zs[at:at+1])
-	most := least + max(leastLock, shareOfLock*vol[0])
+	most := least + p.speck/2 // so that it does not lock where the least does not
 	var out []heights
 	for n, z := range zs {
 		switch {
@@ -106,6 +234,13 @@ func (p *partings) leastLocked() []heights {
 		}
 	}
 	return out
+}
+
+// leastSpeck is what is no lock where the undercut is least, mm³.
+func (p *partings) leastSpeck() float64 {
+	const even = 24
+	vol, _ := partedVolumes(p.Field, p.whole().even(even))
+	return max(leastLock, shareOfLock*slices.Min(vol))
 }
 
 // stretchTo returns how far toward end what is so at h stays so.

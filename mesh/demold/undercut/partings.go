@@ -14,6 +14,8 @@ import (
 type partings struct {
 	*scene.Scene
 	upper, lower halfByHeight // the lower one in the field as seen from below
+	roughly      bool         // asked for so
+	speck        float64      // by how much what is locked has to differ, mm³
 }
 
 // halfByHeight answers how deep one half locks when the mold parts at a height
@@ -28,12 +30,16 @@ type halfByHeight struct {
 	levels  []float64    // heights not solved yet
 	solved  []solvedLevel
 	quickly *quickLevels
-	shut    []shutSection // what has no way out, at all heights
+	ways    *pathSolver // of what is blocked; nil = nothing is, or not asked for
+	shut    []shutArea  // what has no way out, in order of height
 }
 
-// solvedLevel is a level of blocked stretches: its height and the deepest path
-// there.
-type solvedLevel struct{ h, path float64 }
+// solvedLevel is a level of blocked stretches: its height, the deepest path
+// there, and whether that was solved at full resolution.
+type solvedLevel struct {
+	h, path float64
+	full    bool
+}
 
 // newPartings prepares the two halves of a scene without a board; bins is how
 // many heights of floors they tell apart.
@@ -117,21 +123,33 @@ func (p *partings) solveAll(ctx context.Context) error {
 		if len(bs) == 0 {
 			continue
 		}
-		ways := newPathSolver(d.s, bs)
+		d.ways = newPathSolver(d.s, bs)
 		d.s.path = slices.Clone(d.s.depth)
-		tops, shut, err := ways.eachLevel(ctx, toPart)
+		tops, shut, err := d.ways.eachLevel(ctx, toPart)
 		if err != nil {
 			return err
+		}
+		if !p.compared() {
+			rough, _, err := d.ways.roughly(ctx)
+			if err != nil {
+				return err
+			}
+			tops, d.s.rough = append(tops, rough...), rough
 		}
 		for _, t := range tops {
 			d.solved = append(d.solved, solvedLevel{h: t.z, path: t.d})
 		}
-		if d.shut, err = ways.sweep(ctx, shut); err != nil {
+		if shut, err = d.ways.sweep(ctx, shut); err != nil {
 			return err
 		}
+		d.shut = d.s.areasOf(shut)
 	}
 	return nil
 }
+
+// compared reports whether what is found is only compared with other looks as
+// coarse: then nothing is done twice.
+func (p *partings) compared() bool { return p.roughly || p.Asked().Coarser > 0 }
 
 // quickRounds halve the height down to a fraction of the width of the columns
 // that a quick look is taken on, and quickBins are the heights of floors that it

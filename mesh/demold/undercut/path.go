@@ -18,6 +18,7 @@ const maxLevels = 40
 // deepestPaths is what the paths of one shadow come to.
 type deepestPaths struct {
 	length   float64 // of the deepest finite path, mm
+	doubt    float64 // how much less it may be, but for the columns, mm
 	at       place
 	locked   bool    // some rubber has no way out
 	lockedAt place   // in the largest lock
@@ -26,6 +27,8 @@ type deepestPaths struct {
 	shut     float64 // volume without a way out, specks too, mm³
 	specks   int     // bodies of it that are no locks
 	locks    []Lock
+	areas    []shutArea // of shut, in order of height
+	levels   []peak     // those solved at full resolution for length
 }
 
 // paths fills s.path. It starts from the depths: where the straight way to the
@@ -71,6 +74,7 @@ type pathSolver struct {
 	heights      []float64
 	fine, coarse *levelPool // at the field's own and at half resolution
 	mu           sync.Mutex // of s.path
+	between      []peak     // levels solved between others
 }
 
 func newPathSolver(s *shadow, bs []blockage) *pathSolver {
@@ -145,7 +149,8 @@ func (p *pathSolver) eachLevel(ctx context.Context, l look) ([]peak, []shutSecti
 // Bounds of a scan (judgement of this program): heights, columns across the
 // field, and how many of its peaks are solved again.
 const (
-	scanLevels  = 160
+	scanLevels  = 96
+	scanBins    = 8192 // heights told apart where stretches end
 	scanColumns = 128
 	scanPeaks   = 8
 )
@@ -155,13 +160,36 @@ const (
 // few columns, and those that may be the deepest again at half resolution. All
 // levels solved so come back in order of height.
 func (p *pathSolver) scan(ctx context.Context, tops []peak) ([]peak, error) {
-	lo, hi := p.span()
-	heights := make([]float64, scanLevels)
-	for n := range heights {
-		heights[n] = lo + (hi-lo)*(float64(n)+0.5)/scanLevels
+	found, stride := p.knownRough()
+	if found == nil {
+		var err error
+		if found, stride, err = p.roughly(ctx); err != nil {
+			return nil, err
+		}
 	}
-	f := p.s.f
-	stride := max(2, max(f.NX, f.NY)/scanColumns)
+	best := 0.0
+	for _, t := range append(found, tops...) {
+		best = max(best, t.d)
+	}
+	// Coarse columns err by two of their cells at most.
+	slack := 2 * float64(stride) * p.s.f.Cell
+	slices.SortStableFunc(found, func(a, b peak) int { return cmp.Compare(b.d, a.d) })
+	again := found[:min(len(found), scanPeaks)]
+	again = slices.DeleteFunc(slices.Clone(again), func(t peak) bool { return t.d == 0 || t.d < best-slack })
+	err := par.Each(ctx, len(again), func(n int) { again[n] = p.solve(p.coarse, again[n].z) })
+	if err != nil {
+		return nil, err
+	}
+	tops = append(tops, again...)
+	slices.SortFunc(tops, func(a, b peak) int { return cmp.Compare(a.z, b.z) })
+	return tops, nil
+}
+
+// roughly solves many heights, in order, on every stride-th column both ways.
+func (p *pathSolver) roughly(ctx context.Context) (found []peak, stride int, err error) {
+	heights := p.scanned()
+	found = make([]peak, len(heights))
+	stride = p.s.scanStride()
 	pool := newLevelPool(p.s, stride)
 	var there []blockage // in the columns that are solved
 	for _, b := range p.bs {
@@ -169,34 +197,61 @@ func (p *pathSolver) scan(ctx context.Context, tops []peak) ([]peak, error) {
 			there = append(there, b)
 		}
 	}
-	found := make([]peak, len(heights))
-	err := par.Each(ctx, len(heights), func(n int) {
+	err = par.Each(ctx, len(found), func(n int) {
 		l := pool.take()
 		defer pool.give(l)
-		found[n] = peak{place: place{z: heights[n]}}
-		for _, v := range l.solve(heights[n], there, askFree) {
+		found[n].z = heights[n]
+		for _, v := range l.solve(found[n].z, there, askFree) {
 			found[n].d = max(found[n].d, float64(v.d))
 		}
 	})
-	if err != nil {
-		return nil, err
+	return found, stride, err
+}
+
+// scanStride is how many columns a scan goes on by.
+func (s *shadow) scanStride() int { return max(2, max(s.f.NX, s.f.NY)/scanColumns) }
+
+// knownRough is what roughly found before the half had its floor: nil where it was
+// not asked.
+func (p *pathSolver) knownRough() (found []peak, stride int) {
+	for _, t := range p.s.rough {
+		if t.z > p.s.floor {
+			found = append(found, t)
+		}
 	}
-	best := 0.0
-	for _, t := range append(found, tops...) {
-		best = max(best, t.d)
+	return found, p.s.scanStride()
+}
+
+// scanned are the heights of a scan: half of them evenly over what is blocked,
+// the others where stretches of it begin and end, for there the ways out change.
+func (p *pathSolver) scanned() []float64 {
+	const even = scanLevels / 2
+	lo, hi := p.span()
+	heights := make([]float64, 0, scanLevels)
+	for n := range even {
+		heights = append(heights, lo+(hi-lo)*(float64(n)+0.5)/even)
 	}
-	// Coarse columns err by two of their cells at most.
-	slack := 2 * float64(stride) * f.Cell
-	slices.SortStableFunc(found, func(a, b peak) int { return cmp.Compare(b.d, a.d) })
-	again := found[:min(len(found), scanPeaks)]
-	again = slices.DeleteFunc(slices.Clone(again), func(t peak) bool { return t.d == 0 || t.d < best-slack })
-	err = par.Each(ctx, len(again), func(n int) { again[n] = p.solve(p.coarse, again[n].z) })
-	if err != nil {
-		return nil, err
+	var ends [scanBins]int
+	bin := func(z float64) int { return min(int((z-lo)/(hi-lo)*scanBins), scanBins-1) }
+	for _, b := range p.bs {
+		ends[bin(b.lo)]++
+		ends[bin(b.hi)]++
 	}
-	tops = append(tops, again...)
-	slices.SortFunc(tops, func(a, b peak) int { return cmp.Compare(a.z, b.z) })
-	return tops, nil
+	// A flat face is one height, however large it is.
+	most, sum := max(2*len(p.bs)/even, 1), 0
+	for _, n := range ends {
+		sum += min(n, most)
+	}
+	taken, passed := 0, 0
+	for b, n := range ends {
+		passed += min(n, most)
+		if want := passed * even / sum; want > taken {
+			taken = want
+			heights = append(heights, lo+(hi-lo)*(float64(b)+0.5)/scanBins)
+		}
+	}
+	slices.Sort(heights)
+	return heights
 }
 
 // span is the span of heights that something is blocked in.
@@ -248,12 +303,46 @@ func (p *pathSolver) refine(ctx context.Context, res *deepestPaths, tops []peak)
 	if err := par.Each(ctx, len(final), func(n int) { found[n] = p.solve(p.fine, final[n]) }); err != nil {
 		return err
 	}
+	res.levels = found
+	straight := res.length
 	for _, t := range found {
 		if t.k >= 0 && t.d > res.length {
 			res.length, res.at = t.d, t.place
 		}
 	}
+	if res.length > straight {
+		p.doubt(res, straight, append(tops, p.between...))
+	}
 	return nil
+}
+
+// mostDoubt is the share of a path that its doubt is at most: with more it would
+// no longer be a figure. Judgement of this program.
+const mostDoubt = 1. / 10
+
+// doubt fills in how far the deepest path hangs on its height, by levels solved
+// round it: where S blocks a way is known to within a cell, and so much higher or
+// lower the ways may be shorter. The half's own floor is known. straight is the
+// deepest straight way, which does not hang on it.
+func (p *pathSolver) doubt(res *deepestPaths, straight float64, levels []peak) {
+	cell := p.s.f.Cell
+	if res.at.z-cell < p.s.floor {
+		return
+	}
+	var beside [2]float64 // the path a cell below and above
+	near := [2]float64{math.Inf(1), math.Inf(1)}
+	for _, t := range levels {
+		n, away := 0, res.at.z-t.z
+		if away < 0 {
+			n, away = 1, -away
+		}
+		if away < cell/4 || away >= near[n] {
+			continue
+		}
+		near[n] = away
+		beside[n] = res.length - (res.length-t.d)*min(1, cell/away)
+	}
+	res.doubt = max(0, min(res.length-max(straight, beside[0], beside[1]), mostDoubt*res.length))
 }
 
 // How many of the deepest levels are solved at full resolution, and between how
@@ -282,6 +371,7 @@ func (p *pathSolver) closeIn(ctx context.Context, tops []peak, t peak) (peak, er
 		if err := par.Each(ctx, 2, func(n int) { two[n] = p.solve(p.coarse, pair[n]) }); err != nil {
 			return t, err
 		}
+		p.between = append(p.between, two[:]...)
 		switch {
 		case two[0].d > t.d && two[0].d >= two[1].d:
 			hi, t = t.z, two[0]

@@ -27,6 +27,7 @@ type shadow struct {
 	narrow float64   // a passage narrower than this is no way out, mm; 0 = any is
 	tops   []float32 // per column: top of S above ref, -Inf where there is none
 	pyr    pyramid
+	rough  []peak // what a scan of the half found before it had its floor
 
 	depth []float32 // per gap, mm: straight in-plane way out at its floor; 0 = no undercut
 	exit  []int32   // per gap: the column of that way out

@@ -167,23 +167,40 @@ func differ(a, b []shutCell) int {
 
 // slab is the stretch of heights that section k stands for.
 func slab(at []shutSection, k int) (lo, hi float64) {
-	lo, hi = at[k].h, at[k].h
+	return stretchOf(at, k, func(x shutSection) float64 { return x.h })
+}
+
+// stretchOf is the stretch of heights that the k-th of some, in order, stands for.
+func stretchOf[T any](at []T, k int, height func(T) float64) (lo, hi float64) {
+	lo, hi = height(at[k]), height(at[k])
 	if k > 0 {
-		lo = (at[k-1].h + lo) / 2
+		lo = (height(at[k-1]) + lo) / 2
 	}
 	if k+1 < len(at) {
-		hi = (at[k+1].h + hi) / 2
+		hi = (height(at[k+1]) + hi) / 2
 	}
 	return lo, hi
 }
 
-// shutVolume is what the sections shut in above a height, mm³.
-func (s *shadow) shutVolume(at []shutSection, above float64) (v float64) {
-	for k := range at {
-		lo, hi := slab(at, k)
-		v += max(hi-max(lo, above), 0) * float64(len(at[k].cells))
+// shutArea is how much is shut in at a height, mm².
+type shutArea struct{ h, area float64 }
+
+// areasOf are the areas of sections.
+func (s *shadow) areasOf(at []shutSection) []shutArea {
+	out := make([]shutArea, len(at))
+	for k, x := range at {
+		out[k] = shutArea{x.h, float64(len(x.cells)) * s.f.Cell * s.f.Cell}
 	}
-	return v * s.f.Cell * s.f.Cell
+	return out
+}
+
+// shutAbove is what some areas, in order of height, shut in above a height, mm³.
+func shutAbove(at []shutArea, h float64) (v float64) {
+	for k, x := range at {
+		lo, hi := stretchOf(at, k, func(x shutArea) float64 { return x.h })
+		v += max(hi-max(lo, h), 0) * x.area
+	}
+	return v
 }
 
 // shutBody is a connected part of what is shut in. Lengths mm.

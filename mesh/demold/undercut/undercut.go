@@ -48,6 +48,8 @@ type Result struct {
 	Locked   float64 // volume of rubber without a way out, specks too
 	Specks   int     // bodies of it that are too small to lock
 	FreePath float64 // deepest path of the rest
+	// Uncertainty of the path, and of a depth, mm: a path hangs on heights too.
+	Uncertainty float64
 	// Bend is the size of the largest place that locks, where all of them are so
 	// small that they can be bent out of the way, mm; 0 = none, or not so.
 	Bend float64
@@ -66,31 +68,36 @@ type half struct {
 // height of the flat parting. The error is the ctx's.
 func Find(ctx context.Context, c *scene.Scene, o Options) (*Result, error) {
 	r := &Result{Scene: c, given: o.Parting != nil}
-	shadows := []*shadow{}
 	if c.OnBoard() {
-		shadows = append(shadows, newShadow(c, c.Halves(0)[0], c.Base))
+		h, err := newShadow(c, c.Halves(0)[0], c.Base).half(ctx, o)
+		if err != nil {
+			return nil, err
+		}
+		r.halves = append(r.halves, h)
 	} else {
-		height, halves, err := part(ctx, c, o.Parting)
+		height, halves, err := part(ctx, c, o)
 		if err != nil {
 			return nil, err
 		}
-		r.Parting, shadows = &height, halves
-	}
-	for _, s := range shadows {
-		if err := s.find(ctx); err != nil {
-			return nil, err
-		}
-		s.closer = c.Solid != nil && !o.Columns
-		to := toReport
-		to.scan = !o.Roughly
-		p, err := s.paths(ctx, to)
-		if err != nil {
-			return nil, err
-		}
-		r.halves = append(r.halves, &half{s, p})
+		r.Parting, r.halves = &height, halves[:]
 	}
 	r.sum()
 	return r, nil
+}
+
+// half finds the undercut of a half with its paths.
+func (s *shadow) half(ctx context.Context, o Options) (*half, error) {
+	if err := s.find(ctx); err != nil {
+		return nil, err
+	}
+	s.closer = s.c.Solid != nil && !o.Columns
+	to := toReport
+	to.scan = !o.Roughly
+	p, err := s.paths(ctx, to)
+	if err != nil {
+		return nil, err
+	}
+	return &half{s, p}, nil
 }
 
 // Answers reports whether r is what Find would find, with o, of the scene of a
@@ -102,6 +109,7 @@ func (r *Result) Answers(s *solid.Solid, up mesh.Vec, of scene.Options, o Option
 // sum adds up the halves' figures.
 func (r *Result) sum() {
 	path, locked, stiff := 0.0, false, false
+	r.Uncertainty = r.Scene.Uncertainty
 	for _, h := range r.halves {
 		r.Volume += h.volume()
 		if d, at := h.deepest(); d > r.Depth {
@@ -113,6 +121,7 @@ func (r *Result) sum() {
 		}
 		if h.length > path {
 			path = h.length
+			r.Uncertainty = max(r.Scene.Uncertainty, h.doubt)
 			if !locked {
 				r.PathAt = h.point(h.at)
 			}
