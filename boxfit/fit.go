@@ -104,7 +104,8 @@ type Fit struct {
 	Sprue *Channel  `json:"sprue"` // nil = a mold with a mouth
 	Vents []Channel `json:"vents"`
 
-	Layout  []Placed `json:"layout"` // of several patterns in one container
+	Fillers []Filler `json:"fillers"` // any one of them, where it saves enough of the rubber
+	Layout  []Placed `json:"layout"`  // of several patterns in one container
 	Options []Option `json:"options"`
 
 	// Rubber is the volume of rubber up to the fill line with its bounds,

@@ -89,7 +89,7 @@ func (p *planner) largest() float64 {
 func (p *planner) start(w *walls) *Fit {
 	f := &Fit{
 		Kind: w.kind, Mold: p.mold, Wall: p.wall, Over: p.over, Under: p.under, CoverWanted: CoverWanted(p.s.rect.Length, p.s.rect.Width), Fixed: p.r.Fixed,
-		Boards: []Board{}, Sheets: []Sheet{}, Keys: []Key{}, Vents: []Channel{}, Layout: []Placed{}, Options: []Option{}, Findings: finding.List{},
+		Boards: []Board{}, Sheets: []Sheet{}, Keys: []Key{}, Vents: []Channel{}, Layout: []Placed{}, Fillers: []Filler{}, Options: []Option{}, Findings: finding.List{},
 		Up: p.s.up.Array(), LongAxis: p.s.dir(w.axis).Array(),
 	}
 	return f

@@ -147,6 +147,7 @@ func (k *known) finish(ctx context.Context, c *choice) (*Plan, error) {
 	}
 	p.Options, m.fit.Options = &list, list
 	m.fit.Nest(j.shop.saw())
+	m.fit.Fillers = fillersOf(k.solid, m.fit)
 	if j.Parts.StopAfter != ThroughContainer {
 		saved, err := k.saves(ctx, m, j.short(m.mix, m.casting))
 		if err != nil {

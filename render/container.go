@@ -55,6 +55,7 @@ func (w *wording) container() Section {
 		sec.add(w.row("Seams to seal", figure.Length(c.Seam, 1), ""))
 	}
 	sec.add(w.keys(c)...)
+	sec.add(w.fillers(c)...)
 	w.loads(&sec, c)
 	w.stands(&sec, c)
 	if c.LiftMass != nil {
@@ -67,6 +68,22 @@ func (w *wording) container() Section {
 		sec.Tables = append(sec.Tables, w.sheets(c))
 	}
 	return sec
+}
+
+// fillers are what may be built into the box, each with what it saves.
+func (w *wording) fillers(c *boxfit.Fit) (rows []Row) {
+	for _, f := range c.Fillers {
+		r := Row{Label: "To save rubber", Note: figure.Fixed(100*f.Saves/c.Rubber, 0) + " % less rubber"}
+		long, wide, high := w.Inline(figure.Ruled(f.Size[0])), w.Inline(figure.Ruled(f.Size[1])), w.Inline(figure.Ruled(f.Size[2]))
+		switch f.Kind {
+		case boxfit.CornerBlock:
+			r.Value = "a block of three sides in each corner, " + long + " along both walls, " + high + " high"
+		case boxfit.Step:
+			r.Value = "from " + w.Inline(figure.Ruled(f.Ledge)) + " up, narrow the box to " + long + " by " + wide
+		}
+		rows = append(rows, r)
+	}
+	return rows
 }
 
 // filledLeast is how little of a coat's rubber is filled out that it is no line on the
