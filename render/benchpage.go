@@ -17,7 +17,7 @@ import (
 func WriteBenchPage(w io.Writer, plan *estimate.Plan, o BenchOptions) error {
 	b := &benchPage{plan: plan, screen: NewScreen(plan, o.View, o.SheetOptions), w: o.wording(plan), view: o.View}
 	s := b.w.sheet()
-	b.printf("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"+
+	b.printf("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"+sealed+
 		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>%s</title>\n<style>\n%s%s</style>\n</head>\n<body class=\"bench\">\n",
 		esc(b.screen.Title), pageStyle, benchStyle)
 	b.head()

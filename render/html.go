@@ -18,11 +18,15 @@ type HTMLOptions struct {
 	Picture []byte // a PNG to stand under the verdict; nil = none
 }
 
+// sealed keeps a page from asking anybody for anything, and from running scripts: all
+// that it shows is in it.
+const sealed = "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:\">\n"
+
 // WriteHTML sets a sheet as one page that needs nothing else: no script, no
 // font, no other file; it prints on white. The picture is inside it.
 func WriteHTML(w io.Writer, s *Sheet, o HTMLOptions) error {
 	p := &page{}
-	p.printf("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"+
+	p.printf("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"+sealed+
 		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>%s</title>\n<style>\n%s</style>\n</head>\n<body>\n",
 		esc(s.Title), pageStyle)
 	p.printf("<header>\n")
@@ -194,7 +198,7 @@ section.care h2, li.care strong, tr.care td { color: CARE; }
 tr.good td:nth-child(2) { color: GOOD; }
 ol, ul { padding-left: 1.4rem; } li { margin: .35rem 0; }
 figure { margin: 1.2rem 0; } img { width: 100%; height: auto; border: 1px solid LINE; }
-figure.chart { max-width: 44rem; break-inside: avoid; } figcaption { font-weight: 600; } svg { width: 100%; height: auto; font-family: inherit; }
+figure.chart { max-width: 44rem; break-inside: avoid; } figcaption { font-weight: 600; } svg { width: 100%; height: auto; overflow: visible; font-family: inherit; }
 table { border-collapse: collapse; margin: .5rem 0; }
 th, td { text-align: left; vertical-align: top; padding: .15rem 1.1rem .15rem 0; font-weight: 400; }
 table.rows { width: 100%; } table.rows th { width: 24%; color: SOFT; } table.rows td { width: 20%; font-weight: 600; } table.rows td.note { width: 34%; font-weight: 400; color: SOFT; }
