@@ -60,19 +60,25 @@ type Stopped struct{ Of finding.Finding }
 // ends reports whether a finding ends a method: a stop that no answer of the user's
 // settles, be it of this kind of mold or of the job.
 func ends(f finding.Finding) bool {
-	return f.Severity == finding.Stop && (f.Code == CodeStrain || f.Code == CodeForce || refused(f))
+	return f.Severity == finding.Stop && (hangsOnCut(f) || refused(f))
 }
+
+// hangsOnCut reports whether a finding is of stripping the mold, which of one that
+// is cut open hangs on where.
+func hangsOnCut(f finding.Finding) bool { return f.Code == CodeStrain || f.Code == CodeForce }
 
 // gates lists what a method fails by: it does not let go, its rubber does not
 // suit, it does not fit, it is not for a pattern of this size or kind.
 func (k *known) gates(m *method, work labor.Reckoned) (out []finding.Remark) {
 	j := k.job
 	fail := func(g Gate) { out = append(out, finding.Remark{Facts: g}) }
-	if !m.letsGo() {
+	// What a straight cut leaves is no reason: none better was looked for.
+	straight := m.way.Mold == demold.Cut && m.close == afar && len(k.neverCut()) > 0
+	if !straight && !m.letsGo() {
 		out = m.holds()
 	}
 	for _, f := range m.findings {
-		if ends(f) {
+		if ends(f) && !(straight && hangsOnCut(f)) {
 			out = append(out, finding.Remark{Facts: Stopped{f}})
 		}
 	}
@@ -93,11 +99,8 @@ func (k *known) gates(m *method, work labor.Reckoned) (out []finding.Remark) {
 			fail(Gate{By: FoamOpensSlit})
 		}
 	case demold.Cut:
-		if size := k.longest(); size > mostCut+0.5 { // as it is printed
-			fail(Gate{By: CutTooLarge, Size: unit.Length(size), Most: mostCut})
-		}
-		if j.foams() {
-			fail(Gate{By: FoamOpensSlit})
+		for _, g := range k.neverCut() {
+			fail(g)
 		}
 	case demold.Brushed:
 		if j.foams() {
@@ -116,6 +119,18 @@ func (k *known) gates(m *method, work labor.Reckoned) (out []finding.Remark) {
 	weak := j.pattern != nil && (j.pattern.Porous || j.pattern.Delicate)
 	if work.Endangers || j.Irreplaceable && weak && k.longest() > largeOriginal && m.way.Mold != demold.Brushed {
 		fail(Gate{By: HarmsOriginal})
+	}
+	return out
+}
+
+// neverCut is why the pattern is not cut out of rubber poured all round, wherever
+// the cut runs; none = it may be.
+func (k *known) neverCut() (out []Gate) {
+	if size := k.longest(); size > mostCut+0.5 { // as it is printed
+		out = append(out, Gate{By: CutTooLarge, Size: unit.Length(size), Most: mostCut})
+	}
+	if k.job.foams() {
+		out = append(out, Gate{By: FoamOpensSlit})
 	}
 	return out
 }

@@ -184,6 +184,7 @@ func (k *known) demolds(ctx context.Context, m demold.Mold, up Up, c closeness) 
 		Foot: k.foot(), Show: j.Show, Hollow: j.cast != nil && j.CastWall != nil}
 	if c == afar {
 		of.Brief, of.Coarser = true, coarser
+		of.Straight = m == demold.Cut && len(k.neverCut()) > 0
 	}
 	rep, err := demold.Analyze(ctx, k.solid, st.Up, of)
 	if err != nil {

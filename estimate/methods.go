@@ -14,7 +14,7 @@ type Method struct {
 	Up           [3]float64       `json:"up"`
 	Container    boxfit.Kind      `json:"container"`
 	Chosen       bool             `json:"chosen"`
-	Verdict      Answer           `json:"verdict"`
+	Verdict      Answer           `json:"verdict"` // of a cut mold that fails wherever it is cut: as cut straight up the back
 	Path         *float64         `json:"path_mm"` // nil = locked
 	Rubber       string           `json:"rubber"`
 	RubberVolume float64          `json:"rubber_volume_mm3"`

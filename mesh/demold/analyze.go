@@ -229,7 +229,7 @@ func (x *answers) part(ctx context.Context, c *scene.Scene) (err error) {
 func (x *answers) open(ctx context.Context, c *scene.Scene, o Options) error {
 	switch c.Mold {
 	case Cut:
-		r, err := seam.Find(ctx, x.undercuts, x.surface, seam.Options{Show: o.Show})
+		r, err := seam.Find(ctx, x.undercuts, x.surface, seam.Options{Show: o.Show, Straight: o.Straight})
 		if err != nil {
 			return err
 		}

@@ -66,6 +66,9 @@ type Options struct {
 	// Show is the outward direction of the face that no cut may cross; nil = not
 	// known, and then guessed.
 	Show *mesh.Vec
+	// Straight takes the plane straight up the middle of the back, whatever it
+	// leaves and crosses: for a mold that is not cut open anyway.
+	Straight bool
 }
 
 // Result is how a mold opens.
@@ -101,7 +104,11 @@ func find(ctx context.Context, u *undercut.Result, s *undercut.Surface, o Option
 			k.undercuts = append(k.undercuts, mesh.V(r.At[0], r.At[1], r.At[2]))
 		}
 	}
-	at, cut, err := k.settle(ctx)
+	settle := k.settle
+	if o.Straight {
+		settle = k.straight
+	}
+	at, cut, err := settle(ctx)
 	if err != nil || cut == nil {
 		return Result{nil, u}, err
 	}
@@ -176,6 +183,20 @@ func (k *seeker) settle(ctx context.Context) (*undercut.Result, *parting.Cut, er
 		return leaves, cut, nil
 	}
 	return u, across, nil
+}
+
+// straight is the plane straight up the middle of the back; no cut where the
+// pattern looks along the pull.
+func (k *seeker) straight(ctx context.Context) (*undercut.Result, *parting.Cut, error) {
+	up := k.whole.Scene.Up
+	if along(k.looks, up) {
+		return k.whole, nil, nil
+	}
+	x, err := scene.New(ctx, k.whole.Scene.Solid, up.Cross(k.looks).Unit(), k.asked())
+	if err != nil {
+		return nil, nil, err
+	}
+	return k.exactly(ctx, k.whole.Scene.OverBoard(x))
 }
 
 func spares(c *parting.Cut) bool { return c.Across <= stray*c.Length }
