@@ -3,6 +3,8 @@ package main
 import (
 	"bytes"
 	"flag"
+	"image"
+	"image/png"
 	"os"
 	"path/filepath"
 	"strings"
@@ -30,7 +32,8 @@ func TestReadmeShowsARealRun(t *testing.T) {
 	i += len(open)
 	j := i + strings.Index(readme[i:], end)
 	var out, errs bytes.Buffer
-	if code := run([]string{"plan", filepath.Join("..", "..", "testdata", "finial.stl")}, strings.NewReader(""), &out, &errs); code != 0 {
+	drawn, shown := filepath.Join(t.TempDir(), "finial.png"), filepath.Join("..", "..", "testdata", "finial.png")
+	if code := run([]string{"plan", filepath.Join("..", "..", "testdata", "finial.stl"), "--png", drawn}, strings.NewReader(""), &out, &errs); code != 0 {
 		t.Fatalf("exit %d: %s", code, errs.String())
 	}
 	want := strings.TrimRight(out.String(), "\n ")
@@ -38,11 +41,54 @@ func TestReadmeShowsARealRun(t *testing.T) {
 		if err := os.WriteFile(name, []byte(readme[:i]+want+readme[j:]), 0o644); err != nil {
 			t.Fatal(err)
 		}
+		picture, err := os.ReadFile(drawn)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(shown, picture, 0o644); err != nil {
+			t.Fatal(err)
+		}
 		return
 	}
 	if got := readme[i:j]; got != want {
 		t.Errorf("the README shows\n%s\nthe run is\n%s", got, want)
 	}
+	if n := differing(t, shown, drawn); n > 0 {
+		t.Errorf("the README's picture differs from the run's in %d pixels (go test -run Readme -update-readme draws it anew)", n)
+	}
+}
+
+// differing is in how many pixels two PNGs differ by more than rounding; all of them
+// where they are not of one size.
+func differing(t *testing.T, a, b string) (n int) {
+	t.Helper()
+	var im [2]image.Image
+	for i, name := range []string{a, b} {
+		f, err := os.Open(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer f.Close()
+		if im[i], err = png.Decode(f); err != nil {
+			t.Fatal(err)
+		}
+	}
+	r := im[0].Bounds()
+	if im[1].Bounds() != r {
+		return r.Dx() * r.Dy()
+	}
+	const rounding = 8 << 8 // of the 16 bits of a channel
+	for y := r.Min.Y; y < r.Max.Y; y++ {
+		for x := r.Min.X; x < r.Max.X; x++ {
+			p, q := im[0].At(x, y), im[1].At(x, y)
+			r0, g0, b0, _ := p.RGBA()
+			r1, g1, b1, _ := q.RGBA()
+			if max(r0, r1)-min(r0, r1) > rounding || max(g0, g1)-min(g0, g1) > rounding || max(b0, b1)-min(b0, b1) > rounding {
+				n++
+			}
+		}
+	}
+	return n
 }
 
 // The README's quote, followed to the letter in an empty folder but for a client's
