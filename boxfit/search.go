@@ -92,8 +92,6 @@ func shareOf(f *dexel.Field) func(h float64) float64 {
 	}
 }
 
-func (r Request) onBoard() bool { return r.Mold == "" || r.Mold.OnBoard() }
-
 // search is Search for a pattern already measured.
 func search(ctx context.Context, sc *scene, r Request) (*Fit, []*Fit, error) {
 	p, err := newPlanner(sc, &r)

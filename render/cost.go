@@ -25,10 +25,12 @@ func (w *wording) reckoning(c *estimate.Cost, title string) Section {
 		if l.For != "" {
 			what = l.For + ": " + what
 		}
-		each := notPriced
-		quantity, one, name := w.priced(l.Quantity, 0, l.Unit)
+		each, price := notPriced, 0.0
 		if l.UnitPrice != nil {
-			quantity, one, name = w.priced(l.Quantity, l.UnitPrice.Float(), l.Unit)
+			price = l.UnitPrice.Float()
+		}
+		quantity, one, name := w.priced(l.Quantity, price, l.Unit)
+		if l.UnitPrice != nil {
 			each = one
 		}
 		t.Rows = append(t.Rows, []string{what, quantity, name, each, amount(l.Amount, c.Currency)})
