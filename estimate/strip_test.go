@@ -161,7 +161,7 @@ func TestStripForcesAgainstFiniteElements(t *testing.T) {
 func TestStripForcesScale(t *testing.T) {
 	const seed = 28
 	rng := rand.New(rand.NewPCG(seed, 0))
-	bodies := 12
+	bodies := 30
 	if testing.Short() {
 		bodies = 8
 	}
@@ -172,7 +172,7 @@ func TestStripForcesScale(t *testing.T) {
 		wall := 4 + 20*rng.Float64()
 		held := func(scale, deep, wall float64) (rubber.Held, float64) {
 			// What scales does so on any facets.
-			m := turnedBody(scale*(length+2*climb), 120, func(z float64) float64 {
+			m := turnedBody(scale*(length+2*climb), 40, func(z float64) float64 {
 				if z /= scale; z < length {
 					return scale * stem
 				}
