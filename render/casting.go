@@ -4,6 +4,7 @@ import (
 	"math"
 	"strconv"
 
+	"moldtally/estimate"
 	"moldtally/render/figure"
 )
 
@@ -76,16 +77,24 @@ func (w *wording) casting() Section {
 	if c.Cavities > 1 {
 		per = "Pours per mold"
 	}
-	switch {
-	case c.OwnMolds > 0 && c.PullsLow != nil && c.PullsHigh != nil && c.PullsUsual != nil:
-		sec.add(Row{Label: per, Value: figure.Span(*c.PullsLow, *c.PullsHigh), Note: "from " + figure.Count(c.OwnMolds, "mold", "molds") + " of yours, instead of the usual " + strconv.Itoa(*c.PullsUsual)})
-	case c.PullsLow != nil && c.PullsHigh != nil:
-		sec.add(Row{Label: per, Value: figure.Span(*c.PullsLow, *c.PullsHigh), Note: "typical; depends on release, heat and care"})
-	case c.PullsPerMold != nil:
-		sec.add(Row{Label: per, Value: "about " + strconv.Itoa(*c.PullsPerMold), Note: "typical; depends on release, heat and care"})
-	}
+	sec.add(lasts(c, per)...)
 	if c.MoldsNeeded != nil {
 		sec.add(Row{Label: "Molds needed", Value: strconv.Itoa(*c.MoldsNeeded), Note: "if each gives the fewest"})
 	}
 	return sec
+}
+
+// lasts is how many castings, or pours of several, a mold gives, and whose figure
+// that is.
+func lasts(c *estimate.Casting, label string) []Row {
+	const typical = "typical; depends on release, heat and care"
+	switch {
+	case c.PullsPerMold == nil:
+		return nil
+	case c.PullsLow == nil || c.PullsHigh == nil:
+		return []Row{{Label: label, Value: "about " + strconv.Itoa(*c.PullsPerMold), Note: typical}}
+	case c.OwnMolds > 0 && c.PullsUsual != nil:
+		return []Row{{Label: label, Value: figure.Span(*c.PullsLow, *c.PullsHigh), Note: "from " + figure.Count(c.OwnMolds, "mold", "molds") + " of yours, instead of the usual " + strconv.Itoa(*c.PullsUsual)}}
+	}
+	return []Row{{Label: label, Value: figure.Span(*c.PullsLow, *c.PullsHigh), Note: typical}}
 }
