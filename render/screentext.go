@@ -13,11 +13,15 @@ import (
 // figures are numbers with what they count, which no line parts.
 var figures = regexp.MustCompile(`(\d) (%|mm|cm²|cm³|mm²|mm³|kg|g|N|in|in²|in³|lb|oz|ml|min|h|°C|°F|A)([ ,;:.)]|$)`)
 
+// mixed is a whole number with its fraction, which none parts either.
+var mixed = regexp.MustCompile(`(\d) (\d+/\d)`)
+
 // clip shortens a text to so many lines of n columns: to whole sentences, else to
 // half sentences, else to clauses, else to words, and shows by a mark that there is
 // more.
 func clip(s string, n, lines int) string {
 	const mark = " …"
+	s = mixed.ReplaceAllString(s, "$1"+figure.NBSP+"$2")
 	s = figures.ReplaceAllString(s, "$1"+figure.NBSP+"$2$3")
 	long := func(t string) int { return len(wrap(strings.ReplaceAll(t, figure.NBSP, " "), n)) }
 	if long(s) <= lines {
