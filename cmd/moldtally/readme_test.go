@@ -32,7 +32,7 @@ func TestReadmeShowsARealRun(t *testing.T) {
 	i += len(open)
 	j := i + strings.Index(readme[i:], end)
 	var out, errs bytes.Buffer
-	drawn, shown := filepath.Join(t.TempDir(), "finial.png"), filepath.Join("..", "..", "testdata", "finial.png")
+	drawn, shown := filepath.Join(t.TempDir(), "finial.png"), filepath.Join("..", "..", "render", "testdata", "readme.png")
 	if code := run([]string{"plan", filepath.Join("..", "..", "testdata", "finial.stl"), "--png", drawn}, strings.NewReader(""), &out, &errs); code != 0 {
 		t.Fatalf("exit %d: %s", code, errs.String())
 	}

@@ -161,10 +161,9 @@ func openEdges(m *mesh.Mesh) (edges, loops int) {
 func readme(ps []pattern) []byte {
 	var b strings.Builder
 	b.WriteString("# Sample patterns\n\n" + scenario + "\n\n")
-	b.WriteString("All of it is invented, and every mesh is made by `go test ./mesh/shape/gen -update`,\n" +
+	b.WriteString("All of it is invented, and every file is made by `go test ./mesh/shape/gen -update`,\n" +
 		"which gives the same bytes each time (a test compares them). The files are ours and\n" +
-		"under the licence of this repository (MIT). Coordinates are millimetres, as singles.\n" +
-		"`finial.png` is the picture of the README's run, which\n`go test ./cmd/moldtally -run Readme -update-readme` draws anew.\n")
+		"under the licence of this repository (MIT). Coordinates are millimetres, as singles.\n")
 	for _, p := range ps {
 		fmt.Fprintf(&b, "\n## %s\n%s.\n\n- Origin: %s.\n- Defect: %s.\n", p.name, upperFirst(p.what), p.origin, p.defect)
 		for _, f := range p.figures {
