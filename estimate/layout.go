@@ -46,22 +46,12 @@ func (p *part) footprint() footprint {
 		base = min(base, a.Dot(up), b.Dot(up), c.Dot(up))
 	}
 	hull := mesh.OutlinePoints(s.Surface(), skip, up)
-	lo, hi := box2(hull)
+	lo, hi := mesh.Bounds2(hull)
 	f := footprint{middle: lo.Add(hi).Mul(0.5), base: base}
 	for _, v := range hull {
 		f.hull = append(f.hull, v.Sub(f.middle))
 	}
 	return f
-}
-
-// box2 is the box round points of a plane.
-func box2(pts []mesh.Vec2) (lo, hi mesh.Vec2) {
-	lo, hi = pts[0], pts[0]
-	for _, p := range pts {
-		lo = mesh.Vec2{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
-		hi = mesh.Vec2{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
-	}
-	return lo, hi
 }
 
 // rotation turns points of a plane, radians counterclockwise.

@@ -27,3 +27,13 @@ func (a Vec2) Len() float64 { return math.Sqrt(a.Dot(a)) }
 
 // Perp returns a turned a quarter turn counterclockwise.
 func (a Vec2) Perp() Vec2 { return Vec2{-a.Y, a.X} }
+
+// Bounds2 is the box round points of a plane, of which there must be one at least.
+func Bounds2(pts []Vec2) (lo, hi Vec2) {
+	lo, hi = pts[0], pts[0]
+	for _, p := range pts {
+		lo = Vec2{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
+		hi = Vec2{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
+	}
+	return lo, hi
+}

@@ -89,7 +89,7 @@ func newVariant(piece int, outline []mesh.Vec2, middle mesh.Vec2, a float64) var
 	for i, p := range outline {
 		v.whole[i] = rot(p.Sub(middle))
 	}
-	v.lo, v.hi = extent(v.whole)
+	v.lo, v.hi = mesh.Bounds2(v.whole)
 	v.pts = [levels][]mesh.Vec2{
 		boxed: {v.lo, {X: v.hi.X, Y: v.lo.Y}, v.hi, {X: v.lo.X, Y: v.hi.Y}},
 		rough: around(v.whole, roughSides, roughLong), fine: around(v.whole, fineSides, fineLong),
@@ -250,7 +250,7 @@ func between(a, b []mesh.Vec2, gap float64, sides int) *nofit {
 		f.d[k] = support(a, n) + support(b, n.Mul(-1)) + gap
 	}
 	f.at = corners(f.n, f.d)
-	f.lo, f.hi = extent(f.at)
+	f.lo, f.hi = mesh.Bounds2(f.at)
 	for _, p := range f.at {
 		f.reach = max(f.reach, p.Len())
 	}

@@ -124,7 +124,7 @@ func (s *search) layout(a *arrangement) *Layout {
 		c := mesh.MinCircle(all)
 		mid, l.Radius = c.Center, c.Radius+s.r.Wall
 	} else {
-		lo, hi := extent(all)
+		lo, hi := mesh.Bounds2(all)
 		mid = lo.Add(hi).Mul(0.5)
 		l.Length, l.Width = s.grown(hi.X-lo.X), s.grown(hi.Y-lo.Y)
 	}
@@ -164,14 +164,4 @@ func turned(a float64) float64 {
 		a = 0
 	}
 	return a
-}
-
-// extent is the box round points.
-func extent(pts []mesh.Vec2) (lo, hi mesh.Vec2) {
-	lo, hi = pts[0], pts[0]
-	for _, p := range pts {
-		lo = mesh.Vec2{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
-		hi = mesh.Vec2{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
-	}
-	return lo, hi
 }

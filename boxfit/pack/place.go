@@ -145,7 +145,7 @@ func clip(a, d, lo, hi mesh.Vec2, tol float64) (s0, s1 float64, ok bool) {
 // also what comes nearest to it. own is the outline whose side it is.
 func (p *placer) along(v, own int, a, d mesh.Vec2) {
 	free := append(p.free[:0], [2]float64{0, 1})
-	lo, hi := extent([]mesh.Vec2{a, a.Add(d)})
+	lo, hi := mesh.Bounds2([]mesh.Vec2{a, a.Add(d)})
 	for j, u := range p.done.of {
 		if j == own {
 			continue
