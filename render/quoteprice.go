@@ -37,6 +37,10 @@ func (q *quote) price() Section {
 		t.Rows = append(t.Rows, line(totalLabel(c), "", c.Total), line(label, "", c.Tax))
 		t.Foot = line("To pay in all", c.Currency, c.TotalWithTax)
 	}
+	if len(t.Rows) == 0 { // nothing but the total, which then stands under the patterns
+		sec.Tables[0].Foot = []string{t.Foot[0], "", "", "", t.Foot[2], t.Foot[3]}
+		return sec
+	}
 	sec.Tables = append(sec.Tables, t)
 	return sec
 }
