@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"sync/atomic"
 
 	"moldtally/mesh/par"
@@ -38,6 +39,13 @@ type Crossings struct {
 // progress may be nil. The result does not depend on the number of cores. It
 // needs some 12 bytes per triangle. The only error is a cancelled ctx.
 func SelfCrossings(ctx context.Context, m *Mesh, skip []bool, progress func(stage string, done, total int)) (Crossings, error) {
+	r, _, err := CrossingPairs(ctx, m, skip, 0, progress)
+	return r, err
+}
+
+// CrossingPairs is SelfCrossings and lists the pairs too, in a fixed order, 8
+// bytes each, unless there are more than most of them: then pairs is nil.
+func CrossingPairs(ctx context.Context, m *Mesh, skip []bool, most int, progress func(stage string, done, total int)) (r Crossings, pairs [][2]int32, err error) {
 	const stage = "crossings"
 	report := func(done, total int) {
 		if progress != nil {
@@ -47,15 +55,16 @@ func SelfCrossings(ctx context.Context, m *Mesh, skip []bool, progress func(stag
 	report(0, 100)
 	tree, err := newBoxTree(ctx, m, skip)
 	if err != nil {
-		return Crossings{}, fmt.Errorf("mesh: crossings: %w", err)
+		return Crossings{}, nil, fmt.Errorf("mesh: crossings: %w", err)
 	}
 	leaves := tree.leaves()
 	const chunk = 64 // leaves
 	chunks := (leaves + chunk - 1) / chunk
-	var pairs atomic.Int64
+	var count atomic.Int64
 	var found atomic.Int64 // the first chunk with a crossing so far
 	found.Store(math.MaxInt64)
 	first := make([]*Vec, chunks)
+	list := make([][][2]int32, chunks)
 	involved := make(triBits, (len(m.tris)+31)/32)
 	var team par.Team[selfSearch]
 
@@ -68,28 +77,31 @@ func SelfCrossings(ctx context.Context, m *Mesh, skip []bool, progress func(stag
 			for leaf := c * chunk; leaf < min(leaves, (c+1)*chunk); leaf++ {
 				// Enough is enough, but the place shown must not depend on
 				// who came first: a chunk before all that found one goes on.
-				if ctx.Err() != nil || pairs.Load() > maxCrossings && found.Load() <= int64(c) {
+				if ctx.Err() != nil || count.Load() > maxCrossings && found.Load() <= int64(c) {
 					return
 				}
 				s.leaf(ctx, leaf, func(x, y *corners3) bool {
 					involved.set(x.t)
 					involved.set(y.t)
+					if most > 0 && count.Load() <= int64(most) {
+						list[c] = append(list[c], [2]int32{x.t, y.t})
+					}
 					if first[c] == nil {
 						lo, hi := x.lo.Max(y.lo), x.hi.Min(y.hi)
 						first[c] = new(lo.Mul(0.5).Add(hi.Mul(0.5)))
 						for old := found.Load(); old > int64(c) && !found.CompareAndSwap(old, int64(c)); old = found.Load() {
 						}
 					}
-					return pairs.Add(1) <= maxCrossings || found.Load() > int64(c)
+					return count.Add(1) <= maxCrossings || found.Load() > int64(c)
 				})
 			}
 		})
 		if err != nil {
-			return Crossings{}, fmt.Errorf("mesh: crossings: %w", err)
+			return Crossings{}, nil, fmt.Errorf("mesh: crossings: %w", err)
 		}
 		report(100*(part+1)/parts, 100)
 	}
-	r := Crossings{Pairs: int(pairs.Load())}
+	r = Crossings{Pairs: int(count.Load())}
 	for _, v := range first {
 		if v != nil {
 			r.First = v
@@ -101,7 +113,10 @@ func SelfCrossings(ctx context.Context, m *Mesh, skip []bool, progress func(stag
 	} else if r.Pairs > 0 {
 		r.Triangles = involved.list(maxCrossingTriangles)
 	}
-	return r, nil
+	if r.Pairs <= most {
+		pairs = slices.Concat(list...)
+	}
+	return r, pairs, nil
 }
 
 // triBits is a set of triangles, filled from several goroutines.
