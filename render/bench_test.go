@@ -10,7 +10,10 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+
 	"moldtally/estimate"
+	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
 	"moldtally/render/figure"
 )
@@ -75,9 +78,46 @@ func TestBenchSheet(t *testing.T) {
 			}
 		}
 	}
+	all := strings.Join(flatten(pdfText(t, benchOf(t, p, BenchOptions{View: sampleView()}))), " ")
+	for _, f := range p.Warnings { // each open one once, no word of it cut
+		if n := newWording(p, SheetOptions{}); f.Severity > finding.Note {
+			if hint := n.notice(f).Hint; strings.Count(all, settable(hint)) != 1 {
+				t.Errorf("not once on paper: %s\n%s", hint, all)
+			}
+		}
+	}
 	short, full := len(pdfText(t, benchOf(t, p, BenchOptions{}))), len(pdfText(t, benchOf(t, p, BenchOptions{Full: true})))
 	if full <= short {
 		t.Errorf("in full it has %d pages, else %d", full, short)
+	}
+}
+
+// flatten is all that stands on some pages, line by line.
+func flatten(pages [][]paperText) (out []string) {
+	for _, p := range pages {
+		for _, l := range p {
+			out = append(out, l.text)
+		}
+	}
+	return out
+}
+
+// Cups that are mixed alike stand under one line, with a box for each.
+func TestTicks(t *testing.T) {
+	parts := []Part{{Name: "A", Amount: "90 g"}, {Name: "B", Amount: "90 g"}}
+	for _, c := range []struct {
+		cups []Cups
+		want []tickRow
+	}{
+		{[]Cups{{From: 1, To: 1, Parts: parts, Holds: "700 ml"}}, []tickRow{{"", []tickGroup{{"weighed, stirred, poured over, stirred again; cup of 700 ml or more", 1}}}}},
+		{[]Cups{{From: 1, To: 2, Parts: parts}, {From: 3, To: 3, Parts: parts[:1]}}, []tickRow{
+			{"Each cup A\u00a090 g + B\u00a090 g", []tickGroup{{"1", 1}, {"2", 1}}}, {"Each cup A\u00a090 g", []tickGroup{{"3", 1}}}}},
+		{[]Cups{{From: 1, To: 2, Coat: 1, Last: 1, Parts: parts[:1]}, {From: 3, To: 8, Coat: 2, Last: 4, Parts: parts[:1]}}, []tickRow{
+			{"Coat 1, each cup A\u00a090 g", []tickGroup{{"coat 1", 2}}}, {"Coats 2 to 4, each cup A\u00a090 g", []tickGroup{{"coat 2", 2}, {"coat 3", 2}, {"coat 4", 2}}}}},
+	} {
+		if diff := cmp.Diff(c.want, (&ScreenPour{Cups: c.cups}).ticks()); diff != "" {
+			t.Error(diff)
+		}
 	}
 }
 
@@ -102,7 +142,7 @@ func benchPageOf(t *testing.T, p *estimate.Plan, o BenchOptions) string {
 // how it comes out in its head, each finding in its list.
 func TestBenchPage(t *testing.T) {
 	p := samplePlan()
-	out := benchPageOf(t, p, BenchOptions{View: sampleView(), Places: []byte("x"), Picture: []byte("y"), Full: true})
+	out := benchPageOf(t, p, BenchOptions{View: sampleView(), Places: tinyPNG(t), Picture: tinyPNG(t), Full: true})
 	if err := balanced(out); err != "" {
 		t.Error(err)
 	}
@@ -111,7 +151,7 @@ func TestBenchPage(t *testing.T) {
 			t.Errorf("the page has %q", bad)
 		}
 	}
-	s := NewScreen(p, sampleView(), SheetOptions{})
+	s := screenIn(uncut, p, sampleView(), SheetOptions{})
 	for _, want := range []string{esc(s.Verdict.Text), esc(s.How), esc(s.Answer.Text)} {
 		if n := strings.Count(out, want); n != 1 {
 			t.Errorf("%d times on the page: %s", n, want)
@@ -119,7 +159,7 @@ func TestBenchPage(t *testing.T) {
 	}
 	for _, f := range p.Warnings[:2] {
 		w := newWording(p, SheetOptions{})
-		if n := strings.Count(out, esc(w.notice(f).Hint)); n != 1 {
+		if n := strings.Count(settable(out), prose(settable(w.notice(f).Hint))); n != 1 {
 			t.Errorf("%d times on the page: %s", n, w.notice(f).Hint)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"html"
 	"io"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -57,6 +58,12 @@ func (p *page) printf(format string, a ...any) { fmt.Fprintf(p, format, a...) }
 
 func esc(s string) string { return html.EscapeString(s) }
 
+// flags are the names of flags, which no line parts.
+var flags = regexp.MustCompile(`--[a-z]+(-[a-z]+)+`)
+
+// prose is text as it stands in a page.
+func prose(s string) string { return flags.ReplaceAllString(esc(s), `<span class="flag">$0</span>`) }
+
 func toneClass(t Tone) string {
 	return [...]string{"plain", "good", "care", "bad", "quiet"}[min(max(int(t), 0), 4)]
 }
@@ -70,19 +77,23 @@ func (p *page) list(items []string, sentences bool) {
 		if sentences {
 			l = figure.Sentence(l)
 		}
-		p.printf("<li>%s</li>\n", esc(l))
+		p.printf("<li>%s</li>\n", prose(l))
 	}
 	p.printf("</ul>\n")
 }
 
 func (p *page) section(s *Section) {
 	p.printf("<section id=\"%s\" class=\"%s\">\n<h2>%s", esc(s.Key), toneClass(s.Tone), esc(s.Title))
-	if n := len(s.Notices); n > 1 {
+	if n := len(s.Notices); n > 1 && s.Before == 0 {
 		p.printf(" (%d)", n)
 	}
 	p.printf("</h2>\n")
 	if len(s.Notices) > 0 {
-		p.printf("<ol>\n")
+		start := ""
+		if s.Before > 0 {
+			start = " start=\"" + strconv.Itoa(s.Before+1) + "\""
+		}
+		p.printf("<ol%s>\n", start)
 		for _, x := range s.Notices {
 			p.notice(&x)
 		}
@@ -121,7 +132,7 @@ func (p *page) notice(x *Notice) {
 	p.printf("<li class=\"%s\"><strong>%s</strong>", toneClass(tone), esc(x.Summary))
 	for _, part := range [...][2]string{{"Effect", x.Effect}, {"Do", x.Hint}, {"Where", x.Place}} {
 		if part[1] != "" {
-			p.printf("<br><span class=\"part\">%s</span> %s", part[0], esc(part[1]))
+			p.printf("<br><span class=\"part\">%s</span> %s", part[0], prose(part[1]))
 		}
 	}
 	p.printf("</li>\n")
@@ -188,7 +199,7 @@ body { font: 16px/1.45 system-ui, sans-serif; color: INK; background: PAPER; max
 h1 { font-size: 2rem; margin: 0; overflow-wrap: anywhere; }
 h2 { font-size: 1.15rem; margin: 2rem 0 .4rem; border-bottom: 1px solid LINE; padding-bottom: .2rem; }
 header { border-bottom: 2px solid INK; padding-bottom: .8rem; }
-.maker, .note, .part, caption { color: SOFT; }
+.maker, .note, .part, caption { color: SOFT; } .flag { white-space: nowrap; }
 .maker { margin: .1rem 0 .8rem; }
 .answer { margin: 0 0 .4rem; font-weight: 700; } .answer.good { color: GOOD; } .answer.care { color: CARE; } .answer.bad { color: BAD; }
 .verdict { display: inline-block; margin: 0; padding: .25rem 1rem; border-radius: 1.2rem; font-weight: 700; font-size: 1.2rem; color: #fff; background: SOFT; }

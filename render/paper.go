@@ -48,6 +48,8 @@ type document struct {
 	w, h    float64
 	y       float64
 	picture *fpdf.ImageInfoType // nil = none
+	dry     bool                // only measured: nothing is drawn
+	turned  bool                // while measured, a page ran out
 }
 
 func newDocument(size fpdf.SizeType, picture []byte) (*document, error) {
@@ -82,13 +84,61 @@ func (p *document) image(name string, data []byte) (*fpdf.ImageInfoType, error) 
 }
 
 func (p *document) newPage() {
-	p.doc.AddPage()
 	p.y = pageMargin
+	if p.dry {
+		p.turned = true
+		return
+	}
+	p.doc.AddPage()
+}
+
+// bottom is how far down a page is set.
+func (p *document) bottom() float64 { return p.h - pageMargin - pageFoot/2 }
+
+// fits reports whether what is set stays on the page, and how high it is; it leaves no
+// mark.
+func (p *document) fits(set func()) (ok bool, high float64) {
+	y, dry, turned := p.y, p.dry, p.turned
+	p.dry, p.turned = true, false
+	set()
+	ok, high = !p.turned, p.y-y
+	p.y, p.dry, p.turned = y, dry, turned
+	return ok, high
+}
+
+// keep sets what is not to be parted: on a new page where it does not fit on this one,
+// unless it is too long for any.
+func (p *document) keep(set func()) {
+	if p.dry {
+		set()
+		return
+	}
+	if ok, _ := p.fits(set); !ok && p.y > pageMargin {
+		y := p.y
+		p.y = pageMargin
+		ok, high := p.fits(set)
+		p.y = y
+		if ok && high < wholePart*(p.bottom()-pageMargin) {
+			p.newPage()
+		}
+	}
+	set()
+}
+
+// wholePart is the share of a page up to which a part is not parted: a longer one would
+// leave too much of the page before it empty (judgement of this program).
+const wholePart = 0.4
+
+// put sets an image that the file has.
+func (p *document) put(name string, x, y, w, h float64) {
+	if !p.dry {
+		p.doc.ImageOptions(name, x, y, w, h, false, fpdf.ImageOptions{ImageType: "PNG"}, 0, "")
+	}
 }
 
 // need begins a new page where less than so much is left on this one.
 func (p *document) need(h float64) {
-	if p.doc.PageNo() == 0 || p.y+h > p.h-pageMargin-pageFoot/2 {
+	if p.doc.PageNo() == 0 || p.y+h > p.bottom() {
 		p.newPage()
 	}
 }
@@ -115,7 +165,7 @@ func (p *document) width(s string, f typeface.Face, size float64) float64 {
 
 // text sets one line with its baseline at y.
 func (p *document) text(s string, x, y float64, f typeface.Face, size float64, c color.NRGBA) {
-	if s == "" {
+	if s == "" || p.dry {
 		return
 	}
 	p.doc.SetFont(fontNames[f], "", size)
@@ -124,6 +174,9 @@ func (p *document) text(s string, x, y float64, f typeface.Face, size float64, c
 }
 
 func (p *document) rect(x, y, w, h float64, c color.NRGBA) {
+	if p.dry {
+		return
+	}
 	p.doc.SetFillColor(int(c.R), int(c.G), int(c.B))
 	p.doc.Rect(x, y, w, h, "F")
 }
@@ -206,6 +259,9 @@ func (p *paperPen) fill(lo, hi point, c color.NRGBA) {
 }
 
 func (p *paperPen) stroke(pts []point, width, dash float64, c color.NRGBA) {
+	if p.p.dry {
+		return
+	}
 	d := p.p.doc
 	d.SetDrawColor(int(c.R), int(c.G), int(c.B))
 	d.SetLineWidth(p.k * width)

@@ -7,8 +7,6 @@ import (
 	"strconv"
 	"strings"
 
-	"codeberg.org/go-pdf/fpdf"
-
 	"moldtally/mesh/finding"
 	"moldtally/render/figure"
 	"moldtally/render/typeface"
@@ -90,45 +88,64 @@ func (p *document) show() {
 	h := min(full*down/across, p.h-2*pageMargin-pageFoot)
 	w := h * across / down
 	p.need(h + 16)
-	p.doc.ImageOptions("picture", pageMargin+(full-w)/2, p.y+8, w, h, false, fpdf.ImageOptions{ImageType: "PNG"}, 0, "")
+	p.put("picture", pageMargin+(full-w)/2, p.y+8, w, h)
 	p.y += h + 16
 }
 
 func (p *document) bullets(items []string) {
 	for _, b := range items {
-		p.need(leading)
-		p.text("-", pageMargin+2, p.y+leading-3, typeface.Regular, typeSize, SoftInk)
-		p.para(figure.Sentence(b), pageMargin+12, p.w-2*pageMargin-12, typeface.Regular, typeSize, Ink)
+		p.bullet(b)
 	}
 }
 
+func (p *document) bullet(s string) {
+	p.need(leading)
+	p.text("-", pageMargin+2, p.y+leading-3, typeface.Regular, typeSize, SoftInk)
+	p.para(figure.Sentence(s), pageMargin+12, p.w-2*pageMargin-12, typeface.Regular, typeSize, Ink)
+}
+
+// section sets a title with what it stands over; of that no part is parted from
+// itself, nor the first from its title.
 func (p *document) section(s *Section) {
-	if len(s.Notices) > 0 {
-		p.need(58 + 3*leading) // with the first of them whole, or nearly
+	var parts []func()
+	for i := range s.Notices {
+		parts = append(parts, func() { p.notice(s.Before+i+1, &s.Notices[i]) })
 	}
+	for _, r := range s.Rows {
+		parts = append(parts, func() { p.row(r) })
+	}
+	if s.Chart != nil {
+		parts = append(parts, func() { p.chart(s.Chart) })
+	}
+	for i := range s.Tables {
+		parts = append(parts, func() { p.table(&s.Tables[i]) })
+	}
+	for _, l := range s.List {
+		parts = append(parts, func() { p.bullet(l) })
+	}
+	if len(parts) == 0 {
+		parts = append(parts, func() {})
+	}
+	p.keep(func() { p.title(s); parts[0]() })
+	for _, set := range parts[1:] {
+		p.keep(set)
+	}
+}
+
+// title sets the title of a section.
+func (p *document) title(s *Section) {
 	p.need(58) // a title keeps something under it
-	p.y += 14
+	if p.y > pageMargin {
+		p.y += 14
+	}
 	title := s.Title
-	if n := len(s.Notices); n > 1 {
+	if n := len(s.Notices); n > 1 && s.Before == 0 {
 		title += " (" + strconv.Itoa(n) + ")"
 	}
 	p.y += 14
 	p.text(title, pageMargin, p.y-3, typeface.Bold, 12, toneColor(s.Tone, Ink))
 	p.rect(pageMargin, p.y+1, p.w-2*pageMargin, 0.7, hairline)
 	p.y += 4
-	for i := range s.Notices {
-		p.notice(i+1, &s.Notices[i])
-	}
-	for _, r := range s.Rows {
-		p.row(r)
-	}
-	if s.Chart != nil {
-		p.chart(s.Chart)
-	}
-	for i := range s.Tables {
-		p.table(&s.Tables[i])
-	}
-	p.bullets(s.List)
 }
 
 func (p *document) notice(n int, x *Notice) {
@@ -139,8 +156,8 @@ func (p *document) notice(n int, x *Notice) {
 	case finding.Caution:
 		c = CareInk
 	}
-	p.need(3 * leading)
 	const in = 16.0
+	p.need(leading)
 	p.text(strconv.Itoa(n)+".", pageMargin, p.y+leading-3, typeface.Medium, typeSize, c)
 	p.para(x.Summary, pageMargin+in, p.w-2*pageMargin-in, typeface.Medium, typeSize, c)
 	for _, part := range [...][2]string{{"effect", x.Effect}, {"do", x.Hint}, {"where", x.Place}} {
@@ -198,6 +215,7 @@ func (p *document) table(t *Table) {
 		titles[i] = col.Title
 	}
 	if strings.Join(titles, "") != "" {
+		p.need(2 * leading) // and a row under them
 		p.cells(t, width, titles, typeface.Regular, SoftInk)
 	}
 	for i, r := range t.Rows {

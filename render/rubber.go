@@ -215,11 +215,7 @@ func (w *wording) batches(r *estimate.Rubber) []Table {
 		if g == nil {
 			return "-"
 		}
-		q := figure.Weighed(*g)
-		if w.System == unit.Metric {
-			return q.Metric()
-		}
-		return q.Metric() + " (" + q.US() + ")"
+		return w.Fine(figure.Weighed(*g))
 	}
 	for i, a := range r.Additives {
 		c := t.Columns

@@ -24,6 +24,7 @@ type Screen struct {
 	How          string   // how it is taken out; "" = no mold was planned
 	Findings     []Notice // open stops and cautions, the gravest first, each part short
 	Rest         string   // counts the others; "" = none
+	Later        []Notice // the others, whole
 	Build        []Row    // method, container, fill line, boards, rubber; a figure is in Value
 	Pours        []ScreenPour
 	Work         []Row // when, what is held down, release, money, why, where to read on
@@ -61,33 +62,42 @@ const (
 
 // room is how many lines each part may take; the first that fits the screen is used.
 // What may not be cut short, as weights and the fill line, has no room to keep to.
-type room struct{ answer, effect, verdict, how, mold, boards, rubber, release, cost, why, more int }
+type room struct{ answer, effect, verdict, how, finding, mold, boards, rubber, release, cost, why, more int }
 
 var rooms = []room{
-	{answer: 5, effect: 3, verdict: 3, how: 2, mold: 2, boards: 3, rubber: 2, release: 3, cost: 3, why: 3, more: 2},
-	{answer: 4, effect: 2, verdict: 2, how: 2, mold: 1, boards: 2, rubber: 1, release: 2, cost: 2, why: 2, more: 1},
-	{answer: 4, effect: 2, verdict: 2, how: 2, mold: 1, boards: 1, rubber: 1, release: 2, cost: 2, why: 2, more: 1},
-	{answer: 3, effect: 2, verdict: 2, how: 1, mold: 1, boards: 1, rubber: 1, release: 1, cost: 1, why: 2, more: 1},
-	{answer: 3, effect: 1, verdict: 1, how: 1, mold: 1, boards: 1, rubber: 1, release: 1, cost: 1, why: 1, more: 1},
+	{answer: 5, effect: 3, verdict: 3, how: 2, finding: findingLines, mold: 2, boards: 3, rubber: 2, release: 3, cost: 3, why: 3, more: 2},
+	{answer: 4, effect: 2, verdict: 2, how: 2, finding: findingLines, mold: 1, boards: 2, rubber: 1, release: 2, cost: 2, why: 2, more: 1},
+	{answer: 4, effect: 2, verdict: 2, how: 2, finding: findingLines, mold: 1, boards: 1, rubber: 1, release: 2, cost: 2, why: 2, more: 1},
+	{answer: 3, effect: 2, verdict: 2, how: 1, finding: findingLines, mold: 1, boards: 1, rubber: 1, release: 1, cost: 1, why: 2, more: 1},
+	{answer: 3, effect: 1, verdict: 1, how: 1, finding: findingLines, mold: 1, boards: 1, rubber: 1, release: 1, cost: 1, why: 1, more: 1},
 }
 
 // allOfIt is the room of what is not cut short.
 const allOfIt = 99
 
+// uncut is the room of a paper or page, where nothing is.
+var uncut = room{allOfIt, allOfIt, allOfIt, allOfIt, allOfIt, allOfIt, allOfIt, allOfIt, allOfIt, allOfIt, allOfIt, allOfIt}
+
 // NewScreen words what the bench needs of a plan. view tells places in words, as the
 // three-quarter picture shows them; nil = there is no pattern, or nobody looked.
 func NewScreen(p *estimate.Plan, view *View, o SheetOptions) *Screen {
-	w := newWording(p, o)
-	if view != nil {
-		w.seen = &onlooker{View: view, told: new(bool)}
-	}
 	var s *Screen
 	for _, r := range rooms {
-		s = w.screen(r)
+		s = screenIn(r, p, view, o)
 		if s.lines() <= s.budget() {
 			break
 		}
 	}
+	return s
+}
+
+// screenIn is a screen with so much room for each part.
+func screenIn(r room, p *estimate.Plan, view *View, o SheetOptions) *Screen {
+	w := newWording(p, o)
+	if view != nil {
+		w.seen = &onlooker{View: view, told: new(bool)}
+	}
+	s := w.screen(r)
 	printable(reflect.ValueOf(s).Elem())
 	return s
 }
@@ -119,7 +129,11 @@ func (w *wording) screen(r room) *Screen {
 		}
 	}
 	label(&s.Build, r.mold, "Mold", w.moldLine())
-	label(&s.Build, allOfIt, "Inside", w.insideLine())
+	inside := "Inside"
+	if c := p.Container; c != nil && c.Kind == boxfit.Mother {
+		inside = "Shell"
+	}
+	label(&s.Build, allOfIt, inside, w.insideLine())
 	label(&s.Build, r.mold, "Stand", w.standLine())
 	label(&s.Build, r.boards, "Cut", w.boardsLine(r.boards))
 	label(&s.Build, r.rubber, "Rubber", w.rubberLine())
@@ -194,6 +208,7 @@ func (w *wording) screenFindings(s *Screen, r room) {
 			case f.Severity != sev || refuses[f.Code]:
 			case len(s.Findings) == screenNotice || sev == finding.Caution && w.plan.Refused():
 				left[sev]++
+				s.Later = append(s.Later, w.notice(f))
 			default:
 				n := w.notice(f)
 				if n.Place != "" && !strings.Contains(n.Summary, n.Place) {
@@ -201,7 +216,7 @@ func (w *wording) screenFindings(s *Screen, r room) {
 				}
 				n.Place = ""
 				for _, part := range []*string{&n.Summary, &n.Effect, &n.Hint} {
-					*part = clip(*part, screenWidth-labelWidth, findingLines)
+					*part = clip(*part, screenWidth-labelWidth, r.finding)
 				}
 				s.Findings = append(s.Findings, n)
 			}
@@ -340,7 +355,7 @@ func (w *wording) insideLine() string {
 	case c.Stock != nil && c.Diameter != nil:
 		return *c.Stock + " tube, bore " + w.Fine(figure.Ruled(*c.Diameter)) + fill
 	case c.Kind == boxfit.Mother && c.Shell != nil:
-		s = "mother mold of " + string(c.Shell.Material) + ", " + w.Fine(figure.Ruled(c.Shell.Thickness)) + " thick"
+		s = string(c.Shell.Material) + ", " + w.Fine(figure.Ruled(c.Shell.Thickness)) + " thick"
 		if n := len(c.Shell.Pieces); n > 1 {
 			s += ", in " + strconv.Itoa(n) + " pieces"
 		}

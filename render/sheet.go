@@ -54,6 +54,7 @@ type Section struct {
 	Title   string
 	Tone    Tone
 	Notices []Notice
+	Before  int // how many notices before these are told elsewhere: their numbers go on
 	Rows    []Row
 	Chart   *Chart // between rows and tables; nil = none
 	Tables  []Table

@@ -27,7 +27,7 @@ type sketch struct {
 // Room beside and under the views, points, and how tall they are at most.
 const (
 	sketchTop, sketchGap, sketchLeft, sketchFoot = 20.0, 84.0, 66.0, 46.0
-	sketchFill, sketchMost                       = 70.0, 250.0
+	sketchFill, sketchMost                       = 84.0, 180.0
 )
 
 // newSketch fits a plan's container into a width; nil where there is none to draw.
@@ -96,6 +96,9 @@ func (s *sketch) draw(p pen) {
 	if c.Kind != boxfit.Mother {
 		y := sketchTop + s.k*(s.h-c.FillHeight)
 		p.label("fill to "+s.w.Inline(figure.Marked(c.FillHeight)), point{s.side + long + 6, y + 3}, 9, typeface.Bold, alignLeft, GoodInk)
+		if s.w.System == unit.Both {
+			p.label(figure.Marked(c.FillHeight).US(), point{s.side + long + 6, y + 14}, 9, typeface.Medium, alignLeft, SoftInk)
+		}
 	}
 }
 

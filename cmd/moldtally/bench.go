@@ -40,6 +40,7 @@ func (s *settings) bench(ctx context.Context, sess *estimate.Session, progress f
 	}
 	o.Places = bytes.Clone(b.Bytes())
 	b.Reset()
+	look.Paper = true
 	if im, err = picture.Preview(ctx, sess, look); err == nil {
 		err = picture.WritePNG(&b, im)
 	}

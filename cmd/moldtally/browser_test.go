@@ -2,20 +2,20 @@ package main
 
 import (
 	"bytes"
-	"fmt"
 	"net/http"
 	"net/http/httptest"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"sync"
 	"testing"
 )
 
-// A browser without scripts shows the page of a plan, prints it with every weight, and
-// asks nobody for anything but the page itself.
+// A browser without scripts shows the page of a plan, asks nobody for anything but the
+// page itself, and prints it as the paper is: the same words on the same pages.
 func TestPageInABrowser(t *testing.T) {
 	browser, err := exec.LookPath("chromium")
 	if err != nil {
@@ -25,9 +25,9 @@ func TestPageInABrowser(t *testing.T) {
 		t.Skip("starts a browser")
 	}
 	dir := t.TempDir()
-	page := filepath.Join(dir, "plan.html")
+	page, paper := filepath.Join(dir, "plan.html"), filepath.Join(dir, "plan.pdf")
 	var out, errs bytes.Buffer
-	if code := run([]string{"plan", filepath.Join("..", "..", "testdata", "arch.stl"), "--resolution", "2mm", "--html", page, "--json"}, strings.NewReader(""), &out, &errs); code != 0 {
+	if code := run([]string{"plan", filepath.Join("..", "..", "testdata", "arch.stl"), "--resolution", "2mm", "--html", page, "--pdf", paper, "--json"}, strings.NewReader(""), &out, &errs); code != 0 {
 		t.Fatalf("exit %d: %s", code, errs.String())
 	}
 	weight := regexp.MustCompile(`"part_a_g": (\d+)`).FindStringSubmatch(out.String())
@@ -68,12 +68,40 @@ func TestPageInABrowser(t *testing.T) {
 	if st, err := os.Stat(shot); err != nil || st.Size() < 10_000 {
 		t.Errorf("no picture of the page: %v", err)
 	}
-	text, err := exec.Command("pdftotext", "-layout", printed, "-").Output()
+	text, err := pagesOf(printed)
 	if err != nil {
 		t.Logf("NOT CHECKED: what is printed (Debian's package poppler-utils): %v", err)
 		return
 	}
-	if want := fmt.Sprintf("%s g", weight[1]); !strings.Contains(strings.ReplaceAll(string(text), " ", " "), want) {
+	if want := weight[1] + " g"; !strings.Contains(strings.Join(text, " "), want) {
 		t.Errorf("%s is not on the printed page:\n%s", want, text)
 	}
+	sheet, err := pagesOf(paper)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(sheet) != len(text) {
+		t.Errorf("the page is printed on %d pages, the paper has %d", len(text), len(sheet))
+		return
+	}
+	for i := range sheet {
+		if on, off := wordsOf(sheet[i]), wordsOf(text[i]); on != off {
+			t.Errorf("page %d is otherwise\non paper: %s\nprinted:  %s", i+1, on, off)
+		}
+	}
+}
+
+// pagesOf is the text of a PDF, page by page.
+func pagesOf(file string) ([]string, error) {
+	out, err := exec.Command("pdftotext", file, "-").Output()
+	return strings.Split(strings.TrimSuffix(string(out), "\f"), "\f"), err
+}
+
+// wordsOf are those of a page, sorted, for columns are read in any order; without what
+// paper alone has: boxes, feet, where the rest stands.
+func wordsOf(page string) string {
+	page = regexp.MustCompile(`page \d+ of \d+|moldtally \S+|\[ *\]|\bcut\b|on the pages after this|below`).ReplaceAllString(strings.NewReplacer("\u00a0", " ", "\u2212", "-").Replace(page), " ")
+	list := regexp.MustCompile(`[\pL\pN]+`).FindAllString(strings.ToLower(page), -1)
+	slices.Sort(list)
+	return strings.Join(list, " ")
 }

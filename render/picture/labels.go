@@ -94,8 +94,18 @@ func (p *picture) footer() {
 			parts[len(parts)-1] += ", inches to the next 1/16 up"
 		}
 	}
-	parts = append(parts, "seen without perspective; the views from above and the sides share one scale")
-	p.text(p.fit(strings.Join(parts, "   ·   "), typeface.Regular, 16*k, right-60*k-p.width(maker, typeface.Regular, 16*k)), point{40 * k, y}, typeface.Regular, 16*k, alignLeft, render.SoftInk)
+	if len(p.marks) > 0 {
+		parts = append(parts, "numbers: undercuts, the deepest first")
+	}
+	const dot = "   ·   "
+	room := right - 60*k - p.width(maker, typeface.Regular, 16*k)
+	for _, last := range []string{dot + "seen without perspective; the views from above and the sides share one scale", dot + "views from above and the sides at one scale", ""} {
+		line := strings.Join(parts, dot) + last
+		if p.width(line, typeface.Regular, 16*k) <= room || last == "" {
+			p.text(p.fit(line, typeface.Regular, 16*k, room), point{40 * k, y}, typeface.Regular, 16*k, alignLeft, render.SoftInk)
+			break
+		}
+	}
 	p.text(maker, point{right, y}, typeface.Regular, 16*k, alignRight, render.SoftInk)
 }
 
@@ -380,6 +390,13 @@ func (p *picture) callouts(x *panel, list []callout, low float64) {
 			return 1
 		}
 		return 0
+	}
+	onRight := 0
+	for _, c := range list {
+		onRight += sideOf(c)
+	}
+	if low > 0 && low+24*k+float64(onRight)*tall*k > float64(x.y+x.h) { // no room under the arrow
+		sideOf = func(callout) int { return 0 }
 	}
 	var heights [2][]float64
 	for _, c := range list {

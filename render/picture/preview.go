@@ -21,6 +21,7 @@ type Options struct {
 	System        unit.System // of the labels; "" = unit.Both
 	Progress      func(stage string, done, total int)
 	Bare          bool // without name, verdict and sizes over it: for a page that says them
+	Paper         bool // with larger words, to be read on half a page
 
 	bench bool // the three-quarter view alone, at the scale of a bench sheet
 }
@@ -40,6 +41,10 @@ const (
 	leastHeight           = 300
 	mostSide              = 8000
 )
+
+// paperWords is by how much larger words are for paper, where the picture is half as
+// large as on a screen: 15 units are 5.5 points there (judgement of this program).
+const paperWords = 1.2
 
 // Grounds of the views, inks of their own.
 var (
@@ -134,8 +139,11 @@ func prepare(ctx context.Context, s *estimate.Session, o Options) (*picture, err
 		return nil, fmt.Errorf("picture: %w", err)
 	}
 	k := min(float64(o.Width)/baseWidth, float64(o.Height)/baseHeight)
-	if o.bench {
+	switch {
+	case o.bench:
 		k = benchScale
+	case o.Paper:
+		k *= paperWords
 	}
 	sc, err := newScene(ctx, s, o.legendUnit())
 	if err != nil {
