@@ -2,12 +2,9 @@ package estimate
 
 import (
 	"context"
-	"fmt"
 	"math"
 	"slices"
-	"sync"
 
-	"moldtally/boxfit"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/pose"
@@ -22,46 +19,39 @@ type known struct {
 	o        Options
 	mesh     *mesh.Mesh
 	survey   *mesh.Survey
-	solid    *solid.Solid
 	pattern  *Pattern // as the plan tells it
 	findings finding.List
 
-	gang    *gathered   // several patterns that stand together; nil = one
-	angular func() bool // made of flat faces
-	stood   map[footing]pose.Standing
-	coats   *boxfit.Coats
-}
-
-// footing is what the way that a pattern stands hangs on.
-type footing struct {
-	mold demold.Mold
-	up   Up
+	gang *gathered // several patterns that stand together; nil = one
+	*found
 }
 
 // know surveys a mesh in millimetres and makes a solid of it. Where its faces
 // surround nothing, what the survey found comes with solid.ErrNothing.
 func know(ctx context.Context, m *mesh.Mesh, job *resolved, o Options) (*known, error) {
-	k := &known{job: job, o: o, mesh: m, stood: map[footing]pose.Standing{}, coats: &boxfit.Coats{}}
-	var err error
-	if k.survey, err = mesh.Inspect(ctx, m, mesh.SurveyOptions{Progress: o.Progress}); err != nil {
-		return nil, fmt.Errorf("estimate: %w", err)
+	return newStudied(m).know(ctx, job, o)
+}
+
+// know is know of a mesh of which some is found already.
+func (s *studied) know(ctx context.Context, job *resolved, o Options) (*known, error) {
+	k := &known{job: job, o: o, mesh: s.mesh}
+	f, err := s.of(ctx, job, o)
+	if s.survey == nil {
+		return nil, err
 	}
+	k.survey = s.survey
 	k.findings = append(append(k.findings, job.Source.Findings...), unitDoubt(job.Source, k.survey.Size)...)
 	k.pattern = patternOf(job.Source, k.survey)
-	if k.solid, err = solid.From(ctx, m, k.survey, solid.Options{KeepCrumbs: job.KeepCrumbs, Opening: job.Opening, Progress: o.Progress}); err != nil {
-		return k, fmt.Errorf("estimate: %w", err)
+	if err != nil {
+		return k, err
 	}
-	k.angular = sync.OnceValue(func() bool { return angular(k.solid) })
+	k.found = f
 	k.pattern.displaces(&k.solid.Result, job.Displaced)
 	if job.Height != nil {
 		k.findings = append(k.findings, job.heightDoubt(k.solid)...)
 	}
 	k.findings = append(append(k.findings, dunkDoubt(job.Displaced, &k.solid.Result)...), k.solid.Findings...)
-	drains, err := k.solid.Drains(ctx)
-	if err != nil {
-		return nil, fmt.Errorf("estimate: %w", err)
-	}
-	k.findings = append(k.findings, solid.DrainFindings(drains)...)
+	k.findings = append(k.findings, k.drains...)
 	return k, nil
 }
 
@@ -154,29 +144,20 @@ func unitDoubt(src Source, size mesh.Vec) (out finding.List) {
 	return out
 }
 
-// stand stands the solid up for a kind of mold; once, however often it is looked at.
-func (k *known) stand(ctx context.Context, m demold.Mold, up Up) (pose.Standing, error) {
-	at := footing{m, up}
-	if st, ok := k.stood[at]; ok {
-		return st, nil
-	}
+// standOptions is how the solid is stood up for a kind of mold.
+func (k *known) standOptions(m demold.Mold, up Up) pose.Options {
 	j := k.job
 	o := pose.Options{Upright: j.Upright, FileUp: j.Source.FileUp, Mold: m, Clay: j.Clay, Ignore: j.Ignore, Search: j.Search, Show: j.Show, Progress: k.o.Progress}
 	if up.Held() {
 		o.Up = &up.Dir
 	}
-	st, err := pose.Choose(ctx, k.solid, o)
-	if err != nil {
-		return st, fmt.Errorf("estimate: %w", err)
-	}
-	k.stood[at] = st
-	return st, nil
+	return o
 }
 
 // demolds stands the solid up for a kind of mold and looks what the pull does.
 func (k *known) demolds(ctx context.Context, m demold.Mold, up Up, c closeness) (*pose.Pose, *demold.Report, error) {
-	j := k.job
-	st, err := k.stand(ctx, m, up)
+	j, how := k.job, k.standOptions(m, up)
+	st, err := k.stand(ctx, how)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -186,9 +167,9 @@ func (k *known) demolds(ctx context.Context, m demold.Mold, up Up, c closeness) 
 		of.Brief, of.Coarser = true, coarser
 		of.Straight = m == demold.Cut && len(k.neverCut()) > 0
 	}
-	rep, err := demold.Analyze(ctx, k.solid, st.Up, of)
+	rep, err := k.pull(ctx, how, st, of)
 	if err != nil {
-		return nil, nil, fmt.Errorf("estimate: %w", err)
+		return nil, nil, err
 	}
 	if j.Height == nil && slices.Contains(st.Pose.Reason.Steps, pose.StandsUpright) {
 		rep.Findings = append(rep.Findings, j.uprightDoubt(UprightStands)...)

@@ -33,19 +33,19 @@ func Tally(ctx context.Context, m *mesh.Mesh, job Job, o Options) (*Session, err
 	if err != nil {
 		return nil, err
 	}
-	return r.tally(ctx, m, o)
+	return r.tally(ctx, newStudied(m), o)
 }
 
 // tally is Tally of a pattern at its finished size.
-func (r *resolved) tally(ctx context.Context, m *mesh.Mesh, o Options) (*Session, error) {
-	k, err := know(ctx, m, r, o)
+func (r *resolved) tally(ctx context.Context, of *studied, o Options) (*Session, error) {
+	k, err := of.know(ctx, r, o)
 	if errors.Is(err, solid.ErrNothing) && k != nil {
-		return &Session{Mesh: m, Plan: k.plan()}, err
+		return &Session{Mesh: of.mesh, Plan: k.plan()}, err
 	}
 	if err != nil {
 		return nil, err
 	}
-	s := &Session{Mesh: m, Solid: k.solid}
+	s := &Session{Mesh: of.mesh, Solid: k.solid}
 	if r.Parts.StopAfter == ThroughPattern {
 		s.Plan = k.plan(NotChecked{What: OnlyFile})
 		return s, nil
