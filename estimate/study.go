@@ -38,6 +38,9 @@ func NewStudy(m *mesh.Mesh) *Study {
 	return &Study{mesh: m, sizes: recent[sizeAsked, *studied]{most: sizesKept}}
 }
 
+// Mesh is what the study is of, mm.
+func (s *Study) Mesh() *mesh.Mesh { return s.mesh }
+
 // Tally is Tally of the mesh that the study is of.
 func (s *Study) Tally(ctx context.Context, job Job, o Options) (*Session, error) {
 	r, err := job.resolve()

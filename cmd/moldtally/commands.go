@@ -26,8 +26,9 @@ func (a *app) patternCommand(c *cobra.Command, s *settings, most int, stage esti
 	return c
 }
 
-func (a *app) planCommand() *cobra.Command {
-	s := &settings{brief: true}
+// planCommand fills s, whose report is the first screen.
+func (a *app) planCommand(s *settings) *cobra.Command {
+	s.brief = true
 	return a.patternCommand(&cobra.Command{
 		Use:   "plan PATTERN…",
 		Short: "Plan the mold: does it come out, container, rubber, A and B",

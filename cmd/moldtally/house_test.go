@@ -148,7 +148,7 @@ func TestImportsRunOneWay(t *testing.T) {
 		"mesh/demold/tunnel": 6, "mesh/demold/thin": 6, "mesh/demold/air": 6, "mesh/demold/undercut": 6, "mesh/demold/pose": 7, "mesh/demold/seam": 7, "mesh/demold/loose": 7,
 		"mesh/demold": 8, "boxfit/nest": 8, "boxfit/pack": 8, "boxfit": 9, "boxfit/printed": 10, "estimate/conf": 9, "estimate/record": 9,
 		"estimate/material": 10, "estimate/rubber": 11, "estimate/casting": 12, "estimate/money": 10, "estimate/schedule": 12, "estimate/labor": 12,
-		"render/figure": 1, "render/typeface": 1, "estimate": 13, "render/words": 14, "render/drawing": 15, "render": 16, "render/picture": 17, "cmd/moldtally": 18,
+		"render/figure": 1, "render/typeface": 1, "estimate": 13, "render/words": 14, "render/drawing": 15, "render": 16, "render/picture": 17, "render/live": 17, ".": 0, "cmd/moldtally": 18,
 	}
 	for pkg, is := range imports(t, false) {
 		r, ok := rank[pkg]

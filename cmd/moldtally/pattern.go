@@ -43,6 +43,11 @@ func (a *app) load(ctx context.Context, pattern string, s *settings) (*mesh.Mesh
 	if err != nil {
 		return nil, estimate.Source{}, err
 	}
+	return s.built(file, b, info)
+}
+
+// built is the mesh of what was read of a file, in millimetres, and by --resize.
+func (s *settings) built(file string, b *mesh.Builder, info meshfile.Info) (*mesh.Mesh, estimate.Source, error) {
 	src, scale := estimate.ReadAs(file, info, s.units, s.resize)
 	m, err := b.Build(scale)
 	if err != nil {
@@ -353,66 +358,14 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 	defer a.writing.Unlock()
 	var b batch
 	defer b.discard()
-	// The picture is drawn once, for itself and for the pages; a bench sheet, on paper
-	// and as a page, has its own.
-	var drawn bytes.Buffer
-	var bench *render.BenchOptions
+	forms := forms{app: a, sess: sess, s: s}
 	for _, f := range files {
-		benched := (f.flag == "pdf" || f.flag == "html") && s.benched(sess.Plan)
-		if benched && bench == nil {
-			var err error
-			if bench, err = s.bench(ctx, sess, a.progress); err != nil {
-				return nil, err
-			}
+		write, err := forms.of(ctx, f)
+		if err != nil {
+			return nil, err
 		}
-		if f.drawn() && !benched && drawn.Len() == 0 {
-			im, err := picture.Preview(ctx, sess, picture.Options{System: s.system, Progress: a.progress})
-			if err != nil {
-				return nil, err
-			}
-			if err := picture.WritePNG(&drawn, im); err != nil {
-				return nil, err
-			}
-		}
-		var write func(io.Writer) error
-		switch f.flag {
-		case "picture":
+		if write == nil {
 			continue // for a paper of all patterns
-		case "png":
-			write = func(w io.Writer) error {
-				_, err := w.Write(drawn.Bytes())
-				return err
-			}
-		case "pdf", "html":
-			write = s.paper(f.flag, render.NewSheet(sess.Plan, render.SheetOptions{System: s.system}), drawn.Bytes())
-			if benched {
-				write = benchPage(f.flag, sess.Plan, bench)
-			}
-		case "glb":
-			write = func(w io.Writer) error {
-				return picture.WriteGLB(ctx, w, sess, picture.GLBOptions{Progress: a.progress})
-			}
-		case "drawing":
-			var err error
-			if write, err = s.draw(ctx, sess, drawingForm(f.target)); err != nil {
-				return nil, err
-			}
-		case "print-container":
-			var err error
-			if write, err = a.printedContainer(sess, s, f.target); err != nil {
-				return nil, err
-			}
-		case "repaired":
-			a.progress("mend", 0, 0)
-			m, cell, err := sess.Solid.Repaired(ctx, 0)
-			if err != nil {
-				return nil, err
-			}
-			if cell > 0 {
-				a.note("the surface crosses itself, so the mended solid was drawn anew in cells of %s mm; edges are cut off within a cell", digits4(cell))
-			}
-			format, _ := meshfile.FormatFor(f.target)
-			write = func(w io.Writer) error { return meshfile.Write(w, format, m) }
 		}
 		if err := b.add(f.target, write); err != nil {
 			return nil, err
@@ -421,7 +374,91 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	return drawn.Bytes(), b.commit()
+	return forms.drawn, b.commit()
+}
+
+// forms are the other forms of one session's result, and what they share: the picture
+// is drawn once, for itself and for the pages; a bench sheet, on paper and as a page,
+// has its own.
+type forms struct {
+	app   *app
+	sess  *estimate.Session
+	s     *settings
+	drawn []byte
+	bench *render.BenchOptions
+}
+
+// draw draws what a form shows, unless that is there.
+func (o *forms) draw(ctx context.Context, f wanted) (err error) {
+	benched := o.benched(f)
+	if benched && o.bench == nil {
+		o.bench, err = o.s.bench(ctx, o.sess, o.app.progress)
+		return err
+	}
+	if !f.drawn() || benched || o.drawn != nil {
+		return nil
+	}
+	im, err := picture.Preview(ctx, o.sess, picture.Options{System: o.s.system, Progress: o.app.progress})
+	if err != nil {
+		return err
+	}
+	var drawn bytes.Buffer
+	if err := picture.WritePNG(&drawn, im); err != nil {
+		return err
+	}
+	o.drawn = drawn.Bytes()
+	return nil
+}
+
+// benched reports whether a form is a bench sheet.
+func (o *forms) benched(f wanted) bool {
+	return (f.flag == "pdf" || f.flag == "html") && o.s.benched(o.sess.Plan)
+}
+
+// of makes a form and returns what writes it; nil for the picture that a paper of all
+// patterns bears. The name of its target says how it is written.
+func (o *forms) of(ctx context.Context, f wanted) (func(io.Writer) error, error) {
+	if err := o.draw(ctx, f); err != nil {
+		return nil, err
+	}
+	a, sess, s := o.app, o.sess, o.s
+	switch f.flag {
+	case "png":
+		return func(w io.Writer) error {
+			_, err := w.Write(o.drawn)
+			return err
+		}, nil
+	case "pdf", "html":
+		if o.benched(f) {
+			return benchPage(f.flag, sess.Plan, o.bench), nil
+		}
+		return s.paper(f.flag, render.NewSheet(sess.Plan, render.SheetOptions{System: s.system}), o.drawn), nil
+	case "glb":
+		return func(w io.Writer) error {
+			return picture.WriteGLB(ctx, w, sess, picture.GLBOptions{Progress: a.progress})
+		}, nil
+	case "drawing":
+		return s.draw(ctx, sess, drawingForm(f.target))
+	case "print-container":
+		return a.printedContainer(sess, s, f.target)
+	case "repaired":
+		return a.mended(ctx, sess, f.target)
+	}
+	return nil, nil
+}
+
+// mended makes the mended solid that a session's figures are of.
+func (a *app) mended(ctx context.Context, sess *estimate.Session, target string) (func(io.Writer) error, error) {
+	a.progress("mend", 0, 0)
+	m, cell, err := sess.Solid.Repaired(ctx, 0)
+	if err != nil {
+		return nil, err
+	}
+	if cell > 0 {
+		a.note("the surface crosses itself, so the mended solid was drawn anew in cells of %s mm; edges are cut off within a cell", digits4(cell))
+	}
+	format, _ := meshfile.FormatFor(target)
+	return func(w io.Writer) error { return meshfile.Write(w, format, m) }, nil
 }
 
 // totalOf is what several patterns add up to; null where no pattern has it. One

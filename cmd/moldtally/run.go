@@ -93,8 +93,8 @@ moldtally pour --box "6in,4in,1 1/2in" --in3-per-lb 25 --mix 1:1`,
 	g.help()
 	a.install(root, g)
 	root.AddCommand(
-		a.planCommand(), a.checkCommand(), a.demoldCommand(), a.containersCommand(), a.pourCommand(),
-		a.quoteCommand(), a.previewCommand(), a.materialsCommand(), a.shopCommand(), a.manualCommand(),
+		a.planCommand(&settings{}), a.checkCommand(), a.demoldCommand(), a.containersCommand(), a.pourCommand(),
+		a.quoteCommand(), a.previewCommand(), a.materialsCommand(), a.shopCommand(), a.serveCommand(), a.manualCommand(),
 	)
 	root.SetHelpCommand(a.helpCommand())
 	root.InitDefaultHelpCmd()

@@ -184,3 +184,9 @@ func compared(by int, higher, lower string) string {
 	}
 	return ""
 }
+
+// RiskName is what a level of risk to the pattern is called, as labor.Risk counts them.
+func RiskName(level int) string {
+	names := [...]string{labor.NoRisk: "none", labor.Cleaning: "it has to be cleaned", labor.Prying: "a hard peel", labor.Blade: "a blade near it", labor.Damage: "damage is to be expected"}
+	return names[min(max(level, 0), len(names)-1)]
+}
