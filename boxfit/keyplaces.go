@@ -41,16 +41,9 @@ func (f *Fit) PlaceKeys(outline, longest float64) {
 	d := max(f.Wall/2, r+keyClear)
 	long := c.length(d)
 	pitch := long / float64(k.Count)
+	placed := newApart(k.Diameter + keyClear)
 	free := func(p mesh.Vec) bool {
-		if f.beside(p) < r+keyClear-1e-9 || f.toChannels(p) < r+keyChannel {
-			return false
-		}
-		for _, other := range f.Keys {
-			if vec(other.At).Sub(p).Len() < k.Diameter+keyClear {
-				return false
-			}
-		}
-		return true
+		return f.beside(p) >= r+keyClear-1e-9 && f.toChannels(p) >= r+keyChannel && placed.free(p)
 	}
 	for i := range k.Count {
 		for step := range 2 * keySlides {
@@ -60,10 +53,39 @@ func (f *Fit) PlaceKeys(outline, longest float64) {
 			}
 			if p := c.at(math.Mod(float64(float64(i)*pitch)+slide+long, long), d); free(p) {
 				f.Keys = append(f.Keys, Key{p.Array(), k.Diameter})
+				placed.add(p)
 				break
 			}
 		}
 	}
+}
+
+// apart are places that lie no nearer to each other than a distance, mm, by the cubes
+// of that size that they lie in: only those in cubes side by side can be nearer.
+type apart struct {
+	least float64
+	in    map[[3]int][]mesh.Vec // looked up, never ranged over
+}
+
+func newApart(least float64) apart { return apart{least, map[[3]int][]mesh.Vec{}} }
+
+func (a apart) cube(p mesh.Vec) [3]int {
+	return [3]int{int(math.Floor(p.X / a.least)), int(math.Floor(p.Y / a.least)), int(math.Floor(p.Z / a.least))}
+}
+
+func (a apart) add(p mesh.Vec) { c := a.cube(p); a.in[c] = append(a.in[c], p) }
+
+// free reports whether a place keeps the distance to all.
+func (a apart) free(p mesh.Vec) bool {
+	c := a.cube(p)
+	for n := range 27 {
+		for _, o := range a.in[[3]int{c[0] + n%3 - 1, c[1] + n/3%3 - 1, c[2] + n/9 - 1}] {
+			if o.Sub(p).Len() < a.least {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 // beside is how far a place is from the nearest side wall, mm.

@@ -9,6 +9,7 @@ import (
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/pose"
+	"moldtally/mesh/demold/tunnel"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/solid"
 )
@@ -124,6 +125,7 @@ type found struct {
 	angular func() bool // made of flat faces
 	drains  finding.List
 	coats   *boxfit.Coats
+	tunnels *tunnel.Memo
 	stood   recent[standAsked, pose.Standing]
 	pulls   recent[pullAsked, demold.Report]
 }
@@ -141,7 +143,7 @@ func (s *studied) of(ctx context.Context, job *resolved, o Options) (*found, err
 	if f, ok := s.solids.get(at); ok {
 		return f, nil
 	}
-	f := &found{coats: &boxfit.Coats{}, stood: recent[standAsked, pose.Standing]{most: pullsKept}, pulls: recent[pullAsked, demold.Report]{most: pullsKept}}
+	f := &found{coats: &boxfit.Coats{}, tunnels: &tunnel.Memo{}, stood: recent[standAsked, pose.Standing]{most: pullsKept}, pulls: recent[pullAsked, demold.Report]{most: pullsKept}}
 	if f.solid, err = solid.From(ctx, s.mesh, s.survey, solid.Options{KeepCrumbs: job.KeepCrumbs, Opening: job.Opening, Progress: o.Progress}); err != nil {
 		return nil, fmt.Errorf("estimate: %w", err)
 	}
@@ -196,6 +198,7 @@ func (f *found) pull(ctx context.Context, stood pose.Options, st pose.Standing, 
 		hollow: o.Hollow, straight: o.Straight, brief: o.Brief}
 	rep, ok := f.pulls.get(at)
 	if !ok {
+		o.Tunnels = f.tunnels
 		made, err := demold.Analyze(ctx, f.solid, st.Up, o)
 		if err != nil {
 			return nil, fmt.Errorf("estimate: %w", err)

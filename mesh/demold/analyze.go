@@ -132,14 +132,14 @@ func (x *answers) steps(ctx context.Context, c *scene.Scene, o Options) []step {
 			return nil
 		}},
 		{"tunnels", false, func() (err error) {
-			x.tunnels, err = tunnel.Count(ctx, c)
+			x.tunnels, err = o.Tunnels.Count(ctx, c)
 			return err
 		}},
 		{"passages", false, func() (err error) {
 			if o.Brief && x.tunnels > mostBriefly {
 				return nil
 			}
-			x.passages, err = tunnel.List(ctx, c, x.tunnels)
+			x.passages, err = o.Tunnels.List(ctx, c, x.tunnels, o.Brief)
 			return err
 		}},
 		{"stretch", false, func() (err error) {

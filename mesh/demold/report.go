@@ -50,6 +50,7 @@ type Options struct {
 	Hollow     bool             // the casting is hollow: it is swilled round
 	Known      *pose.Known      // what a search has found already; used where it is what is asked for
 	Directions []pose.Direction // that were tried, for the report's list
+	Tunnels    *tunnel.Memo     // what is known of the solid's tunnels, and what is found of them here; nil = nothing
 	Straight   bool             // a mold that is cut open is cut straight up the back: no other plane is looked at
 	Brief      bool             // only what a verdict rests on: no places of air, lines or halves, nor of more than a few tunnels
 }

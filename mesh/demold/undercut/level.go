@@ -19,30 +19,29 @@ const (
 // level solves the ways out at one height, over every stride-th column. Its
 // arrays are scratch.
 type level struct {
-	s        *shadow
-	stride   int
-	nx, ny   int
-	class    []cell
-	other    [2][]cell // class below and above, with what reaches the open marked
-	have     [2]bool
-	comp     []int32   // component number, of cells in shadow; 0 = not yet
-	found    []outcome // per component
-	suspect  bool      // not asked for locks, it met what looks like one
-	thin     []bool    // narrower than a web; nil = no cell is
-	thins    []bool    // what thin is kept in
-	spare    []bool    // what it is kept in at another height
-	seen     []bool    // has a way out that no narrow passage breaks
-	dist     []float32 // length of the way out, cells
-	base     []float32 // dist at the anchor
-	entry    []float32 // what is left of the way at an open cell, cells; nil = nothing
-	anchor   []int32   // the last bend of the way out: a cell
-	sure     []bool    // the line from the anchor was checked
-	wait     []bool    // in the queue
-	cells    []int32   // of the component at work
-	stack    []int32
-	queue    [][]int32 // by length, in half cells
-	d2       []int32   // squared distances, cells
-	envelope grid.Envelope
+	s       *shadow
+	stride  int
+	nx, ny  int
+	class   []cell
+	other   [2][]cell // class below and above, with what reaches the open marked
+	have    [2]bool
+	comp    []int32   // component number, of cells in shadow; 0 = not yet
+	found   []outcome // per component
+	suspect bool      // not asked for locks, it met what looks like one
+	thin    []bool    // narrower than a web; nil = no cell is
+	thins   []bool    // what thin is kept in
+	spare   []bool    // what it is kept in at another height
+	seen    []bool    // has a way out that no narrow passage breaks
+	dist    []float32 // length of the way out, cells
+	base    []float32 // dist at the anchor
+	entry   []float32 // what is left of the way at an open cell, cells; nil = nothing
+	anchor  []int32   // the last bend of the way out: a cell
+	sure    []bool    // the line from the anchor was checked
+	wait    []bool    // in the queue
+	cells   []int32   // of the component at work
+	stack   []int32
+	queue   [][]int32 // by length, in half cells
+	discs   grid.Discs
 }
 
 // levelPool keeps the scratch of levels for reuse.

@@ -1,6 +1,6 @@
 package undercut
 
-import "moldtally/mesh/grid"
+import "math"
 
 // webbed tells of the component in l.cells, which has a way out, whether wide
 // rubber in it has one but through narrow passages.
@@ -160,36 +160,29 @@ func (l *level) markUnder(class []cell, box [4]int, r float64) {
 	m := int(r) + 3
 	x0, y0, x1, y1 = max(x0-m, 0), max(y0-m, 0), min(x1+m, l.nx-1), min(y1+m, l.ny-1)
 	w, h := x1-x0+1, y1-y0+1
-	if cap(l.d2) < w*h {
-		l.d2 = make([]int32, w*h)
-	}
-	d2 := l.d2[:w*h]
 	if l.thins == nil {
 		l.thins = make([]bool, l.nx*l.ny)
 	}
 	l.thin = l.thins
+	marks, wide := l.discs.Marks(w, h), (w+63)/64
 	for j := range h {
-		for i := range w {
-			d2[j*w+i] = grid.Far
-			if class[(j+y0)*l.nx+i+x0] == inSolid {
-				d2[j*w+i] = 0
+		row, to := class[(j+y0)*l.nx+x0:(j+y0)*l.nx+x1+1], marks[j*wide:(j+1)*wide]
+		for i, v := range row {
+			if v == inSolid {
+				to[i>>6] |= 1 << (i & 63)
 			}
 		}
 	}
-	l.envelope.Plane(d2, w, h)
+	// Where the disc's middle may be: no solid lies nearer than its radius. What none
+	// of those discs reaches is thin.
 	core := (r + 0.5) * (r + 0.5)
-	for k, v := range d2 {
-		if float64(v) >= core {
-			d2[k] = 0
-		} else {
-			d2[k] = grid.Far
-		}
-	}
-	l.envelope.Plane(d2, w, h)
-	reach := (r + 0.5) * (r + 0.5)
+	l.discs.Grow(w, h, int(math.Ceil(core))-1)
+	l.discs.Invert(w, h)
+	l.discs.Grow(w, h, int(core))
 	for j := range h {
-		for i := range w {
-			l.thin[(j+y0)*l.nx+i+x0] = float64(d2[j*w+i]) > reach
+		row, from := l.thin[(j+y0)*l.nx+x0:(j+y0)*l.nx+x1+1], l.discs.Row(w, j)
+		for i := range row {
+			row[i] = from[i>>6]>>(i&63)&1 == 0
 		}
 	}
 }
