@@ -2,6 +2,7 @@ package estimate
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"slices"
 
@@ -161,11 +162,16 @@ func (k *known) demolds(ctx context.Context, m demold.Mold, up Up, c closeness) 
 	if err != nil {
 		return nil, nil, err
 	}
-	of := demold.Options{Mold: m, Clay: j.Clay, Ignore: j.Ignore, Web: j.Web, Fin: j.Fin, Resolution: j.Resolution, Known: st.Known, Directions: st.Directions, Progress: k.o.Progress,
+	of := demold.Options{Mold: m, Clay: j.Clay, Ignore: j.Ignore, Web: j.Web, Fin: j.Fin, Resolution: j.Resolution, Known: st.Known, Progress: k.o.Progress,
 		Foot: k.foot(), Show: j.Show, Hollow: j.cast != nil && j.CastWall != nil}
 	if c == afar {
 		of.Brief, of.Coarser = true, coarser
 		of.Straight = m == demold.Cut && len(k.neverCut()) > 0
+	}
+	if c == whole {
+		if of.Directions, err = st.Directions(ctx); err != nil {
+			return nil, nil, fmt.Errorf("estimate: %w", err)
+		}
 	}
 	rep, err := k.pull(ctx, how, st, of)
 	if err != nil {

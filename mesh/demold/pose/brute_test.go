@@ -500,7 +500,7 @@ func holdAgainstBrute(t *testing.T, b searchedBody, directions, coarse, fine, co
 	if err != nil {
 		t.Fatal(err)
 	}
-	up, says := st.Up, st.Directions[0]
+	up, says := st.Up, tried(t, st)[0]
 	searched := time.Since(start)
 	if b.near != nil && up.Dot(*b.near) < math.Cos(3*math.Pi/180) {
 		t.Errorf("up %.3f, want %.3f", up, *b.near)

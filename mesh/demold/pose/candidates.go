@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"moldtally/mesh"
+	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/dexel"
 )
 
@@ -19,6 +21,8 @@ type candidate struct {
 	contact float64 // plain surface in the base plane
 	foot    float64 // of the outline, what a rim on the board encloses or nearly touches it
 	rubber  float64 // what a plain box round it would take; for ties only
+
+	scene *scene.Scene // that it is still to be judged on; nil = path, depth and volume are known
 }
 
 // plain is how much of the side that faces the board is plain contact: contact
@@ -56,8 +60,9 @@ var axes = []struct {
 	{mesh.V(0, -1, 0), MinusY}, {mesh.V(1, 0, 0), PlusX}, {mesh.V(-1, 0, 0), MinusX},
 }
 
-// candidates lists the ways to stand and judges them: the file's own up, which
+// candidates lists the ways to stand and what they stand on: the file's own up, which
 // comes first, the axes, the open sides of a scan, the sides the pattern rests on.
+// How they let go is judged when that is asked.
 func candidates(ctx context.Context, p *pattern) ([]*candidate, error) {
 	var list []*candidate
 	add := func(up mesh.Vec, from Origin) *candidate {
@@ -85,7 +90,7 @@ func candidates(ctx context.Context, p *pattern) ([]*candidate, error) {
 	for _, up := range sides[:min(len(sides), maxResting)] {
 		add(up, Resting)
 	}
-	if err := p.judge(ctx, list); err != nil {
+	if err := p.stand(ctx, list); err != nil {
 		return nil, err
 	}
 	return plumb(list), nil
@@ -127,15 +132,18 @@ func (p *pattern) openSides(first mesh.Vec) (ups []mesh.Vec) {
 	return ups
 }
 
-// judge fills in what tells the candidates apart.
-func (p *pattern) judge(ctx context.Context, list []*candidate) error {
-	err := each(ctx, len(list), func(k int) error {
+// stand fills in what the candidates stand on, and their sizes.
+func (p *pattern) stand(ctx context.Context, list []*candidate) error {
+	err := each(ctx, len(list), func(k int) (err error) {
 		c := list[k]
-		u, err := judged(ctx, p.body, c.up, candidateColumns, p.scene())
-		if err == nil {
-			c.figures, c.outline, c.foot = figuresOf(u), outline(u.Scene.Field), foot(u.Scene, p.body.Size)
+		if c.scene, err = p.body.Scene(ctx, c.up, candidateColumns, p.scene()); err != nil {
+			return err
 		}
-		return err
+		c.figures, c.outline, c.foot = sized(c.scene), outline(c.scene.Field), foot(c.scene, p.body.Size)
+		if c.scene.OnBoard() {
+			c.pocket = c.scene.Space().PocketSurface()
+		}
+		return nil
 	})
 	if err != nil {
 		return err
@@ -157,6 +165,21 @@ func (p *pattern) judge(ctx context.Context, list []*candidate) error {
 		c.rubber = p.boxed(c)
 	}
 	return nil
+}
+
+// judge finds how those let go that nothing is known of yet.
+func (p *pattern) judge(ctx context.Context, list []*candidate) error {
+	return each(ctx, len(list), func(k int) error {
+		c := list[k]
+		if c.scene == nil {
+			return nil
+		}
+		u, err := undercut.Find(ctx, c.scene, undercut.Options{})
+		if err == nil {
+			c.depth, c.path, c.volume, c.scene = u.Depth, u.Reach(), u.Volume, nil
+		}
+		return err
+	})
 }
 
 // outline is the area of a field's body from above, mm².

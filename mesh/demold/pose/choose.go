@@ -1,8 +1,10 @@
 package pose
 
 import (
+	"context"
 	"math"
 	"slices"
+	"sync"
 )
 
 // Tolerances of the choice. Common practice, no source.
@@ -22,23 +24,43 @@ const (
 	rubberTie = 0.01
 )
 
-// best judges which of the ways to stand is the best, and lists those that the
-// show side allows: that one first, then by their figures.
-func (p *pattern) best(ways []*candidate) ([]Direction, Chosen) {
-	ways = p.allowed(ways)
-	first, why := decide(ways, p.body.Area, p.o.Mold.OnBoard())
-	rest := slices.DeleteFunc(slices.Clone(ways), func(c *candidate) bool { return c == first })
+// table are the ways to stand that the show side allows, and the best of them.
+type table struct {
+	*pattern
+	mu    sync.Mutex // of what is known of the ways
+	ways  []*candidate
+	first *candidate
+}
+
+// directions lists the ways: the best first, then by their figures.
+func (t *table) directions(ctx context.Context) ([]Direction, error) {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	if err := t.judge(ctx, t.ways); err != nil {
+		return nil, err
+	}
+	rest := slices.DeleteFunc(slices.Clone(t.ways), func(c *candidate) bool { return c == t.first })
 	bestFirst(rest, func(c *candidate) *figures { return &c.figures })
 	var out []Direction
-	for _, c := range append([]*candidate{first}, rest...) {
+	for _, c := range append([]*candidate{t.first}, rest...) {
 		out = append(out, c.row(Tried{From: c.from}, nil))
 	}
-	return out, why
+	return out, nil
+}
+
+// best judges which of the ways to stand is the best.
+func (p *pattern) best(ctx context.Context, ways []*candidate) (*table, Chosen, error) {
+	t := &table{pattern: p, ways: p.allowed(ways)}
+	var why Chosen
+	var err error
+	t.first, why, err = decide(t.ways, p.body.Area, p.o.Mold.OnBoard(), func(list []*candidate) error { return p.judge(ctx, list) })
+	return t, why, err
 }
 
 // decide picks the way to stand and says what decided, step by step. area is that
-// of the whole surface, mm².
-func decide(ways []*candidate, area float64, board bool) (*candidate, Chosen) {
+// of the whole surface, mm²; judge is asked how some of the ways let go, as late and
+// of as few as it can be. Its error is the only one.
+func decide(ways []*candidate, area float64, board bool, judge func([]*candidate) error) (*candidate, Chosen, error) {
 	left := ways
 	var why Chosen
 	keep := func(step Step, ok func(c *candidate) bool) {
@@ -76,6 +98,11 @@ func decide(ways []*candidate, area float64, board bool) (*candidate, Chosen) {
 			keep(LargestSideDown, func(c *candidate) bool { return c.contact >= largest*sideTie })
 		}
 	}
+	if len(left) > 1 {
+		if err := judge(left); err != nil {
+			return nil, why, err
+		}
+	}
 	// The order is not transitive within its ties: take the one that none
 	// beats, in order, then those equal to it.
 	best := left[0]
@@ -93,5 +120,5 @@ func decide(ways []*candidate, area float64, board bool) (*candidate, Chosen) {
 	if len(left) > 1 || len(why.Steps) == 0 {
 		why.Equal = &first.from
 	}
-	return first, why
+	return first, why, nil
 }

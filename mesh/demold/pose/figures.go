@@ -7,7 +7,6 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold/scene"
-	"moldtally/mesh/demold/standin"
 	"moldtally/mesh/demold/undercut"
 	"moldtally/mesh/par"
 )
@@ -48,15 +47,6 @@ func figuresWithin(ctx context.Context, c *scene.Scene, limit float64) (figures,
 // sized has what is read off a scene itself.
 func sized(c *scene.Scene) figures {
 	return figures{up: c.Up, height: c.Top - c.Base, resolved: c.Uncertainty}
-}
-
-// judged are the undercuts of a stand-in on about n columns across.
-func judged(ctx context.Context, b *standin.Body, up mesh.Vec, n int, o scene.Options) (*undercut.Result, error) {
-	c, err := b.Scene(ctx, up, n, o)
-	if err != nil {
-		return nil, err
-	}
-	return undercut.Find(ctx, c, undercut.Options{})
 }
 
 // Ties of better, as shares of the larger figure. Volumes of coarse columns are

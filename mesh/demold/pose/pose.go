@@ -47,10 +47,26 @@ type Options struct {
 
 // Standing is how a pattern stands, and what was found on the way.
 type Standing struct {
-	Up         mesh.Vec
-	Pose       Pose
-	Directions []Direction // that were tried, best first; nil where the side was given
-	Known      *Known      // of the way that a search chose; nil where it was measured more coarsely
+	Up    mesh.Vec
+	Pose  Pose
+	Known *Known // of the way that a search chose; nil where it was measured more coarsely
+
+	table *table      // of the ways to stand; nil where a search tried more, or the side was given
+	found []Direction // by a search
+}
+
+// Directions are those that were tried, best first; nil where the side was given.
+// What did not decide is judged now: to ask for them costs more than to choose. The
+// error is the ctx's.
+func (s *Standing) Directions(ctx context.Context) ([]Direction, error) {
+	if s.table == nil {
+		return s.found, nil
+	}
+	d, err := s.table.directions(ctx)
+	if err != nil {
+		return nil, fmt.Errorf("pose: %w", err)
+	}
+	return d, nil
 }
 
 // Known is what was found of a scene as finely as a report asks for it.
@@ -135,15 +151,19 @@ func (out *Standing) find(ctx context.Context, p *pattern) (why Chosen, err erro
 	if err != nil {
 		return why, err
 	}
-	if p.o.Search {
-		out.Directions, out.Known, why, err = searchSphere(ctx, p, ways)
-	} else {
-		out.Directions, why = p.best(ways)
-	}
-	if err != nil {
+	if !p.o.Search {
+		if out.table, why, err = p.best(ctx, ways); err == nil {
+			out.Up = out.table.first.up
+		}
 		return why, err
 	}
-	up := out.Directions[0].Up
+	if err := p.judge(ctx, ways); err != nil {
+		return why, err
+	}
+	if out.found, out.Known, why, err = searchSphere(ctx, p, ways); err != nil {
+		return why, err
+	}
+	up := out.found[0].Up
 	out.Up = mesh.V(up[0], up[1], up[2])
 	return why, nil
 }

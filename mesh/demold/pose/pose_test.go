@@ -3,11 +3,13 @@ package pose
 import (
 	"context"
 	"math"
+	"reflect"
 	"slices"
 	"testing"
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold/scene"
+	"moldtally/mesh/demold/standin"
 	"moldtally/mesh/shape"
 	"moldtally/mesh/shape/real"
 	"moldtally/mesh/solid/solidtest"
@@ -80,7 +82,7 @@ func TestStand(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			up, why, dirs := st.Up, st.Pose.Reason, st.Directions
+			up, why, dirs := st.Up, st.Pose.Reason, tried(t, st)
 			ok := tt.want == nil
 			for _, w := range tt.want {
 				ok = ok || up.Sub(w).Len() < 1e-3
@@ -112,9 +114,48 @@ func TestStand(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	up, dirs := st.Up, st.Directions
+	up, dirs := st.Up, tried(t, st)
 	if dirs[0].Path == nil || *dirs[0].Path != 0 {
 		t.Errorf("blind hole: up %v has a path, want none", up)
+	}
+}
+
+// tried are the directions that were tried.
+func tried(t testing.TB, st Standing) []Direction {
+	t.Helper()
+	d, err := st.Directions(context.Background())
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+// Judging only what decides chooses as judging all does, by the same steps.
+func TestChoosesByNeed(t *testing.T) {
+	ctx := context.Background()
+	for _, m := range []*mesh.Mesh{shape.CrossHoleCube(100, 20, 98), shape.Horn(60, 12, 24, 32), shape.Cone(20, 60, 32)} {
+		for _, mold := range []scene.Mold{scene.Block, scene.TwoPart} {
+			p := &pattern{solid: solidtest.Rough(t, m), o: Options{Mold: mold}}
+			var err error
+			if p.body, err = standin.New(ctx, p.solid); err != nil {
+				t.Fatal(err)
+			}
+			ways, err := candidates(ctx, p)
+			if err != nil {
+				t.Fatal(err)
+			}
+			byNeed, why, err := p.best(ctx, ways)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := p.judge(ctx, ways); err != nil {
+				t.Fatal(err)
+			}
+			first, all, err := decide(byNeed.ways, p.body.Area, mold.OnBoard(), func([]*candidate) error { return nil })
+			if err != nil || first != byNeed.first || !reflect.DeepEqual(why, all) {
+				t.Errorf("%s: by need %v, %+v; of all %v, %+v; %v", mold, byNeed.first.up, why, first.up, all, err)
+			}
+		}
 	}
 }
 

@@ -65,7 +65,7 @@ func TestSearchFindsAxis(t *testing.T) {
 			if st.Known == nil && tt.mold == scene.TwoPart || st.Known != nil && !handedOn(st, s, tt.mold) {
 				t.Error("the search hands nothing on of the way that it chose")
 			}
-			up, dirs := st.Up, st.Directions
+			up, dirs := st.Up, tried(t, st)
 			ok := tt.want == nil
 			for _, w := range tt.want {
 				ok = ok || up.Dot(w) > math.Cos(3*math.Pi/180)
@@ -117,7 +117,7 @@ func TestSearchShow(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		up, dirs := st.Up, st.Directions
+		up, dirs := st.Up, tried(t, st)
 		if mold == scene.Block && up.Dot(face) < 0 {
 			t.Errorf("block: up %v lays the face on the board", up)
 		}
@@ -147,7 +147,7 @@ func TestSearchSameOnAnyMachine(t *testing.T) {
 		if !handedOn(st, s, scene.Block) {
 			t.Error("the search hands nothing on")
 		}
-		return st.Directions, st.Pose
+		return tried(t, st), st.Pose
 	}
 	d1, p1 := run(1)
 	d2, p2 := run(3)

@@ -54,6 +54,10 @@ const (
 	upSide = 0.2
 	// columns is how many lie across the pattern where they are tried.
 	columns = 96
+	// slitColumns is how many times as wide as usual the columns are on which a slit is
+	// looked at, where more than leastAcross of the usual ones lie across the pattern.
+	slitColumns = 2
+	leastAcross = 250
 	// relief is the part of an undercut's path up to which it counts as opened.
 	relief = 0.5
 	// stray is the share of a cut that may run over faces that look as the shown
@@ -305,6 +309,11 @@ func (k *seeker) exactly(ctx context.Context, x *scene.Scene) (*undercut.Result,
 func (k *seeker) asked() scene.Options {
 	o := k.whole.Scene.Asked()
 	o.Mold, o.Clay = scene.TwoPart, nil
+	if c := k.whole.Scene; c.OnBoard() && c.Size > leastAcross*c.Field.Cell {
+		// Where a block is slit, and what that relieves, is told; what its leaves are
+		// left with only decides.
+		o.Coarser = max(o.Coarser, slitColumns)
+	}
 	return o
 }
 
