@@ -65,6 +65,8 @@ type Job struct {
 
 	Date rubber.Date // today, for shelf dates; the zero day judges none
 
+	Letter *Addressee // whom a quote is for; nil = no quote
+
 	Parts Parts
 
 	Shop *Shop // the user's own stock and prices; nil = none

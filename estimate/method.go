@@ -367,7 +367,7 @@ func (j *resolved) work(p *Plan, m *mixing, s *savings, w *labor.Work, with chor
 	if err != nil {
 		return nil, err
 	}
-	p.Cost, p.priced = cost, priced
+	p.Cost, p.priced, p.Letter = cost, priced, j.letter()
 	p.Rubber.Cost, p.Rubber.LeftOver = bought.cost, bought.left
 	*p.Rubber.Kits = append(*p.Rubber.Kits, bought.kits...)
 	p.Schedule = m.schedule(j.temp, p.Casting, w, with)

@@ -42,6 +42,7 @@ type Plan struct {
 	Rubber     *Rubber          `json:"rubber,omitempty"`
 	Casting    *Casting         `json:"casting,omitempty"`
 	Cost       *Cost            `json:"cost,omitempty"`
+	Letter     *Letter          `json:"letter,omitempty"` // nil = no quote was asked for
 	Schedule   *Schedule        `json:"schedule,omitempty"`
 	Verdict    *Verdict         `json:"verdict,omitempty"`
 	NotChecked []NotChecked     `json:"not_checked"`

@@ -37,6 +37,8 @@ type Shop struct {
 	Workshop Workshop
 	Prices   Prices
 
+	Letterhead *Letterhead // nil = none
+
 	Additives ShopAdditives
 }
 

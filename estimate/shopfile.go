@@ -67,6 +67,7 @@ var shopKeys = map[string]map[string]spec{
 		"rubber_per_kg": {kind: priceValue}, "board_per_m2": {kind: priceValue}, "tube_per_m": {kind: priceValue}, "example": {kind: boolValue}, "markup_pct": num(0, 1e4),
 		"overhead_pct": num(0, 1000), "margin_pct": num(0, 99), "tax_pct": num(0, 100), "deposit_pct": num(0, 100), "valid_days": num(1, 3650), "charge": word("kits", "used"),
 	},
+	"letterhead": {"name": word(), "address": word(), "phone": word(), "mail": word(), "tax_number": word()},
 	"rubber": {
 		"name": {kind: nameValue}, "family": word("platinum", "tin", "polyurethane", "latex", string(material.Unknown)), "what": word(),
 		"shore_a": num(0, 95), "shore_00": num(0, 90), "sg": gravity, "in3_per_lb": num(rubber.LeastIn3PerLb, rubber.MostIn3PerLb), "cm3_per_kg": num(1000/rubber.MostSG, 1111.1),
@@ -157,6 +158,8 @@ func (p *reader) take(s *Shop) {
 		for _, k := range material.AdditiveKinds {
 			s.Additives[k] = ShopAdditive{p.f(string(k) + "_pct"), p.f(string(k) + "_sg"), p.m(string(k) + "_price_per_kg")}
 		}
+	case "letterhead":
+		s.Letterhead = p.letterhead()
 	case "prices":
 		if e := p.t.Get("markup_pct"); e != nil && p.t.Get("margin_pct") != nil {
 			p.wrong(e.Line, "markup_pct", ShopFault{Wrong: MarkupAndMargin})

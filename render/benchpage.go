@@ -24,13 +24,9 @@ func WriteBenchPage(w io.Writer, plan *estimate.Plan, o BenchOptions) error {
 	like.front()
 	like.build()
 	b := &benchPage{plan: plan, screen: like.screen, w: like.w}
-	sheet := "A4"
-	if o.Paper == "letter" {
-		sheet = "letter"
-	}
 	b.printf("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"+sealed+
 		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>%s</title>\n<style>\n%s%s@page { size: %s; margin: 16mm 16mm 18mm; }\n</style>\n</head>\n<body class=\"bench\" style=\"--k: %s; --share: %s%%; --picture: %s%%\">\n",
-		esc(b.screen.Title), pageStyle, benchStyle, sheet, num(size.k), num(100*size.share), num(100*like.wide))
+		esc(b.screen.Title), pageStyle, benchStyle, printedOn(o.Paper), num(size.k), num(100*size.share), num(100*like.wide))
 	b.head()
 	b.printf("<main>\n")
 	b.pours()

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -30,6 +31,7 @@ func WriteQuoteCSV(w io.Writer, entries []Entry) error {
 			plans = append(plans, e.Plan)
 		}
 	}
+	t.letter(plans)
 	if o := estimate.OrderOf(plans); o != nil {
 		t.order(o)
 	}
@@ -46,6 +48,27 @@ func WriteQuoteCSV(w io.Writer, entries []Entry) error {
 		return fmt.Errorf("render: %w", err)
 	}
 	return nil
+}
+
+// letter is whom the quote is for, its number and its days.
+func (t *csvTable) letter(plans []*estimate.Plan) {
+	i := slices.IndexFunc(plans, func(p *estimate.Plan) bool { return p != nil && p.Letter != nil })
+	if i < 0 {
+		return
+	}
+	l := plans[i].Letter
+	fact := func(kind string, s *string) {
+		if s != nil && *s != "" {
+			t.row("", kind, *s, "", "", "", "", "")
+		}
+	}
+	if l.From != nil {
+		fact("from", &l.From.Name)
+	}
+	fact("client", new(strings.Join(l.Client, "; ")))
+	fact("number", l.Number)
+	fact("date", l.Date)
+	fact("valid until", l.ValidUntil)
 }
 
 type csvTable struct {

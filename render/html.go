@@ -17,6 +17,9 @@ import (
 // HTMLOptions says how to set a sheet as a page.
 type HTMLOptions struct {
 	Picture []byte // a PNG to stand under the verdict; nil = none
+	Paper   string // that it is printed on: "a4" (or "") or "letter"
+	// PictureLast puts the picture, and who made the page, at the end.
+	PictureLast bool
 }
 
 // sealed keeps a page from asking anybody for anything, and from running scripts: all
@@ -28,28 +31,50 @@ const sealed = "<meta http-equiv=\"Content-Security-Policy\" content=\"default-s
 func WriteHTML(w io.Writer, s *Sheet, o HTMLOptions) error {
 	p := &page{}
 	p.printf("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"+sealed+
-		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>%s</title>\n<style>\n%s</style>\n</head>\n<body>\n",
-		esc(s.Title), pageStyle)
+		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>%s</title>\n<style>\n%s@page { size: %s; margin: 16mm; }\n</style>\n</head>\n<body>\n",
+		esc(s.Title), pageStyle, printedOn(o.Paper))
 	p.printf("<header>\n")
 	if s.Answer.Text != "" {
 		p.printf("<p class=\"answer %s\">%s</p>\n", toneClass(s.Answer.Tone), esc(s.Answer.Text))
 	}
-	p.printf("<h1>%s</h1>\n<p class=\"maker\">%s</p>\n", esc(s.Title), esc(s.Maker))
+	p.letter(s.Letter)
+	p.printf("<h1>%s</h1>\n", esc(s.Title))
+	if !o.PictureLast {
+		p.printf("<p class=\"maker\">%s</p>\n", esc(s.Maker))
+	}
 	if s.Verdict.Text != "" {
 		p.printf("<p class=\"verdict %s\">%s</p>\n", toneClass(s.Verdict.Tone), esc(s.Verdict.Text))
 		p.list(s.Because, true)
 	}
 	p.printf("</header>\n")
-	if len(o.Picture) > 0 {
+	show := func() {
+		if len(o.Picture) == 0 {
+			return
+		}
 		p.printf("<figure><img alt=\"%s\" src=\"data:image/png;base64,%s\"></figure>\n",
 			esc("The pattern in its container, from four sides, colored by how far rubber must bend"), base64.StdEncoding.EncodeToString(o.Picture))
+	}
+	if !o.PictureLast {
+		show()
 	}
 	for i := range s.Sections {
 		p.section(&s.Sections[i])
 	}
+	if o.PictureLast {
+		show()
+		p.printf("<footer><p class=\"maker\">%s</p></footer>\n", esc(s.Maker))
+	}
 	p.printf("</body>\n</html>\n")
 	_, err := w.Write(p.Bytes())
 	return err
+}
+
+// printedOn is a paper as a page's style names it.
+func printedOn(paper string) string {
+	if paper == "letter" {
+		return paper
+	}
+	return "A4"
 }
 
 type page struct{ bytes.Buffer }
@@ -102,8 +127,7 @@ func (p *page) section(s *Section) {
 	if len(s.Rows) > 0 {
 		p.printf("<table class=\"rows\">\n")
 		for _, r := range s.Rows {
-			p.printf("<tr class=\"%s\"><th scope=\"row\">%s</th><td>%s</td><td>%s</td><td class=\"note\">%s</td></tr>\n",
-				toneClass(r.Tone), esc(strings.TrimSpace(r.Label)), esc(figure.Tie(r.Value, r.Unit)), esc(r.Other), esc(r.Note))
+			p.row(r)
 		}
 		p.printf("</table>\n")
 	}
@@ -119,6 +143,26 @@ func (p *page) section(s *Section) {
 	}
 	p.list(s.List, false)
 	p.printf("</section>\n")
+}
+
+// row sets label, figure, the other system's figure and remark side by side; what is
+// there has the room of what is not.
+func (p *page) row(r Row) {
+	span := ""
+	switch {
+	case r.Other == "" && r.Note == "":
+		span = " colspan=\"3\""
+	case r.Other == "":
+		span = " colspan=\"2\""
+	}
+	p.printf("<tr class=\"%s\"><th scope=\"row\">%s</th><td%s>%s</td>", toneClass(r.Tone), esc(strings.TrimSpace(r.Label)), span, esc(figure.Tie(r.Value, r.Unit)))
+	if r.Other != "" {
+		p.printf("<td>%s</td>", esc(r.Other))
+	}
+	if r.Other != "" || r.Note != "" {
+		p.printf("<td class=\"note\">%s</td>", esc(r.Note))
+	}
+	p.printf("</tr>\n")
 }
 
 func (p *page) notice(x *Notice) {
@@ -216,6 +260,8 @@ table.rows { width: 100%; } table.rows th { width: 24%; color: SOFT; } table.row
 table.list th { color: SOFT; } table.list tr { border-bottom: 1px solid LINE; } caption { text-align: left; font-weight: 600; padding: .4rem 0; }
 .right { text-align: right !important; font-variant-numeric: tabular-nums; }
 tfoot td { font-weight: 700; border-top: 2px solid INK; }
-@media print { body { background: #fff; font-size: 10.5pt; margin: 0; max-width: none; } section, tr, li { break-inside: avoid; } }
+.letter { margin-bottom: 2rem; } .from { font-style: normal; color: SOFT; border-bottom: 1px solid LINE; padding-bottom: .4rem; } .from strong { color: INK; font-size: 1.2rem; }
+.to { display: flex; flex-wrap: wrap; gap: 1rem 3rem; justify-content: space-between; margin-top: 1rem; } .to p, .to dl { margin: 0; } .to dt, .to dd { display: inline; margin: 0; } .to dt { color: SOFT; }
+@media print { body { background: #fff; font-size: 9pt; line-height: 1.3; margin: 0; padding: 0; max-width: none; } section, tr, li, figure { break-inside: avoid; } h1 { font-size: 16pt; } h2 { font-size: 11pt; margin: .8rem 0 .2rem; } li { margin: .1rem 0; } th, td { padding-top: 0; padding-bottom: 0; } footer { display: none; } .letter { margin-bottom: 1rem; } .verdict { font-size: 12pt; } }
 `)
 }()

@@ -64,7 +64,7 @@ func planJSON(t *testing.T, p *estimate.Plan) []byte {
 
 // promised is every key that a script may rely on, part by part.
 var promised = map[string]string{
-	"": "schema tool version job pattern patterns gang pose demold methods choice container options rubber casting cost schedule verdict not_checked warnings cautions",
+	"": "schema tool version job pattern patterns gang pose demold methods choice container options rubber casting cost letter schedule verdict not_checked warnings cautions",
 	"pattern": "file format units units_from triangles vertices size_mm area_mm2 closed boundary_edges nonmanifold_edges turned_edges " +
 		"degenerate_faces duplicate_faces pieces crumbs through_holes sealed_voids sealed_void_volume_mm3 signed_volume_mm3 material_volume_mm3 " +
 		"displaced_volume_mm3 displaced_low_mm3 displaced_high_mm3 displaced_method self_crossings repairs",

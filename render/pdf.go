@@ -58,6 +58,7 @@ func (p *document) compose(s *Sheet, last bool) {
 		p.para(s.Answer.Text, pageMargin, full, typeface.Bold, 11, toneColor(s.Answer.Tone, Ink))
 		p.y += 4
 	}
+	p.letter(s.Letter)
 	p.para(s.Title, pageMargin, full, typeface.Bold, 20, Ink)
 	if s.Verdict.Text != "" {
 		p.y += 8

@@ -6,19 +6,16 @@ import (
 	"strings"
 
 	"moldtally/estimate"
-	"moldtally/estimate/rubber"
 	"moldtally/mesh/unit"
 	"moldtally/render/figure"
 	"moldtally/render/words"
 )
 
 // QuoteOptions says how to word a quote. Full adds what is not for the client: every
-// line of the cost, with rates, overhead and margin. Date is the letter's; the zero day
-// is none.
+// line of the cost, with rates, overhead and margin.
 type QuoteOptions struct {
 	SheetOptions
 	Full bool
-	Date rubber.Date
 }
 
 // NewQuote words priced plans as the letter that a client is sent: what is made and
@@ -30,12 +27,15 @@ func NewQuote(entries []Entry, o QuoteOptions) *Sheet {
 	if o.System != unit.Metric && o.System != unit.US {
 		o.System = unit.Both
 	}
-	q := &quote{sheet: &Sheet{}, w: &wording{Units: figure.Units{System: o.System}}, many: len(entries) > 1, date: o.Date}
+	q := &quote{sheet: &Sheet{}, w: &wording{Units: figure.Units{System: o.System}}, many: len(entries) > 1}
 	s := q.sheet
 	var plans []*estimate.Plan
 	for _, e := range entries {
 		if e.Plan != nil {
 			s.Maker = figure.Join(" ", e.Plan.Tool, e.Plan.Version)
+			if q.letter == nil {
+				q.letter = e.Plan.Letter
+			}
 		}
 		switch {
 		case e.Plan == nil:
@@ -56,6 +56,7 @@ func NewQuote(entries []Entry, o QuoteOptions) *Sheet {
 	if len(entries) == 1 {
 		s.Title = "Quote: " + entries[0].File
 	}
+	s.Letter = letterOf(q.letter)
 	if q.order = estimate.OrderOf(plans); q.order != nil {
 		q.write(o.Full)
 	}
@@ -72,7 +73,7 @@ type quote struct {
 	order   *estimate.Order
 	missing []string
 	many    bool // patterns were asked about
-	date    rubber.Date
+	letter  *estimate.Letter
 }
 
 // refuse says first of all that a pattern's job is not done, and what would make
@@ -141,7 +142,7 @@ func (q *quote) made(p *estimate.Plan) Section {
 		if c.Cavities > 1 {
 			one = "All of one pour weigh"
 		}
-		sec.add(w.row(one, figure.Mass(*c.Mass, *c.Mass, *c.Mass), "about"))
+		sec.add(w.row(one, figure.About(figure.Mass, *c.Mass, 0.005), "about"))
 	}
 	if c.PullsLow != nil && c.PullsHigh != nil {
 		n := max(1, c.Cavities)

@@ -2,7 +2,6 @@ package render
 
 import (
 	"slices"
-	"time"
 
 	"moldtally/estimate"
 	"moldtally/estimate/money"
@@ -132,19 +131,14 @@ func (q *quote) when() Section {
 		}
 		sec.add(Row{Label: "Done in", Value: figure.Count(*c.Days, "working day", "working days"), Note: note + ", " + from})
 	}
-	day := q.date.String()
-	if day != "" {
-		sec.add(Row{Label: "Date", Value: day})
-	}
 	valid := q.order.Offers[0].ValidDays
-	switch {
+	switch l := q.letter; {
 	case valid == nil:
 		sec.add(Row{Label: "The offer holds", Value: "as long as is agreed", Note: "nothing is said of it yet"})
-	case day == "":
+	case l == nil || l.ValidUntil == nil:
 		sec.add(Row{Label: "The offer holds for", Value: figure.Count(int(*valid), "day", "days"), Note: "from the day it is sent"})
 	default:
-		until := time.Date(q.date.Year, time.Month(q.date.Month), q.date.Day+int(*valid), 0, 0, 0, 0, time.UTC)
-		sec.add(Row{Label: "The offer holds until", Value: until.Format(time.DateOnly), Note: figure.Count(int(*valid), "day", "days") + " from its date"})
+		sec.add(Row{Label: "The offer holds until", Value: *l.ValidUntil, Note: figure.Count(int(*valid), "day", "days") + " from its date"})
 	}
 	return sec
 }

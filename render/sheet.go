@@ -32,13 +32,22 @@ const (
 
 // Sheet is a plan in words: data for any writer (terminal, page, PDF).
 type Sheet struct {
-	Title    string // the pattern's file, or the job
-	Maker    string // tool and version
-	Mark     string // what every page of a paper bears at its foot; "" = nothing
-	Answer   Line   // to the job, first on every form; its Text is "" if none was sought
-	Verdict  Line   // how the pattern comes out; likewise
+	Title    string  // the pattern's file, or the job
+	Maker    string  // tool and version
+	Letter   *Letter // over a letter; nil = it is none
+	Mark     string  // what every page of a paper bears at its foot; "" = nothing
+	Answer   Line    // to the job, first on every form; its Text is "" if none was sought
+	Verdict  Line    // how the pattern comes out; likewise
 	Because  []string
 	Sections []Section
+}
+
+// Letter is what stands over a letter: who sends it, to whom, and by what it is found.
+type Letter struct {
+	From  string   // name of who sends it; "" = not said
+	Lines []string // where that is, how to be reached
+	To    []string // name and address
+	Facts []Row    // number and date
 }
 
 // Line is a line of text with its tone.

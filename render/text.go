@@ -167,6 +167,7 @@ func (t *text) head(s *Sheet) {
 			t.line(l)
 		}
 	}
+	t.letter(s.Letter)
 	gap := t.width - columns(s.Title) - columns(s.Maker)
 	if gap >= 2 {
 		t.line(t.paint(s.Title, bold) + strings.Repeat(" ", gap) + t.paint(s.Maker, dim))

@@ -187,6 +187,9 @@ func (s *settings) quoteFlags(g *groups) {
 	add(fileValue(&s.pdf), "pdf", "write the quote to print, one file for all patterns: A4, or letter with --system us")
 	add(fileValue(&s.html), "html", "write it as one page for a browser")
 	add(fileValue(&s.csv), "csv", "write every line of it for a spreadsheet, with rates, overhead and margin")
+	s.job.Letter = &estimate.Addressee{}
+	add(linesValue(&s.job.Letter.Client), "client", "whom it is for: name and address, lines parted by semicolons")
+	add(textValue("TEXT", &s.job.Letter.Number), "number", "the quote's number; its date is --date")
 	g.switches(&s.full, "full", "print as well how the price is reckoned, for the shop; never on the papers")
 	add(fileValue(&s.png), "png", "write a picture (with several patterns, name a folder)")
 	add(fileValue(&s.glb), "glb", "write a model to turn (likewise)")

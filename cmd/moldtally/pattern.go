@@ -351,14 +351,14 @@ func (s *settings) draw(ctx context.Context, sess *estimate.Session, form string
 	return func(w io.Writer) error { return drawing.WriteSVG(w, d) }, nil
 }
 
-// writeFiles writes all files of one pattern, or none, and returns its picture, if
-// any of them bears it. One pattern's are written at a time.
+// writeFiles writes all files of one pattern, or none, and returns its picture for
+// a paper of all patterns, if one is wanted. One pattern's are written at a time.
 func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *settings, files []wanted) ([]byte, error) {
 	a.writing.Lock()
 	defer a.writing.Unlock()
 	var b batch
 	defer b.discard()
-	forms := forms{app: a, sess: sess, s: s}
+	forms := forms{app: a, sess: sess, s: s, drawn: map[bool][]byte{}}
 	for _, f := range files {
 		write, err := forms.of(ctx, f)
 		if err != nil {
@@ -374,7 +374,7 @@ func (a *app) writeFiles(ctx context.Context, sess *estimate.Session, s *setting
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	return forms.drawn, b.commit()
+	return forms.drawn[true], b.commit()
 }
 
 // forms are the other forms of one session's result, and what they share: the picture
@@ -384,7 +384,7 @@ type forms struct {
 	app   *app
 	sess  *estimate.Session
 	s     *settings
-	drawn []byte
+	drawn map[bool][]byte // the picture; of a letter, which says name and sizes itself, true
 	bench *render.BenchOptions
 }
 
@@ -395,10 +395,11 @@ func (o *forms) draw(ctx context.Context, f wanted) (err error) {
 		o.bench, err = o.s.bench(ctx, o.sess, o.app.progress)
 		return err
 	}
-	if !f.drawn() || benched || o.drawn != nil {
+	letter := f.flag == "picture"
+	if !f.drawn() || benched || o.drawn[letter] != nil {
 		return nil
 	}
-	im, err := picture.Preview(ctx, o.sess, picture.Options{System: o.s.system, Progress: o.app.progress})
+	im, err := picture.Preview(ctx, o.sess, picture.Options{System: o.s.system, Progress: o.app.progress, Bare: letter, Paper: letter})
 	if err != nil {
 		return err
 	}
@@ -406,7 +407,7 @@ func (o *forms) draw(ctx context.Context, f wanted) (err error) {
 	if err := picture.WritePNG(&drawn, im); err != nil {
 		return err
 	}
-	o.drawn = drawn.Bytes()
+	o.drawn[letter] = drawn.Bytes()
 	return nil
 }
 
@@ -425,14 +426,14 @@ func (o *forms) of(ctx context.Context, f wanted) (func(io.Writer) error, error)
 	switch f.flag {
 	case "png":
 		return func(w io.Writer) error {
-			_, err := w.Write(o.drawn)
+			_, err := w.Write(o.drawn[false])
 			return err
 		}, nil
 	case "pdf", "html":
 		if o.benched(f) {
 			return benchPage(f.flag, sess.Plan, o.bench), nil
 		}
-		return s.paper(f.flag, render.NewSheet(sess.Plan, render.SheetOptions{System: s.system}), o.drawn), nil
+		return s.paper(f.flag, render.NewSheet(sess.Plan, render.SheetOptions{System: s.system}), o.drawn[false]), nil
 	case "glb":
 		return func(w io.Writer) error {
 			return picture.WriteGLB(ctx, w, sess, picture.GLBOptions{Progress: a.progress})

@@ -64,19 +64,23 @@ func (a *app) writeQuote(entries []render.Entry, picture []byte, s *settings, fi
 
 // quoteOptions is how a quote is worded.
 func (s *settings) quoteOptions() render.QuoteOptions {
-	return render.QuoteOptions{SheetOptions: render.SheetOptions{System: s.system}, Full: s.full, Date: s.job.Date}
+	return render.QuoteOptions{SheetOptions: render.SheetOptions{System: s.system}, Full: s.full}
 }
 
 // paper writes a sheet as pages, with a PNG; picture may be nil.
 func (s *settings) paper(form string, sheet *render.Sheet, picture []byte) func(io.Writer) error {
-	if form == "pdf" {
-		o := render.PDFOptions{Picture: picture, PictureLast: s.quote}
-		if s.system == unit.US {
-			o.Paper = "letter"
-		}
-		return func(w io.Writer) error { return render.WritePDF(w, sheet, o) }
+	size := ""
+	if s.system == unit.US {
+		size = "letter"
 	}
-	return func(w io.Writer) error { return render.WriteHTML(w, sheet, render.HTMLOptions{Picture: picture}) }
+	if form == "pdf" {
+		return func(w io.Writer) error {
+			return render.WritePDF(w, sheet, render.PDFOptions{Paper: size, Picture: picture, PictureLast: s.quote})
+		}
+	}
+	return func(w io.Writer) error {
+		return render.WriteHTML(w, sheet, render.HTMLOptions{Paper: size, Picture: picture, PictureLast: s.quote})
+	}
 }
 
 // notQuoted is a pattern for which no price is known.

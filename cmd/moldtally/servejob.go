@@ -204,7 +204,7 @@ func (j *job) form(ctx context.Context, d *desk, f wanted) ([]byte, error) {
 	j.making.Lock()
 	defer j.making.Unlock()
 	if j.forms == nil {
-		j.forms = &forms{app: j.app, sess: j.sess, s: j.s}
+		j.forms = &forms{app: j.app, sess: j.sess, s: j.s, drawn: map[bool][]byte{}}
 	}
 	write, err := j.forms.other(ctx, f)
 	if err != nil {

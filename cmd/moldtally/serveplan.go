@@ -180,13 +180,13 @@ func (o *forms) other(ctx context.Context, f wanted) (func(io.Writer) error, err
 	case "json":
 		return func(w io.Writer) error { return render.WriteJSON(w, o.sess.Plan) }, nil
 	case "quote":
-		if err := o.draw(ctx, wanted{flag: "png"}); err != nil {
+		if err := o.draw(ctx, wanted{flag: "picture"}); err != nil {
 			return nil, err
 		}
 		q := *o.s
 		q.quote, q.brief = true, false
 		sheet := render.NewQuote([]render.Entry{{File: o.sess.Plan.Pattern.File, Plan: o.sess.Plan}}, q.quoteOptions())
-		return q.paper("pdf", sheet, o.drawn), nil
+		return q.paper("pdf", sheet, o.drawn[true]), nil
 	}
 	return o.of(ctx, f)
 }

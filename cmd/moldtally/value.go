@@ -268,6 +268,18 @@ func textValue(typ string, dst *string) *value {
 	}}
 }
 
+// linesValue is a text of one or more lines, parted by semicolons.
+func linesValue(dst *[]string) *value {
+	return &value{typ: "LINES", set: func(s string) error {
+		lines := estimate.LinesOf(s)
+		if len(lines) == 0 {
+			return &badValue{"is empty", "one line or more are wanted", "\"A. Client; 1 Street; Town\""}
+		}
+		*dst = lines
+		return nil
+	}}
+}
+
 // nameValue is a name out of a table, which completion offers.
 func nameValue(dst *string, offer func() []string) *value {
 	v := textValue("NAME", dst)
