@@ -6,9 +6,11 @@ import (
 	"sync"
 
 	"moldtally/boxfit"
+	"moldtally/estimate/rubber"
 	"moldtally/mesh"
 	"moldtally/mesh/demold"
 	"moldtally/mesh/demold/pose"
+	"moldtally/mesh/demold/strip"
 	"moldtally/mesh/demold/tunnel"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/solid"
@@ -128,6 +130,7 @@ type found struct {
 	tunnels *tunnel.Memo
 	stood   recent[standAsked, pose.Standing]
 	pulls   recent[pullAsked, demold.Report]
+	felt    recent[*strip.Profile, []rubber.Profile] // by the first of a report's profiles
 }
 
 // of surveys the mesh and makes a solid of it, once for each way of doing so. Where
@@ -143,7 +146,8 @@ func (s *studied) of(ctx context.Context, job *resolved, o Options) (*found, err
 	if f, ok := s.solids.get(at); ok {
 		return f, nil
 	}
-	f := &found{coats: &boxfit.Coats{}, tunnels: &tunnel.Memo{}, stood: recent[standAsked, pose.Standing]{most: pullsKept}, pulls: recent[pullAsked, demold.Report]{most: pullsKept}}
+	f := &found{coats: &boxfit.Coats{}, tunnels: &tunnel.Memo{}, stood: recent[standAsked, pose.Standing]{most: pullsKept}, pulls: recent[pullAsked, demold.Report]{most: pullsKept},
+		felt: recent[*strip.Profile, []rubber.Profile]{most: pullsKept}}
 	if f.solid, err = solid.From(ctx, s.mesh, s.survey, solid.Options{KeepCrumbs: job.KeepCrumbs, Opening: job.Opening, Progress: o.Progress}); err != nil {
 		return nil, fmt.Errorf("estimate: %w", err)
 	}
@@ -208,6 +212,16 @@ func (f *found) pull(ctx context.Context, stood pose.Options, st pose.Standing, 
 	}
 	rep.Findings = append(finding.List{}, rep.Findings...)
 	return &rep, nil
+}
+
+// feels is what rings of rubber feel of a report's profiles: what was made of them
+// before, which remembers what it takes, else what is made of them now.
+func (f *found) feels(of []strip.Profile, made []rubber.Profile) []rubber.Profile {
+	if had, ok := f.felt.get(&of[0]); ok {
+		return had
+	}
+	f.felt.put(&of[0], made)
+	return made
 }
 
 // recent keeps the values that were asked for last.

@@ -92,7 +92,7 @@ func (k *known) trial(w Way, l looks) *trial {
 	default:
 		t.wall = boxfit.CoverRule(pose.Rect[0], pose.Rect[1])
 	}
-	t.shape = shapeOf(t.report, w.Mold, t.wall, k.longest(), k.angular())
+	t.shape = k.shapeOf(t.report, w.Mold, t.wall)
 	t.judged = judged{Way: w, Report: t.report, Two: t.two, Shape: t.shape, Volume: float64(k.solid.Displaced.Value)}
 	t.verdict = decide(t.judged)
 	switch {
@@ -107,7 +107,7 @@ func (k *known) trial(w Way, l looks) *trial {
 	case t.coatHalves():
 		// It is made lying at the parting, and no pull upward is asked of it.
 		t.look = l[demold.TwoPart]
-		t.shape = shapeOf(t.two, demold.TwoPart, t.wall, k.longest(), k.angular())
+		t.shape = k.shapeOf(t.two, demold.TwoPart, t.wall)
 		t.shape.Even = true
 	}
 	return t
@@ -141,6 +141,16 @@ func (t *trial) asked(copies int) rubber.Shape {
 	// that comes off whole.
 	s.Slit = s.Slit || t.verdict.Answer == SlitIt
 	s.Copies, s.Head = copies, t.pose.Height
+	return s
+}
+
+// shapeOf is shapeOf of what is known; what rings of rubber feel of a report is reckoned
+// once.
+func (k *known) shapeOf(r *demold.Report, mold demold.Mold, wall float64) rubber.Shape {
+	s := shapeOf(r, mold, wall, k.longest(), k.angular())
+	if len(s.Profiles) > 0 {
+		s.Profiles = k.feels(r.Profiles, s.Profiles)
+	}
 	return s
 }
 
@@ -220,11 +230,11 @@ func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular 
 // perimeters as long.
 func felt(parts []strip.Profile) (out []rubber.Profile) {
 	for _, p := range parts {
-		f := rubber.Profile{Step: p.Step, Radius: make([]float64, len(p.Perimeter))}
+		radius := make([]float64, len(p.Perimeter))
 		for k, l := range p.Perimeter {
-			f.Radius[k] = l / (2 * math.Pi)
+			radius[k] = l / (2 * math.Pi)
 		}
-		out = append(out, f)
+		out = append(out, rubber.NewProfile(p.Step, radius))
 	}
 	return out
 }

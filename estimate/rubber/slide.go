@@ -1,6 +1,9 @@
 package rubber
 
-import "math"
+import (
+	"math"
+	"sync"
+)
 
 // Profile is a pattern as the rubber round it feels it when it is drawn
 // straight out: a stack of round sections from the mouth inwards, each as wide
@@ -9,6 +12,50 @@ import "math"
 type Profile struct {
 	Step   float64   // height of a section, mm
 	Radius []float64 // perimeter of the section's hull / 2π, mm
+
+	known *forces // nil = each is reckoned anew
+}
+
+// NewProfile is a profile that keeps what it takes: the same pull is asked for by every
+// way to mold a pattern, by its verdict and by its hardness. It must not be changed.
+func NewProfile(step float64, radius []float64) Profile {
+	return Profile{step, radius, &forces{of: map[force]float64{}}}
+}
+
+// forces are what is known of a profile, looked up and never ranged over.
+type forces struct {
+	mu sync.Mutex
+	of map[force]float64
+}
+
+// force is a way to get a pattern out, and how the mold is held meanwhile.
+type force struct {
+	way byte // one of pulled, opened, peeled
+	Hold
+}
+
+const (
+	pulled = iota
+	opened
+	peeled
+)
+
+// recall is what a way takes: reckoned once where the profile keeps it.
+func (p Profile) recall(way byte, h Hold, reckon func(*slide) float64) float64 {
+	if p.known == nil {
+		return reckon(p.rings(h))
+	}
+	of := force{way, h}
+	p.known.mu.Lock()
+	v, ok := p.known.of[of]
+	p.known.mu.Unlock()
+	if !ok {
+		v = reckon(p.rings(h))
+		p.known.mu.Lock()
+		p.known.of[of] = v
+		p.known.mu.Unlock()
+	}
+	return v
 }
 
 // Hold is how a mold is held while the pattern is drawn out of it.
@@ -62,7 +109,7 @@ const sections = 256
 // is there: work against the stretch, and friction. Rings behind the widest
 // place push the pattern out. Nothing in it has a length of its own: with all
 // lengths doubled it is four times.
-func (p Profile) Pull(h Hold) float64 { return p.rings(h).pull() }
+func (p Profile) Pull(h Hold) float64 { return p.recall(pulled, h, (*slide).pull) }
 
 func (s *slide) pull() float64 {
 	most := 0.0
@@ -75,7 +122,7 @@ func (s *slide) pull() float64 {
 // Open is the force of each of two hands that open the mold evenly, every ring to
 // the widest section behind it, as a multiple of the shear modulus (mm²): the
 // pressure of each ring times the width it is opened to.
-func (p Profile) Open(h Hold) float64 { return p.rings(h).open() }
+func (p Profile) Open(h Hold) float64 { return p.recall(opened, h, (*slide).open) }
 
 func (s *slide) open() float64 {
 	sum := 0.0
@@ -93,8 +140,9 @@ const thinToTurn = 1.5
 // bit as long as the rubber there is thick (judgement of this program), as a
 // multiple of the shear modulus (mm²): the most that one bit takes. Where the rubber
 // gets too thick to turn, the pattern is drawn straight out of the rest.
-func (p Profile) Peel(h Hold) float64 {
-	s := p.rings(h)
+func (p Profile) Peel(h Hold) float64 { return p.recall(peeled, h, (*slide).peel) }
+
+func (s *slide) peel() float64 {
 	most := 0.0
 	for k, x := range s.behind() {
 		thick := s.outer[k] - s.r[k]
@@ -111,6 +159,7 @@ func (p Profile) Peel(h Hold) float64 {
 type slide struct {
 	Hold
 	r, tan     []float64 // radius, and slope of the climb into it from the section before
+	more       []float64 // how many times as much that climb takes for its steepness
 	outer      []float64 // radius of the mold's outside
 	step       float64
 	press, vol []float64 // scratch of one position: per ring
@@ -119,7 +168,7 @@ type slide struct {
 func (p Profile) rings(h Hold) *slide {
 	n := min(len(p.Radius), sections)
 	row := func() []float64 { return make([]float64, n) }
-	s := &slide{Hold: h, r: row(), tan: row(), outer: row(), press: row(), vol: row()}
+	s := &slide{Hold: h, r: row(), tan: row(), more: row(), outer: row(), press: row(), vol: row()}
 	if n == 0 {
 		return s
 	}
@@ -134,6 +183,8 @@ func (p Profile) rings(h Hold) *slide {
 		if k > 0 {
 			s.tan[k] = (s.r[k] - s.r[k-1]) / s.step
 		}
+		sin := s.tan[k] / math.Sqrt(1+s.tan[k]*s.tan[k])
+		s.more[k] = 1 + shoulder*math.Pow(sin, shoulderPower)
 	}
 	for k, r := range s.r {
 		if s.outer[k] = widest + h.Wall; h.Even {
@@ -146,7 +197,7 @@ func (p Profile) rings(h Hold) *slide {
 // from is what is left of it from ring k inwards.
 func (s *slide) from(k int) *slide {
 	t := *s
-	t.r, t.tan, t.outer, t.press, t.vol = s.r[k:], s.tan[k:], s.outer[k:], s.press[k:], s.vol[k:]
+	t.r, t.tan, t.more, t.outer, t.press, t.vol = s.r[k:], s.tan[k:], s.more[k:], s.outer[k:], s.press[k:], s.vol[k:]
 	return &t
 }
 
@@ -227,9 +278,7 @@ func (s *slide) ring(k, at int) float64 {
 		p += (s.pressure(k, y) + pushed*(y-a)/(x-a)) * 2 * math.Pi * y
 	}
 	p /= float64(parts)
-	sin := tan / math.Sqrt(1+tan*tan)
-	more := 1 + shoulder*math.Pow(sin, shoulderPower)
-	return more * p * (x - from + s.step*s.Friction*(1+steep*steep)/max(leastWedge, 1-s.Friction*steep))
+	return s.more[at] * p * (x - from + s.step*s.Friction*(1+steep*steep)/max(leastWedge, 1-s.Friction*steep))
 }
 
 // displace fills the pressure of the rubber that rings k to end push along the
