@@ -22,8 +22,13 @@ type blockage struct {
 func (s *shadow) blocked(ctx context.Context) ([]blockage, error) {
 	f := s.f
 	per := make([][]blockage, f.NY)
+	var known []blockage // of the gaps that the floor does not cut
+	if s.whole != nil {
+		known = s.whole.stops
+	}
 	err := par.Each(ctx, f.NY, func(j int) {
 		var out []blockage
+		next, _ := slices.BinarySearchFunc(known, int32(f.Offset(0, j)), func(b blockage, gap int32) int { return cmp.Compare(b.gap, gap) })
 		for i := range f.NX {
 			col, off := f.Column(i, j), f.Offset(i, j)
 			for k := range col {
@@ -32,6 +37,15 @@ func (s *shadow) blocked(ctx context.Context) ([]blockage, error) {
 					continue
 				}
 				lo, hi, _ := s.piece(col, off, k)
+				if known != nil && lo > s.floor {
+					for next < len(known) && known[next].gap < int32(off+k) {
+						next++
+					}
+					for ; next < len(known) && known[next].gap == int32(off+k); next++ {
+						out = append(out, known[next])
+					}
+					continue
+				}
 				out = s.resolve(out, blockage{int32(off + k), int32(i), int32(j), lo, hi}, q, 3)
 			}
 		}
@@ -40,7 +54,8 @@ func (s *shadow) blocked(ctx context.Context) ([]blockage, error) {
 	if err != nil {
 		return nil, err
 	}
-	return slices.Concat(per...), nil
+	s.stops = slices.Concat(per...)
+	return s.stops, nil
 }
 
 // findBlocked is find, and then blocked.

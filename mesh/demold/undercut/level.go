@@ -40,6 +40,7 @@ type level struct {
 	wait    []bool    // in the queue
 	cells   []int32   // of the component at work
 	stack   []int32
+	rank    []int32   // of cells that are put in order, else 0; nil = none were
 	queue   [][]int32 // by length, in half cells
 	discs   grid.Discs
 }
@@ -74,7 +75,18 @@ func (p *levelPool) give(l *level) {
 func newLevel(s *shadow, stride int) *level {
 	nx, ny := (s.f.NX+stride-1)/stride, (s.f.NY+stride-1)/stride
 	n := nx * ny
-	return &level{s: s, stride: stride, nx: nx, ny: ny, class: make([]cell, n), comp: make([]int32, n)}
+	l := &level{s: s, stride: stride, nx: nx, ny: ny, comp: make([]int32, n)}
+	l.class = l.newClass()
+	return l
+}
+
+// newClass is a class for classify to fill: open, as all stays beside S.
+func (l *level) newClass() []cell {
+	class := make([]cell, l.nx*l.ny)
+	for c := range class {
+		class[c] = inOpen
+	}
+	return class
 }
 
 // classify fills class for a height.
@@ -83,11 +95,15 @@ func (l *level) classify(class []cell, h float64) {
 	z := s.open(h)
 	for y := range l.ny {
 		j := y * l.stride
-		for x := range l.nx {
+		from, to := (s.across[j][0]+l.stride-1)/l.stride, (s.across[j][1]+l.stride-1)/l.stride
+		if l.stride > 2 { // beyond the last of many strides lies nothing
+			if from, to = max(from, 1), min(to, l.nx-1); y == 0 || y == l.ny-1 {
+				continue
+			}
+		}
+		for x := from; x < to; x++ {
 			i := x * l.stride
-			// Beyond the last of many strides lies nothing.
-			rim := l.stride > 2 && (x == 0 || y == 0 || x == l.nx-1 || y == l.ny-1)
-			if rim || s.tops[j*s.f.NX+i] <= z {
+			if s.tops[j*s.f.NX+i] <= z {
 				class[y*l.nx+x] = inOpen
 				continue
 			}

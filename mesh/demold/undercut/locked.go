@@ -65,7 +65,7 @@ func (l *level) noise(c int32, h float64) bool {
 		if !l.have[n] {
 			l.have[n] = true
 			if l.other[n] == nil {
-				l.other[n] = make([]cell, len(l.class))
+				l.other[n] = l.newClass()
 			}
 			l.reach(l.other[n], z)
 		}

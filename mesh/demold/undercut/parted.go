@@ -310,36 +310,90 @@ func (s heights) even(n int) []float64 {
 	return zs
 }
 
-// partedVolumes returns, for partings at the given heights, the undercut
-// volume of both halves and the area of S's section.
+// partedVolumes returns, for partings at the given heights, in order either way, the
+// undercut volume of both halves and the area of S's section. A column tells at which
+// of the heights it begins to count, and sums over those follow.
 func partedVolumes(f *dexel.Field, zs []float64) (vol, area []float64) {
-	vol, area = make([]float64, len(zs)), make([]float64, len(zs))
+	n := len(zs)
+	if n > 1 && zs[0] > zs[n-1] {
+		back := slices.Clone(zs)
+		slices.Reverse(back)
+		vol, area = partedVolumes(f, back)
+		slices.Reverse(vol)
+		slices.Reverse(area)
+		return vol, area
+	}
+	type part struct{ number, sum float64 } // of columns, and their heights over the first parting
+	low := make([]part, n+1)                // whose bottom lies under parting k and over those before
+	high := make([]part, n+1)               // whose top does
+	cut := make([]float64, n+1)             // spans that parting k begins to cut, less those that it no longer does
+	row := rowOf(zs)
 	for j := range f.NY {
 		for i := range f.NX {
 			col := f.Column(i, j)
 			if len(col) == 0 {
 				continue
 			}
-			for n, z := range zs {
-				if d := col[0].Bottom - z; d > 0 {
-					vol[n] += d
-				}
-				if d := z - col[len(col)-1].Top; d > 0 {
-					vol[n] += d
-				}
-				for k := range col {
-					if col[k].Bottom <= z && z <= col[k].Top {
-						area[n]++
-					}
-					// A gap between spans is undercut on both sides of z.
-				}
+			b, t := col[0].Bottom, col[len(col)-1].Top
+			k := row.from(b)
+			low[k].number, low[k].sum = low[k].number+1, low[k].sum+(b-zs[0])
+			k = row.past(t)
+			high[k].number, high[k].sum = high[k].number+1, high[k].sum+(t-zs[0])
+			for _, x := range col {
+				// A gap between spans is undercut on both sides of z.
+				cut[row.from(x.Bottom)]++
+				cut[row.past(x.Top)]--
 			}
 		}
 	}
+	vol, area = make([]float64, n), make([]float64, n)
 	cell := f.Cell * f.Cell
-	for n := range zs {
-		vol[n] *= cell
-		area[n] *= cell
+	var above, below part
+	sections := 0.0
+	for k := range n {
+		below.number, below.sum = below.number+high[k].number, below.sum+high[k].sum
+		sections += cut[k]
+		vol[k] = float64(below.number*(zs[k]-zs[0])) - below.sum
+		area[k] = sections * cell
+	}
+	for k := n - 1; k >= 0; k-- {
+		above.number, above.sum = above.number+low[k+1].number, above.sum+low[k+1].sum
+		vol[k] = (vol[k] + above.sum - float64(above.number*(zs[k]-zs[0]))) * cell
 	}
 	return vol, area
+}
+
+// rowOf is a row of heights, rising.
+type rowOf []float64
+
+// from is the first of the heights that is at least z, past the first that is more:
+// nearly always the one that it would be were they even.
+func (r rowOf) from(z float64) int {
+	k := r.guess(z)
+	for k > 0 && r[k-1] >= z {
+		k--
+	}
+	for k < len(r) && r[k] < z {
+		k++
+	}
+	return k
+}
+
+func (r rowOf) past(z float64) int {
+	k := r.from(z)
+	for k < len(r) && r[k] == z {
+		k++
+	}
+	return k
+}
+
+func (r rowOf) guess(z float64) int {
+	lo, hi := r[0], r[len(r)-1]
+	switch {
+	case !(z > lo):
+		return 0
+	case z >= hi:
+		return len(r)
+	}
+	return min(int((z-lo)/(hi-lo)*float64(len(r)-1))+1, len(r))
 }

@@ -26,8 +26,11 @@ type shadow struct {
 	rise   float64   // a dimple or pit that shuts rubber in and is no deeper than this is noise, mm
 	narrow float64   // a passage narrower than this is no way out, mm; 0 = any is
 	tops   []float32 // per column: top of S above ref, -Inf where there is none
+	across [][2]int  // per row: the first column that has S, and the one after the last
 	pyr    pyramid
-	rough  []peak // what a scan of the half found before it had its floor
+	rough  []peak     // what a scan of the half found before it had its floor
+	whole  *shadow    // the same over a lower floor, whose depths are known; nil = there is none
+	stops  []blockage // what is blocked, in the order of the gaps; nil = not looked for
 
 	depth []float32 // per gap, mm: straight in-plane way out at its floor; 0 = no undercut
 	exit  []int32   // per gap: the column of that way out
@@ -39,12 +42,17 @@ type shadow struct {
 func newShadow(c *scene.Scene, h scene.Half, ref float64) *shadow {
 	f := h.Field
 	s := &shadow{c: c, up: h.Up, f: f, rubber: h.Space, floor: h.Floor, ref: ref, eps: c.Eps, rise: c.Rise(), narrow: c.Narrow()}
-	s.tops = make([]float32, f.NX*f.NY)
+	s.tops, s.across = make([]float32, f.NX*f.NY), make([][2]int, f.NY)
 	for j := range f.NY {
+		row := &s.across[j]
 		for i := range f.NX {
 			t := float32(math.Inf(-1))
 			if col := f.Column(i, j); len(col) > 0 {
 				t = float32(col[len(col)-1].Top - ref)
+				if row[1] == 0 {
+					row[0] = i
+				}
+				row[1] = i + 1
 			}
 			s.tops[j*f.NX+i] = t
 		}
@@ -56,7 +64,10 @@ func newShadow(c *scene.Scene, h scene.Half, ref float64) *shadow {
 // above is the same shadow over another floor, its depths not known yet.
 func (s *shadow) above(floor float64) *shadow {
 	c := *s
-	c.floor, c.depth, c.exit, c.path = floor, nil, nil, nil
+	c.floor, c.depth, c.exit, c.path, c.stops = floor, nil, nil, nil, nil
+	if s.depth != nil && s.floor <= floor {
+		c.whole = s
+	}
 	return &c
 }
 
@@ -108,6 +119,11 @@ func (s *shadow) find(ctx context.Context) error {
 				s.exit[off+k] = -1
 				lo, _, ok := s.piece(col, off, k)
 				if !ok {
+					continue
+				}
+				if w := s.whole; w != nil && lo > s.floor {
+					// The floor does not cut this gap.
+					s.depth[off+k], s.exit[off+k] = w.depth[off+k], w.exit[off+k]
 					continue
 				}
 				z := s.open(lo)

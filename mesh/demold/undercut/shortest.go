@@ -79,16 +79,16 @@ func (l *level) startWays() {
 
 // handOn offers c's anchor to the cells round it; b is the bucket at work.
 func (l *level) handOn(c int32, b int) {
-	i, j := int(c)%l.nx, int(c)/l.nx
 	thin := l.thin != nil && l.thin[c]
-	ax, ay := int(l.anchor[c])%l.nx, int(l.anchor[c])/l.nx
-	for _, d := range around8 {
-		e := int32((j+d[1])*l.nx + i + d[0])
+	a, base, nx := l.anchor[c], l.base[c], int32(l.nx)
+	away := [2]int32{c%nx - a%nx, c/nx - a/nx}
+	for n, step := range l.steps() {
+		e := c + step
 		if l.class[e] != inShadow || thin && !l.thin[e] {
 			continue
 		}
-		dx, dy := float64(i+d[0]-ax), float64(j+d[1]-ay)
-		v := l.base[c] + float32(math.Sqrt(dx*dx+dy*dy))
+		dx, dy := float64(away[0]+int32(around8[n][0])), float64(away[1]+int32(around8[n][1]))
+		v := base + float32(math.Sqrt(dx*dx+dy*dy))
 		if v < l.dist[e]-1e-3 {
 			// A cell that had its turn takes only what it can see, so
 			// that lengths but fall and the work ends.

@@ -44,7 +44,36 @@ func (l *level) shutIn(h float64, bs []blockage, doubts bool) shutSection {
 			out.cells = l.shutOf(out.cells, c, id, h, doubts)
 		}
 	}
-	slices.SortFunc(out.cells, func(a, b shutCell) int { return cmp.Compare(a.col, b.col) })
+	out.cells = l.inColumns(out.cells)
+	return out
+}
+
+// inColumns puts cells, of which no column has two, in the order of their columns.
+func (l *level) inColumns(cells []shutCell) []shutCell {
+	if len(cells) < 2 {
+		return cells
+	}
+	lo, hi := cells[0].col, cells[0].col
+	for _, c := range cells {
+		lo, hi = min(lo, c.col), max(hi, c.col)
+	}
+	if int(hi-lo) > 16*len(cells) { // far apart
+		slices.SortFunc(cells, func(a, b shutCell) int { return cmp.Compare(a.col, b.col) })
+		return cells
+	}
+	if l.rank == nil {
+		l.rank = make([]int32, len(l.class))
+	}
+	for n, c := range cells {
+		l.rank[c.col] = int32(n + 1)
+	}
+	out := make([]shutCell, 0, len(cells))
+	for c := lo; c <= hi; c++ {
+		if n := l.rank[c]; n > 0 {
+			out = append(out, cells[n-1])
+			l.rank[c] = 0
+		}
+	}
 	return out
 }
 
