@@ -40,6 +40,7 @@ func (p *planner) blanket(ctx context.Context) (*Fit, error) {
 	f.Thinnest = t
 	f.Seam = mesh.PerimeterOf(s.hull) + 2*math.Pi*t
 	f.Shell = p.shell(coat, &fill)
+	f.parted = &parted{s, t, coat.floor, coat.draw, fill.draws, fill.plane, s.rect.Center, coat.shapes, s.parting != nil}
 	up := 0.0
 	if p.mold == demold.Brushed { // nothing liquid presses
 		f.HoldDown, f.HoldDownMargin = new(0.0), new(0.0)

@@ -32,6 +32,7 @@ type filling struct {
 	draws  []mesh.Vec // of the pieces, file frame; one alone is drawn up
 	shares []float64  // of the outside, by what each shows along its draw
 	foot   float64    // mm² on the board within the outside
+	plane  float64    // along the first draw, where two pieces part; mm
 }
 
 // fillOut finds the mother mold's pieces: one that is lifted off where little has to
@@ -98,7 +99,7 @@ func (c *coating) lifted() filling {
 // overHalves are two pieces, drawn up and down from a parting at a height: each is
 // filled from the outermost of its coat to there.
 func (c *coating) overHalves(parting float64) filling {
-	f := filling{draws: []mesh.Vec{c.s.up, c.s.up.Neg()}}
+	f := filling{draws: []mesh.Vec{c.s.up, c.s.up.Neg()}, plane: parting}
 	plane, taken, far := parting-c.floor, 0.0, 0.0
 	for j := range c.f.NY {
 		for i := range c.f.NX {
@@ -235,7 +236,7 @@ func (c *coating) halves(turn float64) filling {
 	foot := front.rowOver(0, plane) + back.rowOver(0, -plane)
 	d := c.s.dir(r.dir)
 	return filling{volume: (ahead + behind - float64(taken)) * r.step * r.step * r.step, draws: []mesh.Vec{d, d.Neg()},
-		shares: shared([]float64{float64(fore), float64(aft)}), foot: foot * r.step * r.step}
+		shares: shared([]float64{float64(fore), float64(aft)}), foot: foot * r.step * r.step, plane: r.u0 - r.step/2 + float64(plane*r.step)}
 }
 
 // cheapestCut is the step, of so many, at which a plane adds least: what lies between

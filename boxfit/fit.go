@@ -139,6 +139,8 @@ type Fit struct {
 	// direction of its length; Up its axis. For pictures.
 	Center, LongAxis, Up [3]float64   `json:"-"`
 	Findings             finding.List `json:"-"`
+
+	parted *parted // of a mother mold: what its form is made from
 }
 
 // Fits reports whether the pattern goes into the container: not into every one of
