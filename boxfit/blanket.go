@@ -10,9 +10,9 @@ import (
 	"moldtally/mesh/unit"
 )
 
-// riser is how far above the highest point of the shell the rubber stands in
+// Riser is how far above the highest point of the shell the rubber stands in
 // the funnel and vents of a mother mold, mm (common practice, no source).
-const riser = 50
+const Riser = 50
 
 // blanket is an even coat under a rigid mother mold: the space within the
 // thickness outside the pattern and above the clay line, and what is filled out so
@@ -29,6 +29,13 @@ func (p *planner) blanket(ctx context.Context) (*Fit, error) {
 	}
 	w := walls{kind: Mother, center: s.rect.Center, axis: s.rect.Axis}
 	f := p.start(&w)
+	f.parted = &parted{s, t, coat.floor, coat.draw, fill.draws, fill.plane, s.middle(), coat.shapes, s.parting != nil}
+	// Pieces are compared on coarse rows; what is told is what the shell is made to.
+	form, err := f.Form(ctx, 0)
+	if err != nil {
+		return nil, err
+	}
+	fill.volume = max(0, form.Volume()-coat.taken())
 	f.Over, f.Under = t, 0
 	if s.parting != nil {
 		f.Under = t
@@ -40,12 +47,11 @@ func (p *planner) blanket(ctx context.Context) (*Fit, error) {
 	f.Thinnest = t
 	f.Seam = mesh.PerimeterOf(s.hull) + 2*math.Pi*t
 	f.Shell = p.shell(coat, &fill)
-	f.parted = &parted{s, t, coat.floor, coat.draw, fill.draws, fill.plane, s.rect.Center, coat.shapes, s.parting != nil}
 	up := 0.0
 	if p.mold == demold.Brushed { // nothing liquid presses
 		f.HoldDown, f.HoldDownMargin = new(0.0), new(0.0)
 	} else {
-		head := f.FillHeight + riser
+		head := f.FillHeight + Riser
 		f.FloorPressure = headPressure(p.sg, head)
 		p.float(f, float64(s.displaced.Value)*s.below(s.base+f.FillHeight))
 		up = shellLift(p.sg, fill.foot, head, coat.taken()+fill.volume)

@@ -52,56 +52,69 @@ func (r *reach) rise(x, y int, v float64) {
 	r.to[k] = max(r.to[k], v)
 }
 
-// Steps to the next square and across a corner, of a distance that is right within
-// 4.5 % whichever way it runs: G. Borgefors, "Distance transformations in digital
-// images", 1986.
-const (
-	stepNext   = 0.95509
-	stepCorner = 1.36930
-)
-
 // draft adds what is needed so that across the draw nothing falls back by more than
-// fall a square, 0 = by anything. Two sweeps do, as for distances.
+// fall a square, 0 = by anything. What each square owes its reach to is carried from
+// square to square in two sweeps, as for distances (P.-E. Danielsson, "Euclidean distance
+// mapping", 1980), so that it falls off evenly all round.
 func (r *reach) draft(fall float64) {
 	if fall <= 0 {
 		return
 	}
-	corner := float64(stepCorner * fall)
-	fall = float64(stepNext * fall)
+	d := drafting{reach: r, fall: fall, from: make([]int32, len(r.to))}
+	for k := range d.from {
+		d.from[k] = int32(k)
+	}
+	d.own = slices.Clone(r.to)
 	for y := range r.ny {
-		row := r.to[y*r.nx : (y+1)*r.nx]
-		if y > 0 {
-			lower(row, r.to[(y-1)*r.nx:y*r.nx], fall, corner)
+		for x := 1; x < r.nx && y == 0; x++ {
+			d.take(x, y, -1, 0)
 		}
-		for x := 1; x < len(row); x++ {
-			row[x] = max(row[x], row[x-1]-fall)
+		if y > 0 {
+			d.sweep(y, -1)
 		}
 	}
-	for y := r.ny - 1; y >= 0; y-- {
-		row := r.to[y*r.nx : (y+1)*r.nx]
-		if y+1 < r.ny {
-			lower(row, r.to[(y+1)*r.nx:(y+2)*r.nx], fall, corner)
-		}
-		for x := len(row) - 2; x >= 0; x-- {
-			row[x] = max(row[x], row[x+1]-fall)
-		}
+	for y := r.ny - 2; y >= 0; y-- {
+		d.sweep(y, 1)
+	}
+	for x := r.nx - 2; x >= 0 && r.ny == 1; x-- {
+		d.take(x, 0, 1, 0)
 	}
 }
 
-// lower sees to it that a row reaches no less far than the one beside it less what may
-// fall back on the way, straight or across a corner.
-func lower(row, beside []float64, fall, corner float64) {
-	for x, v := range beside {
-		if math.IsInf(v, -1) {
-			continue
-		}
-		row[x] = max(row[x], v-fall)
-		if x > 0 {
-			row[x-1] = max(row[x-1], v-corner)
-		}
-		if x+1 < len(row) {
-			row[x+1] = max(row[x+1], v-corner)
-		}
+// drafting is a reach that falls off from what each square had of its own.
+type drafting struct {
+	*reach
+	fall float64
+	own  []float64
+	from []int32 // the square that each owes its reach to
+}
+
+// sweep takes a row from the one beside it, and then from neighbors along it both ways.
+func (d *drafting) sweep(y, beside int) {
+	for x := range d.nx {
+		d.take(x, y, 0, beside)
+		d.take(x, y, -1, beside)
+		d.take(x, y, 1, beside)
+		d.take(x, y, -1, 0)
+	}
+	for x := d.nx - 2; x >= 0; x-- {
+		d.take(x, y, 1, 0)
+	}
+}
+
+// take lets a square owe its reach to what a neighbor owes its own to, where that is more.
+func (d *drafting) take(x, y, dx, dy int) {
+	if x+dx < 0 || x+dx >= d.nx {
+		return
+	}
+	k, n := y*d.nx+x, (y+dy)*d.nx+x+dx
+	if d.to[n] <= d.to[k] {
+		return
+	}
+	of := int(d.from[n])
+	u, v := float64(of%d.nx-x), float64(of/d.nx-y)
+	if reach := d.own[of] - d.fall*math.Sqrt(u*u+v*v); reach > d.to[k] {
+		d.to[k], d.from[k] = reach, int32(of)
 	}
 }
 

@@ -255,7 +255,7 @@ func cheapestCut(front, back *reach, steps int) float64 {
 // sector has coat farther out is filled, and what the piece needs to taper.
 func (c *coating) sectors(turn float64, n int) filling {
 	out := filling{}
-	center, open := c.s.rect.Center, math.Tan(math.Pi/float64(n))
+	center, open := c.s.middle(), math.Tan(math.Pi/float64(n))
 	var shows []float64
 	for p := range n {
 		r := c.along(turn + 2*math.Pi*float64(p)/float64(n))

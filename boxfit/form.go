@@ -17,6 +17,7 @@ type Form struct {
 	Coat     float64 // thickness of the blanket
 	Up       mesh.Vec
 	Floor    float64 // height along Up at which rubber begins
+	Board    float64 // and of the board, which clay may lie on; no higher
 }
 
 // Face is the outside that one piece of a shell is made to, as heights over a plane
@@ -31,7 +32,6 @@ type Face struct {
 	X0, Y0, Cell                float64
 	NX, NY                      int
 	Reach                       []float64
-	Bare                        []float64 // the same before it was made to taper; −∞ = nothing
 }
 
 // ErrForm is the error of [Fit.Form] where there is no coat.
@@ -39,7 +39,7 @@ var ErrForm = errors.New("boxfit: no coat, no form")
 
 // formCells is how many steps the longest size of a coat's outside is looked at in where
 // nothing else is asked for.
-const formCells = 224
+const formCells = 128
 
 // parted is what the outside of a filled-out coat is made from.
 type parted struct {
@@ -78,13 +78,16 @@ func (p *parted) form(ctx context.Context, cell float64) (*Form, error) {
 	if cell <= 0 {
 		cell = p.size() / formCells
 	}
-	form := &Form{Sideways: len(p.draws) > 1 && !p.upAndDown, Coat: p.t, Up: p.s.up, Floor: p.floor}
-	c := &coating{s: p.s, t: p.t, shapes: p.shapes}
+	form := &Form{Sideways: len(p.draws) > 1 && !p.upAndDown, Coat: p.t, Up: p.s.up, Floor: p.floor, Board: min(p.floor, p.s.base)}
+	if p.upAndDown {
+		form.Board = p.floor // they stand on none
+	}
+	c := &coating{s: p.s, t: p.t, draw: p.draw, shapes: p.shapes}
 	var behind []float64 // what the first of two looks down on from the other side
 	for k, d := range p.draws {
 		x := p.face(k, d, cell)
 		if k == 1 && len(p.draws) == 2 {
-			x.Bare = x.across(behind, p.upAndDown)
+			x.Reach = x.across(behind, p.upAndDown)
 		} else {
 			g := dexel.Grid{U: x.Draw, E1: x.Across, E2: x.Along, Cell: cell, NX: x.NX, NY: x.NY}
 			g.X0, g.Y0 = x.Origin.Dot(x.Across)+x.X0-cell/2, x.Origin.Dot(x.Along)+x.Y0-cell/2
@@ -98,7 +101,7 @@ func (p *parted) form(ctx context.Context, cell float64) (*Form, error) {
 				far[i] -= at
 				near[i] = at - near[i]
 			}
-			x.Bare = far
+			x.Reach = far
 		}
 		x.taper(p.draw)
 		form.Faces = append(form.Faces, x)
@@ -163,13 +166,13 @@ func (x *Face) across(of []float64, upAndDown bool) []float64 {
 	return out
 }
 
-// taper makes Reach of Bare: what of it lies before the surface it parts at, so that it
-// nowhere falls back by more than a draft allows, radians; 0 = it may by anything.
+// taper leaves of Reach what lies before the surface it parts at, so that it nowhere
+// falls back by more than a draft allows, radians; 0 = it may by anything.
 func (x *Face) taper(draft float64) {
 	r := newReach(x.NX, x.NY)
 	for j := range x.NY {
 		for i := range x.NX {
-			if v := x.Bare[j*x.NX+i]; v > x.Parts(x.X0+float64(float64(i)*x.Cell)) {
+			if v := x.Reach[j*x.NX+i]; v > x.Parts(x.X0+float64(float64(i)*x.Cell)) {
 				r.rise(i, j, v)
 			}
 		}

@@ -120,5 +120,5 @@ func (p *planner) noStockTube(need float64) finding.Finding {
 // shellLifts tells that a closed mother mold wants to rise while it is filled.
 func (p *planner) shellLifts(up float64) finding.Finding {
 	return finding.Finding{Code: CodeShell, Severity: finding.Caution,
-		Facts: ShellLifts{unit.Force(up), riser, unit.Mass(MarginScrews * max(0, up) / unit.G * 1000)}}
+		Facts: ShellLifts{unit.Force(up), Riser, unit.Mass(MarginScrews * max(0, up) / unit.G * 1000)}}
 }

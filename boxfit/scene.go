@@ -75,6 +75,24 @@ func newScene(ctx context.Context, surface *mesh.Mesh, skip []bool, up mesh.Vec)
 	return s, nil
 }
 
+// middle is the center of the outline's area: of a rectangle round what has three arms
+// the center lies beside it.
+func (s *scene) middle() mesh.Vec2 {
+	var sum mesh.Vec2
+	area := 0.0
+	for k, a := range s.hull {
+		b := s.hull[(k+1)%len(s.hull)]
+		o := s.hull[0]
+		w := a.Sub(o).Cross(b.Sub(o))
+		area += w
+		sum = sum.Add(a.Add(b).Add(o).Mul(w / 3))
+	}
+	if area == 0 {
+		return s.rect.Center
+	}
+	return sum.Mul(1 / area)
+}
+
 // height is how tall the pattern stands, mm.
 func (s *scene) height() float64 { return s.top - s.base }
 

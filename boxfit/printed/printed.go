@@ -11,6 +11,7 @@
 package printed
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -47,6 +48,7 @@ type Role int
 const (
 	WallPart Role = iota
 	FloorPart
+	ShellPart // a piece of a mother mold
 )
 
 // Part is a body to print, as it lies on the bed: its lowest point at height 0.
@@ -64,6 +66,14 @@ type Made struct {
 	BoltSize float64 // mm
 	Bow      float64 // of the widest wall under the pour, mm
 	Bows     bool    // further than a flat-sided mold may
+
+	// Of a mother mold: the buttons that hold its blanket, and the rubber that they
+	// take beside it, mm³; the bore of its pour hole, mm, 0 = none; and how many risers
+	// there are.
+	Buttons      int
+	ButtonVolume float64
+	Spout        float64
+	Risers       int
 }
 
 // Errors of For, for a caller to word.
@@ -74,7 +84,10 @@ var (
 
 // For makes the container of a fit for a printer. sg is the liquid rubber's specific
 // gravity, for the thickness of the walls.
-func For(f *boxfit.Fit, p Printer, sg float64) (*Made, error) {
+func For(ctx context.Context, f *boxfit.Fit, p Printer, sg float64) (*Made, error) {
+	if f.Kind == boxfit.Mother && f.Shell != nil {
+		return motherMold(ctx, f, p)
+	}
 	o, err := inside(f)
 	if err != nil {
 		return nil, err

@@ -441,7 +441,7 @@ func (o *forms) of(ctx context.Context, f wanted) (func(io.Writer) error, error)
 	case "drawing":
 		return s.draw(ctx, sess, drawingForm(f.target))
 	case "print-container":
-		return a.printedContainer(sess, s, f.target)
+		return a.printedContainer(ctx, sess, s, f.target)
 	case "repaired":
 		return a.mended(ctx, sess, f.target)
 	}

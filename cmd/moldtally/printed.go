@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -28,7 +29,7 @@ func printedForm(name string) (string, bool) {
 
 // printedContainer makes the container of a plan as bodies to print, and tells what
 // it is made of.
-func (a *app) printedContainer(sess *estimate.Session, s *settings, target string) (func(io.Writer) error, error) {
+func (a *app) printedContainer(ctx context.Context, sess *estimate.Session, s *settings, target string) (func(io.Writer) error, error) {
 	if sess.Fit == nil {
 		return nil, &failure{"there is no container to print", "no bodies were made", "see the sheet for what stops the plan"}
 	}
@@ -40,12 +41,16 @@ func (a *app) printedContainer(sess *estimate.Session, s *settings, target strin
 	if r := sess.Plan.Rubber; r != nil {
 		sg = r.SG
 	}
-	made, err := printed.For(sess.Fit, bed, sg)
+	made, err := printed.For(ctx, sess.Fit, bed, sg)
 	switch {
 	case errors.Is(err, printed.ErrShape):
 		return nil, &failure{fmt.Sprintf("a %s is not made to print", sess.Fit.Kind), "no bodies were made", "plan a poured block, cut mold or halves in a box, polygon or tube: --mold block --container box"}
 	case errors.Is(err, printed.ErrTooSmall):
-		return nil, &failure{"the printer is too small for this container", "no bodies were made", "give the size of a larger bed with --printer L,W,H, or build it of boards"}
+		instead := "build it of boards"
+		if sess.Fit.Kind == boxfit.Mother {
+			instead = "build the shell up by hand: its measures are on the sheet"
+		}
+		return nil, &failure{"the printer is too small for this container", "no bodies were made", "give the size of a larger bed with --printer L,W,H, or " + instead}
 	case err != nil:
 		return nil, err
 	}
@@ -53,20 +58,41 @@ func (a *app) printedContainer(sess *estimate.Session, s *settings, target strin
 	if err != nil {
 		return nil, err
 	}
+	if u := (figure.Units{System: s.system}); sess.Fit.Kind == boxfit.Mother {
+		a.noteShell(made, u)
+	} else {
+		a.noteVessel(made, u)
+	}
+	form, _ := printedForm(target)
+	return func(w io.Writer) error { return writeBodies(w, form, bodies) }, nil
+}
+
+// noteVessel tells what a printed box, polygon or tube is made of.
+func (a *app) noteVessel(made *printed.Made, u figure.Units) {
 	walls := 0
 	for _, p := range made.Parts {
 		if p.Role == printed.WallPart {
 			walls++
 		}
 	}
-	u := figure.Units{System: s.system}
 	a.note("the printed container has %s (%s of the walls, %d of the floor) and takes %s M%.0f with nuts and washers; seal its joints with clay or wax from outside, and put release on it",
-		figure.Count(len(bodies), "part", "parts"), figure.Count(walls, "piece", "pieces"), len(bodies)-walls, figure.Count(made.Bolts, "bolt", "bolts"), made.BoltSize)
+		figure.Count(len(made.Parts), "part", "parts"), figure.Count(walls, "piece", "pieces"), len(made.Parts)-walls, figure.Count(made.Bolts, "bolt", "bolts"), made.BoltSize)
 	if made.Bows {
-		a.note("its walls bow by %s under the rubber: put a board along each wide one, and straps round them", u.Inline(figure.Length(made.Bow, 0.1)))
+			a.note("its walls bow by %s under the rubber: put a board along each wide one, and straps round them", u.Inline(figure.Length(made.Bow, 0.1)))
 	}
-	form, _ := printedForm(target)
-	return func(w io.Writer) error { return writeBodies(w, form, bodies) }, nil
+}
+
+// noteShell tells what a printed mother mold is made of, and what its rubber is beside
+// what the sheet has.
+func (a *app) noteShell(made *printed.Made, u figure.Units) {
+	a.note("the printed shell has %s, %s thick, and takes %s M%.0f with nuts and wide washers; seal its joints with clay or wax from outside, and put release on its inside",
+		figure.Count(len(made.Parts), "piece", "pieces"), u.Inline(figure.Length(made.Wall, 0.1)), figure.Count(made.Bolts, "bolt", "bolts"), made.BoltSize)
+	if made.Spout > 0 {
+		a.note("its pour hole is %s wide; %s for air: close each with clay once it runs over", u.Inline(figure.Length(made.Spout, 1)), figure.Count(made.Risers, "riser lets out", "risers let out"))
+	}
+	if made.Buttons > 0 {
+		a.note("%s hold the blanket in the shell, and take %s of rubber more than the sheet has", figure.Count(made.Buttons, "button", "buttons"), u.Inline(figure.Volume(made.ButtonVolume, made.ButtonVolume, made.ButtonVolume)))
+	}
 }
 
 // writeBodies writes bodies in a format: objects of their own where it has them.
