@@ -177,7 +177,7 @@ func (s *settings) drawingFlag(g *groups) {
 
 // printFlags join the last group.
 func (s *settings) printFlags(g *groups) {
-	g.last().Var(fileValue(&s.printContainer), "print-container", "write the container as bodies to print, with flanges and bolt slots, as STL or 3MF by its name")
+	g.last().Var(fileValue(&s.printContainer), "print-container", "write the container, or the pieces of a mother mold, as bodies to print, with flanges and bolt holes, as STL or 3MF by its name")
 	g.last().Var(sizesValue("L,W,H", &s.printer), "printer", "how large a part the printer makes; the container comes in parts that fit it (any)")
 }
 

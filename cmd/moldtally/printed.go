@@ -78,21 +78,33 @@ func (a *app) noteVessel(made *printed.Made, u figure.Units) {
 	a.note("the printed container has %s (%s of the walls, %d of the floor) and takes %s M%.0f with nuts and washers; seal its joints with clay or wax from outside, and put release on it",
 		figure.Count(len(made.Parts), "part", "parts"), figure.Count(walls, "piece", "pieces"), len(made.Parts)-walls, figure.Count(made.Bolts, "bolt", "bolts"), made.BoltSize)
 	if made.Bows {
-			a.note("its walls bow by %s under the rubber: put a board along each wide one, and straps round them", u.Inline(figure.Length(made.Bow, 0.1)))
+		a.note("its walls bow by %s under the rubber: put a board along each wide one, and straps round them", u.Inline(figure.Length(made.Bow, 0.1)))
 	}
 }
 
 // noteShell tells what a printed mother mold is made of, and what its rubber is beside
 // what the sheet has.
 func (a *app) noteShell(made *printed.Made, u figure.Units) {
-	a.note("the printed shell has %s, %s thick, and takes %s M%.0f with nuts and wide washers; seal its joints with clay or wax from outside, and put release on its inside",
-		figure.Count(len(made.Parts), "piece", "pieces"), u.Inline(figure.Length(made.Wall, 0.1)), figure.Count(made.Bolts, "bolt", "bolts"), made.BoltSize)
+	bolts := ""
+	if made.Bolts > 0 {
+		bolts = fmt.Sprintf(", and takes %s M%.0f with nuts and wide washers", figure.Count(made.Bolts, "bolt", "bolts"), made.BoltSize)
+	}
+	a.note("the printed shell has %s, %s thick%s; seal its joints with clay or wax from outside, and put release on its inside",
+		figure.Count(len(made.Parts), "piece", "pieces"), u.Inline(figure.Length(made.Wall, 0.1)), bolts)
 	if made.Spout > 0 {
-		a.note("its pour hole is %s wide; %s for air: close each with clay once it runs over", u.Inline(figure.Length(made.Spout, 1)), figure.Count(made.Risers, "riser lets out", "risers let out"))
+		a.note("its pour hole is %s wide; %s", u.Inline(figure.Length(made.Spout, 1)), air(made.Risers))
 	}
 	if made.Buttons > 0 {
-		a.note("%s hold the blanket in the shell, and take %s of rubber more than the sheet has", figure.Count(made.Buttons, "button", "buttons"), u.Inline(figure.Volume(made.ButtonVolume, made.ButtonVolume, made.ButtonVolume)))
+		a.note("the shell has %s that hold the blanket; they take %s of rubber more than the sheet has", figure.Count(made.Buttons, "pit for a button", "pits for buttons"), u.Inline(figure.Volume(made.ButtonVolume, made.ButtonVolume, made.ButtonVolume)))
 	}
+}
+
+// air tells how the air of a poured blanket leaves.
+func air(risers int) string {
+	if risers == 0 {
+		return "air leaves through it as well, so pour in a thin stream at one side"
+	}
+	return "close " + figure.Count(risers, "riser", "risers") + " with clay once rubber stands in it"
 }
 
 // writeBodies writes bodies in a format: objects of their own where it has them.
