@@ -49,6 +49,7 @@ const (
 	WallPart Role = iota
 	FloorPart
 	ShellPart // a piece of a mother mold
+	TrayPart  // what the first of two halves is poured on, instead of clay
 )
 
 // Part is a body to print, as it lies on the bed: its lowest point at height 0.
@@ -83,8 +84,9 @@ var (
 )
 
 // For makes the container of a fit for a printer. sg is the liquid rubber's specific
-// gravity, for the thickness of the walls.
-func For(ctx context.Context, f *boxfit.Fit, p Printer, sg float64) (*Made, error) {
+// gravity, for the thickness of the walls; bed is where two halves part, nil for what is
+// no two halves or has a tray of its own.
+func For(ctx context.Context, f *boxfit.Fit, p Printer, sg float64, bed *Bed) (*Made, error) {
 	if f.Kind == boxfit.Mother && f.Shell != nil {
 		return motherMold(ctx, f, p)
 	}
@@ -106,6 +108,20 @@ func For(ctx context.Context, f *boxfit.Fit, p Printer, sg float64) (*Made, erro
 	if !ok || p != (Printer{}) && p[2] < 4*flangeThick {
 		return nil, ErrTooSmall
 	}
+	made, err := v.pieces(p, floor)
+	if err != nil || bed == nil {
+		return made, err
+	}
+	tray, err := v.tray(bed, p)
+	if err != nil {
+		return nil, err
+	}
+	made.Parts = append(made.Parts, tray...)
+	return made, nil
+}
+
+// pieces are walls and floor in the fewest pieces that fit.
+func (v *vessel) pieces(p Printer, floor [2]int) (*Made, error) {
 	levels := v.levels(p[2])
 	for n := 2; n*(len(levels)+1) <= mostParts; n += 2 {
 		round, ok := v.cutRound(n)

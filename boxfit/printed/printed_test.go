@@ -52,7 +52,7 @@ func TestParts(t *testing.T) {
 		"trough":          {&boxfit.Fit{Kind: boxfit.Trough, Interior: &[3]float64{600, 60, 70}, FillHeight: 60, Capacity: 600 * 60 * 60}, Printer{220, 220, 250}, 0},
 		"odd small sizes": {boxOf(33.3, 31.7, 41.9, 30.1), Printer{120, 120, 120}, 3},
 	} {
-		m, err := For(t.Context(), c.f, c.p, 1.1)
+		m, err := For(t.Context(), c.f, c.p, 1.1, nil)
 		if err != nil {
 			t.Errorf("%s: %v", name, err)
 			continue
@@ -92,7 +92,7 @@ func TestParts(t *testing.T) {
 // The walls before they are cut: what a box of boards with mitred corners takes, and
 // flanges, feet and slots by hand.
 func TestVolumeByHand(t *testing.T) {
-	m, err := For(t.Context(), boxOf(120, 80, 60, 50), Printer{}, 1.1)
+	m, err := For(t.Context(), boxOf(120, 80, 60, 50), Printer{}, 1.1, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -124,17 +124,17 @@ func TestVolumeByHand(t *testing.T) {
 }
 
 func TestNothingIsMade(t *testing.T) {
-	if _, err := For(t.Context(), &boxfit.Fit{Kind: boxfit.Mother}, Printer{}, 1.1); !errors.Is(err, ErrShape) {
+	if _, err := For(t.Context(), &boxfit.Fit{Kind: boxfit.Mother}, Printer{}, 1.1, nil); !errors.Is(err, ErrShape) {
 		t.Errorf("a mother mold: %v", err)
 	}
-	if _, err := For(t.Context(), boxOf(2000, 2000, 500, 400), Printer{100, 100, 100}, 1.1); !errors.Is(err, ErrTooSmall) {
+	if _, err := For(t.Context(), boxOf(2000, 2000, 500, 400), Printer{100, 100, 100}, 1.1, nil); !errors.Is(err, ErrTooSmall) {
 		t.Errorf("a huge box on a small printer: %v", err)
 	}
 }
 
 func BenchmarkFor(b *testing.B) {
 	for b.Loop() {
-		if _, err := For(b.Context(), tubeOf(350, 120, 110), Printer{220, 220, 250}, 1.1); err != nil {
+		if _, err := For(b.Context(), tubeOf(350, 120, 110), Printer{220, 220, 250}, 1.1, nil); err != nil {
 			b.Fatal(err)
 		}
 	}

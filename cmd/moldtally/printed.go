@@ -12,6 +12,7 @@ import (
 	"moldtally/boxfit/printed"
 	"moldtally/estimate"
 	"moldtally/mesh"
+	"moldtally/mesh/demold"
 	"moldtally/mesh/meshfile"
 	"moldtally/render/figure"
 )
@@ -41,7 +42,11 @@ func (a *app) printedContainer(ctx context.Context, sess *estimate.Session, s *s
 	if r := sess.Plan.Rubber; r != nil {
 		sg = r.SG
 	}
-	made, err := printed.For(ctx, sess.Fit, bed, sg)
+	land, err := bedOf(ctx, sess)
+	if err != nil {
+		return nil, err
+	}
+	made, err := printed.For(ctx, sess.Fit, bed, sg, land)
 	switch {
 	case errors.Is(err, printed.ErrShape):
 		return nil, &failure{fmt.Sprintf("a %s is not made to print", sess.Fit.Kind), "no bodies were made", "plan a poured block, cut mold or halves in a box, polygon or tube: --mold block --container box"}
@@ -67,16 +72,31 @@ func (a *app) printedContainer(ctx context.Context, sess *estimate.Session, s *s
 	return func(w io.Writer) error { return writeBodies(w, form, bodies) }, nil
 }
 
+// bedOf is where two halves of a plan part, nil where there are none.
+func bedOf(ctx context.Context, sess *estimate.Session) (*printed.Bed, error) {
+	f, r := sess.Fit, sess.Report
+	if f.Mold != demold.TwoPart || f.RubberBelow == nil || f.Interior == nil || r == nil || r.Parting == nil {
+		return nil, nil
+	}
+	return printed.BedOf(ctx, f, sess.Solid, f.Under+r.Parting.Height)
+}
+
 // noteVessel tells what a printed box, polygon or tube is made of.
 func (a *app) noteVessel(made *printed.Made, u figure.Units) {
-	walls := 0
+	walls, trays := 0, 0
 	for _, p := range made.Parts {
-		if p.Role == printed.WallPart {
+		switch p.Role {
+		case printed.WallPart:
 			walls++
+		case printed.TrayPart:
+			trays++
 		}
 	}
 	a.note("the printed container has %s (%s of the walls, %d of the floor) and takes %s M%.0f with nuts and washers; seal its joints with clay or wax from outside, and put release on it",
-		figure.Count(len(made.Parts), "part", "parts"), figure.Count(walls, "piece", "pieces"), len(made.Parts)-walls, figure.Count(made.Bolts, "bolt", "bolts"), made.BoltSize)
+		figure.Count(len(made.Parts), "part", "parts"), figure.Count(walls, "piece", "pieces"), len(made.Parts)-walls-trays, figure.Count(made.Bolts, "bolt", "bolts"), made.BoltSize)
+	if trays > 0 {
+		a.note("%s instead of the clay bed: set the pattern on lumps of clay so that its parting line lies in the face, close the gap with a thread of clay, lay greased rods in the grooves of sprue and vents, and pour the first half; then turn it, take the tray off and pour the second", figure.Count(trays, "part is a tray", "parts are a tray"))
+	}
 	if made.Bows {
 		a.note("its walls bow by %s under the rubber: put a board along each wide one, and straps round them", u.Inline(figure.Length(made.Bow, 0.1)))
 	}
