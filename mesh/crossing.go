@@ -44,7 +44,8 @@ func SelfCrossings(ctx context.Context, m *Mesh, skip []bool, progress func(stag
 }
 
 // CrossingPairs is SelfCrossings and lists the pairs too, in a fixed order, 8
-// bytes each, unless there are more than most of them: then pairs is nil.
+// bytes each, unless there are more than most of them: then, and only then, pairs is
+// nil.
 func CrossingPairs(ctx context.Context, m *Mesh, skip []bool, most int, progress func(stage string, done, total int)) (r Crossings, pairs [][2]int32, err error) {
 	const stage = "crossings"
 	report := func(done, total int) {
@@ -114,7 +115,7 @@ func CrossingPairs(ctx context.Context, m *Mesh, skip []bool, most int, progress
 		r.Triangles = involved.list(maxCrossingTriangles)
 	}
 	if r.Pairs <= most {
-		pairs = slices.Concat(list...)
+		pairs = append([][2]int32{}, slices.Concat(list...)...)
 	}
 	return r, pairs, nil
 }

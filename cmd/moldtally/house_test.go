@@ -143,7 +143,7 @@ func TestNoMethodsByName(t *testing.T) {
 // Data flows one way: a package imports only what stands before it.
 func TestImportsRunOneWay(t *testing.T) {
 	rank := map[string]int{
-		"mesh/unit": 0, "mesh/finding": 0, "mesh/par": 0, "mesh/disjoint": 0, "mesh/grid": 1, "mesh": 1, "mesh/section": 2, "mesh/shape": 2, "mesh/meshfile": 2, "mesh/dexel": 2,
+		"mesh/unit": 0, "mesh/finding": 0, "mesh/par": 0, "mesh/disjoint": 0, "mesh/grid": 1, "mesh": 1, "mesh/section": 2, "mesh/shape": 2, "mesh/meshfile": 2, "mesh/dexel": 2, "mesh/arrange": 2,
 		"mesh/shape/real": 3, "mesh/solid": 3, "mesh/solid/solidtest": 4, "mesh/demold/scene": 4, "mesh/demold/standin": 5, "mesh/demold/parting": 5, "mesh/demold/strip": 5,
 		"mesh/demold/tunnel": 6, "mesh/demold/thin": 6, "mesh/demold/air": 6, "mesh/demold/undercut": 6, "mesh/demold/pose": 7, "mesh/demold/seam": 7, "mesh/demold/loose": 7,
 		"mesh/demold": 8, "boxfit/nest": 8, "boxfit/pack": 8, "boxfit": 9, "boxfit/printed": 10, "estimate/conf": 9, "estimate/record": 9,

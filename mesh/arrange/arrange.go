@@ -34,6 +34,27 @@ const (
 // this program: a few seconds, and some 2 kB each).
 const MostPairs = 400_000
 
+// Options of Outer. The zero value is the default.
+type Options struct {
+	// Wound says of a face of the source which body it belongs to, counted from
+	// 0, and how that winds round what it fills: Turned and As as the face
+	// stands, Parity where a body fills what is an odd number of its faces away
+	// from outside, Wall where a face fills nothing by itself. With it the rooms
+	// are found.
+	Wound func(t int) (body int, way Way)
+}
+
+// Way is how a face bounds its body.
+type Way int
+
+// The ways.
+const (
+	Wall   Way = iota // fills nothing by itself
+	As                // the body lies behind it
+	Turned            // the body lies in front of it
+	Parity            // the body lies on one side of it
+)
+
 // Result is the boundary of what a surface shuts off from the outside: closed,
 // wound outward. It is immutable.
 type Result struct {
@@ -42,6 +63,9 @@ type Result struct {
 	// Dropped ones are left out, as they are nowhere on the boundary; Added ones
 	// came of cutting and are on it.
 	Cut, Dropped, Added int
+	// Rooms are the volumes, mm³, of what the bodies shut off together and none
+	// of them fills, the largest first; nil without Options.Wound.
+	Rooms []float64
 
 	src  *mesh.Mesh
 	more []mesh.Vec // vertices beyond those of the source, rounded
@@ -55,15 +79,15 @@ type Result struct {
 // mesh.CrossingPairs for the same faces: all that meet wrongly. Faces that shut
 // off nothing, such as a loose sheet, are left out; where none shuts off
 // anything the result has no triangles and no volume.
-func Outer(ctx context.Context, m *mesh.Mesh, skip []bool, pairs [][2]int32) (*Result, error) {
-	r, err := outer(ctx, m, skip, pairs)
+func Outer(ctx context.Context, m *mesh.Mesh, skip []bool, pairs [][2]int32, o Options) (*Result, error) {
+	r, err := outer(ctx, m, skip, pairs, o)
 	if err != nil && !errors.Is(err, ErrRange) && !errors.Is(err, ErrLarge) {
 		err = fmt.Errorf("arrange: %w", err)
 	}
 	return r, err
 }
 
-func outer(ctx context.Context, m *mesh.Mesh, skip []bool, pairs [][2]int32) (*Result, error) {
+func outer(ctx context.Context, m *mesh.Mesh, skip []bool, pairs [][2]int32, o Options) (*Result, error) {
 	if len(pairs) > MostPairs {
 		return nil, ErrLarge
 	}
@@ -81,7 +105,7 @@ func outer(ctx context.Context, m *mesh.Mesh, skip []bool, pairs [][2]int32) (*R
 	if err != nil {
 		return nil, err
 	}
-	return c.boundary(ctx)
+	return c.boundary(ctx, o)
 }
 
 // arrangement is the work in hand.
@@ -96,8 +120,6 @@ type arrangement struct {
 	corners int      // points of the table that are corners
 	table   *table
 	flats   []flat
-	meets   []meeting
-	level   []bool // per pair: both lie in one plane
 }
 
 // gather sets up the faces that meet wrongly, and their corners.
@@ -158,6 +180,7 @@ func (a *arrangement) involved(pairs [][2]int32) (used []bool) {
 		}
 	}
 	slices.Sort(list)
+	a.faces = make([]face, 0, len(list))
 	used = make([]bool, a.src.NumVertices())
 	for _, t := range list {
 		f := face{t: t, v: a.src.Triangles()[t]}
@@ -186,18 +209,52 @@ func (a *arrangement) pair(p [2]int32) (f, g *face, ok bool) {
 
 // meetAll finds what each pair has in common and makes the flats.
 func (a *arrangement) meetAll(ctx context.Context, pairs [][2]int32) error {
-	a.meets = make([]meeting, len(pairs))
-	a.level = make([]bool, len(pairs))
-	err := par.Blocks(ctx, len(pairs), 256, func(from, to int) {
-		for k := from; k < to; k++ {
-			f, g, ok := a.pair(pairs[k])
-			if !ok {
+	if err := a.makeFlats(ctx, pairs); err != nil {
+		return err
+	}
+	// Some at a time: most points are found twice and more.
+	const atOnce = 1 << 12
+	meets := make([]meeting, min(atOnce, len(pairs)))
+	for from := 0; from < len(pairs); from += atOnce {
+		some := pairs[from:min(from+atOnce, len(pairs))]
+		err := par.Blocks(ctx, len(some), 64, func(i, j int) {
+			for k := i; k < j; k++ {
+				meets[k] = meeting{}
+				f, g, ok := a.pair(some[k])
+				if !ok || f.flat == g.flat {
+					continue // in one plane
+				}
+				sf, _ := f.sides(g)
+				sg, _ := g.sides(f)
+				meets[k] = a.u.meet2(f, g, sf, sg)
+			}
+		})
+		if err != nil {
+			return err
+		}
+		for k, p := range some {
+			m := &meets[k]
+			if m.n == 0 {
 				continue
 			}
-			sf, level := f.sides(g)
-			if a.level[k] = level; !level {
-				sg, _ := g.sides(f)
-				a.meets[k] = a.u.meet2(f, g, sf, sg)
+			f, g, _ := a.pair(p)
+			for i := range m.n {
+				m.p[i] = a.table.pts[a.table.add(m.p[i])]
+			}
+			a.flats[f.flat].take(f, m, g.plane)
+			a.flats[g.flat].take(g, m, f.plane)
+		}
+	}
+	return nil
+}
+
+// makeFlats joins the faces that overlap or touch in one plane.
+func (a *arrangement) makeFlats(ctx context.Context, pairs [][2]int32) error {
+	level := make([]bool, len(pairs))
+	err := par.Blocks(ctx, len(pairs), 256, func(from, to int) {
+		for k := from; k < to; k++ {
+			if f, g, ok := a.pair(pairs[k]); ok {
+				_, level[k] = f.sides(g)
 			}
 		}
 	})
@@ -206,30 +263,16 @@ func (a *arrangement) meetAll(ctx context.Context, pairs [][2]int32) error {
 	}
 	sets := disjoint.New(len(a.faces))
 	for k, p := range pairs {
-		if a.level[k] {
+		if level[k] {
 			sets.Join(a.number[p[0]], a.number[p[1]])
 		}
 	}
-	n := sets.Number()
-	a.flats = make([]flat, n)
+	a.flats = make([]flat, sets.Number())
 	for k := range a.faces {
 		f := &a.faces[k]
 		f.flat = sets[k]
 		a.flats[f.flat].faces = append(a.flats[f.flat].faces, f)
 	}
-	for k, p := range pairs {
-		f, g, ok := a.pair(p)
-		m := &a.meets[k]
-		if !ok || m.n == 0 {
-			continue
-		}
-		for i := range m.n {
-			m.p[i] = a.table.pts[a.table.add(m.p[i])]
-		}
-		a.flats[f.flat].take(f, m, g.plane)
-		a.flats[g.flat].take(g, m, f.plane)
-	}
-	a.meets = nil
 	return nil
 }
 
@@ -246,7 +289,7 @@ func (f *flat) take(g *face, m *meeting, other *plane) {
 
 // whole reports whether the flat is one face that nothing cuts.
 func (f *flat) whole() bool {
-	return len(f.faces) == 1 && len(f.stretches) == 0 && len(f.dots) == 0
+	return f.out == nil && len(f.faces) == 1 && len(f.stretches) == 0 && len(f.dots) == 0
 }
 
 // cutAll cuts the flats and numbers the points that are new.

@@ -34,54 +34,77 @@ func (c *cells) volume(t int, o mesh.Vec) float64 {
 	return p[0].Dot(p[1].Cross(p[2])) / 6
 }
 
+// number numbers the cells that have a face between them and another: cell is by
+// the side of a face, -1 where the same cell is on both.
+func (c *cells) number() (cell []int32, n int) {
+	cell = make([]int32, len(c.side))
+	at := make([]int32, len(c.side))
+	for k := range cell {
+		cell[k], at[k] = -1, -1
+	}
+	for t := range c.tris {
+		f, b := c.side.Find(int32(2*t)), c.side.Find(int32(2*t+1))
+		if f == b {
+			continue
+		}
+		for k, r := range [2]int32{f, b} {
+			if at[r] < 0 {
+				at[r] = int32(n)
+				n++
+			}
+			cell[2*t+k] = at[r]
+		}
+	}
+	return cell, n
+}
+
 // outermost finds for every part of the surface (by its root) the cell outside
 // of it, -1 where it encloses nothing. A cell's volume by the divergence theorem
 // is negative for the one without an end, and that alone: there the surface is
 // seen from outside.
-func (c *cells) outermost() []int32 {
+func (c *cells) outermost(cell []int32, n int) (outer []int32, vol []sum) {
 	lo, hi := c.a.src.Bounds()
 	o := lo.Mul(0.5).Add(hi.Mul(0.5))
-	vol := make([]sum, len(c.side))
+	vol = make([]sum, n)
 	for t := range c.tris {
 		// The normal of the front points into the cell in front.
-		v := c.volume(t, o)
-		f, b := c.side.Find(int32(2*t)), c.side.Find(int32(2*t+1))
-		if f != b {
-			vol[f].add(-v)
-			vol[b].add(v)
+		if cell[2*t] >= 0 {
+			v := c.volume(t, o)
+			vol[cell[2*t]].add(-v)
+			vol[cell[2*t+1]].add(v)
 		}
 	}
-	outer := make([]int32, len(c.tris))
+	outer = make([]int32, len(c.tris))
 	for t := range outer {
 		outer[t] = -1
 	}
 	for t := range c.tris {
 		part := c.parts.Find(int32(t))
-		for s := int32(2 * t); s <= int32(2*t+1); s++ {
-			cell := c.side.Find(s)
-			if best := outer[part]; vol[cell].value() < 0 && (best < 0 || vol[cell].value() < vol[best].value()) {
-				outer[part] = cell
+		for _, k := range cell[2*t : 2*t+2] {
+			if best := outer[part]; k >= 0 && vol[k].value() < 0 && (best < 0 || vol[k].value() < vol[best].value()) {
+				outer[part] = k
 			}
 		}
 	}
-	return outer
+	return outer, vol
 }
 
 // boundary takes the faces that have the outermost cell on one side only, in
 // parts that lie within no other.
-func (c *cells) boundary(ctx context.Context) (*Result, error) {
-	outer := c.outermost()
+func (c *cells) boundary(ctx context.Context, o Options) (*Result, error) {
+	cell, n := c.number()
+	outer, vol := c.outermost(cell, n)
 	r := &Result{Cut: c.cut, src: c.a.src}
 	var parts []int32 // per triangle kept: the root of its part
 	live := make([]bool, c.a.src.NumTriangles())
 	for t, i := range c.tris {
 		part := c.parts.Find(int32(t))
 		live[c.from[t]] = true
-		o := outer[part]
-		if o < 0 {
+		out := outer[part]
+		if out < 0 {
 			continue
 		}
-		front, back := c.side.Find(int32(2*t)) == o, c.side.Find(int32(2*t+1)) == o
+		front, back := cell[2*t] == out, cell[2*t+1] == out
 		if front == back {
 			continue
 		}
@@ -96,14 +119,17 @@ func (c *cells) boundary(ctx context.Context) (*Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	n := 0
+	kept := 0
 	for k, i := range r.tris {
 		if !inner[parts[k]] {
-			r.tris[n], r.from[n] = i, r.from[k]
-			n++
+			r.tris[kept], r.from[kept] = i, r.from[k]
+			kept++
 		}
 	}
-	r.tris, r.from = r.tris[:n], r.from[:n]
+	r.tris, r.from = r.tris[:kept], r.from[:kept]
+	if o.Wound != nil {
+		c.rooms(r, o.Wound, cell, outer, vol, inner)
+	}
 	c.finish(r, live)
 	return r, nil
 }
@@ -119,7 +145,7 @@ func (c *cells) finish(r *Result, live []bool) {
 			x = -x
 		}
 		v.add(x)
-		if c.of[t] != nil {
+		if c.of(t) != nil {
 			r.Added++
 		}
 		r.from[k] = c.from[t]

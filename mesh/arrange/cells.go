@@ -14,7 +14,8 @@ import (
 type cells struct {
 	a     *arrangement
 	tris  [][3]int32
-	of    []*face       // per triangle: the cut face that it lies in, nil for one kept whole
+	whole int           // the triangles before are kept whole, the others came of cutting
+	over  [][]*face     // per triangle that came of cutting: the faces that it lies in
 	from  []int32       // per triangle: the face of the source
 	parts disjoint.Sets // faces that hang together along sides
 	side  disjoint.Sets // 2t is the front of triangle t, 2t+1 its back; sets are cells
@@ -58,7 +59,7 @@ func (c *cells) collect(ctx context.Context) error {
 		c.tris = append(c.tris, i)
 		c.from = append(c.from, int32(t))
 	}
-	c.of = make([]*face, len(c.tris))
+	c.whole = len(c.tris)
 	for k := range a.flats {
 		f := &a.flats[k]
 		if f.whole() {
@@ -66,19 +67,27 @@ func (c *cells) collect(ctx context.Context) error {
 		}
 		c.cut += len(f.faces)
 		for i, t := range f.out {
-			g := f.faces[0]
+			over := f.faces
 			if f.over != nil {
-				g = f.over[i][0]
+				over = f.over[i]
 			}
 			for k := range t {
 				t[k] = f.own.pts[t[k]].id
 			}
 			c.tris = append(c.tris, t)
-			c.of = append(c.of, g)
-			c.from = append(c.from, g.t)
+			c.over = append(c.over, over)
+			c.from = append(c.from, over[0].t)
 		}
 	}
 	return nil
+}
+
+// of is the face that triangle t was cut out of, nil for one kept whole.
+func (c *cells) of(t int32) *face {
+	if int(t) < c.whole {
+		return nil
+	}
+	return c.over[int(t)-c.whole][0]
 }
 
 // vertices is how many vertices there are: those of the source, then new ones.
@@ -245,7 +254,7 @@ func (c *cells) spoke(h, p, q int32) (s spoke, ok bool) {
 		s.turn = 1
 	}
 	t := h / 3
-	g := c.of[t]
+	g := c.of(t)
 	if g == nil {
 		i := c.tris[t]
 		s.plane[0], s.plane[1], s.plane[2] = c.a.src.Corners(int(c.from[t]))

@@ -4,9 +4,19 @@ import (
 	"math"
 	"math/big"
 	"math/bits"
+	"sync"
 
 	"moldtally/mesh"
 )
+
+// scratch is numbers to reckon with, kept from one use to the next: nothing of
+// them outlives a call.
+type scratch struct {
+	i [6]big.Int
+	f [4]big.Float
+}
+
+var scratches = sync.Pool{New: func() any { return new(scratch) }}
 
 // units turns coordinates into whole numbers: a coordinate is a whole multiple
 // of 2 to the power exp.
@@ -84,19 +94,16 @@ func (u units) fraction(at [3]*big.Int, w *big.Int) *point {
 	p := &point{at: at, w: w, vert: -1, side: [2]int32{-1, -1}, id: -1}
 	// So many bits that the second number is right to its last.
 	const prec = 192
-	var d, q big.Float
-	d.SetInt(w)
+	z := scratches.Get().(*scratch)
+	defer scratches.Put(z)
+	d, n, q, h := &z.f[0], &z.f[1], &z.f[2], &z.f[3]
+	d.SetPrec(0).SetInt(w)
+	q.SetPrec(prec)
 	for k, x := range at {
-		var n big.Float
-		n.SetInt(x)
-		q.SetPrec(prec).SetMode(big.ToNearestEven)
-		q.Quo(&n, &d)
-		q.SetMantExp(&q, u.exp)
-		h, _ := q.Float64()
-		p.hi[k] = h
-		var hf big.Float
-		hf.SetFloat64(h)
-		q.Sub(&q, &hf)
+		q.Quo(n.SetPrec(0).SetInt(x), d)
+		q.SetMantExp(q, u.exp)
+		p.hi[k], _ = q.Float64()
+		q.Sub(q, h.SetFloat64(p.hi[k]))
 		p.lo[k], _ = q.Float64()
 	}
 	return p
@@ -123,11 +130,13 @@ func (p *point) same(q *point) bool {
 
 // compare compares a/b with c/d; b and d are positive or nil for 1.
 func compare(a, b, c, d *big.Int) int {
+	z := scratches.Get().(*scratch)
+	defer scratches.Put(z)
 	if d != nil {
-		a = new(big.Int).Mul(a, d)
+		a = z.i[0].Mul(a, d)
 	}
 	if b != nil {
-		c = new(big.Int).Mul(c, b)
+		c = z.i[1].Mul(c, b)
 	}
 	return a.Cmp(c)
 }
@@ -202,21 +211,24 @@ func (k view) turn(a, b, c *point) int {
 
 // turnExact is turn without a filter.
 func turnExact(a, b, c *point, x, y int) int {
-	var det, p, q, t big.Int
+	z := scratches.Get().(*scratch)
+	defer scratches.Put(z)
+	det, p, q, t := &z.i[0], &z.i[1], &z.i[2], &z.i[3]
+	det.SetInt64(0)
 	add := func(u, v, w *point, sign int) {
 		// u.x·v.y·w.w
 		p.Mul(u.at[x], v.at[y])
 		q.Mul(u.at[y], v.at[x])
-		p.Sub(&p, &q)
+		p.Sub(p, q)
 		if w.w != nil {
-			t.Mul(&p, w.w)
+			t.Mul(p, w.w)
 		} else {
-			t.Set(&p)
+			t.Set(p)
 		}
 		if sign > 0 {
-			det.Add(&det, &t)
+			det.Add(det, t)
 		} else {
-			det.Sub(&det, &t)
+			det.Sub(det, t)
 		}
 	}
 	add(b, c, a, 1)
@@ -250,10 +262,10 @@ func newPlane(a, b, c *point) *plane {
 	return p
 }
 
-// beyond is n·a - d of a corner: how far beyond the plane it is.
-func (p *plane) beyond(a *point) *big.Int {
-	z := new(big.Int).Neg(p.d)
-	var t big.Int
+// beyond sets z to n·a - d of a corner: how far beyond the plane it is; t is
+// scratch.
+func (p *plane) beyond(a *point, z, t *big.Int) *big.Int {
+	z.Neg(p.d)
 	for k := range 3 {
 		z.Add(z, t.Mul(p.n[k], a.at[k]))
 	}
@@ -263,14 +275,16 @@ func (p *plane) beyond(a *point) *big.Int {
 // through is where the line through corners a and b meets the plane, which
 // parts them.
 func (u units) through(p *plane, a, b *point) *point {
-	da, db := p.beyond(a), p.beyond(b)
+	z := scratches.Get().(*scratch)
+	defer scratches.Put(z)
+	t := &z.i[0]
+	da, db := p.beyond(a, &z.i[1], t), p.beyond(b, &z.i[2], t)
 	var at [3]*big.Int
-	var t big.Int
 	for k := range 3 {
 		at[k] = new(big.Int).Mul(b.at[k], da)
 		at[k].Sub(at[k], t.Mul(a.at[k], db))
 	}
-	return u.fraction(at, da.Sub(da, db))
+	return u.fraction(at, new(big.Int).Sub(da, db))
 }
 
 // line is l[0]·x + l[1]·y = l[2] in a view.
@@ -322,32 +336,63 @@ func (u units) meet(k view, p *plane, l, m line) *point {
 // table numbers points: equal ones once.
 type table struct {
 	pts  []*point
-	find map[[3]float64]int32
-	next []int32 // the one before with the same nearest numbers, -1 = none
+	find map[[3]float64]int32 // nil while there are few
+	next []int32              // the one before with the same nearest numbers, -1 = none
 }
+
+// fewPoints are looked through one by one.
+const fewPoints = 24
 
 func newTable(n int) *table {
-	return &table{find: make(map[[3]float64]int32, n)}
+	t := &table{pts: make([]*point, 0, n)}
+	if n > fewPoints {
+		t.next = make([]int32, 0, n)
+		t.find = make(map[[3]float64]int32, n)
+	}
+	return t
 }
 
-// add returns the number of p and the point that stands for it.
+// add returns the number of p, its own or that of the equal one before it.
 func (t *table) add(p *point) int32 {
-	key := p.hi
-	for k := range key {
-		key[k] += 0 // no -0
+	if t.find == nil {
+		for i, q := range t.pts {
+			if q.same(p) {
+				return int32(i)
+			}
+		}
+		if len(t.pts) < fewPoints {
+			t.pts = append(t.pts, p)
+			return int32(len(t.pts) - 1)
+		}
+		t.find = make(map[[3]float64]int32, 4*fewPoints)
+		for i, q := range t.pts {
+			t.enter(q, int32(i))
+		}
 	}
-	last, ok := t.find[key]
-	if !ok {
-		last = -1
-	}
-	for i := last; i >= 0; i = t.next[i] {
+	for i := t.last(p); i >= 0; i = t.next[i] {
 		if t.pts[i].same(p) {
 			return i
 		}
 	}
 	n := int32(len(t.pts))
 	t.pts = append(t.pts, p)
-	t.next = append(t.next, last)
-	t.find[key] = n
+	t.enter(p, n)
 	return n
 }
+
+// last is the last point with the same nearest numbers as p, -1 where there is
+// none.
+func (t *table) last(p *point) int32 {
+	if i, ok := t.find[p.key()]; ok {
+		return i
+	}
+	return -1
+}
+
+func (t *table) enter(p *point, n int32) {
+	t.next = append(t.next, t.last(p))
+	t.find[p.key()] = n
+}
+
+// key is the nearest numbers, without -0.
+func (p *point) key() [3]float64 { return [3]float64{p.hi[0] + 0, p.hi[1] + 0, p.hi[2] + 0} }

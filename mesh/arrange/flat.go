@@ -45,32 +45,48 @@ func (s *stretch) shares(p *point) bool {
 // prepare numbers the points and boxes the stretches.
 func (f *flat) prepare() {
 	f.view = f.faces[0].view
-	f.own = newTable(8)
-	var sides []stretch
+	found := f.stretches
+	n := 3*len(f.faces) + len(found)
+	f.own = newTable(n + len(f.dots))
+	f.stretches = make([]stretch, 0, n)
+	var seen map[[2]*point]bool // looked up, never ranged over
+	if n > fewPoints {
+		seen = make(map[[2]*point]bool, n)
+	}
 	for _, g := range f.faces {
 		for k := range 3 {
 			a, b := k, (k+1)%3
 			if g.v[a] > g.v[b] {
 				a, b = b, a
 			}
-			sides = append(sides, stretch{a: g.c[a], b: g.c[b], side: [2]int32{g.v[a], g.v[b]}})
+			f.put(stretch{a: g.c[a], b: g.c[b], side: [2]int32{g.v[a], g.v[b]}}, seen)
 		}
 	}
-	all := append(sides, f.stretches...)
-	f.stretches = f.stretches[:0:0]
-	seen := make(map[[2]*point]bool, len(all)) // looked up, never ranged over
-	for _, s := range all {
-		if seen[[2]*point{s.a, s.b}] || seen[[2]*point{s.b, s.a}] {
-			continue
+	for _, s := range found {
+		f.put(s, seen)
+	}
+}
+
+// put adds a stretch that is not there yet. seen has the ends of those that are,
+// nil where they are few.
+func (f *flat) put(s stretch, seen map[[2]*point]bool) {
+	if seen == nil {
+		for k := range f.stretches {
+			if o := &f.stretches[k]; o.a == s.a && o.b == s.b || o.a == s.b && o.b == s.a {
+				return
+			}
 		}
+	} else if seen[[2]*point{s.a, s.b}] || seen[[2]*point{s.b, s.a}] {
+		return
+	} else {
 		seen[[2]*point{s.a, s.b}] = true
-		s.i, s.j = f.own.add(s.a), f.own.add(s.b)
-		p, q := f.view.flat2(s.a.hi), f.view.flat2(s.b.hi)
-		s.lo = mesh.Vec2{X: min(p.X, q.X), Y: min(p.Y, q.Y)}
-		s.hi = mesh.Vec2{X: max(p.X, q.X), Y: max(p.Y, q.Y)}
-		s.on = append(s.on, s.i, s.j)
-		f.stretches = append(f.stretches, s)
 	}
+	s.i, s.j = f.own.add(s.a), f.own.add(s.b)
+	p, q := f.view.flat2(s.a.hi), f.view.flat2(s.b.hi)
+	s.lo = mesh.Vec2{X: min(p.X, q.X), Y: min(p.Y, q.Y)}
+	s.hi = mesh.Vec2{X: max(p.X, q.X), Y: max(p.Y, q.Y)}
+	s.on = append(make([]int32, 0, 6), s.i, s.j)
+	f.stretches = append(f.stretches, s)
 }
 
 // line is the stretch's line in the view.
@@ -199,7 +215,6 @@ func (f *flat) triangulate(ctx context.Context, u units) error {
 	f.steps()
 	t := &triangulation{view: f.view, pts: f.own.pts}
 	n := int32(len(t.pts))
-	in := map[int32]bool{} // looked up, never ranged over
 	if len(f.faces) == 1 {
 		g := f.faces[0]
 		c := [3]int32{f.own.add(g.c[0]), f.own.add(g.c[1]), f.own.add(g.c[2])}
@@ -207,7 +222,6 @@ func (f *flat) triangulate(ctx context.Context, u units) error {
 			c[1], c[2] = c[2], c[1]
 		}
 		t.begin(c[0], c[1], c[2])
-		in[c[0]], in[c[1]], in[c[2]] = true, true, true
 	} else {
 		a, b, c := f.around(u)
 		t.pts = append(slices.Clone(t.pts), a, b, c)
@@ -217,7 +231,7 @@ func (f *flat) triangulate(ctx context.Context, u units) error {
 		if p%256 == 0 && ctx.Err() != nil {
 			return ctx.Err()
 		}
-		if !in[p] {
+		if t.at[p] < 0 {
 			if err := t.insert(p); err != nil {
 				return err
 			}
@@ -231,7 +245,9 @@ func (f *flat) triangulate(ctx context.Context, u units) error {
 			}
 		}
 	}
-	return f.collect(t)
+	err := f.collect(t)
+	f.stretches, f.dots, f.own.find, f.own.next = nil, nil, nil, nil
+	return err
 }
 
 // around is a triangle round all points of the flat, in its view: its corners are

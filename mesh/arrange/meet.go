@@ -8,15 +8,14 @@ import (
 
 // face is a face of the source that meets another wrongly.
 type face struct {
-	t      int32
-	v      [3]int32    // its vertices in the source
-	p      [3]mesh.Vec // their places, mm
-	c      [3]*point
-	view   view
-	ccw    int // +1 where it turns counterclockwise in the view, -1 where not
-	plane  *plane
-	flat   int32
-	number [3]int32 // its corners in the table
+	t     int32
+	v     [3]int32    // its vertices in the source
+	p     [3]mesh.Vec // their places, mm
+	c     [3]*point
+	view  view
+	ccw   int // +1 where it turns counterclockwise in the view, -1 where not
+	plane *plane
+	flat  int32
 }
 
 // see finds the view that the face is widest in; false where its corners lie on

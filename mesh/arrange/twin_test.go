@@ -419,7 +419,7 @@ func BenchmarkOuter(b *testing.B) {
 	}
 	b.ReportMetric(float64(len(pairs)), "pairs")
 	for b.Loop() {
-		if _, err := arrange.Outer(ctx, m, nil, pairs); err != nil {
+		if _, err := arrange.Outer(ctx, m, nil, pairs, arrange.Options{}); err != nil {
 			b.Fatal(err)
 		}
 	}

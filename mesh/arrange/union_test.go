@@ -18,7 +18,7 @@ func outer(t testing.TB, m *mesh.Mesh) *arrange.Result {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := arrange.Outer(ctx, m, nil, pairs)
+	r, err := arrange.Outer(ctx, m, nil, pairs, arrange.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -67,5 +67,46 @@ func TestUnion(t *testing.T) {
 				t.Errorf("%d crossings left (%v)", x.Pairs, err)
 			}
 		})
+	}
+}
+
+// Six slabs round a room: none of them fills it, and only where all are there is
+// it shut off.
+func TestRooms(t *testing.T) {
+	var slabs []*mesh.Mesh
+	for _, z := range []float64{-7, 5} {
+		slabs = append(slabs, shape.Translate(shape.Box(14, 14, 2), mesh.V(0, 0, z)))
+	}
+	for _, x := range []float64{-6, 6} {
+		slabs = append(slabs, shape.Translate(shape.Box(2, 14, 14), mesh.V(x, 0, -7)), shape.Flip(shape.Translate(shape.Box(14, 2, 14), mesh.V(0, x, -7))))
+	}
+	ctx := context.Background()
+	for _, c := range []struct {
+		m     *mesh.Mesh
+		want  float64
+		rooms []float64
+	}{
+		{shape.Merge(slabs...), 14 * 14 * 14, []float64{1000}},
+		{shape.Merge(slabs[:5]...), 14*14*14 - 10*10*12, nil},
+	} {
+		_, pairs, err := mesh.CrossingPairs(ctx, c.m, nil, arrange.MostPairs, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, err := arrange.Outer(ctx, c.m, nil, pairs, arrange.Options{Wound: func(t int) (int, arrange.Way) {
+			if t/12 == 3 || t/12 == 5 {
+				return t / 12, arrange.Turned
+			}
+			return t / 12, arrange.As
+		}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if math.Abs(r.Volume-c.want) > 1e-9*c.want {
+			t.Errorf("%.12g mm³, want %g", r.Volume, c.want)
+		}
+		if len(r.Rooms) != len(c.rooms) || len(r.Rooms) > 0 && math.Abs(r.Rooms[0]-c.rooms[0]) > 1e-9*c.want {
+			t.Errorf("rooms %v, want %v", r.Rooms, c.rooms)
+		}
 	}
 }

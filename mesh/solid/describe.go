@@ -16,7 +16,7 @@ func (s *Solid) describe(crumbs int, first *mesh.Vec) {
 	if s.InsideOut > 0 {
 		s.mended(TurnedOut{s.InsideOut})
 	}
-	if s.pockets != nil {
+	if s.together {
 		s.mended(FilledRoom{})
 	}
 	s.describeOpenings()
@@ -45,7 +45,7 @@ func (s *Solid) describe(crumbs int, first *mesh.Vec) {
 		s.found(CodeCrossings, finding.Note, first, Crossings{s.SelfCrossings, first, s.doubt()})
 	}
 	switch {
-	case s.SealedVoidVolume > 0 && s.pockets != nil:
+	case s.SealedVoidVolume > 0 && s.together:
 		s.found(CodePockets, finding.Caution, nil, Pockets{s.SealedVoidVolume})
 	case s.SealedVoids > 0:
 		s.found(CodeVoids, finding.Caution, nil, Voids{s.SealedVoids, s.SealedVoidVolume, s.Displaced.Value, s.Material})

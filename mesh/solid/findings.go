@@ -143,7 +143,8 @@ type Way int
 const (
 	WayExact   Way = iota // the surface is closed and does not cross itself
 	WayMended             // the sum of the pieces after mending
-	WayColumns            // that sum, corrected by columns along three directions
+	WayUnion              // the exact union: faces cut along the lines in which they meet
+	WayColumns            // the sum of the pieces, corrected by columns along three directions
 )
 
 // mended notes a repair.

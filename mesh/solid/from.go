@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"moldtally/mesh"
+	"moldtally/mesh/arrange"
 	"moldtally/mesh/finding"
 	"moldtally/mesh/unit"
 )
@@ -21,9 +22,12 @@ var ErrNothing = errors.New("solid: the faces surround nothing")
 //
 // The volume is exact (Displaced.Low == High) only where the mesh is closed,
 // consistently wound and shown by exact predicates not to cross or touch
-// itself. Elsewhere the exact sum over the pieces is corrected by columns
-// along three turned directions, which speak only about what is in dispute:
-// overlaps and pockets.
+// itself. Where it crosses itself its faces are cut along the lines in which
+// they meet, and the volume of the exact union has the bounds that rounding and
+// patches leave. Only a surface that cannot be cut so (far too many faces meet,
+// or the surface's own numbers are absurdly far apart) is measured by the sum
+// over the pieces, corrected by columns along three turned directions, which
+// speak only about what is in dispute: overlaps and pockets.
 //
 // Errors: ErrNothing, or a cancelled ctx.
 func From(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, o Options) (*Solid, error) {
@@ -57,7 +61,11 @@ func From(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, o Options) (*Solid
 		return nil, ErrNothing
 	}
 
-	x, err := mesh.SelfCrossings(ctx, m, skip, o.Progress)
+	most := arrange.MostPairs
+	if !clean {
+		most = 0 // those of the mended surface are wanted
+	}
+	x, pairs, err := mesh.CrossingPairs(ctx, m, skip, most, o.Progress)
 	if err != nil {
 		return nil, err
 	}
@@ -65,8 +73,8 @@ func From(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, o Options) (*Solid
 	embedded := x.Pairs == 0
 	if !clean {
 		// What counts for the volume is the mended surface.
-		y, err := mesh.SelfCrossings(ctx, s.surface, s.leftOut(), o.Progress)
-		if err != nil {
+		var y mesh.Crossings
+		if y, pairs, err = mesh.CrossingPairs(ctx, s.surface, s.leftOut(), arrange.MostPairs, o.Progress); err != nil {
 			return nil, err
 		}
 		embedded = y.Pairs == 0 && s.odd == nil && !s.walls
@@ -75,7 +83,7 @@ func From(ctx context.Context, m *mesh.Mesh, sv *mesh.Survey, o Options) (*Solid
 	s.within, s.embedded = s.nesting(vol), embedded
 	voidVolume := s.voids(vol)
 	if !embedded {
-		if err := s.measure(ctx, sum, invented, voidVolume, o); err != nil {
+		if err := s.unite(ctx, pairs, sum, invented, voidVolume, o); err != nil {
 			return nil, err
 		}
 		s.describe(crumbs, x.First)
@@ -378,12 +386,19 @@ const (
 	leastCube  = 1e-7
 )
 
+// nothing reports whether a volume, mm³, cannot be told from none.
+func (s *Solid) nothing(v float64) bool {
+	size := s.surface.Size()
+	longest := max(size.X, size.Y, size.Z)
+	return !(v > max(leastShare*size.X*size.Y*size.Z, leastCube*longest*longest*longest))
+}
+
 // smallPocket is the share of the volume below which a pocket found by the
 // lattice is as likely a narrow gap that leads out (judgement of this
 // program).
 const smallPocket = 1e-3
 
-// measure finds what S displaces where no exact figure is to be had: the sum
+// measure finds what S displaces where the union cannot be had: the sum
 // of the pieces, corrected by columns along three directions. The three are
 // independent looks at one figure; their full spread is a fair bound on the
 // error of their mean.
@@ -455,9 +470,10 @@ func (s *Solid) measure(ctx context.Context, sum, invented, voids float64, o Opt
 			s.pockets = nil
 		}
 	}
-	if longest := max(size.X, size.Y, size.Z); !(v > max(leastShare*size.X*size.Y*size.Z, leastCube*longest*longest*longest)) {
+	if s.nothing(v) {
 		return ErrNothing
 	}
+	s.together = s.pockets != nil
 	s.SealedVoidVolume = unit.Volume(voids)
 	s.Material = unit.Volume(v - voids)
 	s.Measured = Measured{len(s.Openings) > 0, WayColumns}

@@ -40,7 +40,8 @@ type Solid struct {
 	flip      []bool   // per piece: to be turned so that it winds outward
 	odd       []bool   // per piece: cannot be wound, inside by parity; nil = none
 	turnTri   []bool   // per triangle: turned against its neighbours; nil = none
-	pockets   *lattice // what the pieces enclose together; nil = nothing
+	pockets   *lattice // what the pieces enclose together, for columns; nil = nothing to speak of
+	together  bool     // the pieces enclose rooms together
 
 	embedded bool  // the mended surface does not cross or touch itself
 	within   []int // per piece: the smallest piece it lies inside of, -1 = none

@@ -114,7 +114,7 @@ var solidExamples = examples{
 var solidExampleRemarks = []any{
 	solid.DroppedDoubles{Faces: 2}, solid.ZippedEdges{Edges: 36, Within: 0.02}, solid.TurnedToAgree{Faces: 12},
 	solid.ZippedCracks{Cracks: 4}, solid.Patched{Holes: 3}, solid.GivenWall{Wall: 2.4}, solid.LeftOut{Crumbs: 7},
-	solid.TurnedOut{Pieces: 1}, solid.FilledRoom{}, solid.Measured{Way: solid.WayExact}, solid.Measured{Patched: true, Way: solid.WayColumns},
+	solid.TurnedOut{Pieces: 1}, solid.FilledRoom{}, solid.Measured{Way: solid.WayExact}, solid.Measured{Way: solid.WayUnion}, solid.Measured{Patched: true, Way: solid.WayColumns},
 }
 
 var poseExampleRemarks = func() []any {

@@ -149,6 +149,7 @@ var solidRemarks = []saying{
 		s := map[solid.Way]string{
 			solid.WayExact:   "exact: the surface is closed and does not cross itself",
 			solid.WayMended:  "sum of the pieces after mending; they do not cross",
+			solid.WayUnion:   "exact union of the pieces: faces cut where they cross",
 			solid.WayColumns: "sum of the pieces, corrected by columns along three directions for overlaps and pockets",
 		}[m.Way]
 		if m.Patched {
