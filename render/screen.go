@@ -25,6 +25,8 @@ type Screen struct {
 	Findings     []Notice // open stops and cautions, the gravest first, each part short
 	Rest         string   // counts the others; "" = none
 	Later        []Notice // the others, whole
+
+	short bool // not all of each finding is told
 	Build        []Row    // method, container, fill line, boards, rubber; a figure is in Value
 	Pours        []ScreenPour
 	Work         []Row // when, what is held down, release, money, why, where to read on
@@ -147,7 +149,7 @@ func (w *wording) screen(r room) *Screen {
 	label(&s.Work, r.why, "Why", why)
 	label(&s.Work, r.why, "Next best", next)
 	label(&s.Work, r.more, "Safety", w.safetyLine())
-	label(&s.Work, r.more, "More", w.moreLine())
+	label(&s.Work, r.more, "More", w.moreLine(s.short))
 	return s
 }
 
@@ -216,7 +218,9 @@ func (w *wording) screenFindings(s *Screen, r room) {
 				}
 				n.Place = ""
 				for _, part := range []*string{&n.Summary, &n.Effect, &n.Hint} {
-					*part = clip(*part, screenWidth-labelWidth, r.finding)
+					var less bool
+					*part, less = shorten(*part, screenWidth-labelWidth, r.finding)
+					s.short = s.short || less
 				}
 				s.Findings = append(s.Findings, n)
 			}

@@ -98,6 +98,25 @@ func TestClip(t *testing.T) {
 	}
 }
 
+// Of a finding whole half sentences are left, and nothing tells in its middle that more
+// was said.
+func TestShorten(t *testing.T) {
+	for _, c := range []struct {
+		text string
+		less bool
+		want string
+	}{
+		{"Short enough.", false, "Short enough."},
+		{"One sentence is long. Another one.", true, "One sentence is long."},
+		{"Weigh it; fix it meanwhile; say so.", true, "Weigh it; fix it meanwhile."},
+		{"Weigh it (on a scale; a fine one) and fix it", true, "Weigh it …"},
+	} {
+		if got, less := shorten(c.text, 30, 1); got != c.want || less != c.less {
+			t.Errorf("shorten(%q) = %q, %v, want %q", c.text, got, less, c.want)
+		}
+	}
+}
+
 // On a terminal that shows nothing else, a screen is plain ASCII and as wide.
 func TestASCII(t *testing.T) {
 	s := NewScreen(samplePlan(), sampleView(), SheetOptions{})

@@ -16,15 +16,40 @@ var figures = regexp.MustCompile(`(\d) (%|mm|cm²|cm³|mm²|mm³|kg|g|N|in|in²|
 // mixed is a whole number with its fraction, which none parts either.
 var mixed = regexp.MustCompile(`(\d) (\d+/\d)`)
 
+// shorten leaves of a finding's part what fits so many lines of n columns: whole
+// sentences, else half sentences, of which the first says what matters. Whether it left
+// anything out is told for all of them together.
+func shorten(s string, n, lines int) (short string, less bool) {
+	s = tied(s)
+	if long(s, n) <= lines {
+		return s, false
+	}
+	for _, end := range []string{". ", "; "} {
+		for cut := strings.LastIndex(s, end); cut > 0; cut = strings.LastIndex(s[:cut], end) {
+			t := figure.Sentence(s[:cut])
+			if long(t, n) <= lines && strings.Count(t, "(") == strings.Count(t, ")") {
+				return t, true
+			}
+		}
+	}
+	return clip(s, n, lines), true
+}
+
+// long is how many lines of n columns a text takes.
+func long(s string, n int) int { return len(wrap(s, n)) }
+
+// tied is a text whose figures no line parts.
+func tied(s string) string {
+	return figures.ReplaceAllString(mixed.ReplaceAllString(s, "$1"+figure.NBSP+"$2"), "$1"+figure.NBSP+"$2$3")
+}
+
 // clip shortens a text to so many lines of n columns: to whole sentences, else to
 // half sentences, else to clauses, else to words, and shows by a mark that there is
 // more.
 func clip(s string, n, lines int) string {
 	const mark = " …"
-	s = mixed.ReplaceAllString(s, "$1"+figure.NBSP+"$2")
-	s = figures.ReplaceAllString(s, "$1"+figure.NBSP+"$2$3")
-	long := func(t string) int { return len(wrap(strings.ReplaceAll(t, figure.NBSP, " "), n)) }
-	if long(s) <= lines {
+	s = tied(s)
+	if long(s, n) <= lines {
 		return s
 	}
 	for _, by := range []struct {
@@ -39,7 +64,7 @@ func clip(s string, n, lines int) string {
 			if by.end == " " {
 				t = whole(t)
 			}
-			if long(t+mark) > lines || strings.Count(t, "(") != strings.Count(t, ")") {
+			if long(t+mark, n) > lines || strings.Count(t, "(") != strings.Count(t, ")") {
 				continue
 			}
 			if by.end == ". " {

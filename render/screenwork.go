@@ -211,13 +211,16 @@ func (w *wording) choiceLines() (why, next string) {
 }
 
 // moreLine says where the rest is.
-func (w *wording) moreLine() string {
-	s := "--full prints all of it"
+func (w *wording) moreLine(short bool) string {
+	s, places := "--full prints all of it", "; places are as the large view of --png shows"
+	if short {
+		s, places = "--full prints all, findings whole", "; places: the large view of --png"
+	}
 	if w.plan.Pattern == nil {
 		return s
 	}
 	if o, ok := w.seen.(*onlooker); ok && *o.told {
-		s += "; places are as the large view of --png shows"
+		s += places
 	}
 	return s
 }

@@ -107,11 +107,10 @@ func (v voice) clearRubber(f air.Caught) string {
 	}
 	s := v.tip("the board", f.Tip) + " while pouring until the place is covered, then set it level"
 	if f.Tip.Over > 0 {
-		s += " (the box has to reach " + v.boxOver(f.Tip.Over) + " over the pattern"
+		s += "; the box has to reach " + v.boxOver(f.Tip.Over) + " over the pattern"
 		if f.Tip.Over > tallBox {
-			s += "; where that is too high, brush a first coat into the place instead"
+			s += ", and where that is too high, brush a first coat into the place instead"
 		}
-		s += ")"
 	}
 	if f.Left == 0 {
 		return s + "; no air is left"
@@ -140,10 +139,10 @@ func (v voice) clearMouth(f air.Caught) string {
 func (v voice) clearSprue(f air.Caught) string {
 	s := "stand the mold with " + v.looks(f.Up, "up")
 	if f.Sprue != nil {
-		s += ", set the sprue at " + v.spot(*f.Sprue)
+		s += "; set the sprue at " + v.spot(*f.Sprue)
 	}
 	if f.Tip != nil {
-		s += " and " + v.tip("the mold", f.Tip) + " until the casting has set"
+		s += "; " + v.tip("the mold", f.Tip) + " until the casting has set"
 	}
 	switch {
 	case f.Left == 0:
@@ -151,9 +150,9 @@ func (v voice) clearSprue(f air.Caught) string {
 	case len(f.Vents) == 0:
 		return s + "; " + blemish
 	case len(f.Vents) == 1:
-		return s + ", and cut a vent from " + v.vents(f.Vents) + " up to the outside, so that it ends above the sprue's rim"
+		return s + "; cut a vent from " + v.vents(f.Vents) + " up to the outside, so that it ends above the sprue's rim"
 	}
-	return s + ", and cut vents from " + v.vents(f.Vents) + " up to the outside, so that they end above the sprue's rim" + flatter(f)
+	return s + "; cut vents from " + v.vents(f.Vents) + " up to the outside, so that they end above the sprue's rim" + flatter(f)
 }
 
 // flatter says that a rough foot, made flat, spares the vents that it asks for.

@@ -51,7 +51,7 @@ var castingFindings = findings{
 		}
 		if f.LidHigh > 0 {
 			lid, side := v.roughForces(f.LidLow, f.LidHigh), v.roughForce(f.Side)
-			t.Effect = "it lifts the lid with " + lid + " and pushes the largest side out with up to " + side + ": the mold swells, and a lid that lifts spoils the casting"
+			t.Effect = "it lifts the lid with " + lid + " and pushes the largest side out with up to " + side + "; the mold swells, and a lid that lifts spoils the casting"
 			t.Hint = "keep the container on, and clamp the lid for " + v.roughWeight(2*f.LidHigh) + ", twice the most; vents at the highest places; no slit in or under the face that it presses on"
 		}
 		return t

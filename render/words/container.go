@@ -75,21 +75,21 @@ var containerFindings = findings{
 		return Told{
 			deep + ": " + v.kPa(f.Floor, upTo(1)) + " at the floor, " + v.newtons(f.Wall, upTo(0)) + " on the widest wall, half of that on each of its joints",
 			"glued or taped joints open under it, and a leak at the floor empties the box while it cures",
-			"screw the joints, seal every seam outside with hot glue or soft clay, strap the box in two places, and stay with the pour until it gels",
+			"screw the joints and seal every seam outside with hot glue or soft clay; strap the box in two places, and stay with the pour until it gels",
 		}
 	}),
 	boxfit.CodeFloatUnknown: tells(func(v voice, f boxfit.MayFloat) Told {
 		if f.Bodies > 1 {
 			return Told{
 				"the patterns' mass is not known, so neither is whether they float in the rubber",
-				"they float if all " + whole(f.Bodies) + " together weigh less than " + v.mass(f.Displaces) + ", the rubber they displace; were they hollow and weightless they would pull up with " + v.pull(f.Worst),
-				"say of what material they are, or what one weighs; until then fix each as if it floated (" + v.mass(f.Load) + " on a bridge across all holds the worst), and say --fixed",
+				"they float if all " + whole(f.Bodies) + " together weigh less than " + v.mass(f.Displaces) + ", the rubber they displace; hollow and weightless they would pull up with " + v.pull(f.Worst),
+				"say what one weighs, or fix each as if it floated: " + v.mass(f.Load) + " on a bridge across all holds the worst; then say --fixed",
 			}
 		}
 		return Told{
 			"the pattern's mass is not known, so neither is whether it floats in the rubber",
-			"it floats if it weighs less than " + v.mass(f.Displaces) + ", the rubber it displaces; were it hollow and weightless it would pull up with " + v.pull(f.Worst),
-			"weigh the pattern and give its mass; until then fix it as if it floated (" + v.mass(f.Load) + " on a bridge across it holds the worst), and say --fixed",
+			"it floats if it weighs less than " + v.mass(f.Displaces) + ", the rubber it displaces; hollow it would pull up with up to " + v.pull(f.Worst),
+			"weigh the pattern and give its mass, or fix it as if it floated: " + v.mass(f.Load) + " on a bridge across it holds the worst; then say --fixed",
 		}
 	}),
 	boxfit.CodeFloat: tells(func(v voice, f boxfit.Floats) Told {
@@ -102,7 +102,7 @@ var containerFindings = findings{
 			return Told{
 				"the patterns float: all " + whole(f.Bodies) + " together weigh " + weighs + " and displace " + displaces + " of rubber",
 				"together they pull up with " + v.pull(f.Up) + "; one that comes loose leaves a hole in the mold of all of them" + foot,
-				"fix each of them: screws from below, bars or weights across them together good for " + v.pull(f.Screws) + ", glue or clay for " + v.pull(f.Glue) + ", as both soften over a long cure; then say --fixed",
+				"fix each of them: screws from below, bars or weights across them together good for " + v.pull(f.Screws) + "; glue or clay for " + v.pull(f.Glue) + ", as both soften over a long cure; then say --fixed",
 			}
 		}
 		return Told{
@@ -244,11 +244,11 @@ func containerName(k boxfit.Kind) string {
 // anchored says how to hold a pattern down.
 func (v voice) anchored(f boxfit.Floats) string {
 	if f.Original {
-		return "nothing may be screwed, glued or weighted on it: cradle it in clay so that rubber gets under no part of it, or brush the rubber on, which floats nothing; then say --fixed"
+		return "cradle it in clay so that rubber gets under no part of it, or brush the rubber on, which floats nothing; nothing may be screwed, glued or weighted on it; then say --fixed"
 	}
 	switch {
 	case f.Ring > 0:
-		return "hold it down with a ring of glue of at least " + v.cm2(f.Ring, sig(2)) + ", good for " + v.pull(f.Glue) + " as it softens over a long cure, or with " + v.mass(f.Load) + " on a bridge across it; then say --fixed"
+		return "hold it down with a ring of glue of at least " + v.cm2(f.Ring, sig(2)) + ", good for " + v.pull(f.Glue) + " as it softens over a long cure; or with " + v.mass(f.Load) + " on a bridge across it; then say --fixed"
 	case !f.OnBoard:
 		return "hold it down with a weight or a bar on pins where they do not show, good for " + v.pull(f.Screws) + "; then say --fixed"
 	}
@@ -266,9 +266,9 @@ func (v voice) brace(b boxfit.Brace) string {
 	case 0:
 		return rim + left
 	case 1:
-		return rim + ", and a stiff upright rib at mid-length to their outside" + left
+		return rim + "; a stiff upright rib at mid-length to their outside" + left
 	}
-	return rim + ", and " + whole(b.Ribs) + " stiff upright ribs, one every " + v.mm(b.Every, rule) + ", to their outside" + left
+	return rim + "; " + whole(b.Ribs) + " stiff upright ribs, one every " + v.mm(b.Every, rule) + ", to their outside" + left
 }
 
 // batten is a batten by its section, and how it lies.

@@ -29,7 +29,7 @@ var demoldFindings = findings{
 			t.Hint = "fill the place with clay or a plug, turn the pattern so that it opens upward, or make the mold in more parts"
 		}
 		if f.Pieces > 0 {
-			t.Hint = "fill some of these places with clay or wax: it would take " + whole(f.Pieces) + " loose pieces to let go of all of them, and past " + whole(loose.Most) + " a mold is not worth its trouble"
+			t.Hint = "fill some of these places with clay or wax; it would take " + whole(f.Pieces) + " loose pieces to let go of all of them, and past " + whole(loose.Most) + " a mold is not worth its trouble"
 		}
 		return t
 	}),
@@ -39,7 +39,7 @@ var demoldFindings = findings{
 			where = "in " + whole(f.Places) + " hollows, none larger than " + v.mm(f.Size, short)
 		}
 		return Told{
-			v.volume(f.Volume) + " of rubber would be locked " + where + ": it is left out of the mold, as a loose piece of rubber that is drawn toward " + v.side(f.Draw),
+			v.volume(f.Volume) + " of rubber would be locked " + where + "; it is left out of the mold, as a loose piece of rubber that is drawn toward " + v.side(f.Draw),
 			"the piece stays in place when the mold comes off, and is drawn by itself; on castings its edge leaves a fine line round the hollow",
 			"fill the hollow first, from its bottom out to where the mold closes over it, tapered outward with a step to seat it; release it, make the mold over it, and set it back before every casting",
 		}
@@ -88,7 +88,7 @@ var demoldFindings = findings{
 			why = "the side opposite is much the plainer"
 		}
 		return Told{
-			"nothing says which way the pattern looks: its " + v.toward(f.Front) + " side is taken for the front, since " + why,
+			"nothing says which way the pattern looks: its " + v.toward(f.Front) + " side is taken for the front; " + why,
 			"the knife goes in at the back; if the front is elsewhere, the seam lies where it shows",
 			"look at the picture; --show with the side that is the front keeps the knife away from it",
 		}

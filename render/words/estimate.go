@@ -26,8 +26,8 @@ func tellUpright(v voice, u estimate.UprightAssumed) Told {
 		t.Summary, t.Effect = "nothing says which side of the object is its top: +z is taken, and the pattern stands in the mold that way", "if it stands otherwise in the world, the mold is cut along another line than a maker would choose"
 	case u.Looks != mesh.Vec{}:
 		side := Side(u.Looks)
-		t.Summary = "the file does not say which side of the object is its top: the finished height is measured along +z, but the object looks as if it stood with " + side + " up"
-		t.Effect = "if it does, the pattern is made the wrong size, and the rubber with it: along " + side + " it is now " + v.mm(u.Tall, sig(3)) + " tall, and not the " + v.mm(u.Asked, sig(3)) + " asked for"
+		t.Summary = "the finished height is measured along +z, but the object looks as if it stood with " + side + " up; the file does not say which side is its top"
+		t.Effect = "if it does, the pattern is made the wrong size, and the rubber with it; along " + side + " it is now " + v.mm(u.Tall, sig(3)) + " tall, and not the " + v.mm(u.Asked, sig(3)) + " asked for"
 		t.Hint = "look at the picture; where it stands with " + side + " up, say so with --upright " + side + ", else --upright +z"
 	default:
 		t.Summary, t.Effect = "nothing says which side of the object is its top: +z is taken, and the finished height is measured along it", "if it stands otherwise in the world, the pattern is made too large or too small, and the rubber with it"
@@ -82,16 +82,17 @@ func tellUnit(v voice, u estimate.Unit) Told {
 	if u.Stated != "" {
 		return Told{"by the unit the file states (" + u.Stated + ") the pattern is " + v.mm(u.Longest, sig(4)) + " at its longest", effect, "measure it; --units overrides what the file states"}
 	}
-	read := "the file does not say its unit; read as mm the pattern is " + v.bothLengths(u.Longest) + " at its longest"
+	const silent = "; the file does not say its unit"
+	read := "read as mm the pattern is " + v.bothLengths(u.Longest) + " at its longest"
 	what := map[estimate.UnitDoubt]string{
 		estimate.TooSmall:       "did you mean --units in, or m?",
 		estimate.MaybeCM:        "a size like that is as often cm as mm (--units cm)",
 		estimate.TooLargeToMold: "too large for most molds; is it a scan in thousandths of a mm?",
 	}[u.Doubt]
 	if what == "" {
-		return Told{read, "if that is not its size, nothing below is right, and a quote is only a draft", "check one length; --units mm confirms it"}
+		return Told{read + silent, "if that is not its size, nothing below is right, and a quote is only a draft", "check one length; --units mm confirms it"}
 	}
-	return Told{read + ": " + what, effect, "measure the pattern and say --units mm, cm, m or in; or give its finished size with --height or --longest"}
+	return Told{read + ": " + what + silent, effect, "measure the pattern and say --units mm, cm, m or in; or give its finished size with --height or --longest"}
 }
 
 // bothLengths writes a length in millimetres and inches for a reader of metric

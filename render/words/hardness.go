@@ -180,7 +180,7 @@ func (v voice) conflict(c rubber.Conflict) string {
 	case rubber.PowderWins:
 		return "they disagree: " + v.say(c.Low) + ", but dusted powder asks for soft, and powder wins"
 	}
-	return "they disagree: " + v.say(c.Low) + " (" + shore(c.LowShore) + " or more), but " + v.say(c.High) + " (" + shore(c.HighShore) + " or less). Soft wins: a mold that does not let go is worth nothing; hold its shape in the box or a mother mold"
+	return "they disagree: " + v.say(c.Low) + " (" + shore(c.LowShore) + " or more); " + v.say(c.High) + " (" + shore(c.HighShore) + " or less). Soft wins: a mold that does not let go is worth nothing; hold its shape in the box or a mother mold"
 }
 
 // basis says where a bound comes from.

@@ -172,7 +172,7 @@ func wallOf(round bool) string {
 // misfit says how a rubber lies outside the range.
 func (v voice) misfit(m estimate.Misfit) Told {
 	if m.Firm && m.Bound == 0 {
-		return Told{"no rubber is soft enough: " + v.say(m.Why), "it does not come off by hand, and thin places of the casting break", "slit it, part it, or peel a thin coat out of a mother mold"}
+		return Told{"no rubber is soft enough; " + v.say(m.Why), "it does not come off by hand, and thin places of the casting break", "slit it, part it, or peel a thin coat out of a mother mold"}
 	}
 	has := m.Name + " has " + shore(m.Shore) + "; the job asks for " + shore(m.Bound)
 	if m.Firm {

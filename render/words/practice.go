@@ -54,7 +54,7 @@ func (v voice) practice(p rubber.Practice) string {
 	case rubber.Stir, rubber.StirByVolume:
 		how := "weigh A, set the scale to zero, weigh B into the same cup"
 		if p.Step == rubber.StirByVolume {
-			how = "weigh A and B by the grams given here, which already allow for a ratio by volume, or measure the millilitres in two equal cups"
+			how = "weigh A and B as given here, which allows for a ratio by volume already, or measure them by volume in two equal cups"
 		}
 		return how + "; stir for " + sig(3)(p.Stir) + " min, slowly, and scrape the sides, the bottom and the stick as you go"
 	case rubber.PourOver:

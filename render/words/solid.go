@@ -107,7 +107,7 @@ var solidFindings = findings{
 	solid.CodeDrain: tells(func(v voice, d solid.Hollows) Told {
 		if n := len(d.Ways); n > 1 {
 			return Told{
-				whole(n) + " hollows that are alike, the largest of " + v.cm3(d.Volume, sig(3)) + ", open only through ways about " + v.mm(unit.Length(d.Width), sig(2)) + " wide, at " + v.spots(d.Ways, mostHollows),
+				whole(n) + " hollows that are alike, the largest of " + v.cm3(d.Volume, sig(3)) + ", open only through ways about " + v.mm(unit.Length(d.Width), sig(2)) + " wide; at " + v.spots(d.Ways, mostHollows),
 				"rubber creeps in, up to " + v.grams(d.Rubber(), sig(3)) + " of it in all, and locks the mold to the pattern",
 				"plug every hole flush with clay or wax before the pour, or close them in the file",
 			}
@@ -179,7 +179,7 @@ const nothing = "nothing to do here"
 func (v voice) doubt(d solid.Doubt) string {
 	x := d.Displaced
 	return "it displaces " + v.cm3(x.Value, sig(4)) + ", between " + v.cm3(x.Low, sig(4)) + " and " + v.cm3(x.High, sig(4)) + ": " +
-		v.grams(d.Rubber, sig(2)) + " of rubber either way (at " + v.gravity(d.Density, fixed(1)) + ")"
+		v.grams(d.Rubber, sig(2)) + " of rubber either way; reckoned at " + v.gravity(d.Density, fixed(1))
 }
 
 // facing names the axis of the file that is nearest to a direction.

@@ -100,7 +100,7 @@ var verdictRemarks = []saying{
 		if b.Softest {
 			in = " even in "
 		}
-		return v.gripping(b.Grip) + " takes " + v.pull(b.Force) + in + shore(b.Shore) + ", and a hand pulls about " + v.pull(b.Hand)
+		return v.gripping(b.Grip) + " takes " + v.pull(b.Force) + in + "Shore A " + fixed(0)(b.Shore) + ", and a hand pulls about " + v.pull(b.Hand)
 	}),
 	says(func(v voice, m estimate.MakeCore) string {
 		s := "a slit does not relieve it"
