@@ -215,13 +215,21 @@ func (p *document) table(t *Table) {
 	for i, col := range t.Columns {
 		titles[i] = col.Title
 	}
-	if strings.Join(titles, "") != "" {
-		p.need(2 * leading) // and a row under them
-		p.cells(t, width, titles, typeface.Regular, SoftInk)
+	head := func() {
+		if strings.Join(titles, "") != "" {
+			p.cells(t, width, titles, typeface.Regular, SoftInk)
+		}
 	}
+	p.need(2 * leading) // titles and a row under them
+	head()
 	for i, r := range t.Rows {
+		high := leading * float64(p.deep(r, width))
 		if t.Foot != nil && i == len(t.Rows)-1 {
-			p.need(3 * leading) // the total stays with what it adds up
+			high = max(high, 3*leading) // the total stays with what it adds up
+		}
+		if p.y+high > p.bottom() { // a column tells on every page what it is
+			p.newPage()
+			head()
 		}
 		p.cells(t, width, r, typeface.Regular, Ink)
 	}
@@ -268,6 +276,15 @@ func (p *document) columns(t *Table, full float64) (width []float64, total float
 		}
 	}
 	return width, total
+}
+
+// deep is how many lines a row of a table takes.
+func (p *document) deep(cells []string, width []float64) int {
+	n := 1
+	for i := range min(len(width), len(cells)) {
+		n = max(n, len(p.lines(cells[i], typeface.Regular, tableSize, width[i]+0.01)))
+	}
+	return n
 }
 
 // cells sets one row of a table.

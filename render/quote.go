@@ -53,6 +53,9 @@ func NewQuote(entries []Entry, o QuoteOptions) *Sheet {
 		}
 	}
 	s.Title = "Quote for " + figure.Count(len(entries), "pattern", "patterns")
+	if n := len(q.missing); n > 0 && len(plans) > 0 {
+		s.Title = "Quote for " + strconv.Itoa(len(plans)) + " of " + figure.Count(len(entries), "pattern", "patterns")
+	}
 	if len(entries) == 1 {
 		s.Title = "Quote: " + entries[0].File
 	}

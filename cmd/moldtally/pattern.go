@@ -89,13 +89,16 @@ func (a *app) meshCommand(c *cobra.Command, patterns []string, s *settings, stag
 	}
 	var entries []render.Entry
 	var picture []byte
+	var found finding.List
 	err = a.each(ctx, patterns, s, stage, files, func(i int, r result) (bool, error) {
 		label := ""
 		if len(patterns) > 1 {
 			label = baseName(patterns[i])
 		}
 		e := r.entry
-		if e.Plan != nil {
+		if e.Plan != nil && s.letterOf(patterns) {
+			found = append(found, e.Plan.Warnings...)
+		} else if e.Plan != nil {
 			a.warn(label, s, e.Plan)
 		}
 		if r.err != nil {
@@ -117,6 +120,9 @@ func (a *app) meshCommand(c *cobra.Command, patterns []string, s *settings, stag
 	})
 	if err != nil || a.status == exitUsage {
 		return err
+	}
+	if len(found) > 0 {
+		a.counted("", found, ", of all patterns: moldtally plan tells them")
 	}
 	if err := a.writeQuote(entries, picture, s, papers); err != nil {
 		return err

@@ -14,6 +14,10 @@ func quotable(entries []render.Entry) bool {
 	return slices.ContainsFunc(entries, func(e render.Entry) bool { return e.Plan.Refused() || e.Plan != nil && e.Plan.Cost != nil })
 }
 
+// letterOf reports whether the report is one letter for several patterns: their warnings
+// are counted together.
+func (s *settings) letterOf(patterns []string) bool { return s.quote && !s.json && len(patterns) > 1 }
+
 // quoteFiles settles where the papers of a quote go: one file for all patterns.
 func (s *settings) quoteFiles(patterns []string, out *outputs) ([]wanted, error) {
 	var files []wanted
