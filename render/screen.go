@@ -26,10 +26,10 @@ type Screen struct {
 	Rest         string   // counts the others; "" = none
 	Later        []Notice // the others, whole
 
-	short bool // not all of each finding is told
-	Build        []Row    // method, container, fill line, boards, rubber; a figure is in Value
-	Pours        []ScreenPour
-	Work         []Row // when, what is held down, release, money, why, where to read on
+	short bool  // not all of each finding is told
+	Build []Row // method, container, fill line, boards, rubber; a figure is in Value
+	Pours []ScreenPour
+	Work  []Row // when, what is held down, release, money, why, where to read on
 }
 
 // ScreenPour is one pouring: what goes on the scale for it, and in which cups.
