@@ -3,6 +3,7 @@ package live
 import (
 	"moldtally/estimate"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
 	"moldtally/render"
 	"moldtally/render/figure"
 )
@@ -19,7 +20,7 @@ type Results struct {
 	Places  []Place      `json:"places"`
 	View    *render.View `json:"view"`
 	Size    [3]float64   `json:"size_mm"`
-	Model   bool         `json:"model"` // there is something to draw
+	US      bool         `json:"us"` // no metric figures
 }
 
 // Place is a finding with a number in the view.
@@ -49,7 +50,7 @@ type Given struct {
 func NewResults(p *estimate.Plan, g Given) *Results {
 	s := render.NewScreen(p, g.View, g.Options)
 	sheet := render.NewSheet(p, g.Options)
-	r := &Results{File: s.Title, View: g.View, Places: []Place{}, Model: p.Pattern != nil}
+	r := &Results{File: s.Title, View: g.View, Places: []Place{}, US: g.Options.System == unit.US}
 	if p.Pattern != nil {
 		r.Size = p.Pattern.Size
 	}

@@ -83,7 +83,6 @@ export class View {
     this.section = new T.Plane(new T.Vector3(0, 0, -1), 1e3);
     this.halves = [];
     this.places = [];
-    this.looked = false;
     new ResizeObserver(() => this.size()).observe(stage);
     stage.addEventListener('keydown', (e) => this.keys(e));
     const canvas = this.renderer.domElement;
@@ -128,9 +127,10 @@ export class View {
     this.mark(told.places);
     this.center = this.box.getCenter(new T.Vector3());
     this.radius = this.box.getBoundingSphere(new T.Sphere()).radius;
-    if (!this.looked || this.file !== told.file || Math.abs(this.radius / this.seen - 1) > 0.5) this.home();
-    this.looked = true;
-    this.file = told.file;
+    // Another pattern, another way up or front is looked at anew; another wall is not.
+    const from = JSON.stringify([told.file, told.view?.Back, told.view?.Up]);
+    if (this.from !== from || Math.abs(this.radius / this.seen - 1) > 0.5) this.home();
+    this.from = from;
     this.draw();
   }
 
@@ -343,15 +343,18 @@ export class View {
     this.draw();
   }
 
-  // face rests the face under the pointer on the board.
+  // face rests the face under the pointer on the board: as it looks on average round
+  // the pointer, for a scan is rough.
   face(e) {
     const r = this.renderer.domElement.getBoundingClientRect();
-    const ray = new T.Raycaster();
-    ray.setFromCamera(new T.Vector2(((e.clientX - r.left) / r.width) * 2 - 1, 1 - ((e.clientY - r.top) / r.height) * 2), this.camera);
-    const hit = ray.intersectObjects(this.pattern, false)[0];
-    if (!hit) return;
-    const up = hit.face.normal.clone().transformDirection(this.toFile).negate();
-    const c = up.toArray().map((x) => Number(x.toFixed(4)) + 0);
+    const ray = new T.Raycaster(), n = new T.Vector3();
+    for (const [dx, dy] of [[0, 0], [7, 0], [-7, 0], [0, 7], [0, -7]]) {
+      ray.setFromCamera(new T.Vector2(((e.clientX + dx - r.left) / r.width) * 2 - 1, 1 - ((e.clientY + dy - r.top) / r.height) * 2), this.camera);
+      const hit = ray.intersectObjects(this.pattern, false)[0];
+      if (hit) n.add(hit.face.normal);
+      else if (!dx && !dy) return;
+    }
+    const c = n.transformDirection(this.toFile).negate().toArray().map((x) => Number(x.toFixed(4)) + 0);
     const k = c.findIndex((x) => Math.abs(x) > 0.9995);
     this.on.face(k >= 0 ? (c[k] < 0 ? '-' : '+') + 'xyz'[k] : c.join(','));
   }
@@ -389,7 +392,7 @@ export class View {
       at.forEach((want, k) => { const d = Math.abs(p - want); if (d < best[k][0]) best[k] = [d, i]; });
     });
     const ink = (i) => '#' + new T.Color(this.colors.getX(i), this.colors.getY(i), this.colors.getZ(i)).getHexString(T.SRGBColorSpace);
-    const words = (mm) => (mm ? 'the rubber bends by ' + mm.toFixed(most < 10 ? 1 : 0) + ' mm' : 'comes out freely');
+    const words = (mm) => (mm ? 'the rubber bends by ' + (this.told.us ? (mm / 25.4).toFixed(2) + ' in' : mm.toFixed(most < 10 ? 1 : 0) + ' mm') : 'comes out freely');
     const out = [];
     best.forEach(([, i]) => { if (i >= 0 && (!this.path[i] || this.path[i] > 0.02 * most)) out.push([ink(i), words(this.path[i])]); });
     if (locked >= 0) out.push([ink(locked), 'locked']);
@@ -424,6 +427,6 @@ export class View {
     const across = 2 * far * Math.tan(this.camera.fov * Math.PI / 360) * this.camera.aspect;
     const px = (handBreadth / across) * w, words = bar.lastElementChild;
     bar.firstElementChild.style.width = Math.min(Math.max(px, 2), 0.6 * w) + 'px';
-    words.textContent = px > 0.6 * w ? `a hand is ${(px / w).toFixed(px > 3 * w ? 0 : 1)} times as broad as this picture` : px < 4 ? 'a hand is no larger than this' : 'a hand’s breadth, 90 mm';
+    words.textContent = px > 0.6 * w ? `a hand is ${(px / w).toFixed(px > 3 * w ? 0 : 1)} times as broad as this picture` : px < 4 ? 'a hand is no larger than this' : 'a hand’s breadth, ' + (this.told.us ? '3 1/2 in' : '90 mm');
   }
 }
