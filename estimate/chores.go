@@ -59,6 +59,9 @@ func (k *known) chores(m *method, slit *seam.Slit) chores {
 func (j *resolved) chores(m making) (out chores) {
 	f := m.Fit
 	seal, release := j.coats(m.Family)
+	if n := m.Work.Pores; n > 0 {
+		add(&out.before, m.Work.Takes(labor.Plugging), schedule.Task{Do: schedule.FillPores, Count: n})
+	}
 	if seal {
 		m.do(&out.before, schedule.SealPattern, labor.Sealing, 1)
 		if last := &out.before[len(out.before)-1]; m.Work.Sealer {

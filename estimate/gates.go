@@ -140,7 +140,7 @@ func (k *known) neverCut() (out []Gate) {
 func (t *trial) holds() (out []finding.Remark) {
 	for _, r := range t.verdict.Because {
 		switch f := r.Facts.(type) {
-		case Near, HalvesLeave, LoosePieces:
+		case Near, HalvesLeave, LoosePieces, PoresFilled:
 			continue
 		case Lets:
 			if f == FillOrPlug || f == CloseOpenings || f == GiveFoot {

@@ -36,7 +36,7 @@ func (p *Plan) Leaves() (l Leaves, ok bool) {
 		l.Up = p.Pose.Up
 	}
 	if d := p.Demold; d != nil {
-		l.Seam, l.Loose = d.Seam, len(loosePieces(d))
+		l.Seam, l.Loose = d.Seam, len(freed(d).Pieces)
 		if d.Parting != nil {
 			l.Parted = unit.Length(d.Parting.Height)
 		}

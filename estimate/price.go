@@ -90,7 +90,7 @@ func (m *method) shellMass() float64 {
 func (k *known) laborOf(m *method) labor.Work {
 	j := k.job
 	parts, small := m.judged.made(m.verdict.Answer)
-	w := labor.Work{Method: m.labors(), Longest: k.longest(), Cavities: j.cavities(), Whole: m.verdict.Answer.Whole(), Parts: 2 + parts, Loose: small,
+	w := labor.Work{Method: m.labors(), Longest: k.longest(), Cavities: j.cavities(), Whole: m.verdict.Answer.Whole(), Parts: 2 + parts, Loose: small, Pores: len(m.judged.freed(m.verdict.Answer).Pores),
 		Irreplaceable: j.Irreplaceable, Fin: j.Irreplaceable,
 		Sealer: j.pattern != nil && j.pattern.Porous, Weak: j.pattern != nil && j.pattern.Delicate,
 		Own: j.shop.Prices.hours()}

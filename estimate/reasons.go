@@ -41,6 +41,9 @@ type HalvesLeave struct {
 // LoosePieces: what would lock is left to loose pieces.
 type LoosePieces struct{ Pieces []loose.Piece }
 
+// PoresFilled: what would lock is so many small holes, filled before the mold is made.
+type PoresFilled struct{ Places int }
+
 // TooManyPieces: so many loose pieces would let go of all that locks.
 type TooManyPieces struct{ Pieces, Most int }
 

@@ -1,6 +1,8 @@
 package estimate
 
 import (
+	"slices"
+
 	"moldtally/estimate/material"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh"
@@ -85,28 +87,36 @@ func (j judged) parts() (ok bool, why HalvesLeave) {
 	if _, ok := beyondHands(s); ok {
 		return false, why
 	}
-	return true, HalvesLeave{Path: unit.Length(*s.Path), Pieces: len(loosePieces(j.Two))}
+	return true, HalvesLeave{Path: unit.Length(*s.Path), Pieces: len(freed(j.Two).Pieces)}
 }
 
-// loosePieces are the pieces that let go of what a mold would lock, where they do.
-func loosePieces(r *demold.Report) []loose.Piece {
-	if r == nil || !r.Loose.Serve() {
-		return nil
+// freed is what loose pieces and filled holes do for a mold that would lock, or could
+// not be stripped; empty where it locks all the same, or there are none.
+func freed(r *demold.Report) (out loose.Result) {
+	if r == nil {
+		return out
 	}
-	return r.Loose.Pieces
+	if r.Loose.Serve() {
+		out = *r.Loose
+	}
+	if r.Plugged() {
+		out.Pores = append(slices.Clone(out.Pores), loose.Pore{At: *r.SqueezeAt, Size: *r.TongueLength})
+	}
+	return out
 }
 
-// loose are the loose pieces of a mold that is opened as an answer says.
-func (j judged) loose(a Answer) []loose.Piece {
+// freed is what is left to loose pieces, or filled, of a mold that is opened as an
+// answer says.
+func (j judged) freed(a Answer) loose.Result {
 	switch {
 	case a == Locked:
-		return nil
+		return loose.Result{}
 	case a == MakeTwoParts && j.Mold.Coated():
-		return loosePieces(j.Two)
+		return freed(j.Two)
 	case a == MakeTwoParts && j.Mold != demold.TwoPart:
-		return nil // it is made another way
+		return loose.Result{} // it is made another way
 	}
-	return loosePieces(j.Report)
+	return freed(j.Report)
 }
 
 // webs reports whether a half of a two-part mold is linked through the pattern.
@@ -127,16 +137,21 @@ func (j judged) webs(r *demold.Report) bool {
 //     200 % parted; what no slit relieves is parted;
 //  6. hands: what they do not get off even in the softest rubber is slit.
 //
-// What loose pieces take is no rubber of the mold, and locks nothing.
+// What loose pieces take is no rubber of the mold, nor is what is filled first; they lock
+// nothing.
 func decide(j judged) Verdict {
 	v := j.bare()
-	if p := j.loose(v.Answer); len(p) > 0 {
-		v.Because = append([]finding.Remark{{Facts: LoosePieces{p}}}, v.Because...)
+	f := j.freed(v.Answer)
+	if len(f.Pores) > 0 {
+		v.Because = append([]finding.Remark{{Facts: PoresFilled{len(f.Pores)}}}, v.Because...)
+	}
+	if len(f.Pieces) > 0 {
+		v.Because = append([]finding.Remark{{Facts: LoosePieces{f.Pieces}}}, v.Because...)
 	}
 	return v
 }
 
-// bare is the verdict without what is said of loose pieces.
+// bare is the verdict without what is said of loose pieces and pores.
 func (j judged) bare() Verdict {
 	switch {
 	case j.Mold == demold.TwoPart:
@@ -274,7 +289,7 @@ func (j judged) plugs() (n int) {
 	if j.Mold != demold.TwoPart {
 		return 0
 	}
-	n = len(loosePieces(j.Report))
+	n = len(freed(j.Report).Pieces)
 	if j.webs(j.Report) {
 		n += max(1, j.wide())
 	}
@@ -288,7 +303,7 @@ func (j judged) plugs() (n int) {
 // as an answer says: parts that are bedded and poured as halves are, and small loose
 // pieces. More parts than are made are not reckoned: such a mold fails.
 func (j judged) made(a Answer) (parts, small int) {
-	pieces := j.loose(a)
+	pieces := j.freed(a).Pieces
 	for _, p := range pieces {
 		if p.Size <= loose.Large*j.Shape.Longest {
 			small++

@@ -158,11 +158,16 @@ func (k *known) shapeOf(r *demold.Report, mold demold.Mold, wall float64) rubber
 // thickness, longest the pattern's largest size, mm.
 func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular bool) rubber.Shape {
 	s := rubber.Shape{Squeeze: r.Squeeze, Mouth: r.Mouth.Perimeter, Wall: wall, Longest: longest, Slit: mold == demold.Cut, Even: mold.Coated()}
-	if r.TongueRoot != nil {
-		s.Root = *r.TongueRoot
-	}
-	if r.TongueLength != nil {
-		s.Tongue = *r.TongueLength
+	switch {
+	case r.Plugged():
+		s.Squeeze = r.SqueezeRest
+	default:
+		if r.TongueRoot != nil {
+			s.Root = *r.TongueRoot
+		}
+		if r.TongueLength != nil {
+			s.Tongue = *r.TongueLength
+		}
 	}
 	// A mold that is cut open has to let go of what its seam leaves.
 	path, bend, opened := r.UndercutPath, r.LockedBend, func(undercut.Region) bool { return false }

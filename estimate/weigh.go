@@ -170,13 +170,14 @@ func (c *choice) because(best *method, others []*method, usual func(*method) boo
 // none is, all are.
 func (k *known) usual(works []*method) func(*method) bool {
 	halves := slices.ContainsFunc(works, func(m *method) bool { return m.way.Mold == demold.TwoPart })
+	var solid *float64 // what the rubber of a solid mold costs that is usual for the size
 	usual := func(m *method) bool {
 		switch {
 		case m.fit.Kind == boxfit.Trough:
 			return true // it goes by its section
 		case m.overHands():
 			return false // what hands get off comes first
-		case m.way.Mold.Coated() && !m.shellPays():
+		case m.way.Mold.Coated() && !m.shellPays(solid):
 			return false
 		case m.way.Mold == demold.Blanket && m.relief() && !k.job.heavy():
 			return false // brushed, or in an open box, it is less work
@@ -187,6 +188,11 @@ func (k *known) usual(works []*method) func(*method) bool {
 		}
 		// What halves do as well is not cut out of rubber blindly.
 		return m.way.usual(k.longest()) && !(halves && m.way.Mold == demold.Cut && k.longest() > mostBlind)
+	}
+	for _, m := range works {
+		if !m.way.Mold.Coated() && usual(m) && (solid == nil || m.rubberOfOne() < *solid) {
+			solid = new(m.rubberOfOne())
+		}
 	}
 	if !slices.ContainsFunc(works, usual) {
 		return func(*method) bool { return true }
@@ -285,19 +291,22 @@ func (m *method) weighs(value float64) float64 {
 	return m.Weighed(value) - m.CastingLabor - m.CastingMaterial
 }
 
-// shellFrom is the size of pattern, mm, from which a coat under a mother mold is
-// usual where rubber has the nominal price. The shell is a second mold to draw, to
-// store and to close for every casting, which no minutes count: what it saves, a
-// solid mold's rubber, has to be worth that. That rubber goes with the cube of the
-// size, so where a kilogram costs eight times as much it pays from half the size.
-// Judgement of this program.
-const shellFrom = 320.0
+// shellSaves is how much rubber, kg of the nominal price, a coat has to save for its
+// shell: a second mold to draw, to store and to close for every casting, which no
+// minutes count. A figure two fifths as wide and deep as it is tall saves so much from
+// 325 mm on, in the middle of where blocks usually give way to blankets; what is slender
+// saves it later, what takes halves far larger than itself earlier, and so does dearer
+// rubber. Judgement of this program.
+const shellSaves = 5.4
 
-// shellPays reports whether a coat saves enough rubber for its shell.
-func (m *method) shellPays() bool {
-	kg := float64(m.Molds) * m.mix.weighed() / 1000
-	return kg > 0 && m.RubberCost > 0 && m.work.Longest >= shellFrom*math.Cbrt(labor.NominalRubber/(m.RubberCost/kg))
+// shellPays reports whether a coat saves enough against the solid molds of a pattern,
+// of which the one of the least rubber costs so much of it; nil = none serves.
+func (m *method) shellPays(solid *float64) bool {
+	return solid == nil || *solid-m.rubberOfOne() >= shellSaves*labor.NominalRubber
 }
+
+// rubberOfOne is what the rubber of one mold costs.
+func (m *method) rubberOfOne() float64 { return m.RubberCost / max(1, float64(m.Molds)) }
 
 // steps is how many things are done for a method, one after the other; the first
 // coat and those that follow are two.

@@ -59,6 +59,15 @@ func (w *wording) wayOutRows(d *demold.Report, step float64) (out []Row) {
 				out = append(out, w.row("  loose piece", figure.Length(p.Size, step), figure.Join("; ", "is what its hollow measures; drawn toward "+words.Side(mesh.V(p.Draw[0], p.Draw[1], p.Draw[2])), near(&p.At))))
 			}
 		}
+		if d.Loose.Serve() && len(d.Loose.Pores) > 0 {
+			for n, p := range d.Loose.Pores {
+				label := ""
+				if n == 0 {
+					label = "  filled first"
+				}
+				out = append(out, w.row(label, figure.Length(p.Size, step), figure.Join("; ", "is what the hole measures", near(&p.At))))
+			}
+		}
 		out = append(out, w.row("Else the deepest", figure.Length(d.FreePath, step), "once what is locked is filled, slit or plugged"))
 	case *d.UndercutPath == 0 && d.UndercutDepth == 0:
 		out = append(out, Row{Label: "Deepest undercut", Value: "none", Note: give, Tone: Good})

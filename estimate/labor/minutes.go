@@ -16,8 +16,9 @@ const (
 	Shelling
 	Clearing // clearing the clay out and refitting the shell
 	Coating
-	Piecing // a loose piece, filled into its hollow, trimmed and released
-	Cutting // the blade, or the fin that stands in for it
+	Plugging // a small hole that would lock, filled with wax or clay
+	Piecing  // a loose piece, filled into its hollow, trimmed and released
+	Cutting  // the blade, or the fin that stands in for it
 	Demolding
 	Trying  // a trial casting
 	OwnTime // the shop's own hours for a whole step
@@ -36,7 +37,8 @@ var minutes = [...][classes]float64{
 	Claying:   {20, 30, 60, 120, 240},
 	Shelling:  {20, 25, 40, 75, 150}, // a piece, of plaster
 	Clearing:  {15, 20, 30, 50, 90},
-	Coating:   {10, 12, 20, 40, 80},  // a coat, stirred in one cup
+	Coating:   {10, 12, 20, 40, 80}, // a coat, stirred in one cup
+	Plugging:  {3, 3, 3, 4, 5},
 	Piecing:   {20, 22, 30, 55, 100}, // a cup mixed as for a pour, cleaning and release as for a turn
 	Cutting:   {5, 8, 12, 20, 30},
 	Demolding: {5, 10, 15, 30, 60},
@@ -74,7 +76,7 @@ const (
 // Step is what a task belongs to.
 func (t Task) Step() Step {
 	switch t {
-	case Planning, Sealing, Fixing:
+	case Planning, Sealing, Fixing, Plugging:
 		return Preparing
 	case Boxing, Claying, Shelling, Clearing:
 		return Holding
@@ -86,7 +88,7 @@ func (t Task) Step() Step {
 
 // once reports whether a task is done once for a pattern, however many molds are
 // made of it.
-func (t Task) once() bool { return t == Planning || t == Sealing || t == Boxing }
+func (t Task) once() bool { return t == Planning || t == Sealing || t == Boxing || t == Plugging }
 
 // Careful is how many times as long everything takes on a pattern that cannot be
 // replaced. Judgement of this program.
@@ -124,6 +126,7 @@ type Work struct {
 	Longest float64 // the pattern's largest size, mm
 	Parts   int     // of Parts; under 3 = 3
 	Loose   int     // loose pieces, beside the parts
+	Pores   int     // small holes that are filled with wax or clay first
 
 	Pieces   int  // of the shell of a blanket; 0 = 2
 	Coats    int  // of what is brushed, on each half; 0 = by class
@@ -214,7 +217,7 @@ func (w Work) Pours() int {
 // round.
 func (w Work) times(c Class) [OwnTime]float64 {
 	n := float64(w.Pours())
-	t := [OwnTime]float64{Planning: 1, Sealing: 1, Fixing: 1, Boxing: 1, Pouring: n, Bedding: n - 1, Turning: n - 1, Piecing: float64(max(w.Loose, 0)), Demolding: 1, Trying: 1}
+	t := [OwnTime]float64{Planning: 1, Sealing: 1, Fixing: 1, Plugging: float64(max(w.Pores, 0)), Boxing: 1, Pouring: n, Bedding: n - 1, Turning: n - 1, Piecing: float64(max(w.Loose, 0)), Demolding: 1, Trying: 1}
 	t[Boxing] = (n + 1) / 2
 	if w.Cavities > 1 { // each pattern by itself
 		t[Sealing], t[Fixing] = float64(w.Cavities), float64(w.Cavities)

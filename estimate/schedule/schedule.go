@@ -87,6 +87,7 @@ type Doing int
 const (
 	SealPattern    Doing = iota
 	ReleasePattern       // and what else the rubber meets
+	FillPores            // Count small holes that would lock
 	FillLoose            // Count loose pieces, each in its hollow, until they have cured
 	FixDown
 	Stand      // hung in the box: on its base, a rod and pegs

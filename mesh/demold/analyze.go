@@ -17,7 +17,9 @@ import (
 	"moldtally/mesh/demold/thin"
 	"moldtally/mesh/demold/tunnel"
 	"moldtally/mesh/demold/undercut"
+	"moldtally/mesh/finding"
 	"moldtally/mesh/solid"
+	"moldtally/mesh/unit"
 )
 
 // answers are what the questions have found of a scene. Those that were not
@@ -248,7 +250,7 @@ func report(c *scene.Scene, o Options, x *answers) *Report {
 		UndercutDepth: u.Depth, UndercutDepthAt: u.DepthAt,
 		UndercutPath: u.Path, UndercutPathAt: s.PathAt,
 		Stretch: x.stretch.Value, StretchAt: x.stretch.At, StretchNeck: x.stretch.Neck, StretchBulge: x.stretch.Bulge, StretchClay: x.stretch.Clay, Profiles: x.profiles,
-		Squeeze: x.squeeze.Value, SqueezeAt: x.squeeze.At, TongueLength: x.squeeze.Length, TongueRoot: x.squeeze.Root,
+		Squeeze: x.squeeze.Value, SqueezeAt: x.squeeze.At, SqueezeRest: x.squeeze.Rest, TongueLength: x.squeeze.Length, TongueRoot: x.squeeze.Root,
 		Mouth: x.mouth, Tunnels: &x.tunnels, TunnelList: x.named(), Webs: x.webs,
 		Thin: x.thin.Places, ThinWeb: x.thin.Web, ThinFin: x.thin.Fin,
 		Draft: s.DraftArea.Shares(), DraftArea: s.DraftArea,
@@ -272,6 +274,9 @@ func report(c *scene.Scene, o Options, x *answers) *Report {
 		return r
 	}
 	x.tellTunnels(c, &r.Findings)
+	if r.Plugged() {
+		r.Findings.Add(finding.Finding{Code: CodeHole, Severity: finding.Caution, At: r.SqueezeAt, Facts: Hole{r.Squeeze, unit.Length(*r.TongueLength)}})
+	}
 	r.Findings = append(r.Findings, x.thin.Findings()...)
 	r.Findings = append(r.Findings, x.air.Findings...)
 	x.tellUndercuts(c, &r.Findings)

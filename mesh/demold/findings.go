@@ -12,6 +12,8 @@ import (
 const (
 	CodeLocked       finding.Code = "demold.locked"         // [Locked]
 	CodeLoosePiece   finding.Code = "demold.loose-piece"    // [LoosePiece]
+	CodePores        finding.Code = "demold.pores"          // [Pores]
+	CodeHole         finding.Code = "demold.gripping-hole"  // [Hole]
 	CodeSpeck        finding.Code = "demold.speck"          // [Speck]
 	CodeLongWayRound finding.Code = "demold.long-way-round" // [LongWayRound]
 	CodeSealedPocket finding.Code = "demold.sealed-pocket"  // [SealedPocket]
@@ -37,6 +39,21 @@ type LoosePiece struct {
 	Volume unit.Volume // of rubber that would lock
 	Size   unit.Length // of the largest place
 	Draw   [3]float64  // the way it is drawn, unit
+}
+
+// Pores: rubber has no way out in so many places, all so small against the pattern
+// that they are filled before the mold is made.
+type Pores struct {
+	Places int
+	Volume unit.Volume // of rubber that would lock
+	Size   unit.Length // of the largest
+}
+
+// Hole: rubber in a hole, small against the pattern, has to be squeezed by a share to
+// leave it.
+type Hole struct {
+	Squeeze float64
+	Long    unit.Length // of the rubber in it
 }
 
 // Speck: rubber has no way out at its height, but so little of it that it does
@@ -94,6 +111,13 @@ func (x *answers) tellUndercuts(c *scene.Scene, to *finding.List) {
 	case locked && x.loose.Serve():
 		for _, p := range x.loose.Pieces {
 			add(CodeLoosePiece, finding.Note, &p.At, LoosePiece{p.Places, unit.Volume(p.Volume), unit.Length(p.Size), p.Draw})
+		}
+		if pores := x.loose.Pores; len(pores) > 0 {
+			f := Pores{Places: len(pores)}
+			for _, p := range pores {
+				f.Volume, f.Size = f.Volume+unit.Volume(p.Volume), max(f.Size, unit.Length(p.Size))
+			}
+			add(CodePores, finding.Caution, &pores[0].At, f)
 		}
 	case locked:
 		f := Locked{Volume: unit.Volume(u.Locked), OnBoard: c.OnBoard()}

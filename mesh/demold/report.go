@@ -7,6 +7,7 @@ package demold
 import (
 	"context"
 	"fmt"
+	"math"
 
 	"moldtally/mesh"
 	"moldtally/mesh/demold/air"
@@ -75,6 +76,7 @@ type Report struct {
 	Profiles     []strip.Profile `json:"-"`
 	Squeeze      float64         `json:"squeeze"`
 	SqueezeAt    *[3]float64     `json:"squeeze_at_mm"`
+	SqueezeRest  float64         `json:"squeeze_rest"` // where rubber in holes is left aside
 	TongueLength *float64        `json:"tongue_length_mm"`
 	TongueRoot   *float64        `json:"tongue_root_mm"`
 
@@ -159,9 +161,19 @@ type Parting struct {
 }
 
 // Locks reports whether rubber is shut in that cannot be bent out of the way, and
-// that no loose piece takes.
+// that is neither left to loose pieces nor filled before the mold is made.
 func (r *Report) Locks() bool {
 	return r.UndercutPath == nil && r.LockedBend == 0 && !r.Loose.Serve()
+}
+
+// plugFrom is the squeeze from which a hole's rubber would have to stretch to twice its
+// length to leave it. Judgement of this program.
+const plugFrom = 1 - 1/math.Sqrt2
+
+// Plugged reports whether a hole in the pattern, small against it, grips rubber so that
+// it is plugged before the mold is made; Squeeze and the tongue are that hole's.
+func (r *Report) Plugged() bool {
+	return r.Squeeze >= plugFrom && r.SqueezeRest < r.Squeeze && r.SqueezeAt != nil
 }
 
 // SlitLine finds where the mold, of one piece over a pattern on a board, is slit, for a

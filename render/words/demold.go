@@ -44,6 +44,24 @@ var demoldFindings = findings{
 			"fill the hollow first, from its bottom out to where the mold closes over it, tapered outward with a step to seat it; release it, make the mold over it, and set it back before every casting",
 		}
 	}),
+	demold.CodePores: tells(func(v voice, f demold.Pores) Told {
+		one, places, fill := "it", "in a hole no larger than "+v.mm(f.Size, short), "the hole"
+		if f.Places > 1 {
+			one, places, fill = "they", "in "+whole(f.Places)+" holes, none larger than "+v.mm(f.Size, short), "all of them"
+		}
+		return Told{
+			v.volume(f.Volume) + " of rubber would be locked " + places + ", so little that " + one + " can be filled first",
+			"left open, rubber tears off in there, or the pattern is torn",
+			"press wax or clay into " + fill + ", flush with the surface, before anything else; drill the casting there if it has to be open",
+		}
+	}),
+	demold.CodeHole: tells(func(v voice, f demold.Hole) Told {
+		return Told{
+			"rubber " + v.mm(f.Long, short) + " long in a small hole of the pattern would have to be squeezed by " + percent(f.Squeeze) + " to leave it",
+			"it tears off in there, at the latest with the first castings",
+			"press wax or clay into the hole before anything else, flush with the surface; drill the casting there if it has to be open",
+		}
+	}),
 	demold.CodeSpeck: tells(func(v voice, f demold.Speck) Told {
 		return Told{
 			v.volume(f.Volume) + " of rubber has no way out at its height, in places too small to hold the mold",

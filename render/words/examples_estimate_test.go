@@ -205,7 +205,7 @@ var planExampleRemarks = func() (all []any) {
 		add(l)
 	}
 	pieces := []loose.Piece{{Draw: [3]float64{0, -1, 0}, At: [3]float64{36, 64, 33}, Places: 1, Volume: 467, Size: 20.6}, {Draw: [3]float64{0, 0.6, 0.8}, At: [3]float64{-8, 53, 55}, Places: 2, Volume: 37, Size: 9.5}}
-	add(estimate.LoosePieces{Pieces: pieces[:1]}, estimate.LoosePieces{Pieces: pieces}, estimate.TooManyPieces{Pieces: 3, Most: 2},
+	add(estimate.LoosePieces{Pieces: pieces[:1]}, estimate.LoosePieces{Pieces: pieces}, estimate.TooManyPieces{Pieces: 3, Most: 2}, estimate.PoresFilled{Places: 1}, estimate.PoresFilled{Places: 4}, schedule.Task{Do: schedule.FillPores, Count: 1}, schedule.Task{Do: schedule.FillPores, Count: 4},
 		estimate.TooManyParts{Openings: 216, Most: 2}, estimate.TooManyParts{Openings: 2, Others: 1, Most: 2}, estimate.TooManyParts{Others: 3, Most: 2},
 		estimate.HalvesLeave{Path: 3.2, Pieces: 1}, estimate.HalvesLeave{Pieces: 2}, schedule.Task{Do: schedule.FillLoose, Count: 1}, schedule.Task{Do: schedule.DrawLoose, Count: 1})
 	slit := &seam.Slit{Side: [3]float64{0, 1, 0}, Normal: [3]float64{1, 0, 0}, From: [3]float64{0, 40, 1.5}, To: [3]float64{0, 8, 142}, Length: 181, Rise: 140.5, Opens: []seam.Opened{{Region: 2}, {Region: 1}}}

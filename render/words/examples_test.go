@@ -51,6 +51,8 @@ var (
 )
 
 var demoldExamples = examples{
+	demold.CodePores:        {demold.Pores{Places: 1, Volume: 636, Size: 16.2}, demold.Pores{Places: 3, Volume: 690, Size: 14.4}},
+	demold.CodeHole:         {demold.Hole{Squeeze: 0.83, Long: 24.3}},
 	demold.CodeLoosePiece:   {demold.LoosePiece{Places: 1, Volume: 468, Size: 20.6, Draw: [3]float64{0, -1, 0}}, demold.LoosePiece{Places: 2, Volume: 218, Size: 12.6, Draw: [3]float64{0, 0.6, 0.8}}},
 	demold.CodeLocked:       {demold.Locked{Volume: 12300, Rest: 4.2, OnBoard: true}, demold.Locked{Volume: 830}, demold.Locked{Volume: 2300, Pieces: 3}, demold.Locked{Volume: 62, OnBoard: true, Bend: 4.2}},
 	demold.CodeSpeck:        {demold.Speck{Volume: 2.5}},

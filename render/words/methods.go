@@ -135,7 +135,7 @@ func (v voice) weighed(w estimate.Weighed) string {
 	case estimate.ByCustom:
 		s += ": of what is usual for a pattern like this it costs least"
 	case estimate.ByTrouble:
-		s += ": a coat under a mother mold costs less, but for a pattern of this size saves too little for a second mold that is closed round it for every casting"
+		s += ": a coat under a mother mold costs less, but saves too little rubber for a second mold that is closed round it for every casting"
 	case estimate.BySteps:
 		s += ": it costs about as much as the cheapest, in fewer steps"
 	default:

@@ -71,6 +71,11 @@ func (v voice) task(t schedule.Task) string {
 		return "slit it at the back from the mouth up" + long + ", in a zig-zag that ends in a punched hole short of the crown; " + v.lastCut()
 	case schedule.CutOpen:
 		return "cut it open along its line, in a zig-zag; " + v.lastCut()
+	case schedule.FillPores:
+		if t.Count == 1 {
+			return "press wax or clay into the small hole that would lock, flush with the surface"
+		}
+		return "press wax or clay into the " + whole(t.Count) + " small holes that would lock, flush with the surface"
 	case schedule.FillLoose:
 		if t.Count == 1 {
 			return "brush release into the hollow that the loose piece takes, fill it with thickened rubber out to where the mold closes over it, tapered outward and with a step to seat it; let it cure there, trim it, release it"

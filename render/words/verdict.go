@@ -46,6 +46,12 @@ var verdictRemarks = []saying{
 		return s
 	}),
 	says(func(v voice, l estimate.LoosePieces) string { return v.loosePieces(l.Pieces) }),
+	says(func(v voice, f estimate.PoresFilled) string {
+		if f.Places == 1 {
+			return "a small hole that would lock is filled with wax or clay first"
+		}
+		return whole(f.Places) + " small holes that would lock are filled with wax or clay first"
+	}),
 	says(func(v voice, t estimate.TooManyPieces) string {
 		return "it would take " + whole(t.Pieces) + " loose pieces to let go of all that is locked, and past " + whole(t.Most) + " a mold is not worth its trouble"
 	}),

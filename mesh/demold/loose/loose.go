@@ -31,6 +31,9 @@ type Piece struct {
 // Result is what loose pieces do for a mold that locks.
 type Result struct {
 	Pieces []Piece `json:"pieces"` // the one that lets go of most first
+	// Pores are the places too small for a piece of their own, the largest first: they
+	// are filled before the mold is made.
+	Pores []Pore `json:"pores"`
 	// Held is how many places no piece lets go of, and HeldAt the largest of them.
 	// Where there are too many places to be looked at one by one, or one is too large,
 	// it is all.
@@ -40,12 +43,29 @@ type Result struct {
 	Rest float64 `json:"rest_path_mm"`
 }
 
+// Pore is a place that locks, and is so small against the pattern that it is filled
+// with wax or clay before the mold is made, and opened again in the casting.
+type Pore struct {
+	At     [3]float64 `json:"at_mm"` // within it
+	Volume float64    `json:"volume_mm3"`
+	Size   float64    `json:"size_mm"`
+}
+
+// A pore is no larger than a share of the pattern's size, and holds no more than a
+// share of its volume: the casting is the same without it. So many are filled one by
+// one. Judgements of this program.
+const (
+	poreSize   = 0.1
+	poreVolume = 1. / 1000
+	mostPores  = 20
+)
+
 // Most is how many loose pieces are made for a mold: past four parts in all it is
 // made another way. Common practice, no source.
 const Most = 2
 
-// Serve reports whether loose pieces let go of all that locks, and few enough of
-// them.
+// Serve reports whether loose pieces let go of all that locks but for pores, and few
+// enough of them.
 func (r *Result) Serve() bool { return r != nil && r.Held == 0 && len(r.Pieces) <= Most }
 
 // How a draw is sought; judgements of this program.
@@ -83,16 +103,22 @@ const Large = 0.25
 // parts for what is large. nil where nothing locks so. The error is the ctx's.
 func Find(ctx context.Context, u *undercut.Result, whole bool) (*Result, error) {
 	s := &seeker{c: u.Scene, whole: whole}
-	s.out.Rest = u.FreePath
+	s.out.Rest, s.out.Pores, s.out.Pieces = u.FreePath, []Pore{}, []Piece{}
 	for _, l := range u.Locks() {
-		if l.Bends {
+		switch {
+		case l.Bends:
 			s.out.Rest = max(s.out.Rest, l.Size)
-		} else {
+		case len(s.out.Pores) < mostPores && l.Size <= poreSize*s.c.Size && l.Volume <= poreVolume*s.c.Field.Volume():
+			s.out.Pores = append(s.out.Pores, Pore{l.At.Array(), l.Volume, l.Size})
+		default:
 			s.locks = append(s.locks, l)
 		}
 	}
 	if len(s.locks) == 0 {
-		return nil, nil
+		if len(s.out.Pores) == 0 {
+			return nil, nil
+		}
+		return &s.out, nil
 	}
 	if err := s.find(ctx); err != nil {
 		return nil, fmt.Errorf("loose pieces: %w", err)
@@ -119,7 +145,7 @@ type way struct {
 }
 
 func (s *seeker) find(ctx context.Context) error {
-	s.out.Pieces, s.done = []Piece{}, make([]bool, len(s.locks))
+	s.done = make([]bool, len(s.locks))
 	large := func(l undercut.Lock) bool { return l.Size > Large*s.c.Size }
 	if len(s.locks) <= mostPlaces && !(s.whole && slices.ContainsFunc(s.locks, large)) {
 		if err := s.lookRound(ctx); err != nil {

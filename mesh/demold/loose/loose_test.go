@@ -122,3 +122,31 @@ func TestLeaningWells(t *testing.T) {
 		})
 	}
 }
+
+// What no piece draws is a pore in a slab so large that nobody misses it, and is held
+// in a small one.
+func TestPores(t *testing.T) {
+	knee := wells(well{mesh.V(-10, 0, 0), mesh.V(10, 0, 0)})
+	slab := shape.Map(knee, func(p mesh.Vec) mesh.Vec {
+		away := func(x, low, high float64) float64 {
+			switch {
+			case x <= low:
+				return x - 130
+			case x >= high:
+				return x + 130
+			}
+			return x
+		}
+		return mesh.V(away(p.X, 0, 70), away(p.Y, 0, 100), p.Z)
+	})
+	if _, r := find(t, knee, scene.Block); r.Serve() || len(r.Pores) > 0 || r.Held != 1 {
+		t.Errorf("in a block of 100 mm: %+v", r)
+	}
+	_, r := find(t, slab, scene.Block)
+	if !r.Serve() || len(r.Pores) != 1 || len(r.Pieces) != 0 {
+		t.Fatalf("in a slab of 360 mm: %+v", r)
+	}
+	if p := r.Pores[0]; p.Volume < 950 || p.Volume > 2100 || p.At[2] < 20 || p.At[2] > 31 || p.Size > 36 {
+		t.Errorf("the pore is %+v", p)
+	}
+}

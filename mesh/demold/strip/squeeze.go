@@ -18,7 +18,15 @@ type Squeeze struct {
 	At     *[3]float64 // the narrowest place, mm in the file's own axes; nil where nothing is squeezed
 	Length *float64    // of the tongue from its root to its end, mm; nil where there is none
 	Root   *float64    // least width of its root, mm; nil where it has none
+	// Rest is the same where what sits in holes is left aside: rubber no section of
+	// which is wider round than a hole a tenth of the pattern's size across. Such a hole
+	// is plugged before the mold is made.
+	Rest float64
 }
+
+// hole is how wide rubber in a hole is at most, as a share of the pattern's size.
+// Judgement of this program.
+const hole = 0.1
 
 // tongue is rubber inside the pattern.
 type tongue struct {
@@ -26,6 +34,7 @@ type tongue struct {
 	at      mesh.Vec
 	length  float64 // from the root to its end, mm
 	root    float64 // least width of the root, mm
+	rest    float64 // squeeze of what is wider than a hole
 }
 
 // slender is the length of a tongue beside its root.
@@ -46,14 +55,16 @@ func (s *Sections) Squeeze(ctx context.Context) (Squeeze, error) {
 		return Squeeze{}, err
 	}
 	var best *tongue
+	rest := 0.0
 	for _, c := range sides {
-		t, err := c.squeeze(ctx)
+		t, err := c.squeeze(ctx, math.Pi*hole*s.c.Size)
 		if err != nil {
 			return Squeeze{}, fmt.Errorf("strip: %w", err)
 		}
 		if t == nil {
 			continue
 		}
+		rest = max(rest, t.rest)
 		if best == nil || t.squeeze > best.squeeze || t.squeeze == best.squeeze && t.slender() > best.slender() {
 			best = t
 		}
@@ -61,7 +72,7 @@ func (s *Sections) Squeeze(ctx context.Context) (Squeeze, error) {
 	if best == nil {
 		return Squeeze{}, nil
 	}
-	out := Squeeze{Length: &best.length}
+	out := Squeeze{Length: &best.length, Rest: rest}
 	if best.root > 0 {
 		out.Root = &best.root
 	}
@@ -72,8 +83,29 @@ func (s *Sections) Squeeze(ctx context.Context) (Squeeze, error) {
 	return out, nil
 }
 
-// squeeze sweeps the sections from the floor up.
-func (c *side) squeeze(ctx context.Context) (*tongue, error) {
+// squeeze sweeps the sections from the floor up; round is how far it is round a hole
+// at most, mm.
+func (c *side) squeeze(ctx context.Context, round float64) (*tongue, error) {
+	x, bulge, err := c.tongue(ctx, c.finest())
+	if err != nil || x == nil {
+		return x, err
+	}
+	x.rest = x.squeeze
+	if x.squeeze > 0 && bulge < round {
+		wide, _, err := c.tongue(ctx, round)
+		if err != nil {
+			return nil, err
+		}
+		if x.rest = 0; wide != nil {
+			x.rest = wide.squeeze
+		}
+	}
+	return x, nil
+}
+
+// tongue finds the rubber that is squeezed most, of that with a section of so much
+// round at least, mm, and how much its widest is.
+func (c *side) tongue(ctx context.Context, least float64) (*tongue, float64, error) {
 	t := c.gaps
 	outside := t.root(t.wall, math.Inf(-1))
 	s := &sweep{
@@ -85,17 +117,17 @@ func (c *side) squeeze(ctx context.Context) (*tongue, error) {
 			}
 			return r.gap
 		},
-		least: c.finest(), nudge: c.nudge,
+		least: least, nudge: c.nudge,
 	}
 	s.run()
 	worst := s.worst
 	if worst.neck == 0 || 1-worst.neck/worst.bulge < roundingSqueeze {
-		return c.slenderest(s), nil
+		return c.slenderest(s), 0, nil
 	}
 	s.to(worst.level, nil)
 	r, err := c.refine(ctx, s, worst)
 	if err != nil {
-		return nil, err
+		return nil, 0, err
 	}
 	out := &tongue{squeeze: 1 - r.neck/r.bulge}
 	if len(r.neckHull) > 0 {
@@ -104,7 +136,7 @@ func (c *side) squeeze(ctx context.Context) (*tongue, error) {
 	}
 	// The tongue reaches up to where its rubber joins the wall's.
 	out.length, out.root = c.reach(s, t.root(worst.id, s.keyAt(r.neckAt)), worst.level)
-	return out, nil
+	return out, r.bulge, nil
 }
 
 // reach follows a component up to the last level at which it does not reach

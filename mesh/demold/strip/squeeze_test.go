@@ -72,6 +72,21 @@ func TestSqueeze(t *testing.T) {
 	}
 }
 
+// A bottle's inside, as a hole in a disc of 150 mm across and in one of 300: its belly is
+// wider than a tenth of the one, and no hole that one plugs.
+func TestSqueezeInHoles(t *testing.T) {
+	for _, c := range []struct{ radius, rest float64 }{{75, 0.5}, {150, 0}} {
+		m := shape.Revolve([]shape.RZ{{R: 0, Z: 0}, {R: c.radius, Z: 0}, {R: c.radius, Z: 40}, {R: 5, Z: 40}, {R: 5, Z: 30}, {R: 10, Z: 25}, {R: 10, Z: 15}, {R: 0, Z: 15}}, 64)
+		r, err := strip.Of(sceneOf(t, m, mesh.V(0, 0, 1), scene.Options{Clay: none, Resolution: c.radius / 200}), strip.Options{}).Squeeze(context.Background())
+		if err != nil {
+			t.Fatal(err)
+		}
+		if math.Abs(r.Value-0.5) > 1e-3 || math.Abs(r.Rest-c.rest) > 1e-3 {
+			t.Errorf("disc of %.0f: squeeze %.4f, but for holes %.4f; want 0.5 and %.1f", c.radius, r.Value, r.Rest, c.rest)
+		}
+	}
+}
+
 func TestMouth(t *testing.T) {
 	arch := shape.Arch(60, 20, 50, 15, 35)
 	tests := []struct {
