@@ -36,6 +36,10 @@ func TestReadmeShowsARealRun(t *testing.T) {
 	if code := run([]string{"plan", filepath.Join("..", "..", "testdata", "finial.stl"), "--png", drawn}, strings.NewReader(""), &out, &errs); code != 0 {
 		t.Fatalf("exit %d: %s", code, errs.String())
 	}
+	// What is not on the screen is counted, and nothing else is said.
+	if told := errs.String(); !strings.HasPrefix(told, "moldtally: warnings: ") || !strings.HasSuffix(told, ": --full has them all\n") || strings.Count(told, "\n") != 1 {
+		t.Errorf("stderr has %q", told)
+	}
 	want := strings.TrimRight(out.String(), "\n ")
 	if *updateReadme {
 		if err := os.WriteFile(name, []byte(readme[:i]+want+readme[j:]), 0o644); err != nil {

@@ -9,7 +9,7 @@ import (
 
 // usJobs are jobs with different things to tell, beside those of TestFirstScreens.
 var usJobs = []string{
-	"demold heron-scan.ply --resolution 4mm",
+	"demold arch.stl --up +z --mold block --resolution 2mm",
 	"pour --box 300,200,200 --temp 30C --copies 4",
 	"pour --sleeve 80,120 --displaced 100ml --mix 100:10 --mix-by volume --sg-a 1.1 --sg-b 1",
 }
