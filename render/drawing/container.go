@@ -24,8 +24,10 @@ type container struct {
 	aside   bool      // it misses the middle, and is cut beside it
 	low     float64   // z of the pattern's lowest point, and its highest
 	high    float64
-	bed     *float64  // height of the clay of two halves
-	parting [][]Point // the pattern cut at that height
+	beside  float64       // how far
+	bed     *float64      // height of the clay of two halves
+	slice   *boxfit.Slice // of a mother mold: blanket and shell in the same cut
+	parting [][]Point     // the pattern cut at that height
 }
 
 func vec(p [3]float64) mesh.Vec { return mesh.V(p[0], p[1], p[2]) }
@@ -45,7 +47,7 @@ func newContainer(ctx context.Context, s *estimate.Session) (*container, error) 
 	}
 	k := newCutter(s)
 	k.measure(c)
-	if err := k.upright(ctx, c); err != nil {
+	if err := k.through(ctx, c); err != nil {
 		return nil, err
 	}
 	var err error
@@ -127,7 +129,7 @@ func (k *cutter) level(ctx context.Context, h float64) ([][]Point, error) {
 func (k *cutter) upright(ctx context.Context, c *container) (err error) {
 	lo, hi := (&Figure{Lines: []Line{{Points: c.hull}}}).box()
 	for _, y := range [3]float64{0, lo.Y + (hi.Y-lo.Y)/4, hi.Y - (hi.Y-lo.Y)/4} {
-		c.aside = y != 0
+		c.aside, c.beside = y != 0, y
 		if c.across, err = k.cut(ctx, k.y.Neg(), k.x, k.z, -y); err != nil || len(c.across) > 0 {
 			return err
 		}

@@ -13,8 +13,11 @@ func (w *writer) section() {
 	k, told := scale(hi.X-lo.X, hi.Y-lo.Y, across-48, down-34)
 	w.page("Section, and heights to mark", told)
 	w.put(&g, k, 24, g.over(k), 12)
-	if w.s.Fit.Kind == boxfit.Mother {
-		w.say("The coat, "+w.long(w.s.Fit.Wall)+" thick, and its shell are not drawn: they follow the pattern.", "Section, and heights to mark", told)
+	if w.c.slice != nil {
+		for _, line := range w.blanketWords() {
+			w.say(line, "Section, and heights to mark", told)
+		}
+		return
 	}
 	through := "through its middle"
 	if w.c.aside {
@@ -42,6 +45,12 @@ func (w *writer) cutaway() Figure {
 	lo, hi := c.reach()
 	for _, l := range c.across {
 		g.line(Outline, l...)
+	}
+	if c.slice != nil {
+		g.blanket(c.slice, w.s.Fit)
+		if a, b := g.box(); true {
+			lo, hi = min(lo, a.X), max(hi, b.X)
+		}
 	}
 	out := c.board
 	if f.Kind != boxfit.Mother {
