@@ -45,20 +45,29 @@ func LinesOf(s string) []string {
 
 // letter is what stands over a quote; nil = no quote was asked for.
 func (j *resolved) letter() *Letter {
-	to := j.Letter
-	if to == nil {
+	if j.Letter == nil {
 		return nil
 	}
-	l := &Letter{From: j.shop.Letterhead, Client: append([]string{}, to.Client...)}
+	return NewLetter(&j.shop, *j.Letter, j.Date)
+}
+
+// NewLetter is what stands over a quote of a shop, nil = none known, on a day; the zero
+// day is not said.
+func NewLetter(shop *Shop, to Addressee, day rubber.Date) *Letter {
+	l := &Letter{Client: append([]string{}, to.Client...)}
+	if shop != nil {
+		l.From = shop.Letterhead
+	}
 	if to.Number != "" {
 		l.Number = &to.Number
 	}
-	if j.Date != (rubber.Date{}) {
-		l.Date = new(j.Date.String())
-		if v := j.shop.Prices.ValidDays; v != nil {
-			until := time.Date(j.Date.Year, time.Month(j.Date.Month), j.Date.Day+int(*v), 0, 0, 0, 0, time.UTC)
-			l.ValidUntil = new(until.Format(time.DateOnly))
-		}
+	if day == (rubber.Date{}) {
+		return l
+	}
+	l.Date = new(day.String())
+	if shop != nil && shop.Prices.ValidDays != nil {
+		until := time.Date(day.Year, time.Month(day.Month), day.Day+int(*shop.Prices.ValidDays), 0, 0, 0, 0, time.UTC)
+		l.ValidUntil = new(until.Format(time.DateOnly))
 	}
 	return l
 }

@@ -1,7 +1,6 @@
 package render
 
 import (
-	"math"
 	"strconv"
 	"strings"
 
@@ -274,19 +273,9 @@ func (w *wording) sheets(c *boxfit.Fit) Table {
 	return t
 }
 
-// sides is a length and a width of a sheet, down to whole millimetres or half inches.
+// sides is a length and a width of a sheet.
 func (w *wording) sides(l, b float64) string {
-	const half = 25.4 / 2
-	inch := func(mm float64) string { return figure.Inches(math.Floor(mm/half+1e-6)*half, 2) }
-	mm := figure.Trimmed(math.Floor(l+1e-6), 0) + " ×" + figure.NBSP + figure.Trimmed(math.Floor(b+1e-6), 0) + figure.NBSP + "mm"
-	in := inch(l) + " ×" + figure.NBSP + inch(b) + figure.NBSP + "in"
-	switch w.System {
-	case unit.Metric:
-		return mm
-	case unit.US:
-		return in
-	}
-	return mm + " (" + in + ")"
+	return strings.ReplaceAll(w.Fine(figure.Sizes([]float64{l, b}, figure.SheetSide)), "× ", "×"+figure.NBSP)
 }
 
 func moldWords(m demold.Mold) string {

@@ -262,6 +262,7 @@ table.list th { color: SOFT; } table.list tr { border-bottom: 1px solid LINE; } 
 tfoot td { font-weight: 700; border-top: 2px solid INK; }
 .letter { margin-bottom: 2rem; } .from { font-style: normal; color: SOFT; border-bottom: 1px solid LINE; padding-bottom: .4rem; } .from strong { color: INK; font-size: 1.2rem; }
 .to { display: flex; flex-wrap: wrap; gap: 1rem 3rem; justify-content: space-between; margin-top: 1rem; } .to p, .to dl { margin: 0; } .to dt, .to dd { display: inline; margin: 0; } .to dt { color: SOFT; }
+@media (max-width: 34rem) { body { padding: 0 .8rem; margin: 1rem auto; } th, td { padding-right: .5rem; font-size: .92rem; } table.rows td { width: auto; } .right { white-space: nowrap; } }
 @media print { body { background: #fff; font-size: 9pt; line-height: 1.3; margin: 0; padding: 0; max-width: none; } section, tr, li, figure { break-inside: avoid; } h1 { font-size: 16pt; } h2 { font-size: 11pt; margin: .8rem 0 .2rem; } li { margin: .1rem 0; } th, td { padding-top: 0; padding-bottom: 0; } footer { display: none; } .letter { margin-bottom: 1rem; } .verdict { font-size: 12pt; } }
 `)
 }()

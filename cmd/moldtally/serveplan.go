@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"moldtally/estimate"
 	"moldtally/estimate/rubber"
 	"moldtally/mesh/unit"
 	"moldtally/render"
@@ -185,7 +186,9 @@ func (o *forms) other(ctx context.Context, f wanted) (func(io.Writer) error, err
 		}
 		q := *o.s
 		q.quote, q.brief = true, false
-		sheet := render.NewQuote([]render.Entry{{File: o.sess.Plan.Pattern.File, Plan: o.sess.Plan}}, q.quoteOptions())
+		plan := *o.sess.Plan
+		plan.Letter = estimate.NewLetter(q.job.Shop, estimate.Addressee{}, q.job.Date)
+		sheet := render.NewQuote([]render.Entry{{File: plan.Pattern.File, Plan: &plan}}, q.quoteOptions())
 		return q.paper("pdf", sheet, o.drawn[true]), nil
 	}
 	return o.of(ctx, f)

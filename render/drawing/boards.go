@@ -6,6 +6,7 @@ import (
 
 	"moldtally/boxfit"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/unit"
 	"moldtally/render/figure"
 	"moldtally/render/words"
 )
@@ -163,8 +164,8 @@ func (w *writer) sheets() {
 func (w *writer) sheet(s *boxfit.Sheet, k float64) Figure {
 	g := Figure{}
 	g.rect(Outline, 0, 0, s.Size[0], s.Size[1])
-	g.dim(Point{}, Point{X: s.Size[0]}, -6, w.mm(s.Size[0]))
-	g.dim(Point{}, Point{Y: s.Size[1]}, 6, w.mm(s.Size[1]))
+	g.dim(Point{}, Point{X: s.Size[0]}, -6, w.side(s.Size[0]))
+	g.dim(Point{}, Point{Y: s.Size[1]}, 6, w.side(s.Size[1]))
 	for _, b := range s.Boards {
 		l, h := b.Length, b.Width
 		if b.Turned {
@@ -185,9 +186,18 @@ func (w *writer) sheet(s *boxfit.Sheet, k float64) Figure {
 		}
 	}
 	if o := s.Offcut; o != nil && k*o[0] > 30 && k*o[1] > 8 {
-		g.text(s.OffcutAt[0]+o[0]/2, s.OffcutAt[1]+o[1]/2, dimText, Center, "left whole: "+w.mm(o[0])+" × "+w.mm(o[1]))
+		g.text(s.OffcutAt[0]+o[0]/2, s.OffcutAt[1]+o[1]/2, dimText, Center, "left whole: "+w.side(o[0])+" × "+w.side(o[1]))
 	}
 	return g
+}
+
+// side is a side of a sheet, or of what is left of one.
+func (w *writer) side(l float64) string {
+	q := figure.SheetSide(l)
+	if w.System == unit.US {
+		return q.US()
+	}
+	return q.Value
 }
 
 // letterOf is the letter of the line of the cut list that a board on a sheet is of.

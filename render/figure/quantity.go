@@ -91,6 +91,13 @@ func ruleStep(mm float64) float64 {
 	return 1
 }
 
+// SheetSide words a side of a sheet to saw from, in mm: down to whole millimetres, or to
+// half inches, by which sheets are sold: what is promised must be there.
+func SheetSide(mm float64) Quantity {
+	const half = float64(unit.Inch) / 2
+	return Quantity{Trimmed(math.Floor(mm+1e-6), 0), "mm", Inches(math.Floor(mm/half+1e-6)*half, 2), "in"}
+}
+
 // Sizes words several lengths as one measure, a × b × c.
 func Sizes(mm []float64, one func(float64) Quantity) Quantity {
 	var q Quantity
