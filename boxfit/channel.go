@@ -76,12 +76,19 @@ func (f *Fit) outside(at [3]float64, dir mesh.Vec, over, level float64) *[3]floa
 }
 
 // Lean is how far a side of a box is from level when a direction is up, degrees;
-// of a round container, its axis.
-func (f *Fit) Lean(up mesh.Vec) float64 {
+// of a round container, its axis. raise is the side of it that is then the higher
+// one: a box that stands flat is wedged up under it. Zero where none is.
+func (f *Fit) Lean(up mesh.Vec) (deg float64, raise mesh.Vec) {
 	axis, long := vec(f.Up), vec(f.LongAxis)
-	most := math.Abs(up.Dot(axis))
+	normals := []mesh.Vec{axis}
 	if f.Kind.FourSided() {
-		most = max(most, math.Abs(up.Dot(long)), math.Abs(up.Dot(axis.Cross(long))))
+		normals = append(normals, long, axis.Cross(long))
 	}
-	return math.Acos(min(most, 1)) * 180 / math.Pi
+	most := math.Inf(-1)
+	for _, n := range normals {
+		if d := up.Dot(n); math.Abs(d) > most {
+			most, raise = math.Abs(d), up.Sub(n.Mul(d))
+		}
+	}
+	return math.Acos(min(most, 1)) * 180 / math.Pi, raise.Unit()
 }

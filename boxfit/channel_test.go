@@ -44,7 +44,7 @@ func TestFeed(t *testing.T) {
 			t.Errorf("%s: the vent ends %g mm over the sprue, want %d", c.name, got, stub)
 		}
 	}
-	if got := inside().Lean(askew); math.Abs(got-math.Acos(0.8)*180/math.Pi) > 1e-9 {
-		t.Errorf("lean: got %g°", got)
+	if got, raise := inside().Lean(askew); math.Abs(got-math.Acos(0.8)*180/math.Pi) > 1e-9 || raise.Sub(mesh.V(1, 0, 0)).Len() > 1e-9 {
+		t.Errorf("lean: got %g°, raised at %v", got, raise)
 	}
 }

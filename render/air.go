@@ -28,13 +28,18 @@ func (w *wording) airRows(d *demold.Report, step float64) []Row {
 		}
 		label := "Against air, " + string(p.Pour)
 		if p.Half != air.Whole { // of the rubber
-			label = "Against air, " + string(p.Half) + " half"
+			label = "Air, " + string(p.Half) + " half"
 		}
 		r := Row{Label: label, Value: strconv.Itoa(len(p.Vents)) + " vents"}
-		switch len(p.Vents) {
-		case 0:
+		switch n := len(p.Vents); {
+		case n == 0:
 			r.Value = "nothing to cut"
-		case 1:
+		case p.Pour == air.Rubber: // nobody vents a pattern where a brush does
+			r.Value = "brush " + strconv.Itoa(n) + " places"
+			if n == 1 {
+				r.Value = "brush 1 place"
+			}
+		case n == 1:
 			r.Value = "1 vent"
 		}
 		if p.Tilt != nil {
@@ -59,7 +64,10 @@ func (w *wording) airRows(d *demold.Report, step float64) []Row {
 				left += " is caught"
 			}
 			clear := "small places: dust them with talc, or fill what they leave"
-			if len(at) > 0 {
+			switch {
+			case len(at) > 0 && p.Pour == air.Rubber:
+				clear = "a first coat into " + strings.Join(at, "; ")
+			case len(at) > 0:
 				clear = "vent at " + strings.Join(at, "; ")
 			}
 			r.Note = figure.Join("; ", r.Note, left, clear, w.ventNote(&p))
@@ -77,11 +85,11 @@ func (w *wording) sprue(p *air.Pour) Row {
 	note := "the mold stood with " + figure.Direction(p.Up) + " up"
 	if c := w.plan.Container; c != nil && c.Sprue != nil {
 		note = figure.Join("; ", "ø "+w.Inline(figure.Ruled(rod(c.Sprue.Diameter))), note)
-		switch lean := c.Lean(mesh.V(p.Up[0], p.Up[1], p.Up[2])); {
+		switch lean, raise := c.Lean(mesh.V(p.Up[0], p.Up[1], p.Up[2])); {
 		case !c.Kind.FourSided() && lean > worthLean:
 			note += ", chocked, for it is round"
 		case lean > worthLean:
-			note += ", its box wedged up by " + strconv.Itoa(int(math.Round(lean))) + "°"
+			note += ", its box wedged up by " + strconv.Itoa(int(math.Round(lean))) + "° under the side that looks " + words.Side(raise)
 		}
 	}
 	return Row{Label: "Sprue", Value: figure.Place(*p.SprueAt), Note: note}

@@ -15,7 +15,6 @@ type Straining struct {
 	Thick unit.Length // of the rubber that bends
 	Deep  unit.Length // the undercut, or how far a flap swings
 	High  unit.Length // of a flap
-	Bend  unit.Length // the radius that a flap bends to
 	Share float64     // the strain; of a tongue, by how much it is squeezed
 	Drawn float64     // of a tongue, how much it is drawn out
 }

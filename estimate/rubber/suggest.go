@@ -266,7 +266,7 @@ func (s Shape) Strip() Strain {
 		e := t * p / (g*g + p*p)
 		why := Straining{By: Bending, Thick: unit.Length(t), Deep: unit.Length(p), Share: e}
 		if s.Flap {
-			why.By, why.High, why.Bend = FlapBending, unit.Length(s.Gap), unit.Length(t/(2*e))
+			why.By, why.High = FlapBending, unit.Length(s.Gap)
 		}
 		take(e, false, why)
 	}

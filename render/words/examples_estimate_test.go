@@ -162,7 +162,7 @@ func exampleThinner(l rubber.AdditiveLevel) rubber.StirredIn {
 var planExampleRemarks = func() (all []any) {
 	add := func(r ...any) { all = append(all, r...) }
 	for by := rubber.NoStrain; by <= rubber.MouthOpening; by++ {
-		add(rubber.Straining{By: by, Thick: 12, Deep: 4.2, High: 31, Bend: 66, Share: 0.09, Drawn: 0.21})
+		add(rubber.Straining{By: by, Thick: 12, Deep: 4.2, High: 31, Share: 0.09, Drawn: 0.21})
 	}
 	add(rubber.Endures{Why: exampleMouth, Shore: 18, Stands: 0.6, Life: rubber.FewCastings}, rubber.Endures{Why: exampleMouth, Stands: 0.6, Life: rubber.NormalLife},
 		rubber.ByHand{Hand: 150, Grip: rubber.Gripping{By: rubber.DrawingStraight}, Force: 212, Shore: 5, Factor: 2, Over: true},

@@ -119,7 +119,7 @@ func (v voice) straining(s rubber.Straining) string {
 		if s.High >= leastFlap {
 			high = v.mm(s.High, sig(3)) + " high and "
 		}
-		return "a flap " + high + v.mm(s.Thick, sig(3)) + " thick swings " + v.mm(s.Deep, sig(3)) + " aside, bent to a radius of " + v.mm(s.Bend, sig(3)) + ": " + percent(s.Share)
+		return "a flap " + high + v.mm(s.Thick, sig(3)) + " thick swings " + v.mm(s.Deep, sig(3)) + " aside, which stretches its skin by " + percent(s.Share)
 	case rubber.SqueezedShut:
 		return "the rubber inside the pattern would have to be squeezed to nothing"
 	case rubber.Squeezed:
