@@ -192,7 +192,7 @@ func shapeOf(r *demold.Report, mold demold.Mold, wall, longest float64, angular 
 		// Where every region is surface noise (under --ignore, or less than the
 		// columns can tell from nothing) the rubber does not feel it.
 		noticed := func(g undercut.Region) bool { return g.Kind != undercut.Minor }
-		if p < 2*r.Uncertainty || len(r.Regions) > 0 && !slices.ContainsFunc(r.Regions, noticed) {
+		if p < 2*r.Resolved || len(r.Regions) > 0 && !slices.ContainsFunc(r.Regions, noticed) {
 			p = 0
 		}
 		s.Path = &p

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"moldtally/mesh/dexel"
 	"moldtally/mesh/par"
 )
 
@@ -108,10 +109,14 @@ func (s *shadow) line(i, j, x, y int, lo, hi float64, buf [][2]float64) int {
 	px, py := int64(i)<<32+1<<31, int64(j)<<32+1<<31
 	sx, sy := int64(dx)<<32/int64(steps), int64(dy)<<32/int64(steps)
 	zlo := float32(lo - s.ref)
-	for t := 1; t < steps; t++ {
+	for t := 1; t <= steps; t++ {
 		px, py = px+sx, py+sy
+		c0, r0 := int((px-sx)>>32), int((py-sy)>>32)
 		c, r := int(px>>32), int(py>>32)
-		if s.tops[r*f.NX+c] <= zlo {
+		if c != c0 && r != r0 && s.tops[r0*f.NX+c] > zlo && s.tops[r*f.NX+c0] > zlo {
+			n = s.corner(f.Column(c, r0), f.Column(c0, r), lo, hi, buf, n)
+		}
+		if t == steps || s.tops[r*f.NX+c] <= zlo {
 			continue
 		}
 		for _, sp := range f.Column(c, r) {
@@ -125,6 +130,23 @@ func (s *shadow) line(i, j, x, y int, lo, hi float64, buf [][2]float64) int {
 			if n == 1 && buf[0][0] <= lo+s.eps && buf[0][1] >= hi-s.eps {
 				return 1
 			}
+		}
+	}
+	return n
+}
+
+// corner adds the heights at which both columns stand between two that touch by a
+// corner: a wall of S that is a column thick is whole there.
+func (s *shadow) corner(a, b []dexel.Span, lo, hi float64, buf [][2]float64, n int) int {
+	for len(a) > 0 && len(b) > 0 && a[0].Bottom < hi-s.eps && b[0].Bottom < hi-s.eps {
+		l, u := max(a[0].Bottom, b[0].Bottom, lo), min(a[0].Top, b[0].Top, hi)
+		if u > l+s.eps {
+			n = insert(buf, n, l, u, s.eps)
+		}
+		if a[0].Top < b[0].Top {
+			a = a[1:]
+		} else {
+			b = b[1:]
 		}
 	}
 	return n

@@ -28,6 +28,7 @@ type level struct {
 	comp    []int32   // component number, of cells in shadow; 0 = not yet
 	found   []outcome // per component
 	suspect bool      // not asked for locks, it met what looks like one
+	webs    webs      // which passages are taken to be wide enough
 	thin    []bool    // narrower than a web; nil = no cell is
 	thins   []bool    // what thin is kept in
 	spare   []bool    // what it is kept in at another height
@@ -44,6 +45,16 @@ type level struct {
 	queue   [][]int32 // by length, in half cells
 	discs   grid.Discs
 }
+
+// webs says how the width of a passage is taken, which columns tell to within a
+// cell: as it is told, or as wide or as narrow as it may be.
+type webs int
+
+const (
+	webAsTold webs = iota
+	webWide        // what may let rubber through does
+	webNarrow      // what may be too narrow is
+)
 
 // levelPool keeps the scratch of levels for reuse.
 type levelPool struct {
@@ -230,17 +241,18 @@ func (l *level) gather(c, id int32) (exits bool, box [4]int) {
 		at := l.cells[n]
 		i, j := int(at)%l.nx, int(at)/l.nx
 		x0, y0, x1, y1 = min(x0, i), min(y0, j), max(x1, i), max(y1, j)
-		for _, d := range step {
+		for k, d := range step {
 			// The grid's margin is open, so a free cell has all neighbours.
 			e := at + d
+			if l.class[e] == inSolid || l.comp[e] != 0 || walled(l.class, l.nx, at, k) {
+				continue
+			}
 			switch l.class[e] {
 			case inOpen:
 				exits = true
 			case inShadow:
-				if l.comp[e] == 0 {
-					l.comp[e] = id
-					l.cells = append(l.cells, e)
-				}
+				l.comp[e] = id
+				l.cells = append(l.cells, e)
 			}
 		}
 	}

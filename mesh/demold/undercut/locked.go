@@ -105,8 +105,8 @@ func (l *level) flood(class []cell, free []int32, seen []bool) {
 	step := l.steps()
 	stack := l.stack[:0]
 	for _, c := range free {
-		for _, d := range step {
-			if class[c+d] == inOpen {
+		for n, d := range step {
+			if class[c+d] == inOpen && !walled(class, l.nx, c, n) {
 				seen[c] = true
 				stack = append(stack, c)
 				break
@@ -117,9 +117,9 @@ func (l *level) flood(class []cell, free []int32, seen []bool) {
 		c := stack[len(stack)-1]
 		stack = stack[:len(stack)-1]
 		thin := l.thin != nil && l.thin[c]
-		for _, d := range step {
+		for n, d := range step {
 			e := c + d
-			if class[e] != inShadow || seen[e] || thin && !l.thin[e] {
+			if class[e] != inShadow || seen[e] || thin && !l.thin[e] || walled(class, l.nx, c, n) {
 				continue
 			}
 			seen[e] = true
@@ -127,6 +127,13 @@ func (l *level) flood(class []cell, free []int32, seen []bool) {
 		}
 	}
 	l.stack = stack
+}
+
+// walled reports whether S stands on both sides of the n-th step from a cell, which
+// touches the next by a corner: a wall that is one column thick is whole there.
+func walled(class []cell, nx int, c int32, n int) bool {
+	d := around8[n]
+	return n >= 4 && class[int(c)+d[0]] == inSolid && class[int(c)+d[1]*nx] == inSolid
 }
 
 // steps are the index steps to the eight cells round one.
@@ -145,7 +152,17 @@ const leastRadius = 0.75
 // fits over: rubber there is no way out for wider rubber. It reports whether
 // the field resolves such a width at all.
 func (l *level) markThin(class []cell, box [4]int) bool {
-	r := l.s.narrow / 2 / (l.s.f.Cell * float64(l.stride))
+	wide := l.s.narrow
+	switch l.webs {
+	case webWide:
+		wide -= l.s.f.Cell
+	case webNarrow:
+		wide += l.s.f.Cell
+	}
+	r := wide / 2 / (l.s.f.Cell * float64(l.stride))
+	if l.webs == webNarrow && l.s.narrow > 0 {
+		r = max(r, leastRadius)
+	}
 	if r < leastRadius {
 		l.thin = nil // thinner than the field resolves
 		return false

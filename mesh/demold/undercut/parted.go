@@ -10,52 +10,92 @@ import (
 )
 
 // part chooses the height of the parting of a two-part or cut mold, unless it is
-// given, and returns it with its halves.
-func part(ctx context.Context, c *scene.Scene, o Options) (height float64, best [2]*half, err error) {
+// given, and returns it with its halves. Their path may be that much over the least
+// of any parting, mm: within the uncertainty another figure decided.
+func part(ctx context.Context, c *scene.Scene, o Options) (height float64, best [2]*half, over float64, err error) {
 	p := newPartings(c, partingBins)
 	p.roughly = o.Roughly
 	if o.Parting != nil {
 		best, err = p.at(ctx, *o.Parting, o)
-		return *o.Parting, best, err
+		return *o.Parting, best, 0, err
 	}
 	if p.Top > p.Base {
 		if err := p.solveAll(ctx); err != nil {
-			return 0, best, err
+			return 0, best, 0, err
 		}
 		p.speck = p.leastSpeck()
 	}
+	x, err := p.chosen(ctx, o)
+	if err != nil {
+		return 0, best, 0, err
+	}
+	return x.height, x.halves, min(max(x.path-x.least, 0), p.Uncertainty) + min(x.hangs, mostDoubt*x.path), nil
+}
+
+// chosen is a parting with its halves.
+type chosen struct {
+	height float64
+	halves [2]*half
+	outlook
+	least float64 // the least path of those it was chosen from, mm
+	hangs float64 // how far that is another where heights are half a cell off, mm
+}
+
+// chosen chooses a parting, and again while one turns out worse than the levels told.
+func (p *partings) chosen(ctx context.Context, o Options) (best chosen, err error) {
 	choices := maxChoices
 	if p.compared() {
 		choices = 1
 	}
-	var known outlook
 	for n := range choices {
-		z, hope, err := p.choose(ctx)
+		hope, err := p.choose(ctx, p.leastLocked())
 		if err != nil {
-			return 0, best, err
+			return best, err
 		}
-		if n > 0 && !p.better(hope, known) {
+		if n > 0 && !p.better(hope.outlook, best.outlook) {
 			break
 		}
-		halves, err := p.at(ctx, z, o)
+		found, err := p.found(ctx, hope, o)
 		if err != nil {
-			return 0, best, err
+			return best, err
 		}
-		found := outlookOf(halves)
-		if n == 0 || p.better(found, known) {
-			height, best, known = z, halves, found
+		if n == 0 || p.better(found.outlook, best.outlook) {
+			best = found
 		}
-		if !p.better(hope, found) {
+		if !p.better(hope.outlook, found.outlook) {
 			break
 		}
-		p.learn(z, halves)
+		p.learn(found.height, found.halves)
 	}
-	return height, best, nil
+	if len(p.upper.shut)+len(p.lower.shut) == 0 || p.compared() {
+		return best, nil
+	}
+	// Coarse columns shut in more than there is: a parting that they rule out is
+	// tried where its path is less.
+	hope, err := p.choose(ctx, []heights{p.whole()})
+	if err != nil || hope.path >= best.path-p.Uncertainty {
+		return best, err
+	}
+	found, err := p.found(ctx, hope, o)
+	if err == nil && p.better(found.outlook, best.outlook) {
+		best = found
+	}
+	return best, err
+}
+
+// found is a parting as its halves turn out.
+func (p *partings) found(ctx context.Context, hope chosen, o Options) (x chosen, err error) {
+	x = hope
+	if x.halves, err = p.at(ctx, x.height, o); err != nil {
+		return x, err
+	}
+	x.outlook = outlookOf(x.halves)
+	return x, nil
 }
 
 // maxChoices bounds how often a parting is chosen anew because it turns out
 // worse than the levels told. Judgement of this program.
-const maxChoices = 3
+const maxChoices = 5
 
 // outlook is what a parting comes to: what is shut in, mm³, and the deepest path
 // of the rest, mm.
@@ -115,21 +155,39 @@ const partingRounds = 14
 // whole is the span of heights that a parting may lie at.
 func (p *partings) whole() heights { return heights{p.Base, p.Top} }
 
-// choose returns the height (along u) at which the least rubber is locked in;
-// of those where that is equal the one where the deepest path of the two halves
-// is least; within the uncertainty by the least undercut volume, then the
-// largest section, then the middle of the heights that tie. hope is what that
-// comes to by the levels that are solved.
-func (p *partings) choose(ctx context.Context) (z float64, hope outlook, err error) {
-	if p.Top <= p.Base {
-		return p.Base, hope, nil
+// choose chooses the height (along u) in some spans, those where the least rubber
+// is locked in, at which the deepest path of the two halves is least;
+// within the uncertainty by the least undercut volume, then the largest section,
+// then the middle of the heights that tie. The outlook is what that comes to by the
+// levels that are solved.
+func (p *partings) choose(ctx context.Context, spans []heights) (x chosen, err error) {
+	for range maxSharpened {
+		if x, err = p.choice(ctx, spans); err != nil || p.compared() {
+			return x, err
+		}
+		if upper := p.upper.probe(x.height); !p.lower.probe(-x.height) && !upper {
+			break
+		}
 	}
-	spans := p.leastLocked()
+	return x, nil
+}
+
+// choice is choose by the levels that are solved so far.
+func (p *partings) choice(ctx context.Context, spans []heights) (x chosen, err error) {
+	x.height = p.Base
+	if p.Top <= p.Base {
+		return x, nil
+	}
 	at, paths, err := p.leastPaths(ctx, spans)
 	if err != nil {
-		return 0, hope, err
+		return x, err
 	}
-	most := slices.Min(paths) + p.Uncertainty
+	x.least = slices.Min(paths)
+	if !p.compared() {
+		s, by := spans[slices.Index(paths, x.least)], p.Field.Cell/2
+		x.hangs = max(p.cross(s, partingRounds, by).least-x.least, x.least-p.cross(s, partingRounds, -by).least)
+	}
+	most := x.least + p.Uncertainty
 	var tie []heights
 	for n, s := range spans {
 		if paths[n] <= most {
@@ -140,33 +198,39 @@ func (p *partings) choose(ctx context.Context) (z float64, hope outlook, err err
 		}
 	}
 	if err := ctx.Err(); err != nil {
-		return 0, hope, err
+		return x, err
 	}
-	z = p.leastUndercut(tie)
-	return z, outlook{p.locked(z), max(p.upper.path(z), p.lower.path(-z))}, nil
+	z := p.leastUndercut(tie)
+	x.height, x.outlook = z, outlook{p.locked(z), max(p.upper.path(z), p.lower.path(-z))}
+	return x, nil
 }
 
 // leastPaths are, for some spans, the height of the least path and how deep that
 // is. The levels that those rest on are solved at full resolution.
 func (p *partings) leastPaths(ctx context.Context, spans []heights) (at, path []float64, err error) {
 	at, path = make([]float64, len(spans)), make([]float64, len(spans))
+	found := make([]crossing, len(spans))
 	for range maxSharpened {
 		for n, s := range spans {
-			at[n], path[n] = p.cross(s, partingRounds)
+			found[n] = p.cross(s, partingRounds, 0)
+			at[n], path[n] = found[n].h, found[n].least
 			if err := ctx.Err(); err != nil {
 				return nil, nil, err
 			}
 		}
 		most, more := slices.Min(path)+p.Uncertainty, false
-		for n, s := range spans {
-			if path[n] > most {
+		for _, x := range found {
+			if x.least > most {
 				continue
 			}
 			// The paths jump: what they are on both sides decides.
-			by := (s.hi - s.lo) / (1 << (partingRounds - 1))
-			for _, z := range [2]float64{max(at[n]-by, s.lo), min(at[n]+by, s.hi)} {
+			for _, z := range [...]float64{x.between.lo, x.h, x.between.hi} {
 				more = p.upper.sharpen(z) || more
 				more = p.lower.sharpen(-z) || more
+			}
+			if !p.compared() {
+				more = p.upper.probe(x.h) || more
+				more = p.lower.probe(-x.h) || more
 			}
 		}
 		if !more {
@@ -178,7 +242,7 @@ func (p *partings) leastPaths(ctx context.Context, spans []heights) (at, path []
 
 // maxSharpened bounds how often the levels that a choice rests on are solved
 // again. Judgement of this program.
-const maxSharpened = 6
+const maxSharpened = 24
 
 // sharpen solves the level that the way out above h rests on at full resolution,
 // and reports whether there was one that was not.
@@ -195,7 +259,26 @@ func (d *halfByHeight) sharpen(h float64) bool {
 	if at < 0 || d.solved[at].full {
 		return false
 	}
-	d.solved[at].path, d.solved[at].full = d.ways.solve(d.ways.fine, d.solved[at].h).d, true
+	d.solved[at].path, d.solved[at].full = d.ways.lasting(d.ways.fine, d.solved[at].h).d, true
+	return true
+}
+
+// probe solves the level just above h, where a half that parts there is often the
+// deepest, and reports whether it was not known.
+func (d *halfByHeight) probe(h float64) bool {
+	if d.ways == nil {
+		return false
+	}
+	if lo, hi := d.ways.span(); h < lo || h >= hi {
+		return false
+	}
+	for _, l := range d.solved {
+		if l.full && h <= l.h && l.h < h+d.s.f.Cell/2 {
+			return false
+		}
+	}
+	z := h + 2*d.s.eps
+	d.solved = append(d.solved, solvedLevel{z, d.ways.lasting(d.ways.fine, z).d, true})
 	return true
 }
 

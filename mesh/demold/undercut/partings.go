@@ -82,34 +82,39 @@ func (d *halfByHeight) path(h float64) float64 {
 // heights is a span of heights, from lo to hi.
 type heights struct{ lo, hi float64 }
 
-// cross returns the height in a span at which the deeper of the two halves is
-// least, and how deep that is: where the two paths cross, found by halving the
-// span so many times.
-func (p *partings) cross(span heights, rounds int) (h, least float64) {
-	lo, hi := span.lo, span.hi
-	h, least = lo, math.Inf(1)
+// crossing is where the deeper of two halves is least.
+type crossing struct {
+	h, least float64 // the height, and how deep that is, mm
+	between  heights // which of the halves is the deeper one changes there
+}
+
+// cross finds the crossing in a span: where the two paths cross, by halving the
+// span so many times. The upper half is taken as if it parted so much lower, mm.
+func (p *partings) cross(span heights, rounds int, lower float64) crossing {
+	x := crossing{span.lo, math.Inf(1), span}
 	try := func(z float64) bool {
-		u, l := p.upper.path(z), p.lower.path(-z)
-		if d := max(u, l); d < least {
-			h, least = z, d
+		u, l := p.upper.path(z-lower), p.lower.path(-z)
+		if d := max(u, l); d < x.least {
+			x.h, x.least = z, d
 		}
 		return u > l
 	}
-	if !try(lo) { // already better from below
-		if lo == p.Base { // there the lower half is empty
-			least = min(least, p.upper.path(lo))
+	if !try(span.lo) { // already better from below
+		if span.lo == p.Base { // there the lower half is empty
+			x.least = min(x.least, p.upper.path(span.lo))
 		}
-		return h, least
+		x.between.hi = span.lo
+		return x
 	}
-	try(hi)
+	try(span.hi)
 	for range rounds {
-		if mid := (lo + hi) / 2; try(mid) {
-			lo = mid
+		if mid := (x.between.lo + x.between.hi) / 2; try(mid) {
+			x.between.lo = mid
 		} else {
-			hi = mid
+			x.between.hi = mid
 		}
 	}
-	return h, least
+	return x
 }
 
 // solveAll solves the levels of both halves, at half resolution, and finds what
@@ -158,7 +163,10 @@ const quickRounds, quickBins = 9, 512
 
 // quickest is where the two halves cross by what is known so far, on a quick
 // look.
-func (p *partings) quickest() (h, least float64) { return p.cross(p.whole(), quickRounds) }
+func (p *partings) quickest() (h, least float64) {
+	x := p.cross(p.whole(), quickRounds, 0)
+	return x.h, x.least
+}
 
 // solveWithin finds the least path of any flat parting, as long as it is within
 // a limit, mm. Levels are solved only where the best parting known so far still

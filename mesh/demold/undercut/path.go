@@ -19,6 +19,7 @@ const maxLevels = 40
 type deepestPaths struct {
 	length   float64 // of the deepest finite path, mm
 	doubt    float64 // how much less it may be, but for the columns, mm
+	more     float64 // how much more, mm
 	at       place
 	locked   bool    // some rubber has no way out
 	lockedAt place   // in the largest lock
@@ -43,6 +44,7 @@ func (s *shadow) paths(ctx context.Context, to look) (deepestPaths, error) {
 	}
 	var res deepestPaths
 	res.length, res.at = s.deepest()
+	straight := res.length
 	if len(bs) == 0 {
 		return res, nil
 	}
@@ -54,8 +56,13 @@ func (s *shadow) paths(ctx context.Context, to look) (deepestPaths, error) {
 	if err := p.lock(ctx, &res, shut); err != nil {
 		return deepestPaths{}, err
 	}
-	if err := p.refine(ctx, &res, tops); err != nil {
+	if err := p.refine(ctx, &res, tops, to.scan); err != nil {
 		return deepestPaths{}, err
+	}
+	if to.scan {
+		if err := p.hangs(ctx, &res, straight); err != nil {
+			return deepestPaths{}, err
+		}
 	}
 	// Half resolution can overstate a little; nothing is deeper than the
 	// deepest.
@@ -74,7 +81,6 @@ type pathSolver struct {
 	heights      []float64
 	fine, coarse *levelPool // at the field's own and at half resolution
 	mu           sync.Mutex // of s.path
-	between      []peak     // levels solved between others
 }
 
 func newPathSolver(s *shadow, bs []blockage) *pathSolver {
@@ -271,7 +277,7 @@ type peak struct {
 
 // refine closes in on the deepest path: it is not monotone in height. The
 // heights of the deepest few are found at half resolution, the figure at full.
-func (p *pathSolver) refine(ctx context.Context, res *deepestPaths, tops []peak) error {
+func (p *pathSolver) refine(ctx context.Context, res *deepestPaths, tops []peak, scan bool) error {
 	best := 0.0
 	for _, t := range tops {
 		best = max(best, t.d)
@@ -281,13 +287,23 @@ func (p *pathSolver) refine(ctx context.Context, res *deepestPaths, tops []peak)
 	if best == 0 || best < res.length-slack {
 		return nil
 	}
-	rivals := slices.Clone(tops)
-	slices.SortStableFunc(rivals, func(a, b peak) int { return cmp.Compare(b.d, a.d) })
+	if scan {
+		var err error
+		if tops, err = p.teeth(ctx, tops, max(best, res.length)); err != nil {
+			return err
+		}
+	}
+	rivals, err := p.rivals(ctx, tops, slack)
+	if err != nil {
+		return err
+	}
+	best = 0
 	var final []float64
 	for n, r := range rivals[:min(len(rivals), finalLevels)] {
-		if r.k < 0 || r.d < best-slack {
+		if r.k < 0 || r.d < max(best, res.length)-slack {
 			break
 		}
+		best = max(best, r.d)
 		final = append(final, r.z)
 		if n < closedIn {
 			t, err := p.closeIn(ctx, tops, r)
@@ -300,49 +316,16 @@ func (p *pathSolver) refine(ctx context.Context, res *deepestPaths, tops []peak)
 		}
 	}
 	found := make([]peak, len(final))
-	if err := par.Each(ctx, len(final), func(n int) { found[n] = p.solve(p.fine, final[n]) }); err != nil {
+	if err := par.Each(ctx, len(final), func(n int) { found[n] = p.lasting(p.fine, final[n]) }); err != nil {
 		return err
 	}
 	res.levels = found
-	straight := res.length
 	for _, t := range found {
 		if t.k >= 0 && t.d > res.length {
 			res.length, res.at = t.d, t.place
 		}
 	}
-	if res.length > straight {
-		p.doubt(res, straight, append(tops, p.between...))
-	}
 	return nil
-}
-
-// mostDoubt is the share of a path that its doubt is at most: with more it would
-// no longer be a figure. Judgement of this program.
-const mostDoubt = 1. / 10
-
-// doubt fills in how far the deepest path hangs on its height, by levels solved
-// round it: where S blocks a way is known to within a cell, and so much higher or
-// lower the ways may be shorter. The half's own floor is known. straight is the
-// deepest straight way, which does not hang on it.
-func (p *pathSolver) doubt(res *deepestPaths, straight float64, levels []peak) {
-	cell := p.s.f.Cell
-	if res.at.z-cell < p.s.floor {
-		return
-	}
-	var beside [2]float64 // the path a cell below and above
-	near := [2]float64{math.Inf(1), math.Inf(1)}
-	for _, t := range levels {
-		n, away := 0, res.at.z-t.z
-		if away < 0 {
-			n, away = 1, -away
-		}
-		if away < cell/4 || away >= near[n] {
-			continue
-		}
-		near[n] = away
-		beside[n] = res.length - (res.length-t.d)*min(1, cell/away)
-	}
-	res.doubt = max(0, min(res.length-max(straight, beside[0], beside[1]), mostDoubt*res.length))
 }
 
 // How many of the deepest levels are solved at full resolution, and between how
@@ -368,10 +351,9 @@ func (p *pathSolver) closeIn(ctx context.Context, tops []peak, t peak) (peak, er
 		}
 		pair := [2]float64{(lo + t.z) / 2, (t.z + hi) / 2}
 		var two [2]peak
-		if err := par.Each(ctx, 2, func(n int) { two[n] = p.solve(p.coarse, pair[n]) }); err != nil {
+		if err := par.Each(ctx, 2, func(n int) { two[n] = p.lasting(p.coarse, pair[n]) }); err != nil {
 			return t, err
 		}
-		p.between = append(p.between, two[:]...)
 		switch {
 		case two[0].d > t.d && two[0].d >= two[1].d:
 			hi, t = t.z, two[0]

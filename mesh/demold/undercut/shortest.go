@@ -57,7 +57,7 @@ func (l *level) startWays() {
 		i, j := int(c)%l.nx, int(c)/l.nx
 		for n, d := range around8 {
 			e := int32((j+d[1])*l.nx + i + d[0])
-			if l.class[e] != inOpen {
+			if l.class[e] != inOpen || walled(l.class, l.nx, c, n) {
 				continue
 			}
 			w, left := float32(1), float32(0)
@@ -84,7 +84,7 @@ func (l *level) handOn(c int32, b int) {
 	away := [2]int32{c%nx - a%nx, c/nx - a/nx}
 	for n, step := range l.steps() {
 		e := c + step
-		if l.class[e] != inShadow || thin && !l.thin[e] {
+		if l.class[e] != inShadow || thin && !l.thin[e] || walled(l.class, l.nx, c, n) {
 			continue
 		}
 		dx, dy := float64(away[0]+int32(around8[n][0])), float64(away[1]+int32(around8[n][1]))
@@ -109,7 +109,7 @@ func (l *level) bend(c int32) {
 	best, at, base := float32(math.Inf(1)), int32(-1), float32(0)
 	for n, d := range around8 {
 		e := int32((j+d[1])*l.nx + i + d[0])
-		if l.class[e] != inShadow || !l.sure[e] || wide && l.thin[e] {
+		if l.class[e] != inShadow || !l.sure[e] || wide && l.thin[e] || walled(l.class, l.nx, c, n) {
 			continue
 		}
 		step := float32(1)
@@ -134,15 +134,20 @@ func (l *level) sees(a, c int32) bool {
 	i, j := int(a)%l.nx, int(a)/l.nx
 	dx, dy := int(c)%l.nx-i, int(c)/l.nx-j
 	steps := max(abs(dx), abs(dy))
-	if steps < 2 {
-		return true
-	}
 	wide := l.thin != nil && !l.thin[c]
 	px, py := int64(i)<<32+1<<31, int64(j)<<32+1<<31
-	sx, sy := int64(dx)<<32/int64(steps), int64(dy)<<32/int64(steps)
-	for t := 1; t < steps; t++ {
+	sx, sy := int64(dx)<<32/int64(max(steps, 1)), int64(dy)<<32/int64(max(steps, 1))
+	// A step to a cell that touches by a corner, and its sides: see walled.
+	right, up := sign(dx), sign(dy)*l.nx
+	for t, last := 1, int(a); t <= steps; t++ {
 		px, py = px+sx, py+sy
 		e := int(py>>32)*l.nx + int(px>>32)
+		if e-last == right+up && l.class[last+right] == inSolid && l.class[last+up] == inSolid {
+			return false
+		}
+		if last = e; t == steps {
+			break
+		}
 		switch l.class[e] {
 		case inSolid:
 			return false
@@ -154,3 +159,5 @@ func (l *level) sees(a, c int32) bool {
 	}
 	return true
 }
+
+func sign(x int) int { return min(max(x, -1), 1) }

@@ -91,10 +91,58 @@ func TestDoubt(t *testing.T) {
 		}
 		want := u.Scene.Uncertainty
 		if high < want {
-			want = *u.Path / 10
+			want = *u.Path / 3
 		}
 		if math.Abs(u.Uncertainty-want) > 1e-9 {
 			t.Errorf("%g mm high: uncertainty %g, want %g", high, u.Uncertainty, want)
+		}
+	}
+}
+
+// curtain is a roof on a back wall, the room under it shut off by a thin wall but for
+// a door at its far end; lip is how far the door ends below the roof, mm. A window in
+// the wall is open up to the lip as well, if there is one.
+func curtain(thick, lip float64, window bool) *mesh.Mesh {
+	return shape.Blocks([]float64{0, thick, 20, 25}, []float64{0, thick, 4, 8, 30, 40, 40 + thick}, []float64{0, 5, 15 - lip, 15, 20}, func(i, j, k int) bool {
+		switch {
+		case k == 0 || k == 3 || i == 2 || j == 0 || j == 5:
+			return true
+		case i == 1:
+			return false
+		case j == 4: // the door
+			return false
+		}
+		return !window || j != 2 || k == 2
+	})
+}
+
+// TestThinWall: a wall of the pattern little thicker than the columns are wide leads
+// the way out round it, at whatever angle it stands to them.
+func TestThinWall(t *testing.T) {
+	const thick = 0.3
+	m := curtain(thick, 1, false)
+	want := math.Hypot(20-thick, 30-thick) + thick
+	s := solidtest.Rough(t, shape.Rotate(m, mesh.V(0, 0, 1), math.Pi/9))
+	u := undercutsOf(t, s, up, scene.Options{Resolution: 0.3})
+	if u.Path == nil || math.Abs(*u.Path-want) > 2*u.Uncertainty {
+		t.Errorf("path %g, want %g", u.Reach(), want)
+	}
+}
+
+// TestLasts: where a window is shut in the last fifth of a millimetre under the roof,
+// the rubber there goes out below its lip; a lip of two millimetres is in its way.
+func TestLasts(t *testing.T) {
+	const thick = 2.0
+	far := math.Hypot(20-thick, 30-thick) + thick  // from the near corner to the door
+	near := math.Hypot(20-thick, (30-8)/2) + thick // from between door and window
+	for _, tt := range []struct{ lip, want float64 }{{0.2, near}, {2, far}} {
+		for n, cell := range []float64{0.4, 0.6} {
+			turn, axis := float64(n)*5*math.Pi/180, mesh.V(1, 2, 0.5).Unit()
+			s := solidtest.Rough(t, shape.Rotate(curtain(thick, tt.lip, true), axis, turn))
+			u := undercutsOf(t, s, rotated(up, axis, turn), scene.Options{Resolution: cell})
+			if u.Path == nil || math.Abs(*u.Path-tt.want) > 2*u.Uncertainty {
+				t.Errorf("lip of %g mm, cells of %g: path %g, want %g (give or take %g)", tt.lip, cell, u.Reach(), tt.want, u.Uncertainty)
+			}
 		}
 	}
 }

@@ -56,6 +56,7 @@ type Result struct {
 
 	halves []*half // one on a board, else the upper and the lower one
 	given  bool    // the parting was
+	over   float64 // by how much a parting with a longer path was chosen, mm
 }
 
 // half is the undercut of one half of the mold, with its paths.
@@ -75,11 +76,11 @@ func Find(ctx context.Context, c *scene.Scene, o Options) (*Result, error) {
 		}
 		r.halves = append(r.halves, h)
 	} else {
-		height, halves, err := part(ctx, c, o)
+		height, halves, over, err := part(ctx, c, o)
 		if err != nil {
 			return nil, err
 		}
-		r.Parting, r.halves = &height, halves[:]
+		r.Parting, r.halves, r.over = &height, halves[:], over
 	}
 	r.sum()
 	return r, nil
@@ -134,6 +135,10 @@ func (r *Result) sum() {
 	if !locked {
 		r.Path = &path
 	}
+	for _, h := range r.halves {
+		r.Uncertainty = max(r.Uncertainty, h.length+h.more-path)
+	}
+	r.Uncertainty += r.over
 	if stiff {
 		r.Bend = 0
 	}
