@@ -249,6 +249,9 @@ func (w *wording) screenPours() (out []ScreenPour) {
 			x.Name = figure.Capital(string(p.Half)) + " half"
 		}
 		x.Parts = w.screenParts(r, p.PartA, p.PartB, p.Additives)
+		if len(p.Batches) > 1 {
+			w.inAll(x.Parts, p.Batches)
+		}
 		if len(x.Parts) == 0 { // a mix by volume
 			x.Parts = w.fluids(r)
 		}
@@ -266,6 +269,26 @@ func (w *wording) screenPours() (out []ScreenPour) {
 		out = append(out, x)
 	}
 	return out
+}
+
+// inAll words A and B of a pour as what its cups add up to on the scale.
+func (w *wording) inAll(parts []Part, cups []estimate.Batch) {
+	for k, of := range []func(b estimate.Batch) *float64{func(b estimate.Batch) *float64 { return b.PartA }, func(b estimate.Batch) *float64 { return b.PartB }} {
+		var each []float64
+		for _, b := range cups {
+			if g := of(b); g != nil {
+				each = append(each, *g)
+			}
+		}
+		if k >= len(parts) || parts[k].Name != [...]string{"A", "B"}[k] || len(each) != len(cups) {
+			return
+		}
+		q := figure.WeighedInAll(each)
+		parts[k].Amount, parts[k].Other = w.Inline(q), ""
+		if w.System == unit.Both {
+			parts[k].Other = q.US()
+		}
+	}
 }
 
 func sameParts(a, b []Part) bool {

@@ -141,3 +141,19 @@ func TestOuncesKeepTheMix(t *testing.T) {
 		}
 	}
 }
+
+// A sum of what went on the scale is the sum of what it showed, in grams and ounces.
+func TestWeighedInAll(t *testing.T) {
+	for _, c := range []struct {
+		each []float64
+		want Quantity
+	}{
+		{[]float64{70.5, 70}, Quantity{"140.5", "g", "4.94", "oz"}},
+		{[]float64{900}, Weighed(900)},
+		{[]float64{91, 91, 91, 91, 91, 91, 25.5, 25.5}, Quantity{"597", "g", "1\u00a0lb 5", "oz"}}, // six times 3.2 oz, twice 0.9
+	} {
+		if got := WeighedInAll(c.each); got != c.want {
+			t.Errorf("%v: %+v, want %+v", c.each, got, c.want)
+		}
+	}
+}

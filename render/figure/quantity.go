@@ -212,14 +212,34 @@ func Weighed(g float64) Quantity {
 	if gramStep(g) == 0 {
 		q.Value = Stepped(g, min(Significant(g, exactDigits-1), 0.1))
 	}
-	step := OunceStep(g)
-	n := math.Round(g / float64(unit.Ounce) / step)
+	q.USValue = pounds(math.Round(g/float64(unit.Ounce)/OunceStep(g)), OunceStep(g))
+	return q
+}
+
+// pounds words n steps of a scale in ounces.
+func pounds(n, step float64) string {
 	sixteen := math.Round(16 / step)
-	lb, rest := math.Floor(n/sixteen), math.Mod(n, sixteen)*step
-	q.USValue = Trimmed(rest, 3)
-	if lb > 0 {
-		q.USValue = Fixed(lb, 0) + NBSP + "lb " + q.USValue
+	s := Trimmed(math.Mod(n, sixteen)*step, 3)
+	if lb := math.Floor(n / sixteen); lb > 0 {
+		s = Fixed(lb, 0) + NBSP + "lb " + s
 	}
+	return s
+}
+
+// WeighedInAll words masses that go on the scale one after the other, in g: ounces are
+// those that the scale has shown, so that a sum is the sum of what was weighed.
+func WeighedInAll(each []float64) Quantity {
+	g, n, fine := 0.0, 0.0, 0.1
+	for _, m := range each {
+		g += m
+		fine = min(fine, OunceStep(m))
+	}
+	for _, m := range each {
+		shown := math.Round(m/float64(unit.Ounce)/OunceStep(m)) * OunceStep(m)
+		n += math.Round(shown / fine)
+	}
+	q := Weighed(g)
+	q.USValue = pounds(n, fine)
 	return q
 }
 
