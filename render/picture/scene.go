@@ -27,12 +27,13 @@ type scene struct {
 	ez      mesh.Vec
 	inward  bool // the surface as a whole winds inward
 
-	lo, hi mesh.Vec // of the pattern
-	vessel *vessel  // nil = no container
-	unit   float64  // mm per unit of the legend
-	top    float64  // upper end of the color scale, mm
-	step   float64  // between its marks
-	locked bool     // something is locked
+	corners []int32  // vertices of live triangles, in their order
+	lo, hi  mesh.Vec // of the pattern
+	vessel  *vessel  // nil = no container
+	unit    float64  // mm per unit of the legend
+	top     float64  // upper end of the color scale, mm
+	step    float64  // between its marks
+	locked  bool     // something is locked
 	patches,
 	undercut bool
 }
@@ -122,6 +123,8 @@ func (sc *scene) bounds(ctx context.Context) error {
 	inf := math.Inf(1)
 	sc.lo, sc.hi = mesh.V(inf, inf, inf), mesh.V(-inf, -inf, -inf)
 	v := sc.surface.Vertices()
+	// Each corner once, for some six faces share it.
+	used := make([]bool, len(v))
 	for t, tri := range sc.surface.Triangles() {
 		if err := cancelled(ctx, t); err != nil {
 			return err
@@ -130,8 +133,14 @@ func (sc *scene) bounds(ctx context.Context) error {
 			continue
 		}
 		for _, i := range tri {
+			used[i] = true
+		}
+	}
+	for i, u := range used {
+		if u {
 			p := sc.at(v[i])
 			sc.lo, sc.hi = sc.lo.Min(p), sc.hi.Max(p)
+			sc.corners = append(sc.corners, int32(i))
 		}
 	}
 	if sc.lo.X > sc.hi.X {
@@ -205,6 +214,10 @@ func (sc *scene) shade(r *demold.Report) {
 func (sc *scene) smooth(ctx context.Context) error {
 	v := sc.surface.Vertices()
 	sc.normals = make([][3]float32, len(v))
+	at := make([]mesh.Vec, len(v))
+	for _, i := range sc.corners {
+		at[i] = sc.at(v[i])
+	}
 	var volume float64
 	for t, tri := range sc.surface.Triangles() {
 		if err := cancelled(ctx, t); err != nil {
@@ -216,7 +229,7 @@ func (sc *scene) smooth(ctx context.Context) error {
 		if !sc.live(t) {
 			continue
 		}
-		a, b, c := sc.at(v[tri[0]]), sc.at(v[tri[1]]), sc.at(v[tri[2]])
+		a, b, c := at[tri[0]], at[tri[1]], at[tri[2]]
 		n := b.Sub(a).Cross(c.Sub(a))
 		volume += a.Dot(n)
 		for _, i := range tri {

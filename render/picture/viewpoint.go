@@ -33,18 +33,10 @@ func Viewpoint(ctx context.Context, s *estimate.Session, o Options) (*render.Vie
 		v.Low[k], v.High[k] = math.Inf(1), math.Inf(-1)
 	}
 	verts := sc.surface.Vertices()
-	for t, tri := range sc.surface.Triangles() {
-		if err := cancelled(ctx, t); err != nil {
-			return nil, err
-		}
-		if !sc.live(t) {
-			continue
-		}
-		for _, i := range tri {
-			for k, a := range axes {
-				d := verts[i].Dot(a)
-				v.Low[k], v.High[k] = min(v.Low[k], d), max(v.High[k], d)
-			}
+	for _, i := range sc.corners {
+		for k, a := range axes {
+			d := verts[i].Dot(a)
+			v.Low[k], v.High[k] = min(v.Low[k], d), max(v.High[k], d)
 		}
 	}
 	return v, nil
