@@ -3,6 +3,7 @@ package estimate
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -105,8 +106,8 @@ func TestAdviceTable(t *testing.T) {
 			})
 		}
 	})
-	if t.Failed() {
-		return
+	if t.Failed() || slices.Contains(plans, nil) {
+		return // or only some were asked for
 	}
 	var b strings.Builder
 	answers := map[Answer]int{}

@@ -1,7 +1,6 @@
 package estimate
 
 import (
-	"context"
 	"math"
 	"slices"
 	"strings"
@@ -26,7 +25,7 @@ func planOf(t *testing.T, m *mesh.Mesh, job Job) *Plan {
 		job.Resolution = coarse(m)
 	}
 	job.Source = Source{File: "body.stl", Units: "mm", UnitsFrom: "flag", Resized: 1}
-	s, err := Tally(context.Background(), m, job, Options{})
+	s, err := sharedTally(m, job, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

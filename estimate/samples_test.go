@@ -34,14 +34,7 @@ func TestSampleTable(t *testing.T) {
 		{"keyed casting box, 120 by 80 by 60 mm", shape.Box(120, 80, 60), "two-part"},
 	} {
 		name := p.name
-		j, err := Job{Source: Source{File: name, Units: "mm", UnitsFrom: UnitsSaid, Resized: 1}, Mold: p.mold, Parts: Parts{ThroughDemold}, Resolution: coarse(p.m)}.resolve()
-		if err != nil {
-			t.Fatal(err)
-		}
-		k, err := know(context.Background(), p.m, j, Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		k := sharedKnown(t, p.m, Job{Source: Source{File: name, Units: "mm", UnitsFrom: UnitsSaid, Resized: 1}, Mold: p.mold, Parts: Parts{ThroughDemold}, Resolution: coarse(p.m)})
 		mold, err := k.choose(context.Background())
 		if err != nil {
 			t.Fatal(err)

@@ -23,7 +23,7 @@ func tallyOf(t *testing.T, m *mesh.Mesh, job Job) *Session {
 	if job.Source.UnitsFrom == "" {
 		job.Source = Source{File: "x.stl", Format: "stl", Units: "mm", UnitsFrom: "flag", Resized: 1}
 	}
-	s, err := Tally(context.Background(), m, job, Options{Version: "test"})
+	s, err := sharedTally(m, job, Options{Version: "test"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -208,8 +208,11 @@ func TestTallySameBytes(t *testing.T) {
 	var first []byte
 	for _, n := range []int{1, 4} {
 		old := runtime.GOMAXPROCS(n)
-		s := tallyOf(t, m, Job{Resolution: 2, Up: up(0, 0, 1)})
+		s, err := Tally(context.Background(), m, Job{Resolution: 2, Up: up(0, 0, 1)}, Options{})
 		runtime.GOMAXPROCS(old)
+		if err != nil {
+			t.Fatal(err)
+		}
 		b, err := json.Marshal(s.Plan)
 		if err != nil {
 			t.Fatal(err)

@@ -16,15 +16,7 @@ func lookedAt(t *testing.T, m *mesh.Mesh, job Job) (*known, looks) {
 	t.Helper()
 	ctx := context.Background()
 	job.Source = Source{File: "body.stl", Units: "mm", UnitsFrom: "flag", Resized: 1}
-	r, err := job.resolve()
-	if err != nil {
-		t.Fatal(err)
-	}
-	k, err := know(ctx, m, r, Options{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	l := looks{}
+	k, l := sharedKnown(t, m, job), looks{}
 	for _, pull := range []demold.Mold{demold.TwoPart, demold.Block, demold.Cut} {
 		if err := l.closely(ctx, k, pull, afar); err != nil {
 			t.Fatal(err)
@@ -36,7 +28,8 @@ func lookedAt(t *testing.T, m *mesh.Mesh, job Job) (*known, looks) {
 // Along the price of rubber and of labor the choice never comes back to a way that
 // it left, ties within a tenth aside; along copies it changes only where a mold is
 // added, or a way takes another rubber: a few copies are cast in a cheap one, many
-// in one that lasts. What is weighed is a bust from 60 to 500 mm, a ball, and a figure.
+// in one that lasts. What is weighed is a bust from 60 to 600 mm and a
+// figure of 35 and 900, most of them those of the cases.
 func TestChoiceAlongPrices(t *testing.T) {
 	if testing.Short() {
 		t.Skip("reckons every way at many prices")
@@ -45,12 +38,12 @@ func TestChoiceAlongPrices(t *testing.T) {
 		name string
 		m    *mesh.Mesh
 		size float64
-	}{{"bust", bust(), 60}, {"bust", bust(), 160}, {"bust", bust(), 320}, {"bust", bust(), 500}, {"figure", figure(), 250}} {
-		m, err := resized(c.m, c.size, longestOf(c.m))
-		if err != nil {
-			t.Fatal(err)
+	}{{"bust", bust(), 60}, {"bust", bust(), 300}, {"bust", bust(), 400}, {"bust", bust(), 600}, {"figure", figure(), 35}, {"figure", figure(), 900}} {
+		job := Job{Cast: "resin", Copies: 10, Resolution: coarse(c.m)}
+		if own := longestOf(c.m); c.size != own {
+			job.Longest, job.Resolution = &c.size, job.Resolution*(c.size/own)
 		}
-		k, l := lookedAt(t, m, Job{Cast: "resin", Copies: 10, Resolution: c.size / 100})
+		k, l := lookedAt(t, c.m, job)
 		all, err := k.reckon(context.Background(), l, nil)
 		if err != nil {
 			t.Fatal(err)

@@ -49,7 +49,7 @@ func TestReleaseInvariance(t *testing.T) {
 			{"mirrored", shape.Mirror(b.m), z, 1},
 			{"inside out", shape.Flip(b.m), z, 1},
 		} {
-			r := analyze(t, v.m, v.up, Options{Clay: ptr(1 * v.k), Ignore: ptr(0), Resolution: 0.5 * v.k, Brief: true})
+			r := analyze(t, v.m, v.up, Options{Clay: ptr(1 * v.k), Ignore: ptr(0), Resolution: v.k, Brief: true})
 			if r.Stretch == nil || r.Tunnels == nil {
 				t.Errorf("%s %s: unknown stretch or tunnels", b.name, v.name)
 				continue

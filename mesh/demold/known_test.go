@@ -23,7 +23,7 @@ func TestKnown(t *testing.T) {
 	ctx := context.Background()
 	s := solidtest.Of(t, shape.Mug(40, 90, 4, 30, 48))
 	for _, mold := range []Mold{Block, TwoPart} {
-		const cell = 1.5
+		const cell = 2.5
 		c, err := scene.New(ctx, s, up, scene.Options{Mold: mold, Resolution: cell})
 		if err != nil {
 			t.Fatal(err)
