@@ -20,11 +20,11 @@ import (
 // out of it. Places in it are (t, z): t mm from the worst place along the cut,
 // z as in the scene.
 type section struct {
-	at   mesh.Vec // the worst place, in the scene
-	e    mesh.Vec // the way out, level
-	segs []cut    // the pattern's outline, solid at its left
-	coat []cut    // a blanket's outside
-	down bool     // the place is in the lower half, which lets go downward
+	at   mesh.Vec      // the worst place, in the scene
+	e    mesh.Vec      // the way out, level
+	segs []cut         // the pattern's outline, solid at its left
+	over *boxfit.Slice // a blanket and its shell in the same cut; nil = another container
+	down bool          // the place is in the lower half, which lets go downward
 
 	lo, hi point // of the pattern's outline
 	// The wall of the container: inside from in.x to in.y, thickness along
@@ -143,6 +143,14 @@ func cutThrough(ctx context.Context, s *estimate.Session, sc *scene, at [3]float
 		return nil, err
 	}
 	x.container(s.Fit, sc)
+	if v := sc.vessel; v != nil && v.coat > 0 {
+		o := sc.origin.Add(sc.ex.Mul(x.at.X)).Add(sc.ey.Mul(x.at.Y))
+		step := max(sliceStep, s.Fit.FormSize()/sliceSteps)
+		var err error
+		if x.over, err = s.Fit.Slice(ctx, o, sc.ex.Mul(x.e.X).Add(sc.ey.Mul(x.e.Y)), step); err != nil {
+			return nil, err
+		}
+	}
 	x.measure(max(r.Resolution, 1e-3*(x.hi.y-x.lo.y)))
 	if x.to <= x.from {
 		return nil, nil
@@ -254,7 +262,7 @@ func (x *section) nearestOpen(f *dexel.Field, at mesh.Vec, path *float64) mesh.V
 	return near
 }
 
-// slice cuts the surface, and a coat round it, with the plane.
+// slice cuts the surface with the plane.
 func (x *section) slice(ctx context.Context, sc *scene) error {
 	m := mesh.V(x.e.Y, -x.e.X, 0)
 	normal := sc.ex.Mul(m.X).Add(sc.ey.Mul(m.Y)) // in the file's frame
@@ -262,7 +270,6 @@ func (x *section) slice(ctx context.Context, sc *scene) error {
 	verts := sc.surface.Vertices()
 	inf := math.Inf(1)
 	x.lo, x.hi = point{inf, inf}, point{-inf, -inf}
-	coat := sc.vessel != nil && sc.vessel.coat > 0
 	for t := range sc.surface.Triangles() {
 		if err := cancelled(ctx, t); err != nil {
 			return err
@@ -274,12 +281,6 @@ func (x *section) slice(ctx context.Context, sc *scene) error {
 			x.segs = append(x.segs, c)
 			x.lo = point{min(x.lo.x, c.a.x, c.b.x), min(x.lo.y, c.a.y, c.b.y)}
 			x.hi = point{max(x.hi.x, c.a.x, c.b.x), max(x.hi.y, c.a.y, c.b.y)}
-		}
-		if coat {
-			out := func(i int32) mesh.Vec { p, _ := sc.coated(i); return p }
-			if c, ok := x.cutTriangle(sc, t, func(i int32) float64 { return out(i).Sub(x.at).Dot(m) }, out); ok {
-				x.coat = append(x.coat, c)
-			}
 		}
 	}
 	return nil
@@ -490,6 +491,7 @@ var (
 	rubberPale = nrgba(0xF3DFC3, 255)
 	rubberDeep = nrgba(0xE0A868, 255)
 	wallFill   = nrgba(0xC9D3D3, 255)
+	fillingInk = nrgba(0xD9C7E0, 255) // what fills a coat out
 )
 
 // subColumns is how many upright lines sample a pixel of the section; up and

@@ -13,8 +13,9 @@ import (
 // extent is what the section shows when it is not enlarged.
 func (x *section) extent() (lo, hi point) {
 	lo, hi = x.lo, x.hi
-	for _, c := range x.coat {
-		lo, hi = point{min(lo.x, c.a.x), min(lo.y, c.a.y)}, point{max(hi.x, c.a.x), max(hi.y, c.a.y)}
+	if x.over != nil {
+		a, b := reached(x.over)
+		lo, hi = point{min(lo.x, a.x), min(lo.y, a.y)}, point{max(hi.x, b.x), max(hi.y, b.y)}
 	}
 	if x.in.x < x.in.y {
 		lo = point{min(lo.x, x.in.x-x.wall.x), min(lo.y, 0)}
@@ -141,17 +142,14 @@ func (p *picture) cutFaces(n *panel, boxed bool) {
 	left := n.at(x.at).x - float64(n.x) // where t is 0, pixels from the panel's left
 	step := 1 / (subColumns * scale)
 	t0 := (0.5/subColumns - left) / scale
-	solid, loose := uprights(x.segs, t0, step, w*subColumns), [][]crossing(nil)
-	if len(x.coat) > 0 {
-		loose = uprights(x.coat, t0, step, w*subColumns)
-	}
+	solid := uprights(x.segs, t0, step, w*subColumns)
 	row := func(z float64) float64 { // pixels from the panel's top
 		q := x.at
 		q.Z = z
 		return n.at(q).y - float64(n.y)
 	}
-	const layers = 3
-	cover := make([]float32, layers*h) // solid, rubber, rubber under an overhang
+	const layers = 5
+	cover := make([]float32, layers*h) // solid, rubber, rubber under an overhang, what fills a coat out, shell
 	add := func(layer int, z0, z1 float64) {
 		a, b := max(row(z1), 0), min(row(z0), float64(h))
 		for y := int(a); y < h && float64(y) < b; y++ {
@@ -174,8 +172,14 @@ func (p *picture) cutFaces(n *panel, boxed bool) {
 			}
 			var room [][2]float64 // where rubber can be
 			switch {
-			case loose != nil:
-				room, _ = spans(loose[i])
+			case x.over != nil:
+				room = plumb(x.over, x.over.Coat, nil, t)
+				for _, s := range plumb(x.over, x.over.Filled, x.over.Coat, t) {
+					add(3, s[0], s[1])
+				}
+				for _, s := range plumb(x.over, x.over.Shell, nil, t) {
+					add(4, s[0], s[1])
+				}
 			case boxed && t > x.in.x && t < x.in.y:
 				room = [][2]float64{{0, x.fill}}
 			}
@@ -202,6 +206,12 @@ func (p *picture) cutFaces(n *panel, boxed bool) {
 			}
 			if c := cover[2*h+y]; c > 0 {
 				p.blend(px, py, rubberDeep, float64(c)/subColumns)
+			}
+			if c := cover[3*h+y]; c > 0 {
+				p.blend(px, py, fillingInk, float64(c)/subColumns)
+			}
+			if c := cover[4*h+y]; c > 0 {
+				p.blend(px, py, wallFill, float64(c)/subColumns)
 			}
 			if c := cover[y]; c > 0 {
 				ink := cutFill
