@@ -404,12 +404,15 @@ func onPages(s, where string) string {
 	return strings.NewReplacer(": see --full", ": "+where, ": --full", " "+where, "(--full)", "("+where+")", "on --full", where).Replace(s)
 }
 
+// built reports whether a plan has anything to build: a job that is refused has not.
+func built(p *estimate.Plan) bool { return p.Container != nil && !p.Refused() }
+
 // build is the page of what to build, with the picture where it has room.
 func (b *bench) build() {
-	c := b.plan.Container
-	if c == nil {
+	if !built(b.plan) {
 		return
 	}
+	c := b.plan.Container
 	b.scale = scale{k: 1}
 	b.newPage()
 	b.para("What to build", pageMargin, b.across(), typeface.Bold, 15, Ink)
@@ -471,13 +474,13 @@ func (b *bench) fromAllSides() {
 
 // rest is what follows page two: what is needed to do the work, or all of it.
 func (b *bench) rest(s *Sheet, full bool) {
-	if b.plan.Container != nil && !b.alone {
+	if built(b.plan) && !b.alone {
 		b.newPage()
 	}
 	for _, sec := range b.screen.rest(s, full) {
 		b.section(&sec)
 	}
-	if b.picture != nil && b.plan.Container == nil {
+	if b.picture != nil && !built(b.plan) {
 		b.fromAllSides()
 	}
 }

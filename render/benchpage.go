@@ -23,6 +23,9 @@ func WriteBenchPage(w io.Writer, plan *estimate.Plan, o BenchOptions) error {
 	size := like.scale
 	like.front()
 	like.build()
+	if !built(plan) {
+		like.wide = 1
+	}
 	b := &benchPage{plan: plan, screen: like.screen, w: like.w}
 	b.printf("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"+sealed+
 		"<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>%s</title>\n<style>\n%s%s@page { size: %s; margin: 16mm 16mm 18mm; }\n</style>\n</head>\n<body class=\"bench\" style=\"--k: %s; --share: %s%%; --picture: %s%%\">\n",
@@ -34,9 +37,12 @@ func WriteBenchPage(w io.Writer, plan *estimate.Plan, o BenchOptions) error {
 	b.findings()
 	b.rows(b.screen.Work, func(label string) bool { return label != "Time" && label != "More" && !besides(label) })
 	b.build(o.Picture)
-	b.printf("<div class=\"rest%s\">\n", map[bool]string{true: " follows"}[like.alone])
+	b.printf("<div class=\"rest%s\">\n", map[bool]string{true: " follows"}[like.alone || !built(plan)])
 	for _, sec := range b.screen.rest(b.w.sheet(), o.Full) {
 		b.section(&sec)
+	}
+	if !built(plan) {
+		b.sides(o.Picture)
 	}
 	b.printf("</div>\n</main>\n<footer><p class=\"maker\">%s</p></footer>\n</body>\n</html>\n", esc(b.screen.Maker))
 	_, err = w.Write(b.Bytes())
@@ -157,10 +163,10 @@ func (b *benchPage) findings() {
 
 // build is what to build, with its sketch and the picture from all sides.
 func (b *benchPage) build(picture []byte) {
-	c := b.plan.Container
-	if c == nil {
+	if !built(b.plan) {
 		return
 	}
+	c := b.plan.Container
 	const width = 500
 	b.printf("<section id=\"build\">\n<h2>What to build</h2>\n")
 	if s := newSketch(b.w, width); s != nil {
@@ -174,6 +180,11 @@ func (b *benchPage) build(picture []byte) {
 	if g := b.w.gang(); len(g.Rows) > 0 {
 		b.section(&g)
 	}
+	b.sides(picture)
+}
+
+// sides is the picture from all sides.
+func (b *benchPage) sides(picture []byte) {
 	if len(picture) > 0 {
 		b.printf("<section id=\"picture\">\n<h2>%s</h2>\n<figure><img alt=\"%s\" src=\"data:image/png;base64,%s\"></figure>\n</section>\n", allSides,
 			esc("The pattern in its container, at three quarters, from above and from two sides, with inside measures and fill line, colored by how far rubber must bend; a section through the deepest undercut."), base64.StdEncoding.EncodeToString(picture))
