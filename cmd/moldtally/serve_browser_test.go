@@ -195,6 +195,8 @@ func TestServeInABrowser(t *testing.T) {
 	if got := b.eval(`fetch(document.querySelector('.papers a[href$="bench.pdf"]').href).then((r) => r.text()).then((s) => s.slice(0, 5))`); got != "%PDF-" {
 		t.Errorf("the bench sheet begins %q", got)
 	}
+	b.eval(`(() => { const f = document.querySelector("#wall"); f.value = 9; f.dispatchEvent(new Event("input", { bubbles: true })); })()`)
+	line("--coat 9mm")
 	// What cannot be meant is told by the names of the page, and the figures stay grey.
 	say("wall", "soft")
 	b.until(`!document.querySelector("#trouble").hidden && document.querySelector("#bench").matches(".stale")`)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"crypto/rand"
+	"crypto/subtle"
 	"encoding/hex"
 	"io"
 	"log"
@@ -91,8 +92,8 @@ func (g *guard) lets(w http.ResponseWriter, r *http.Request) bool {
 	if g.word == "" {
 		return true
 	}
-	rest, ok := strings.CutPrefix(r.URL.Path, "/"+g.word+"/")
-	if !ok {
+	word, rest, ok := strings.Cut(strings.TrimPrefix(r.URL.Path, "/"), "/")
+	if !ok || subtle.ConstantTimeCompare([]byte(word), []byte(g.word)) != 1 {
 		refuse(w, http.StatusNotFound, "there is nothing here", "open the page by the address that moldtally serve printed")
 		return false
 	}

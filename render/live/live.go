@@ -135,6 +135,7 @@ const bench = `<section id="look" aria-labelledby="look-title">
 </div>
 <p id="no-view" hidden>This browser draws no 3D here; the picture stands in for it.</p>
 <div class="knobs">
+<label>Rubber round it <input type="range" id="wall" min="3" max="40" step="1"> <output id="wall-is" for="wall"></output></label>
 <label>Cut through <input type="range" id="section" min="0" max="100" value="100" aria-label="Cut through the view"></label>
 <label>Pull apart <input type="range" id="pull" min="0" max="100" value="0"></label>
 <button type="button" id="film" class="quiet">Show the pull</button>

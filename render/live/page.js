@@ -106,6 +106,7 @@ ticket.addEventListener('reset', () => setTimeout(() => { fields.forEach(fit); p
 async function plan() {
   if (!chosen) return;
   clearTimeout(soon);
+  soon = 0;
   running?.abort();
   const me = running = new AbortController();
   const late = setTimeout(() => busy({ waiting: false, stage: '', share: -1 }), 120);
@@ -165,6 +166,7 @@ function tell(r) {
   if (open) $('sheet').firstElementChild.open = true;
   document.title = r.file + ' – moldtally';
   $('told').textContent = '';
+  slideTo(r.wall_mm);
   ticks().forEach((t, i) => { t.checked = sessionStorage.getItem(tickName(i)) === '1'; });
 }
 
@@ -235,6 +237,28 @@ const tickName = (i) => 'tick ' + $('line').textContent + ' ' + i;
 $('answer').addEventListener('change', (e) => { const i = ticks().indexOf(e.target); if (i >= 0) sessionStorage.setItem(tickName(i), e.target.checked ? '1' : '0'); });
 
 // ---- knobs of the view
+
+// The wall is slid as well as written: what is slid is said on the ticket.
+const wall = $('wall');
+const measured = (mm) => (shown?.us ? (mm / 25.4).toFixed(2) + ' in' : Math.round(10 * mm) / 10 + ' mm');
+
+function slideTo(mm) {
+  if (soon || document.activeElement === wall && bench.classList.contains('stale')) return;
+  wall.disabled = !mm;
+  if (!mm) { $('wall-is').textContent = ''; return; }
+  wall.max = Math.max(40, Math.ceil(mm));
+  wall.value = mm;
+  $('wall-is').textContent = measured(mm);
+}
+
+wall.oninput = () => {
+  const mm = Number(wall.value), f = field(shown?.coated ? 'coat' : 'wall');
+  $('wall-is').textContent = measured(mm);
+  wall.setAttribute('aria-valuetext', measured(mm));
+  f.value = measured(mm).replace(' ', '');
+  clearTimeout(soon);
+  soon = setTimeout(plan, 40);
+};
 
 $('section').oninput = (e) => view?.cut(Number(e.target.value) / 100);
 $('pull').oninput = (e) => view?.apart(Number(e.target.value) / 100);

@@ -20,7 +20,9 @@ type Results struct {
 	Places  []Place      `json:"places"`
 	View    *render.View `json:"view"`
 	Size    [3]float64   `json:"size_mm"`
-	US      bool         `json:"us"` // no metric figures
+	US      bool         `json:"us"`      // no metric figures
+	Wall    float64      `json:"wall_mm"` // of rubber at the sides, or of a coat; 0 = there is none
+	Coated  bool         `json:"coated"`
 }
 
 // Place is a finding with a number in the view.
@@ -53,6 +55,9 @@ func NewResults(p *estimate.Plan, g Given) *Results {
 	r := &Results{File: s.Title, View: g.View, Places: []Place{}, US: g.Options.System == unit.US}
 	if p.Pattern != nil {
 		r.Size = p.Pattern.Size
+	}
+	if c := p.Container; c != nil && c.Fits() {
+		r.Wall, r.Coated = c.Wall, c.Mold.Coated()
 	}
 	var a page
 	a.answer(p, s, g, r)
