@@ -54,7 +54,7 @@ func partedSession(t testing.TB) *estimate.Session {
 
 var partedOnce = sync.OnceValues(func() (*estimate.Session, error) {
 	m := shape.Translate(shape.Rotate(shape.Ellipsoid(30, 20, 14, 32), mesh.V(1, 0, 0), 0.4), mesh.V(5000, -3000, 2000))
-	return estimate.Tally(context.Background(), m, estimate.Job{Mold: "two-part", Up: upright(), Resolution: 0.4,
+	return estimate.Tally(context.Background(), m, estimate.Job{Mold: "two-part", Up: upright(), Resolution: 0.8,
 		Source: estimate.Source{File: "egg.stl", Units: "mm"}}, estimate.Options{Version: "test"})
 })
 
@@ -356,7 +356,7 @@ func TestGLBPlaces(t *testing.T) {
 // Colors, paths and regions, vertex by vertex, against the report.
 func TestGLBVertices(t *testing.T) {
 	m := shape.Merge(shape.Mushroom(18, 10, 10, 40, 64), shape.Translate(shape.Mushroom(30, 10, 10, 40, 64), mesh.V(80, 0, 0)))
-	s := tallied(t, m, estimate.Job{Up: upright(), Mold: "block", Source: estimate.Source{File: "two.stl", Units: "mm"}})
+	s := tallied(t, m, estimate.Job{Up: upright(), Mold: "block", Resolution: 1, Source: estimate.Source{File: "two.stl", Units: "mm"}})
 	r := readBack(t, glbOf(t, s))
 	p := r.doc.Meshes[*r.node("pattern").Mesh].Primitives[0]
 	path, region := r.floats(p, "_PATH_MM"), r.floats(p, "_REGION")

@@ -68,9 +68,7 @@ func TestSection(t *testing.T) {
 		depth, area float64
 	}{
 		{"mushroom", mushroom, mesh.V(0, 0, 1), 20, 60*10 + 20*40},
-		{"far off", shape.Translate(mushroom, mesh.V(4000, 500, -900)), mesh.V(0, 0, 1), 20, 60*10 + 20*40},
-		{"lying in its file", tilt(mushroom), mesh.V(0, 1, 0), 20, 60*10 + 20*40},
-		{"inside out", shape.Flip(mushroom), mesh.V(0, 0, 1), 20, 60*10 + 20*40},
+		{"inside out, lying in its file, far off", shape.Translate(tilt(shape.Flip(mushroom)), mesh.V(4000, 500, -900)), mesh.V(0, 1, 0), 20, 60*10 + 20*40},
 		{"waisted", shape.Waisted(30, 18, 60, n), mesh.V(0, 0, 1), 12, (60 + 36) / 2 * 60},
 		// Two that overlap count once: by the lines, not by the outline.
 		{"two in one", shape.Merge(mushroom, shape.Cylinder(6, 45, n)), mesh.V(0, 0, 1), 20, 60*10 + 20*40},
@@ -115,7 +113,7 @@ func TestSectionOfHalves(t *testing.T) {
 	// A spool on its side has its neck right and left of the axis; upright in
 	// two parts, both halves hold nothing; an hourglass of unequal ends does.
 	m := shape.Revolve([]shape.RZ{{R: 0, Z: 0}, {R: 12, Z: 0}, {R: 12, Z: 10}, {R: 30, Z: 10}, {R: 30, Z: 16}, {R: 20, Z: 16}, {R: 20, Z: 30}, {R: 34, Z: 30}, {R: 34, Z: 40}, {R: 0, Z: 40}}, 96)
-	s := tallied(t, m, estimate.Job{Mold: "two-part", Up: upright(), Resolution: 0.5, Source: estimate.Source{Units: "mm"}})
+	s := tallied(t, m, estimate.Job{Mold: "two-part", Up: upright(), Resolution: 1, Source: estimate.Source{Units: "mm"}})
 	x, sc := sectionOf(t, s)
 	if x == nil {
 		t.Fatal("no section")
@@ -182,7 +180,7 @@ func TestSectionWords(t *testing.T) {
 	if testing.Short() {
 		t.Skip("whole jobs and pictures take minutes under the race detector")
 	}
-	s := tallied(t, shape.Mushroom(30, 10, 10, 40, 64), estimate.Job{Mold: "block", Up: upright(), Resolution: 0.4, Source: estimate.Source{Units: "mm", File: "m.stl"}})
+	s := tallied(t, shape.Mushroom(30, 10, 10, 40, 64), estimate.Job{Mold: "block", Up: upright(), Resolution: 0.8, Source: estimate.Source{Units: "mm", File: "m.stl"}})
 	p, err := newPicture(context.Background(), s, Options{Width: 1000})
 	if err != nil {
 		t.Fatal(err)
@@ -206,7 +204,7 @@ func TestMarks(t *testing.T) {
 		caps = append(caps, shape.Translate(shape.Mushroom(3+float64(i), 2, 2, 8, 24), mesh.V(12.5*float64(i), 0, 0)))
 	}
 	caps = append(caps, shape.Translate(shape.Box(1, 60, 14), mesh.V(-8, 0, 0)))
-	row := tallied(t, shape.Merge(caps...), estimate.Job{Mold: "block", Up: upright(), Resolution: 0.4, Source: estimate.Source{Units: "mm"}})
+	row := tallied(t, shape.Merge(caps...), estimate.Job{Mold: "block", Up: upright(), Resolution: 0.8, Source: estimate.Source{Units: "mm"}})
 	for name, s := range map[string]*estimate.Session{"finial": finialSession(t), "row": row} {
 		for _, width := range []int{640, 1600} {
 			p, err := newPicture(context.Background(), s, Options{Width: width})
@@ -251,7 +249,7 @@ func TestMarks(t *testing.T) {
 // parting line; the model has both.
 func TestOpeningLines(t *testing.T) {
 	m := shape.Revolve([]shape.RZ{{R: 0, Z: 0}, {R: 30, Z: 0}, {R: 30, Z: 10}, {R: 10, Z: 10}, {R: 10, Z: 30}, {R: 30, Z: 30}, {R: 30, Z: 40}, {R: 0, Z: 40}}, 64)
-	s := tallied(t, m, estimate.Job{Up: upright(), Mold: "cut", Resolution: 0.6, Source: estimate.Source{File: "reel.stl", Units: "mm"}})
+	s := tallied(t, m, estimate.Job{Up: upright(), Mold: "cut", Resolution: 1.2, Source: estimate.Source{File: "reel.stl", Units: "mm"}})
 	sc, err := newScene(context.Background(), s, 1)
 	if err != nil {
 		t.Fatal(err)
