@@ -68,7 +68,8 @@ func TestSection(t *testing.T) {
 		depth, area float64
 	}{
 		{"mushroom", mushroom, mesh.V(0, 0, 1), 20, 60*10 + 20*40},
-		{"inside out, lying in its file, far off", shape.Translate(tilt(shape.Flip(mushroom)), mesh.V(4000, 500, -900)), mesh.V(0, 1, 0), 20, 60*10 + 20*40},
+		{"inside out and far off", shape.Translate(shape.Flip(mushroom), mesh.V(4000, 500, -900)), mesh.V(0, 0, 1), 20, 60*10 + 20*40},
+		{"lying in its file", tilt(mushroom), mesh.V(0, 1, 0), 20, 60*10 + 20*40},
 		{"waisted", shape.Waisted(30, 18, 60, n), mesh.V(0, 0, 1), 12, (60 + 36) / 2 * 60},
 		// Two that overlap count once: by the lines, not by the outline.
 		{"two in one", shape.Merge(mushroom, shape.Cylinder(6, 45, n)), mesh.V(0, 0, 1), 20, 60*10 + 20*40},
