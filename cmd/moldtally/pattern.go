@@ -19,6 +19,7 @@ import (
 	"moldtally/mesh/unit"
 	"moldtally/render"
 	"moldtally/render/drawing"
+	"moldtally/render/figure"
 	"moldtally/render/picture"
 )
 
@@ -457,12 +458,19 @@ func (o *forms) of(ctx context.Context, f wanted) (func(io.Writer) error, error)
 // mended makes the mended solid that a session's figures are of.
 func (a *app) mended(ctx context.Context, sess *estimate.Session, target string) (func(io.Writer) error, error) {
 	a.progress("mend", 0, 0)
-	m, cell, err := sess.Solid.Repaired(ctx, 0)
+	m, how, err := sess.Solid.Repaired(ctx, 0)
 	if err != nil {
 		return nil, err
 	}
-	if cell > 0 {
-		a.note("the surface crosses itself, so the mended solid was drawn anew in cells of %s mm; edges are cut off within a cell", digits4(cell))
+	switch {
+	case how.Cell > 0:
+		a.note("the surface crosses itself and could not be cut where it does, so the mended solid was drawn anew in cells of %s mm; edges are cut off within a cell", digits4(how.Cell))
+	case how.Cut+how.Dropped > 0:
+		a.note("in the mended solid %s where they cross or touch others, which made %s, and %s that no rubber meets; no other face moved",
+			figure.Count(how.Cut, "face was cut", "faces were cut"), figure.Count(how.Added, "new one", "new ones"), figure.Count(how.Dropped, "face left out", "faces left out"))
+	}
+	if how.Left > 0 {
+		a.note("where it was cut, rounding leaves %s that still cross, by the last digit of a coordinate: too little for a printer or a slicer to see", figure.Count(how.Left, "pair of faces", "pairs of faces"))
 	}
 	format, _ := meshfile.FormatFor(target)
 	return func(w io.Writer) error { return meshfile.Write(w, format, m) }, nil

@@ -6,48 +6,83 @@ import (
 	"math"
 
 	"moldtally/mesh"
+	"moldtally/mesh/arrange"
 	"moldtally/mesh/dexel"
 )
 
+// Rewritten says what became of faces on the way to the boundary of S.
+type Rewritten struct {
+	// Cut faces crossed or touched others and were cut where they do; Dropped
+	// ones bound nothing that rubber meets; Added ones came of cutting.
+	Cut, Dropped, Added int
+	// Left are pairs of faces that rounding the new corners left crossing.
+	Left int
+	// Cell is the size of the cells of a surface that was drawn anew, mm; 0 where
+	// faces were kept.
+	Cell float64
+}
+
 // Repaired returns the boundary of S as a mesh of its own: closed, wound
-// outward, every piece that lies inside another left out (S fills it). Where
-// the mended surface does not cross itself it is that surface, and faces that
-// needed nothing keep their corners to the bit; cell is 0. Elsewhere it is
-// drawn anew from columns along the three axes on a lattice of the returned
-// cell size, mm: flat faces come out flat, edges are cut off within a cell.
+// outward, every piece that lies inside another left out (S fills it). Faces that
+// need nothing keep their corners to the bit. Where the mended surface crosses
+// itself its faces are cut along the lines in which they meet, and new corners
+// are rounded once: nothing else moves. Only where it cannot be cut it is drawn
+// anew from columns along the three axes on a lattice: flat faces come out flat,
+// edges are cut off within a cell.
 //
 // across is the number of cells along the longest side for a surface drawn
 // anew; 0 means 200. Errors: a cancelled ctx.
-func (s *Solid) Repaired(ctx context.Context, across int) (m *mesh.Mesh, cell float64, err error) {
-	// A patch may graze the ragged rim that it closes; that is no reason to
-	// give up the faces of the file.
-	if s.embedded || s.SelfCrossings == 0 && s.odd == nil && !s.walls {
-		var b mesh.Builder
-		tris := s.surface.Triangles()
-		verts := s.surface.Vertices()
-		for t, i := range tris {
-			p := s.piece[t]
-			if p < 0 || s.within[p] >= 0 {
-				continue
-			}
-			if !s.Outward(t) {
-				i[1], i[2] = i[2], i[1]
-			}
-			var n [3]int32
-			for k := range 3 {
-				if n[k], err = b.Vertex(verts[i[k]]); err != nil {
-					return nil, 0, fmt.Errorf("solid: %w", err)
-				}
-			}
-			b.Triangle(n[0], n[1], n[2])
+func (s *Solid) Repaired(ctx context.Context, across int) (m *mesh.Mesh, how Rewritten, err error) {
+	if s.embedded {
+		m, err = s.kept()
+		return m, how, err
+	}
+	_, pairs, err := mesh.CrossingPairs(ctx, s.surface, s.leftOut(), arrange.MostPairs, nil)
+	if err != nil {
+		return nil, how, err
+	}
+	r, err := s.arranged(ctx, pairs, nil)
+	if err != nil {
+		return nil, how, err
+	}
+	if r != nil && !r.Empty() {
+		how = Rewritten{Cut: r.Cut, Dropped: r.Dropped, Added: r.Added}
+		if m, err = r.Mesh(); err != nil {
+			return nil, how, fmt.Errorf("solid: %w", err)
 		}
-		m, err = b.Build(1)
-		return m, 0, err
+		left, err := mesh.SelfCrossings(ctx, m, nil, nil)
+		how.Left = left.Pairs
+		return m, how, err
 	}
 	if across <= 0 {
 		across = 200
 	}
-	return s.redraw(ctx, across)
+	m, how.Cell, err = s.redraw(ctx, across)
+	return m, how, err
+}
+
+// kept is the mended surface as it stands, without what lies within.
+func (s *Solid) kept() (*mesh.Mesh, error) {
+	var b mesh.Builder
+	verts := s.surface.Vertices()
+	for t, i := range s.surface.Triangles() {
+		p := s.piece[t]
+		if p < 0 || s.within[p] >= 0 {
+			continue
+		}
+		if !s.Outward(t) {
+			i[1], i[2] = i[2], i[1]
+		}
+		var n [3]int32
+		for k := range 3 {
+			var err error
+			if n[k], err = b.Vertex(verts[i[k]]); err != nil {
+				return nil, fmt.Errorf("solid: %w", err)
+			}
+		}
+		b.Triangle(n[0], n[1], n[2])
+	}
+	return b.Build(1)
 }
 
 // redraw contours a signed distance by marching tetrahedra: a cube is cut into

@@ -41,3 +41,28 @@ func TestUnionAgainstColumns(t *testing.T) {
 		}
 	}
 }
+
+// What cannot be cut is drawn anew in cells: closed, and near the volume.
+func TestRedrawn(t *testing.T) {
+	ctx := context.Background()
+	ball := shape.Sphere(10, 24)
+	m := shape.Merge(ball, shape.Translate(ball, mesh.V(12, 1, 2)))
+	sv, err := mesh.Inspect(ctx, m, mesh.SurveyOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := From(ctx, m, sv, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	r, cell, err := s.redraw(ctx, 50)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := shape.CheckClosed(r); err != nil || cell <= 0 {
+		t.Errorf("cell %g: %v", cell, err)
+	}
+	if v := shape.Volume(r); math.Abs(v/float64(s.Displaced.Value)-1) > 0.01 {
+		t.Errorf("%.6g mm³, want %.6g within 1 %%", v, float64(s.Displaced.Value))
+	}
+}
