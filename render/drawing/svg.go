@@ -27,7 +27,8 @@ func WriteSVG(w io.Writer, d *Drawing) error {
 		}
 		b.WriteString("}\n")
 	}
-	b.WriteString("text{font-family:sans-serif}\n.b{font-weight:bold}\n@page{margin:0}\n</style>\n")
+	// A browser prints it at true scale, and page by page, on paper of the drawing's size.
+	fmt.Fprintf(&b, "text{font-family:sans-serif}\n.b{font-weight:bold}\n@page{size:%smm %smm;margin:0}\n</style>\n", num(d.Width), num(d.Height))
 	fmt.Fprintf(&b, `<rect width="%s" height="%s" fill="#fff"/>`+"\n", wide, high)
 	for i := range d.Pages {
 		fmt.Fprintf(&b, `<g transform="translate(0 %s)">`+"\n", num(d.Height*float64(i)))
