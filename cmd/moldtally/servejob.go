@@ -37,7 +37,6 @@ type job struct {
 	began  atomic.Bool
 
 	// What came of it, once done is closed.
-	file string
 	sess *estimate.Session
 	view *render.View
 	err  error
