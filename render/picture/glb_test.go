@@ -9,8 +9,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"os"
-	"path/filepath"
 	"runtime"
 	"slices"
 	"sync"
@@ -569,19 +567,6 @@ func TestGLBRefuses(t *testing.T) {
 	for name, s := range map[string]*estimate.Session{"nil": nil, "empty": {}, "collapsed": {Mesh: none, Report: &demold.Report{}}} {
 		if err := WriteGLB(context.Background(), io.Discard, s, GLBOptions{}); err == nil {
 			t.Errorf("%s: written without an error", name)
-		}
-	}
-}
-
-// Set SHOW to a folder to have models to look at.
-func TestShowGLB(t *testing.T) {
-	dir := os.Getenv("SHOW")
-	if dir == "" {
-		t.Skip("SHOW names no folder")
-	}
-	for name, s := range glbSessions(t) {
-		if err := os.WriteFile(filepath.Join(dir, name+".glb"), glbOf(t, s), 0o644); err != nil {
-			t.Fatal(err)
 		}
 	}
 }

@@ -501,3 +501,16 @@ func TestBenchMarksPlaces(t *testing.T) {
 		t.Errorf("up is the %s", side)
 	}
 }
+
+// Set SHOW to a folder to have models to look at.
+func TestShowGLB(t *testing.T) {
+	dir := os.Getenv("SHOW")
+	if dir == "" {
+		t.Skip("SHOW names no folder")
+	}
+	for name, s := range glbSessions(t) {
+		if err := os.WriteFile(filepath.Join(dir, name+".glb"), glbOf(t, s), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
