@@ -128,6 +128,7 @@ type found struct {
 	drains  finding.List
 	coats   *boxfit.Coats
 	tunnels *tunnel.Memo
+	parted  *demold.Parted
 	stood   recent[standAsked, pose.Standing]
 	pulls   recent[pullAsked, demold.Report]
 	felt    recent[*strip.Profile, []rubber.Profile] // by the first of a report's profiles
@@ -146,7 +147,7 @@ func (s *studied) of(ctx context.Context, job *resolved, o Options) (*found, err
 	if f, ok := s.solids.get(at); ok {
 		return f, nil
 	}
-	f := &found{coats: &boxfit.Coats{}, tunnels: &tunnel.Memo{}, stood: recent[standAsked, pose.Standing]{most: pullsKept}, pulls: recent[pullAsked, demold.Report]{most: pullsKept},
+	f := &found{coats: &boxfit.Coats{}, tunnels: &tunnel.Memo{}, parted: &demold.Parted{}, stood: recent[standAsked, pose.Standing]{most: pullsKept}, pulls: recent[pullAsked, demold.Report]{most: pullsKept},
 		felt: recent[*strip.Profile, []rubber.Profile]{most: pullsKept}}
 	if f.solid, err = solid.From(ctx, s.mesh, s.survey, solid.Options{KeepCrumbs: job.KeepCrumbs, Opening: job.Opening, Progress: o.Progress}); err != nil {
 		return nil, fmt.Errorf("estimate: %w", err)
@@ -202,7 +203,7 @@ func (f *found) pull(ctx context.Context, stood pose.Options, st pose.Standing, 
 		hollow: o.Hollow, straight: o.Straight, brief: o.Brief}
 	rep, ok := f.pulls.get(at)
 	if !ok {
-		o.Tunnels = f.tunnels
+		o.Tunnels, o.Parted = f.tunnels, f.parted
 		made, err := demold.Analyze(ctx, f.solid, st.Up, o)
 		if err != nil {
 			return nil, fmt.Errorf("estimate: %w", err)

@@ -117,6 +117,10 @@ func (x *answers) look(ctx context.Context, s *solid.Solid, up mesh.Vec, o Optio
 		x.undercuts, x.sections = k.Undercuts, k.Sections
 		return k.Undercuts.Scene, nil
 	}
+	if u := o.Parted.of(s, up, of, o); u != nil {
+		x.undercuts, x.sections = u, strip.Of(u.Scene, strip.Options{Parting: u.Parting})
+		return u.Scene, nil
+	}
 	return scene.New(ctx, s, up, of)
 }
 
@@ -126,10 +130,11 @@ func (x *answers) steps(ctx context.Context, c *scene.Scene, o Options) []step {
 	return []step{
 		{"undercuts", false, func() (err error) {
 			if x.undercuts == nil {
-				if x.undercuts, err = undercut.Find(ctx, c, undercut.Options{Parting: o.Parting}); err != nil {
+				if x.undercuts, err = undercut.Find(ctx, c, undercut.Options{Parting: o.Parting, Roughly: o.roughly()}); err != nil {
 					return err
 				}
 				x.sections = strip.Of(c, strip.Options{Parting: x.undercuts.Parting})
+				o.Parted.keep(x.undercuts, o)
 			}
 			return nil
 		}},

@@ -52,6 +52,7 @@ type Options struct {
 	Known      *pose.Known      // what a search has found already; used where it is what is asked for
 	Directions []pose.Direction // that were tried, for the report's list
 	Tunnels    *tunnel.Memo     // what is known of the solid's tunnels, and what is found of them here; nil = nothing
+	Parted     *Parted          // what is known of the last look at a mold that parts, and what is found here; nil = nothing
 	Straight   bool             // a mold that is cut open is cut straight up the back: no other plane is looked at
 	Brief      bool             // only what a verdict rests on: no places of air, lines or halves, nor of more than a few tunnels
 }

@@ -2,6 +2,7 @@ package section
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"moldtally/mesh"
@@ -14,6 +15,7 @@ func Hull(p []mesh.Vec2) []mesh.Vec2 {
 	if len(p) < 8 {
 		return mesh.Hull2(p)
 	}
+	p = outer(p)
 	slices.SortFunc(p, func(a, b mesh.Vec2) int {
 		if a.X != b.X {
 			return cmp.Compare(a.X, b.X)
@@ -38,6 +40,58 @@ func Hull(p []mesh.Vec2) []mesh.Vec2 {
 		h = h[:len(h)-1]
 	}
 	return h
+}
+
+// outer drops points that lie well inside the octagon of the outermost along the axes
+// and between them: they are no corners (S. G. Akl and G. T. Toussaint, "A fast convex
+// hull algorithm", Information Processing Letters 7 (1978) 219, from memory).
+func outer(p []mesh.Vec2) []mesh.Vec2 {
+	if len(p) < 64 {
+		return p
+	}
+	var out [8]mesh.Vec2 // counterclockwise from the one farthest along x
+	var far [8]float64
+	for k := range far {
+		far[k] = math.Inf(-1)
+	}
+	for _, v := range p {
+		for k, d := range [4]float64{v.X, v.X + v.Y, v.Y, v.Y - v.X} {
+			if d > far[k] {
+				far[k], out[k] = d, v
+			}
+			if -d > far[k+4] {
+				far[k+4], out[k+4] = -d, v
+			}
+		}
+	}
+	if far[0] == -far[4] && far[2] == -far[6] {
+		return p // all are one
+	}
+	var side [8]mesh.Vec2 // inward, from each of them to the next
+	var least [8]float64
+	for k, a := range out {
+		e := out[(k+1)%len(out)].Sub(a)
+		side[k] = mesh.Vec2{X: -e.Y, Y: e.X}
+		least[k] = side[k].Dot(a) + 1e-9*(math.Abs(e.X)+math.Abs(e.Y))*(far[0]+far[4]+far[2]+far[6]+math.Abs(a.X)+math.Abs(a.Y))
+		if e == (mesh.Vec2{}) {
+			least[k] = math.Inf(-1) // two of them are one
+		}
+	}
+	n := 0
+	for i, v := range p {
+		inside := true
+		for k, s := range side {
+			if !(s.Dot(v) > least[k]) && !math.IsInf(least[k], -1) {
+				inside = false
+				break
+			}
+		}
+		if !inside {
+			p[i], p[n] = p[n], v
+			n++
+		}
+	}
+	return p[:n]
 }
 
 // maxCorners is how many corners Coarse keeps. Leaving out corners of a round

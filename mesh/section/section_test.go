@@ -322,7 +322,7 @@ func TestTriangle(t *testing.T) {
 func TestHulls(t *testing.T) {
 	r := rand.New(rand.NewPCG(7, 7))
 	for n := range 300 {
-		p := make([]mesh.Vec2, 1+r.IntN(60))
+		p := make([]mesh.Vec2, 1+r.IntN(200))
 		for k := range p {
 			p[k] = mesh.Vec2{X: r.NormFloat64(), Y: r.NormFloat64()}
 			if n%3 == 0 { // many on one line, many twice
@@ -333,6 +333,9 @@ func TestHulls(t *testing.T) {
 		if got := mesh.PerimeterOf(section.Hull(p)); math.Abs(got-want) > 1e-12 {
 			t.Fatalf("hull of %v: got %g want %g", p, got, want)
 		}
+	}
+	if h := section.Hull(slices.Repeat([]mesh.Vec2{{X: 3, Y: 4}}, 100)); len(h) == 0 || h[0] != (mesh.Vec2{X: 3, Y: 4}) {
+		t.Errorf("hull of one point, many times: got %v", h)
 	}
 	circle := make([]mesh.Vec2, 5000)
 	for k := range circle {

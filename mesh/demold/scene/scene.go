@@ -144,6 +144,14 @@ func (c *Scene) In(f *dexel.Field) *Scene {
 	return &d
 }
 
+// As is the same scene for another kind of mold, on a board as this one is, or as
+// little.
+func (c *Scene) As(m Mold) *Scene {
+	d := *c
+	d.Mold, d.asked.Mold = m, m
+	return &d
+}
+
 // Over is the scene of a stand-in that has columns only: f, of a body of which
 // nothing smaller than blur is true, mm; that is noise. The clay is no higher
 // than the body.

@@ -314,6 +314,9 @@ func (k *seeker) asked() scene.Options {
 		// left with only decides.
 		o.Coarser = max(o.Coarser, slitColumns)
 	}
+	if o.Coarser > 0 && k.whole.Scene.Asked().Coarser > 0 {
+		o.Coarser *= 1.5
+	}
 	return o
 }
 

@@ -17,6 +17,10 @@ type cutter struct {
 	middle mesh.Vec // triangles within reach of it are kept
 	reach  float64
 	tris   []int32
+	verts  []mesh.Vec // their corners, each once
+	local  [][3]int32 // of each triangle: which of those
+	number []int32    // per corner of the surface: its place in verts, +1; 0 = it is not there
+	height []float64  // of verts over a plane
 
 	rows []row     // reused
 	segs []segment // reused
@@ -78,13 +82,10 @@ func (sl *cutter) gather(middle mesh.Vec, reach float64) {
 		return
 	}
 	sl.middle, sl.reach = middle, 1.5*reach
-	sl.tris = sl.tris[:0]
-	if sl.tris == nil {
-		sl.tris = []int32{}
-	}
 	m := sl.Solid.Surface()
 	sl.work += m.NumTriangles() / 4
 	verts := m.Vertices()
+	sl.forget()
 	lo, hi := middle.Sub(mesh.V(1, 1, 1).Mul(sl.reach)), middle.Add(mesh.V(1, 1, 1).Mul(sl.reach))
 	for t, i := range m.Triangles() {
 		a, b, c := verts[i[0]], verts[i[1]], verts[i[2]]
@@ -93,7 +94,30 @@ func (sl *cutter) gather(middle mesh.Vec, reach float64) {
 			continue
 		}
 		sl.tris = append(sl.tris, int32(t))
+		var own [3]int32
+		for k, v := range i {
+			if sl.number[v] == 0 {
+				sl.verts = append(sl.verts, verts[v])
+				sl.number[v] = int32(len(sl.verts))
+			}
+			own[k] = sl.number[v] - 1
+		}
+		sl.local = append(sl.local, own)
 	}
+}
+
+// forget drops the triangles that were gathered.
+func (sl *cutter) forget() {
+	m := sl.Solid.Surface()
+	if sl.number == nil {
+		sl.number, sl.tris = make([]int32, len(m.Vertices())), []int32{}
+	}
+	for _, t := range sl.tris {
+		for _, v := range m.Triangles()[t] {
+			sl.number[v] = 0
+		}
+	}
+	sl.tris, sl.verts, sl.local = sl.tris[:0], sl.verts[:0], sl.local[:0]
 }
 
 // cut lays a plane through o across n and finds its part outside the solid that
@@ -116,11 +140,19 @@ func (sl *cutter) cut(o, n mesh.Vec, reach float64, rows int) (crossSection, boo
 		return mesh.Vec2{X: x.Dot(c.e1), Y: x.Dot(c.e2)}
 	}
 	segs := sl.segs[:0]
-	for _, t := range sl.tris {
-		i := tris[t]
-		d := [3]float64{verts[i[0]].Dot(n) - on, verts[i[1]].Dot(n) - on, verts[i[2]].Dot(n) - on}
+	// A corner is one of six triangles.
+	sl.height = sl.height[:0]
+	for _, v := range sl.verts {
+		sl.height = append(sl.height, v.Dot(n)-on)
+	}
+	for k, own := range sl.local {
+		d := [3]float64{sl.height[own[0]], sl.height[own[1]], sl.height[own[2]]}
 		up := [3]bool{d[0] >= 0, d[1] >= 0, d[2] >= 0}
-		if a, b, ok := section.Triangle(i, d, up, 0, sl.Solid.Outward(int(t))); ok {
+		if up[0] == up[1] && up[1] == up[2] {
+			continue
+		}
+		t := sl.tris[k]
+		if a, b, ok := section.Triangle(tris[t], d, up, 0, sl.Solid.Outward(int(t))); ok {
 			segs = append(segs, segment{flat(a), flat(b), int32(sl.Solid.Piece(int(t)))})
 		}
 	}

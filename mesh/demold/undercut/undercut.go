@@ -107,6 +107,13 @@ func (r *Result) Answers(s *solid.Solid, up mesh.Vec, of scene.Options, o Option
 	return r != nil && !r.given && o.Parting == nil && r.Scene.Answers(s, up, of)
 }
 
+// As is what Find would find of the scene for another kind of mold: see scene.As.
+func (r *Result) As(m scene.Mold) *Result {
+	x := *r
+	x.Scene = r.Scene.As(m)
+	return &x
+}
+
 // sum adds up the halves' figures.
 func (r *Result) sum() {
 	path, locked, stiff := 0.0, false, false
