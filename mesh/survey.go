@@ -192,7 +192,10 @@ func largest(size Vec) float64 { return max(size.X, size.Y, size.Z) }
 
 // crumbs marks loose debris: see CrumbShare and TouchShare.
 func (s *Survey) crumbs(ctx context.Context, m *Mesh) error {
-	limit := CrumbShare * largest(s.Size)
+	limit := 0.0
+	for i := range s.Pieces {
+		limit = max(limit, CrumbShare*largest(s.Pieces[i].Size()))
+	}
 	var small []int32
 	for i := range s.Pieces {
 		if largest(s.Pieces[i].Size()) < limit {

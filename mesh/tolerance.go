@@ -7,7 +7,8 @@ package mesh
 // and careful arithmetic, stand with their derivation in predicates.go.
 const (
 	// CrumbShare: a piece is a crumb (loose debris of a scan) if its largest
-	// size is under this share of the pattern's and it touches no other piece.
+	// size is under this share of the largest piece's, however far apart the
+	// pieces stand, and it touches no other piece.
 	// Common practice, no source: a hundredth of a 200 mm figure is a 2 mm fleck.
 	CrumbShare = 0.01
 

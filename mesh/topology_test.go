@@ -87,6 +87,7 @@ func TestCrumbs(t *testing.T) {
 		{"three flecks, one open", shape.Merge(body, at(fleck, 150, 0, 0), at(open, 0, 150, 0), at(tiny, 0, 0, 250)), 3},
 		{"just too large", shape.Merge(body, at(shape.Cube(2.6), 150, 0, 0)), 0},
 		{"a fleck that is the whole pattern", fleck, 0},
+		{"bodies far apart", shape.Merge(tiny, at(tiny, 900, 0, 0), at(tiny, 0, 1200, 0), at(shape.Cube(0.009), 5, 0, 0)), 1},
 		{"half sunk in", shape.Merge(body, at(tiny, 100, 0, 100)), 0},
 		{"standing on it", shape.Merge(body, at(tiny, 10, 20, 200)), 0},
 		{"standing on it but for rounding", shape.Merge(body, at(tiny, 10, 20, 200.0015)), 0},
@@ -96,7 +97,7 @@ func TestCrumbs(t *testing.T) {
 		{"over the rim, turned", shape.Merge(body, at(shape.Rotate(tiny, mesh.V(0, 0, 1), 0.7), 100.3, 0, 200.001)), 0},
 		{"over the rim, turned and lifted", shape.Merge(body, at(shape.Rotate(tiny, mesh.V(0, 0, 1), 0.7), 100.3, 0, 200.003)), 1},
 		{"two flecks that touch each other", shape.Merge(body, at(tiny, 150, 0, 0), at(tiny, 151, 0.3, 0.2)), 0},
-		{"two flecks joined by a face", shape.Merge(body, at(tiny, 150, 0, 0), at(tiny, 151, 0, 0)), 1},
+		{"two flecks joined by a face", shape.Merge(body, at(shape.Box(0.5, 1, 1), 150, 0, 0), at(shape.Box(0.5, 1, 1), 150.5, 0, 0)), 1},
 		{"inside", shape.Merge(body, at(fleck, 0, 0, 100)), 1},
 		{"over the slope of a large triangle, inside its box", shape.Merge(shape.Cone(100, 200, 4), at(tiny, 60, 60, 100)), 1},
 	} {

@@ -277,8 +277,11 @@ func (s *Solid) dropSpecks(ctx context.Context, m *mesh.Mesh) (*mesh.Mesh, error
 	if err != nil {
 		return nil, fmt.Errorf("solid: %w", err)
 	}
-	size := m.Size()
-	least := mesh.CrumbShare * max(size.X, size.Y, size.Z)
+	least := 0.0
+	for k := range sv.Pieces {
+		z := sv.Pieces[k].Size()
+		least = max(least, mesh.CrumbShare*max(z.X, z.Y, z.Z))
+	}
 	small := make([]bool, len(sv.Pieces))
 	any := false
 	for k := range sv.Pieces {

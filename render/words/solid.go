@@ -49,7 +49,7 @@ var solidFindings = findings{
 	}),
 	solid.CodeCrumbs: tells(func(v voice, f solid.Crumbs) Told {
 		return Told{
-			count(f.Count, "crumb") + " of loose debris, each under 1 % of the pattern's size",
+			count(f.Count, "crumb") + " of loose debris, each under 1 % of the largest piece's size",
 			"left out of the base, the outline and the volume",
 			"if they belong to the pattern, say --keep-crumbs",
 		}
