@@ -60,11 +60,15 @@ func TestHeightIsAlongUpright(t *testing.T) {
 // asked about as before, and so is a cube, which says nothing.
 func TestLooksUpright(t *testing.T) {
 	y := shape.Rotate(shape.Frustum(30, 12, 90, 32), mesh.V(1, 0, 0), -math.Pi/2)
+	// A body on four legs.
+	leg := func(x, y float64) *mesh.Mesh { return shape.Translate(shape.Cylinder(4, 40, 16), mesh.V(x, y, 0)) }
+	legs := shape.Merge(shape.Translate(shape.Ellipsoid(40, 16, 16, 24), mesh.V(0, 0, 45)), leg(-24, -7), leg(-24, 7), leg(24, -7), leg(24, 7))
+	animal := shape.Rotate(legs, mesh.V(1, 0, 0), -math.Pi/2)
 	for _, c := range []struct {
 		name string
 		m    *mesh.Mesh
 		want mesh.Vec
-	}{{"along y", y, mesh.V(0, 1, 0)}, {"along z", shape.Frustum(30, 12, 90, 32), mesh.Vec{}}, {"cube", shape.Cube(30), mesh.Vec{}}, {"ball", shape.Icosphere(30, 3), mesh.Vec{}}} {
+	}{{"along y", y, mesh.V(0, 1, 0)}, {"on four legs along y", animal, mesh.V(0, 1, 0)}, {"on four legs along z", legs, mesh.Vec{}}, {"along z", shape.Frustum(30, 12, 90, 32), mesh.Vec{}}, {"cube", shape.Cube(30), mesh.Vec{}}, {"ball", shape.Icosphere(30, 3), mesh.Vec{}}} {
 		s, err := Tally(context.Background(), c.m, Job{Height: new(180.0), Source: Source{File: "a.obj", Resized: 1}, Parts: Parts{StopAfter: ThroughPattern}}, Options{})
 		if err != nil {
 			t.Fatal(err)

@@ -5,6 +5,7 @@ import (
 
 	"moldtally/mesh"
 	"moldtally/mesh/finding"
+	"moldtally/mesh/section"
 	"moldtally/mesh/solid"
 	"moldtally/mesh/unit"
 )
@@ -47,9 +48,10 @@ func (j *Job) heightDoubt(of *solid.Solid) finding.List {
 	return out
 }
 
-// A pattern looks as if it stood on a side where so much of the side's rectangle lies
-// flat at its end, and no third of that does on the side that is taken; flat is within
-// a share of its size, and within 10°. Judgements of this program.
+// A pattern looks as if it stood on a side where what lies flat at the side's end, a
+// foot, a ring or the soles of four legs, spans so much of the side's rectangle, and
+// what does on the side that is taken spans no third of that; flat is within a share of
+// its size, and within 10°. Judgements of this program.
 const (
 	footOfSide  = 0.15
 	takenAtMost = 1.0 / 3
@@ -78,10 +80,17 @@ func looksUpright(of *solid.Solid) (top mesh.Vec, tall float64) {
 			return mesh.Vec{}, 0
 		}
 	}
+	// A cup stands on its rim as well as on its foot: of an axis the positive side is the
+	// usual top.
 	best, reach := footOfSide, 0.0
-	for _, a := range sideways {
-		if share, r := standsOn(surface, a); share > best {
-			best, top, reach = share, a, r
+	for n := 0; n < len(sideways); n += 2 {
+		a, b := sideways[n], sideways[n+1]
+		share, r := standsOn(surface, a)
+		over, _ := standsOn(surface, b)
+		if most := max(share, over); most > best {
+			if best, top, reach = most, a, r; share <= footOfSide {
+				top = b
+			}
 		}
 	}
 	if taken, _ := standsOn(surface, mesh.V(0, 0, 1)); taken > best*takenAtMost {
@@ -90,31 +99,31 @@ func looksUpright(of *solid.Solid) (top mesh.Vec, tall float64) {
 	return top, reach
 }
 
-// standsOn is the share of the rectangle under a surface that lies flat at its lower
-// end, when a side is up, and how far it reaches along that, mm.
+// standsOn is the share of the rectangle under a surface that what lies flat at its
+// lower end spans, when a side is up, and how far it reaches along that, mm.
 func standsOn(surface *mesh.Mesh, up mesh.Vec) (share, tall float64) {
-	lo, hi := mesh.V(math.Inf(1), math.Inf(1), math.Inf(1)), mesh.V(math.Inf(-1), math.Inf(-1), math.Inf(-1))
-	for _, v := range surface.Vertices() {
-		lo = mesh.V(min(lo.X, v.X), min(lo.Y, v.Y), min(lo.Z, v.Z))
-		hi = mesh.V(max(hi.X, v.X), max(hi.Y, v.Y), max(hi.Z, v.Z))
-	}
+	lo, hi := surface.Bounds()
 	size := hi.Sub(lo)
 	tall = math.Abs(size.Dot(up))
 	bottom := min(lo.Dot(up), hi.Dot(up))
 	level := bottom + float64(flatWithin*max(size.X, size.Y, size.Z))
-	flat := 0.0
+	u := mesh.V(up.Y, up.Z, up.X) // of an axis, another
+	v := up.Cross(u)
+	var soles []mesh.Vec2
 	for t := range surface.NumTriangles() {
 		a, b, c := surface.Corners(t)
 		if max(a.Dot(up), b.Dot(up), c.Dot(up)) > level {
 			continue
 		}
 		n := b.Sub(a).Cross(c.Sub(a))
-		if l := n.Len(); math.Abs(n.Dot(up)) > footFaces*l {
-			flat += l / 2
+		if math.Abs(n.Dot(up)) > footFaces*n.Len() {
+			for _, p := range [...]mesh.Vec{a, b, c} {
+				soles = append(soles, mesh.Vec2{X: p.Dot(u), Y: p.Dot(v)})
+			}
 		}
 	}
-	if under := size.X * size.Y * size.Z / tall; under > 0 && tall > 0 {
-		share = flat / under
+	if under := size.X * size.Y * size.Z / tall; under > 0 && tall > 0 && len(soles) > 0 {
+		share = math.Abs(mesh.AreaOf(section.Hull(soles))) / under
 	}
 	return share, tall
 }

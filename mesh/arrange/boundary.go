@@ -174,9 +174,6 @@ func (c *cells) finish(r *Result, live []bool) {
 // Empty reports whether the faces shut off nothing.
 func (r *Result) Empty() bool { return len(r.tris) == 0 }
 
-// NumTriangles is how many faces bound the union.
-func (r *Result) NumTriangles() int { return len(r.tris) }
-
 // Mesh is the boundary as a mesh, each coordinate rounded once. Rounding may lay
 // corners on each other: a face that is then a line is left out, and two that lie
 // back to back on the same three corners are too. What is left is closed all the

@@ -62,7 +62,7 @@ func (v voice) through(f tunnel.Through) string {
 	}
 	where += ", as through a handle or under an arch"
 	if f.Listed == 0 {
-		return where + "; too fine to say where"
+		return where + "; where could not be told"
 	}
 	what := "the opening"
 	if f.Count > 1 {
