@@ -80,23 +80,29 @@ func (b *benchPage) head() {
 func (b *benchPage) pours() {
 	for i := range b.screen.Pours {
 		p := &b.screen.Pours[i]
-		b.printf("<section class=\"pour\">\n<h2>%s</h2>\n<dl class=\"weights\">\n", esc(p.Name))
-		for _, x := range p.Parts {
-			b.printf("<div><dt>%s</dt><dd><b>%s</b>", esc(x.Name), esc(x.Amount))
-			if x.Other != "" {
-				b.printf(" <span class=\"other\">%s</span>", esc(x.Other))
-			}
-			b.printf("</dd></div>\n")
-		}
-		b.printf("</dl>\n")
-		for _, t := range p.ticks() {
-			b.ticks(t)
-		}
+		b.printf("<section class=\"pour\">\n<h2>%s</h2>\n", esc(p.Name))
+		b.weights(p)
 		b.printf("<p class=\"clock\">")
 		for _, c := range clockCells(b.plan.Rubber, b.w.brushed()) {
 			b.printf("<label>%s <input size=\"7\"></label>\n", esc(c))
 		}
 		b.printf("</p>\n</section>\n")
+	}
+}
+
+// weights are the parts of a pour in large numerals, and its cups to tick off.
+func (b *benchPage) weights(p *ScreenPour) {
+	b.printf("<dl class=\"weights\">\n")
+	for _, x := range p.Parts {
+		b.printf("<div><dt>%s</dt><dd><b>%s</b>", esc(x.Name), esc(x.Amount))
+		if x.Other != "" {
+			b.printf(" <span class=\"other\">%s</span>", esc(x.Other))
+		}
+		b.printf("</dd></div>\n")
+	}
+	b.printf("</dl>\n")
+	for _, t := range p.ticks() {
+		b.ticks(t)
 	}
 }
 

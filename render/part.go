@@ -12,12 +12,11 @@ import (
 
 // The parts of a page that another page takes over as they are.
 
-// WriteTicks writes the cups of a pour as boxes to tick, as the bench page has them.
-func WriteTicks(w io.Writer, p *ScreenPour) error {
+// WriteWeights writes the parts of a pour in large numerals, and its cups as boxes to
+// tick, as the bench page has them. The error is the writer's.
+func WriteWeights(w io.Writer, p *ScreenPour) error {
 	b := &benchPage{}
-	for _, t := range p.ticks() {
-		b.ticks(t)
-	}
+	b.weights(p)
 	_, err := w.Write(b.Bytes())
 	return err
 }

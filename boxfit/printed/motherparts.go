@@ -1,6 +1,7 @@
 package printed
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -49,15 +50,7 @@ func (s *shell) pipes() {
 // chosen are the pipes that are made: the highest is the spout, and every piece that is
 // poured by itself has one; what stands in another's way is left out.
 func (s *shell) chosen(all []pipe) (out []pipe) {
-	slices.SortStableFunc(all, func(a, b pipe) int {
-		switch {
-		case a.top > b.top:
-			return -1
-		case a.top < b.top:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(all, func(a, b pipe) int { return cmp.Compare(b.top, a.top) })
 	filled := map[int]bool{} // looked up, never ranged over
 	for _, p := range all {
 		own := 0

@@ -1,6 +1,7 @@
 package solid
 
 import (
+	"cmp"
 	"container/heap"
 	"context"
 	"fmt"
@@ -88,15 +89,7 @@ func (s *Solid) Drains(ctx context.Context) ([]Drain, error) {
 		at, width := l.throat(int32(k0), dist, func(k int32) bool { return mark[k] == reached }, inside, walls)
 		out = append(out, Drain{At: at, Width: width, Volume: unit.Volume(vol), Inside: mid.Mul(1 / float64(len(cluster))), Cell: l.cell})
 	}
-	slices.SortStableFunc(out, func(a, b Drain) int {
-		switch {
-		case a.Volume > b.Volume:
-			return -1
-		case a.Volume < b.Volume:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(out, func(a, b Drain) int { return cmp.Compare(b.Volume, a.Volume) })
 	return out, nil
 }
 

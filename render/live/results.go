@@ -114,16 +114,8 @@ func (p *page) answer(plan *estimate.Plan, s *render.Screen, g Given, r *Results
 func (p *page) pours(s *render.Screen) {
 	for i := range s.Pours {
 		x := &s.Pours[i]
-		p.printf("<section class=\"pour\">\n<h3>%s</h3>\n<dl class=\"weights\">\n", esc(x.Name))
-		for _, part := range x.Parts {
-			p.printf("<div><dt>%s</dt><dd><b>%s</b>", esc(part.Name), esc(part.Amount))
-			if part.Other != "" {
-				p.printf(" <span class=\"other\">%s</span>", esc(part.Other))
-			}
-			p.print("</dd></div>\n")
-		}
-		p.print("</dl>\n")
-		_ = render.WriteTicks(p, x) // a buffer takes all that is written to it
+		p.printf("<section class=\"pour\">\n<h3>%s</h3>\n", esc(x.Name))
+		_ = render.WriteWeights(p, x) // a buffer takes all that is written to it
 		p.print("</section>\n")
 	}
 }

@@ -199,27 +199,31 @@ func (p *picture) cutFaces(n *panel, boxed bool) {
 				}
 			}
 		}
-		for y := range h {
-			px, py := n.x+col, n.y+y
-			if c := cover[h+y]; c > 0 {
-				p.blend(px, py, rubberPale, float64(c)/subColumns)
+		p.cutColumn(n, col, cover, period)
+	}
+}
+
+// cutColumn blends the layers of a column of pixels of a panel, as far as each covers
+// them; solid is hatched, every so many pixels.
+func (p *picture) cutColumn(n *panel, col int, cover []float32, period int) {
+	h := n.h
+	inks := [...]struct {
+		layer int
+		ink   color.NRGBA
+	}{{1, rubberPale}, {2, rubberDeep}, {3, fillingInk}, {4, wallFill}}
+	for y := range h {
+		px, py := n.x+col, n.y+y
+		for _, l := range inks {
+			if c := cover[l.layer*h+y]; c > 0 {
+				p.blend(px, py, l.ink, float64(c)/subColumns)
 			}
-			if c := cover[2*h+y]; c > 0 {
-				p.blend(px, py, rubberDeep, float64(c)/subColumns)
+		}
+		if c := cover[y]; c > 0 {
+			ink := cutFill
+			if ((px+py)%period+period)%period < max(1, period/7) {
+				ink = cutHatch
 			}
-			if c := cover[3*h+y]; c > 0 {
-				p.blend(px, py, fillingInk, float64(c)/subColumns)
-			}
-			if c := cover[4*h+y]; c > 0 {
-				p.blend(px, py, wallFill, float64(c)/subColumns)
-			}
-			if c := cover[y]; c > 0 {
-				ink := cutFill
-				if ((px+py)%period+period)%period < max(1, period/7) {
-					ink = cutHatch
-				}
-				p.blend(px, py, ink, float64(c)/subColumns)
-			}
+			p.blend(px, py, ink, float64(c)/subColumns)
 		}
 	}
 }
